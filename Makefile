@@ -1,0 +1,46 @@
+# rackwright: the words to know. `make help` lists them.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+STAMP := $(VENV)/.installed
+
+.PHONY: help demo test quick check docs bench lock shots clean
+
+help:  ## this list
+	@awk -F':.*## ' '/^[a-z]+:.*## / {printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+
+$(STAMP): pyproject.toml requirements.lock
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	@echo "installing what is needed (once)"
+	@$(BIN)/pip install -q --disable-pip-version-check -c requirements.lock -e '.[test]'
+	@touch $@
+
+demo: $(STAMP)  ## play the invented shop's whole job into demo-shop/
+	@$(BIN)/rackwright demo demo-shop
+
+test: check $(STAMP)  ## check, then every test
+	$(BIN)/python -m pytest -n auto
+
+quick: $(STAMP)  ## the tests without the long ones
+	$(BIN)/python -m pytest -n auto -m "not long"
+
+check: $(STAMP)  ## format, lint, strict types, import contract
+	$(BIN)/ruff format --check src tests bench
+	$(BIN)/ruff check src tests bench
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-cache
+
+bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
+	$(BIN)/python bench/run.py
+
+docs: $(STAMP)  ## rewrite the docs that are rendered from the code
+	$(BIN)/python docs/render.py
+
+lock: $(STAMP)  ## refresh requirements.lock (needs uv)
+	$(BIN)/pip install -q uv && $(BIN)/uv pip compile pyproject.toml --all-extras --no-emit-index-url --no-header --python-version 3.11 -U -o requirements.lock
+
+shots: demo  ## a picture of every paper of the demo, in shots/
+	$(BIN)/python docs/shots.py demo-shop/papers shots
+
+clean:  ## remove what make made
+	rm -rf $(VENV) demo-shop shots .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

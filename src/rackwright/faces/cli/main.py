@@ -1,0 +1,136 @@
+"""`rackwright`: the list of commands, and how an outcome becomes text, JSON and an exit code.
+
+Exit codes: 0 done · 1 the answer is no · 2 the input or the usage is wrong · 3 a fault of ours.
+With `--json` stdout is exactly one JSON document, also on failure; messages go to stderr.
+Rooms are imported inside the commands, so that `--help` stays quick.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from typing import Any, NoReturn
+
+import click
+
+from rackwright.trouble import Fault, Stopped, Where
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: two threads stall on small matrices
+
+#: command -> (module, attribute, one line for the list)
+COMMANDS: dict[str, tuple[str, str, str]] = {
+    "frame": ("rackwright.faces.cli.frame", "frame", "analyse any 3-D frame given as a frame-case/1 file"),
+    "saw": ("rackwright.faces.cli.saw", "saw", "plan any set of bars and pieces, with a proven bound"),
+    "calc": ("rackwright.faces.cli.calc", "calc", "any formula with its card: symbols, range, source"),
+}
+
+
+class _Rooms(click.Group):
+    """A group that imports a command's module only when it is called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module, attribute, _ = COMMANDS[cmd_name]
+        command: click.Command = getattr(importlib.import_module(module), attribute)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, _, line) in COMMANDS.items()])
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], COMMANDS, n=1)
+            if near:
+                error.message += f" Did you mean {near[0]!r}?"
+            raise
+
+
+@click.group(cls=_Rooms, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="rackwright")
+def cli() -> None:
+    """From a customer's rack variation to substantiated, cut, traceable pieces and their dossier.
+
+    \b
+    Start with:   rackwright demo            the whole job on an invented shop
+                  rackwright check FILE      is a definition sound
+                  rackwright prove FILE      mass, margins, modes, reactions
+
+    Exit codes: 0 done, 1 the answer is no, 2 input or usage is wrong, 3 a fault of ours.
+
+    Calculation aid. Not approved data. Use requires approval by the holder of the design approval, a
+    designee or the airworthiness authority; drawings, makers' instructions and local codes take precedence.
+    """
+
+
+def main(argv: Sequence[str] | None = None) -> NoReturn:
+    args = list(sys.argv[1:] if argv is None else argv)
+    sys.exit(_run(args))
+
+
+def _run(args: list[str]) -> int:
+    as_json = "--json" in args
+    try:
+        result = cli.main(args, prog_name="rackwright", standalone_mode=False)
+        return result if isinstance(result, int) else 0
+    except Stopped as stopped:
+        _show(stopped, as_json)
+        return stopped.exit_code
+    except click.exceptions.Exit as leave:
+        return leave.exit_code
+    except click.ClickException as error:
+        usage = Fault("RW001", Where("command line"), error.format_message(), "see `rackwright --help`")
+        _show(Stopped([usage]), as_json)
+        return 2
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped by the user; what was printed `recorded` is in the record", err=True)
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    except Exception as error:
+        _ours(error, as_json)
+        return 3
+
+
+def _show(stopped: Stopped, as_json: bool) -> None:
+    if as_json:
+        print_json({"trouble": [trouble.to_json() for trouble in stopped.troubles]})
+    for trouble in stopped.troubles:
+        click.echo(str(trouble), err=True)
+
+
+def _ours(error: Exception, as_json: bool) -> None:
+    """A fault of ours: one line for the user, the traceback only where it was asked for."""
+    line = f"a fault of ours: {type(error).__name__}: {error}"
+    if as_json:
+        print_json({"trouble": [{"code": "RW000", "file": "", "line": 0, "field": "", "found": line,
+                                 "do": "please report it with the command and its input"}]})  # fmt: skip
+    click.echo(
+        f"{line}\nSet RACKWRIGHT_TRACE=1 to see where; nothing in the record was changed by it.", err=True
+    )
+    if os.environ.get("RACKWRIGHT_TRACE"):
+        traceback.print_exception(error)
+
+
+def print_json(document: Any) -> None:
+    """The one JSON document of a command on stdout: sorted keys, no NaN, UTF-8."""
+    click.echo(json.dumps(document, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False))
+
+
+if __name__ == "__main__":
+    main()

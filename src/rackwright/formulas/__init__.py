@@ -1,0 +1,6 @@
+"""One handbook chapter a file: every trade and engineering formula, written once.
+
+May import: reference, units, trouble.
+A formula is a plain function on SI floats or arrays with a card (data) beside it. The function computes in the
+margin search, the card explains in the dossier, on the command line and in the documents.
+"""

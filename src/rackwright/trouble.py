@@ -1,0 +1,180 @@
+"""What can go wrong, drawn as one tree, and the marks that every result carries.
+
+    Trouble
+    ├── Fault     the input or the usage is wrong         exit 2
+    └── Refusal   a gate or a margin says no              exit 1
+    (anything else that goes wrong is a fault of ours:    exit 3)
+
+Faults are values and are collected: a reader returns `(thing or None, [Fault, ...])` and never
+raises for a user's mistake. `Stopped` is the one exception; it carries troubles to the face that
+prints them. Every code is listed in `CODES`, explained by `rackwright explain CODE`, and never
+reused for another meaning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+__all__ = [
+    "CODES",
+    "DEFERENCE",
+    "PRELIMINARY",
+    "UNCONFIRMED",
+    "Code",
+    "Fault",
+    "Refusal",
+    "Stopped",
+    "Trouble",
+    "Where",
+]
+
+# --- the marks -----------------------------------------------------------------------------------
+# Every face and paper shows the marks of what it shows; marks add up.
+
+DEFERENCE = (
+    "Calculation aid. Not approved data. Use requires approval by the holder of the design approval, "
+    "a designee or the airworthiness authority; drawings, makers' instructions and local codes take "
+    "precedence."
+)
+PRELIMINARY = "PRELIMINARY"  # an open question stands behind this result
+UNCONFIRMED = "UNCONFIRMED"  # a row behind this result is transcribed or from memory, not yet compared
+
+
+# --- the family ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, order=True)
+class Where:
+    """The place in a user's input: file name, 1-based line (0 = whole file), dotted field or pointer."""
+
+    file: str
+    line: int = 0
+    field: str = ""
+
+    def __str__(self) -> str:
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place} {self.field}".rstrip()
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """One thing that is wrong: its code, where, what was found, and what would do."""
+
+    code: str
+    where: Where
+    found: str
+    do: str
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise KeyError(f"trouble code {self.code} is not in CODES")
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.found}; {self.do} [{self.code}]"
+
+    def to_json(self) -> dict[str, str | int]:
+        return {
+            "code": self.code,
+            "file": self.where.file,
+            "line": self.where.line,
+            "field": self.where.field,
+            "found": self.found,
+            "do": self.do,
+        }
+
+
+class Fault(Trouble):
+    """The input or the usage is wrong."""
+
+
+class Refusal(Trouble):
+    """The input is sound, and the answer is no: a gate, a missing or negative margin, an unknown id."""
+
+
+class Stopped(Exception):
+    """Carries one or more troubles out to a face. Faults outrank refusals in the exit code."""
+
+    def __init__(self, troubles: Iterable[Trouble]) -> None:
+        self.troubles: tuple[Trouble, ...] = tuple(troubles)
+        super().__init__("\n".join(map(str, self.troubles)))
+
+    @property
+    def exit_code(self) -> int:
+        return 2 if any(isinstance(t, Fault) for t in self.troubles) else 1
+
+
+# --- the codes -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Code:
+    """What a trouble code means, and the usual remedy, for `rackwright explain`."""
+
+    meaning: str
+    remedy: str
+
+
+CODES: dict[str, Code] = {
+    # RW0xx usage and files
+    "RW001": Code("The command was used wrongly.", "Read `rackwright COMMAND --help`."),
+    "RW002": Code("A file could not be read.", "Check the path and its permissions."),
+    "RW003": Code(
+        "The file is not text in UTF-8.", "Save it as UTF-8 text; a binary file was probably given."
+    ),
+    "RW004": Code("The file is empty.", "Give a file with content; `rackwright new` writes examples."),
+    "RW005": Code("The file is larger than 5 MB or nested deeper than 64 levels.", "Split or simplify it."),
+    "RW006": Code("The file is not valid TOML.", "Mend the named line."),
+    "RW007": Code("The file is not valid JSON.", "Mend the named line."),
+    # RW1xx definitions (rack, shop, stock files)
+    "RW101": Code("A field that must be given is missing.", "Add the field."),
+    "RW102": Code("A field is not known here.", "Remove it, or correct its spelling."),
+    "RW103": Code("A value is of the wrong kind.", "Give the kind of value named."),
+    "RW104": Code("A quantity has no unit or an unknown unit.", 'Write number and unit, as in "17 1/2 in".'),
+    "RW105": Code("The number of a quantity could not be read.", "Decimal (17.5) or shop fraction (17 1/2)."),
+    "RW106": Code("A value is outside what is possible.", "Give a value in the range named."),
+    "RW107": Code("A name is used twice.", "Names must be unique."),
+    "RW108": Code("A name that is referred to does not exist.", "Define it, or correct its spelling."),
+    "RW109": Code("A variation's base leads back to itself.", "Name a standard that does not depend on it."),
+    "RW110": Code("The format line is missing or names another format.", "Give the format named."),
+    # RW2xx pieces: the definition is readable, but cannot be built
+    "RW201": Code("A shelf lies outside the frame.", "Move it between the bottom and the top."),
+    "RW202": Code("Two pieces or keep-outs overlap.", "Move one of them."),
+    "RW203": Code("A hole is too near an edge or another hole.", "Move the hole or use a smaller fastener."),
+    "RW204": Code("Two bolts meet inside a block.", "Stagger them along the spigot."),
+    "RW205": Code("A panel, rail or screw does not fit between the posts.", "Change rail or width."),
+    "RW206": Code("A length is not positive after the blocks are taken off.", "Make the rack larger."),
+    # RW3xx strength
+    "RW301": Code("The frame case is not sound.", "See the format named in the message."),
+    "RW302": Code("The frame has no equilibrium under this load case.", "Hold the freedom named."),
+    "RW303": Code("A margin is negative.", "Strengthen the part named or lower its load."),
+    "RW304": Code(
+        "A required margin is missing because a value has no source.", "Give value, source and name."
+    ),
+    # RW4xx making
+    "RW401": Code("The cutting instance is not sound.", "See the format named in the message."),
+    "RW402": Code("The pieces cannot all be cut from the stock given.", "Add stock as listed under `short`."),
+    # RW5xx record and gates
+    "RW501": Code("The record could not be opened or written.", "See the message; nothing was lost."),
+    "RW502": Code("The record was changed since it was read.", "Look again and decide anew."),
+    "RW503": Code("An id is not known to the record.", "Check the id; `rackwright log list` shows all."),
+    "RW504": Code("An event is not well formed.", "Give the fields named."),
+    "RW505": Code(
+        "An event or the tree does not match what was recorded.", "Restore from backup; see audit."
+    ),
+    "RW510": Code(
+        "The gate refuses: certificate missing or below the specification.", "Correct or replace it."
+    ),
+    "RW511": Code("The gate refuses: stock is not accepted or already taken.", "Issue other stock."),
+    "RW512": Code("The gate refuses: a gauge is past its calibration date.", "Use a gauge in calibration."),
+    "RW513": Code("The gate refuses: an open question blocks this.", "Record its answer with a document."),
+    "RW514": Code("The gate refuses: no design-approval reference is recorded.", "Record the reference."),
+    "RW515": Code("The gate refuses: a measurement is missing or out of limits.", "Measure, or disposition."),
+    "RW516": Code("The gate refuses: this person may not do this.", "Another person with the role must."),
+    "RW517": Code("The gate refuses: the act does not fit what was recorded before.", "See the message."),
+    # RW6xx seals
+    "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
+    "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),
+    # RW7xx papers
+    "RW701": Code("A paper could not be written.", "Check the folder; nothing half-written is left."),
+}

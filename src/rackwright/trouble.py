@@ -137,6 +137,11 @@ CODES: dict[str, Code] = {
     "RW108": Code("A name that is referred to does not exist.", "Define it, or correct its spelling."),
     "RW109": Code("A variation's base leads back to itself.", "Name a standard that does not depend on it."),
     "RW110": Code("The format line is missing or names another format.", "Give the format named."),
+    "RW111": Code(
+        "A reference row does not say where it comes from.", "Give source, place in it, and how it is known."
+    ),
+    "RW112": Code("No formula has this name.", "`rackwright calc list` names them all."),
+    "RW113": Code("A formula's symbol is missing, unknown or given twice.", "Give each symbol of its card once."),
     # RW2xx pieces: the definition is readable, but cannot be built
     "RW201": Code("A shelf lies outside the frame.", "Move it between the bottom and the top."),
     "RW202": Code("Two pieces or keep-outs overlap.", "Move one of them."),
@@ -162,6 +167,12 @@ CODES: dict[str, Code] = {
     "RW505": Code(
         "An event or the tree does not match what was recorded.", "Restore from backup; see audit."
     ),
+    "RW506": Code("An act id was used again for something else.", "Make a new act id for a new act."),
+    "RW507": Code("A file named in the record is missing or altered.", "Restore it from backup."),
+    "RW508": Code("This is not an export of a record.", "Give a file written by `rackwright export`."),
+    "RW509": Code(
+        "The record is behind, or not the one, that signed this head.", "Look for the newer copy; see audit."
+    ),
     "RW510": Code(
         "The gate refuses: certificate missing or below the specification.", "Correct or replace it."
     ),
@@ -175,6 +186,8 @@ CODES: dict[str, Code] = {
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),
+    "RW603": Code("The cryptography package is missing.", "pip install cryptography"),
+    "RW604": Code("This is not a key or a key id.", "Give the key file, or the 64 hex digits of the id."),
     # RW7xx papers
     "RW701": Code("A paper could not be written.", "Check the folder; nothing half-written is left."),
 }

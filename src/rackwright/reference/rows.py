@@ -1,0 +1,279 @@
+"""The kinds of reference row, as frozen dataclasses in SI.
+
+Every row says where it comes from and how that is known (`Known`); a single quantity of a row may be
+known otherwise than the rest (a bolt's shear read in a circular, its tension from memory). What has no
+sourced value is None: nothing is filled by a guess. A field's dimension is written beside it, as data;
+the reader needs nothing else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+__all__ = [
+    "HOW_KNOWN",
+    "Bolt",
+    "EdgeRule",
+    "Expansion",
+    "Factor",
+    "Grip",
+    "Known",
+    "LoadRule",
+    "Material",
+    "Nut",
+    "PanelGrid",
+    "Rivet",
+    "Row",
+    "Torque",
+    "Washer",
+]
+
+#: how a fact may be known
+HOW_KNOWN = ("read", "memory", "derived", "common practice", "measured", "test", "given")
+
+
+def _q(dimension: str, *, optional: bool = False, many: bool = False) -> Any:
+    """A field that is a quantity of this dimension ("number" = a plain number)."""
+    meta = {"dimension": dimension, "many": many}
+    return field(default=None, metadata=meta) if optional else field(metadata=meta)
+
+
+@dataclass(frozen=True)
+class Known:
+    """Where a fact comes from: source, place in it, how it is known, state of checking."""
+
+    source: str
+    place: str
+    how_known: str
+    state: str = ""
+
+    @property
+    def unconfirmed(self) -> bool:
+        """From memory, or transcribed and not yet compared with the page of the original."""
+        return self.how_known == "memory" or self.state.startswith("transcribed")
+
+    def __str__(self) -> str:
+        state = f"; {self.state}" if self.state else ""
+        return f"{self.source}, {self.place} ({self.how_known}{state})"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Row:
+    """What every row has: an id unique in its kind, and its provenance."""
+
+    id: str
+    known: Known
+    exceptions: tuple[tuple[str, Known], ...] = ()
+    note: str = ""
+    title: str = ""
+
+    def known_of(self, name: str) -> Known:
+        """The provenance of one field."""
+        return dict(self.exceptions).get(name, self.known)
+
+    @property
+    def unconfirmed(self) -> bool:
+        """True if the row, or any field of it, is unconfirmed."""
+        return self.known.unconfirmed or any(known.unconfirmed for _, known in self.exceptions)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Material(Row):
+    """Allowables of one alloy, temper, form, thickness range and basis. Strengths and moduli in Pa."""
+
+    alloy: str
+    temper: str
+    form: str
+    basis: str
+    spec: str = ""
+    t_min: float = _q("length")
+    t_max: float | None = _q("length", optional=True)
+    Ftu: float | None = _q("stress", optional=True)  # direction not stated by the source
+    Fty: float | None = _q("stress", optional=True)
+    Fcy: float | None = _q("stress", optional=True)
+    Ftu_L: float | None = _q("stress", optional=True)
+    Ftu_LT: float | None = _q("stress", optional=True)
+    Fty_L: float | None = _q("stress", optional=True)
+    Fty_LT: float | None = _q("stress", optional=True)
+    Fcy_L: float | None = _q("stress", optional=True)
+    Fcy_LT: float | None = _q("stress", optional=True)
+    Fsu: float | None = _q("stress", optional=True)
+    Fbru_15: float | None = _q("stress", optional=True)
+    Fbru_20: float | None = _q("stress", optional=True)
+    Fbry_15: float | None = _q("stress", optional=True)
+    Fbry_20: float | None = _q("stress", optional=True)
+    E: float | None = _q("stress", optional=True)
+    Ec: float | None = _q("stress", optional=True)
+    G: float | None = _q("stress", optional=True)
+    nu: float | None = _q("number", optional=True)
+    density: float | None = _q("density", optional=True)
+    elongation: float | None = _q("number", optional=True)
+
+    def strength(self, name: str, direction: str = "") -> float | None:
+        """`Ftu`, `Fty` or `Fcy` in direction "L" or "LT"; without a direction, the lowest that is given.
+
+        None when the source gives no value for that direction: another direction is never put in its place.
+        A value whose source names no direction serves every direction.
+        """
+        plain: float | None = getattr(self, name)
+        if direction:
+            directed: float | None = getattr(self, f"{name}_{direction}")
+            return plain if directed is None else directed
+        given = [v for v in (plain, getattr(self, f"{name}_L"), getattr(self, f"{name}_LT")) if v is not None]
+        return min(given) if given else None
+
+    def covers(self, thickness: float) -> bool:
+        """Does the row apply to this thickness (m), to a nanometre."""
+        top = float("inf") if self.t_max is None else self.t_max
+        return self.t_min - 1e-9 <= thickness <= top + 1e-9
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bolt(Row):
+    """A structural bolt: shank diameter (m), strengths (Pa), single shear and tension strength (N)."""
+
+    thread: str
+    diameter: float = _q("length")
+    Fsu: float | None = _q("stress", optional=True)
+    Ftu: float | None = _q("stress", optional=True)
+    single_shear: float | None = _q("force", optional=True)
+    tension: float | None = _q("force", optional=True)
+    head_across_flats: float | None = _q("length", optional=True)
+    head_height: float | None = _q("length", optional=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Grip(Row):
+    """Lengths of a bolt series from its dash number (m)."""
+
+    dash_step: float = _q("length")
+    length_offset: float = _q("length")
+    thread_length: float = _q("length")
+    grip_tolerance: float | None = _q("length", optional=True)
+
+    def length(self, dash: int) -> float:
+        """Under the head to the end, m. The tens digit counts whole inches, the last digit eighths below 8.
+
+        Raises ValueError for a dash number the series does not have (…8, …9, or one without a grip).
+        """
+        inches, eighths = divmod(dash, 10)
+        length = (8 * inches + eighths) * self.dash_step + self.length_offset
+        if eighths > 7 or length <= self.thread_length:
+            raise ValueError(f"{self.id} has no dash number {dash}")
+        return length
+
+    def grip(self, dash: int) -> float:
+        """Unthreaded length under the head, m."""
+        return self.length(dash) - self.thread_length
+
+    def dashes(self) -> tuple[int, ...]:
+        """The dash numbers of the series up to 10 in, shortest first."""
+        counts = (10 * inches + eighths for inches in range(10) for eighths in range(8))
+        return tuple(d for d in counts if self._exists(d))
+
+    def _exists(self, dash: int) -> bool:
+        inches, eighths = divmod(dash, 10)
+        return (8 * inches + eighths) * self.dash_step + self.length_offset > self.thread_length
+
+
+@dataclass(frozen=True, kw_only=True)
+class Washer(Row):
+    """A flat washer (m)."""
+
+    for_diameter: float = _q("length")
+    inside_diameter: float = _q("length")
+    outside_diameter: float = _q("length")
+    thickness: float = _q("length")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Nut(Row):
+    """A nut (m); height is the greatest."""
+
+    thread: str
+    for_diameter: float = _q("length")
+    height: float = _q("length")
+    across_flats: float | None = _q("length", optional=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rivet(Row):
+    """A driven solid rivet: nominal and hole diameter (m), shear of the metal (Pa), single shear (N)."""
+
+    diameter: float = _q("length")
+    hole: float = _q("length")
+    Fsu: float | None = _q("stress", optional=True)
+    single_shear: float | None = _q("force", optional=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Torque(Row):
+    """Recommended and greatest tightening torques of a thread (N m)."""
+
+    series: str
+    tension_nut_min: float = _q("moment")
+    tension_nut_max: float = _q("moment")
+    shear_nut_min: float = _q("moment")
+    shear_nut_max: float = _q("moment")
+    limit_tension_nut: float = _q("moment")
+    limit_shear_nut: float = _q("moment")
+
+
+@dataclass(frozen=True, kw_only=True)
+class LoadRule(Row):
+    """Inertia factors of one rule as amended (multiples of weight, one direction at a time).
+
+    A direction the rule gives no factor for is None. `ultimate` factors take no further factor of safety.
+    """
+
+    amendment: str
+    ultimate: bool
+    up: float | None = _q("number", optional=True)
+    forward: float | None = _q("number", optional=True)
+    side: float | None = _q("number", optional=True)
+    down: float | None = _q("number", optional=True)
+    aft: float | None = _q("number", optional=True)
+
+    def factors(self) -> dict[str, float | None]:
+        """Direction name to factor."""
+        return {name: getattr(self, name) for name in ("up", "forward", "side", "down", "aft")}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Factor(Row):
+    """A special factor of a rule."""
+
+    value: float = _q("number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelGrid(Row):
+    """The grid of panel equipment (m): `first_hole` from the edge of a unit, then `hole_pitches` in turn."""
+
+    panel_width: float = _q("length")
+    hole_spacing: float = _q("length")
+    hole_spacing_tolerance: float = _q("length")
+    opening_min: float = _q("length")
+    unit_height: float = _q("length")
+    first_hole: float = _q("length")
+    panel_height_clearance: float = _q("length")
+    hole_pitches: tuple[float, ...] = _q("length", many=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Expansion(Row):
+    """A linear thermal expansion coefficient, 1/K."""
+
+    alloy: str
+    range: str
+    alpha_per_K: float = _q("number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class EdgeRule(Row):
+    """A least distance from hole centre to edge, and between holes, in fastener diameters."""
+
+    unit_of: str
+    minimum: float = _q("number")
+    pitch: float | None = _q("number", optional=True)

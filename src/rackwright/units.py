@@ -64,13 +64,14 @@ _SPELT: dict[str, str] = {
 
 _DECIMAL = r"\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+(?:[eE][+-]?\d+)?"
 _NUMBER = re.compile(
-    rf"""(?P<sign>[+-]?)\s*
+    rf"""(?P<sign>[+-]?)[ ]?
     (?: (?P<whole>\d+)[ ]+(?P<num>\d+)/(?P<den>\d+)     # 17 1/2
       | (?P<num1>\d+)/(?P<den1>\d+)                     # 1/64
       | (?P<dec>{_DECIMAL})                             # 17.5
-    )(?![\d./])""",
-    re.VERBOSE,
+    )(?![\d./,_-])""",
+    re.VERBOSE | re.ASCII,  # digits of other scripts are no shop's digits
 )
+_LONGEST = 200  # characters of a number: an exact angle in degrees takes some fifty
 
 
 class QuantityError(ValueError):
@@ -90,7 +91,7 @@ def parse_number(text: str) -> Fraction:
 
 
 def parse_quantity(text: str, dimension: str) -> Fraction:
-    """Exact SI value of `number unit` in the given dimension (metres, kilograms, newtons, radians, kelvin ...).
+    """Exact SI value of `number unit` in the given dimension (metres, kilograms, newtons, kelvin ...).
 
     Raises QuantityError when the number or the unit is missing or not of this dimension.
     """
@@ -101,7 +102,8 @@ def parse_quantity(text: str, dimension: str) -> Fraction:
         raise _not_a_number(text)
     value, unit = _number(match, text), text[match.end() :].strip()
     if unit not in words:
-        found = f"{text!r} has no unit" if not unit else f"{unit!r} in {text!r} is not a unit of {dimension}"
+        shown = repr(text[:60])
+        found = f"{unit[:60]!r} in {shown} is not a unit of {dimension}" if unit else f"{shown} has no unit"
         raise QuantityError("RW104", found, f"use one of {', '.join(words)}")
     if dimension == "temperature":
         return _kelvin(value, unit)
@@ -149,18 +151,21 @@ def _library() -> Any:
 
 def _number(match: re.Match[str], text: str) -> Fraction:
     part = match.groupdict()
+    exponent = re.search(r"[eE](.+)", match[0])
+    if len(match[0]) > _LONGEST or (exponent and abs(int(exponent[1])) > 40):
+        raise QuantityError("RW105", f"the number in {text[:60]!r} is absurdly long", "use fewer digits")
     if part["dec"] is not None:
-        if len(part["dec"]) > 40 or abs(int((re.search(r"[eE](.+)", part["dec"]) or [0, "0"])[1])) > 40:
-            raise QuantityError("RW105", f"the number in {text[:60]!r} is absurdly long", "use fewer digits")
         value = Fraction(part["dec"])
     else:
         whole, num, den = part["whole"] or "0", part["num"] or part["num1"], part["den"] or part["den1"]
         if int(den) == 0:
-            raise QuantityError("RW105", f"the fraction in {text!r} divides by zero", "correct the fraction")
+            raise QuantityError(
+                "RW105", f"the fraction in {text[:60]!r} divides by zero", "correct the fraction"
+            )
         if part["whole"] and int(num) >= int(den):
             raise QuantityError(
                 "RW105",
-                f"the fraction in {text!r} is not smaller than one",
+                f"the fraction in {text[:60]!r} is not smaller than one",
                 "write it as whole number and rest",
             )
         value = int(whole) + Fraction(int(num), int(den))
@@ -170,7 +175,7 @@ def _number(match: re.Match[str], text: str) -> Fraction:
 def _not_a_number(text: str) -> QuantityError:
     return QuantityError(
         "RW105",
-        f"{text[:60]!r} does not begin with a number",
+        f"{text[:60]!r} does not begin with a number that can be read",
         'write a decimal or a shop fraction, as in "17 1/2 in"',
     )
 

@@ -1,0 +1,74 @@
+"""Open questions: what a document must still say, derived from the fields that are absent.
+
+A question's id is the path of its field, so that it closes by itself when the field is given in a new
+revision. Who owns it, until when, and the answer are events of the record; the gates join both. A
+question blocks what it says it blocks (quote, sign-out, release), never computing: results then carry
+PRELIMINARY.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from rackwright.rack.model import Rack
+from rackwright.trouble import Where
+
+__all__ = ["BLOCKS", "Question", "open_questions"]
+
+BLOCKS = ("quote", "sign-out", "release")
+
+
+@dataclass(frozen=True)
+class Question:
+    """What is asked, what it blocks, and where the answer belongs."""
+
+    id: str
+    text: str
+    blocks: tuple[str, ...]
+    where: Where
+
+
+def open_questions(rack: Rack) -> tuple[Question, ...]:
+    """Every question that the definition itself leaves open, in the order of ids."""
+    asked = [Question(path, text, blocks, rack.where(path)) for path, text, blocks in _missing(rack)]
+    return tuple(sorted(asked, key=lambda question: question.id))
+
+
+def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    d = rack.definition
+    every, later = BLOCKS, BLOCKS[1:]
+    if d.aircraft is None:
+        yield "aircraft", "In which aircraft, and which rack axis points to its nose?", every
+    else:
+        if d.aircraft.document is None:
+            yield "aircraft.document", "Which document states the aircraft interface?", later
+        if d.aircraft.origin is None:
+            yield "aircraft.origin", "Where does the rack's origin lie in the aircraft?", later
+    if d.basis is None:
+        yield "basis", "Which rule, at which amendment, is the certification basis?", every
+    if d.ring and d.ring_make and d.ring_make.allowable is None:
+        yield "ring_make.allowable", "Which document states the strength of the ring material?", later
+    if not d.strap:
+        yield "strap", "How is the rack tied down?", every
+    for kind in d.strap_type:
+        if kind.allowable_ultimate is None or kind.document is None:
+            name = "allowable_ultimate" if kind.allowable_ultimate is None else "document"
+            yield f"strap_type.{kind.name}.{name}", f"What does the maker of strap {kind.name} state?", later
+    for fitting in d.floor_fitting:
+        if not fitting.allowable or fitting.document is None:
+            name = "document" if fitting.allowable else "allowable"
+            text = f"What may floor fitting {fitting.name} carry, by which document?"
+            yield f"floor_fitting.{fitting.name}.{name}", text, later
+    if d.pad.allowable_ultimate is None or d.pad.document is None:
+        name = "allowable_ultimate" if d.pad.allowable_ultimate is None else "document"
+        yield f"pad.{name}", "What may the floor carry under a pad, by which document?", later
+    for item in d.equipment:
+        if item.document is None:
+            yield f"equipment.{item.name}.document", f"Which document states {item.name}?", later
+        if item.mass_tolerance is None:
+            yield (
+                f"equipment.{item.name}.mass_tolerance",
+                f"How well is the mass of {item.name} known?",
+                later,
+            )

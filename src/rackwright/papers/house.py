@@ -79,13 +79,12 @@ def set_pdf(
     head: Head,
     data: Mapping[str, Any],
     attachments: tuple[Attachment, ...] = (),
-    standard: str = "a-3b",
 ) -> bytes:
     """One PDF (PDF/A-3b) of the named template. `data` holds plain values and dataclasses."""
     stamp = datetime.datetime.fromisoformat(f"{head.date}T00:00:00+00:00")
     inputs = _inputs(head, data, attachments)
     made = _compiler().compile(
-        _template(template), format="pdf", sys_inputs=inputs, pdf_standards=standard, timestamp=stamp
+        _template(template), format="pdf", sys_inputs=inputs, pdf_standards="a-3b", timestamp=stamp
     )
     assert isinstance(made, bytes)
     return made

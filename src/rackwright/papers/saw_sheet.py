@@ -8,9 +8,11 @@ an id or scrap.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
+from typing import Any
 
-from rackwright.papers.house import Head
+from rackwright.papers.house import Head, set_pdf
+from rackwright.papers.lengths import inches, length, millimetres
 from rackwright.papers.table import Facts, Table
 
 __all__ = ["SawBar", "SawCut", "SawSheet", "set_saw_sheet"]
@@ -84,4 +86,71 @@ class SawSheet:
 
 def set_saw_sheet(sheet: SawSheet) -> bytes:
     """PDF/A-3b bytes."""
-    raise NotImplementedError
+    longest = max((bar.measured_nm for bar in sheet.bars), default=1)
+    data = {
+        "setup": sheet.setup,
+        "bars": [_bar(bar, sheet.unit, longest) for bar in sheet.bars],
+        "totals": sheet.totals,
+        "balance": sheet.balance,
+        "cautions": sheet.cautions,
+        "unit": sheet.unit,
+    }
+    return set_pdf("saw_sheet", sheet.head, data)
+
+
+def _bar(bar: SawBar, unit: str, longest_nm: int) -> dict[str, Any]:
+    """A bar as the template wants it: words, and shares of the longest bar for the strip."""
+    cuts = [
+        {
+            "stop": length(cut.stop_nm, unit),
+            "piece": cut.piece,
+            "part": cut.part,
+            "serial": cut.serial,
+            "length": length(cut.length_nm, unit),
+            "left": length(left, unit),
+            "note": cut.note,
+        }
+        for cut, left in zip(bar.cuts, bar.left_nm, strict=True)
+    ]
+    return {
+        "bar": bar.bar,
+        "heat": bar.heat,
+        "stock": bar.stock,
+        "place": bar.place,
+        "certificate": bar.certificate,
+        "measured": length(bar.measured_nm, unit),
+        "trim": length(bar.trim_nm, unit),
+        "cuts": cuts,
+        "remnant": bar.remnant,
+        "rest": length(bar.rest_nm, unit),
+        "balance": _balance(bar, unit),
+        "share": bar.measured_nm / longest_nm,
+        "strip": _strip(bar, longest_nm),
+    }
+
+
+def _balance(bar: SawBar, unit: str) -> str:
+    write = partial(inches, places=4) if unit == "in" else partial(millimetres, places=3)
+    pieces, kerf = sum(cut.length_nm for cut in bar.cuts), sum(cut.kerf_nm for cut in bar.cuts)
+    return (
+        f"{write(bar.measured_nm)} = {write(bar.trim_nm)} trim + {write(pieces)} pieces"
+        f" + {write(kerf)} kerf + {write(bar.rest_nm)} rest"
+    )
+
+
+def _strip(bar: SawBar, longest_nm: int) -> list[dict[str, Any]]:
+    """The parts of the bar from its squared end: kind (trim, piece, kerf, rest), start and width, name."""
+    parts: list[dict[str, Any]] = []
+    at = 0
+
+    def add(kind: str, nm: int, name: str) -> None:
+        nonlocal at
+        parts.append({"kind": kind, "at": at / longest_nm, "width": nm / longest_nm, "name": name})
+        at += nm
+
+    add("trim", bar.trim_nm, "")
+    for number, cut in enumerate(bar.cuts, 1):
+        add("piece", cut.length_nm, str(number))
+        add("kerf", cut.kerf_nm, "")
+    add("rest", bar.rest_nm, bar.remnant or "scrap")
+    return parts

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 __all__ = [
     "CODES",
     "DEFERENCE",
+    "FAMILIES",
     "PRELIMINARY",
     "UNCONFIRMED",
     "Code",
@@ -115,8 +116,21 @@ class Code:
     remedy: str
 
 
+#: the first digit of a code -> what its hundred is about
+FAMILIES: dict[str, str] = {
+    "RW0": "usage and files",
+    "RW1": "definitions: rack, shop and stock files",
+    "RW2": "pieces: the definition is readable, but cannot be built",
+    "RW3": "strength",
+    "RW4": "making",
+    "RW5": "record and gates",
+    "RW6": "seals",
+    "RW7": "papers",
+}
+
 CODES: dict[str, Code] = {
     # RW0xx usage and files
+    "RW000": Code("A fault of ours; the input may be sound.", "Report it with the command and its input."),
     "RW001": Code("The command was used wrongly.", "Read `rackwright COMMAND --help`."),
     "RW002": Code("A file could not be read.", "Check the path and its permissions."),
     "RW003": Code(
@@ -141,7 +155,9 @@ CODES: dict[str, Code] = {
         "A reference row does not say where it comes from.", "Give source, place in it, and how it is known."
     ),
     "RW112": Code("No formula has this name.", "`rackwright calc list` names them all."),
-    "RW113": Code("A formula's symbol is missing, unknown or given twice.", "Give each symbol of its card once."),
+    "RW113": Code(
+        "A formula's symbol is missing, unknown or given twice.", "Give each symbol of its card once."
+    ),
     # RW2xx pieces: the definition is readable, but cannot be built
     "RW201": Code("A shelf lies outside the frame.", "Move it between the bottom and the top."),
     "RW202": Code("Two pieces or keep-outs overlap.", "Move one of them."),
@@ -186,7 +202,7 @@ CODES: dict[str, Code] = {
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),
-    "RW603": Code("The cryptography package is missing.", "pip install cryptography"),
+    "RW603": Code("The cryptography package is missing.", "Run `pip install cryptography`."),
     "RW604": Code("This is not a key or a key id.", "Give the key file, or the 64 hex digits of the id."),
     # RW7xx papers
     "RW701": Code("A paper could not be written.", "Check the folder; nothing half-written is left."),

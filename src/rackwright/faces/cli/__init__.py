@@ -1,1 +1,1 @@
-"""The command line: one file a family of commands; `main.py` lists them and turns troubles into exit codes."""
+"""The command line: one file a family of commands; `main.py` lists them and makes exit codes of troubles."""

@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "frame": ("rackwright.faces.cli.frame", "frame", "analyse any 3-D frame given as a frame-case/1 file"),
     "saw": ("rackwright.faces.cli.saw", "saw", "plan any set of bars and pieces, with a proven bound"),
     "calc": ("rackwright.faces.cli.calc", "calc", "any formula with its card: symbols, range, source"),
+    "explain": ("rackwright.faces.cli.explain", "explain", "what a trouble code means, and the usual remedy"),
 }
 
 
@@ -55,8 +56,8 @@ class _Rooms(click.Group):
             from difflib import get_close_matches
 
             near = get_close_matches(args[0], COMMANDS, n=1)
-            if near:
-                error.message += f" Did you mean {near[0]!r}?"
+            if near and args[0] not in COMMANDS:
+                raise click.UsageError(f"{error.message} Did you mean {near[0]!r}?", ctx) from None
             raise
 
 
@@ -85,7 +86,7 @@ def main(argv: Sequence[str] | None = None) -> NoReturn:
 def _run(args: list[str]) -> int:
     as_json = "--json" in args
     try:
-        result = cli.main(args, prog_name="rackwright", standalone_mode=False)
+        result = cli.main(args or ["--help"], prog_name="rackwright", standalone_mode=False)
         return result if isinstance(result, int) else 0
     except Stopped as stopped:
         _show(stopped, as_json)

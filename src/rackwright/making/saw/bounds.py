@@ -1,0 +1,86 @@
+"""Bounds on what any plan costs, each a proof in whole numbers.
+
+*Material*: every unit of use costs at least what the best-filled bar asks for it; limited bars serve first
+the cheapest. *L2* (Martello & Toth 1990): pieces longer than half a bar cannot share one, and what their
+bars leave over is all that shorter pieces can use beside new bars. *Prices*: any prices π ≥ 0 on pieces at
+which no pattern earns more than its bar costs give the bound Σ demand·π (linear duality); prices that
+earn a little too much are scaled down (Farley 1990, here with remnant credit).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from rackwright.making.saw.model import Model
+
+__all__ = ["l2_bound", "material_bound", "price_bound", "price_scale"]
+
+
+def material_bound(model: Model) -> Fraction:
+    """Σ use at the cheapest rates at which bars can give length."""
+    rates: list[tuple[Fraction, int | None]] = []
+    shortest = min(model.use, default=0)
+    for k, bar in enumerate(model.bars):
+        reward = model.problem.remnant_min  # the net cost is least a unit at the ends of its two branches
+        fills = {shortest, bar.room, min(bar.room, max(shortest, bar.whole - reward))}
+        rate = min(Fraction(bar.cost - model.term(k, used), used) for used in fills)
+        rates.append((rate, None if bar.count is None else bar.count * bar.room))
+    need = sum(u * d for u, d in zip(model.use, model.demand, strict=True))
+    total = Fraction(0)
+    for rate, room in sorted(rates, key=lambda pair: pair[0]):
+        part = need if room is None else min(need, room)
+        total += rate * part
+        need -= part
+    return total if need == 0 or not rates else total + rates[-1][0] * need
+
+
+def l2_bound(model: Model) -> int:
+    """Bars of the one kind there is times its cost; 0 where bars differ or leftovers are credited."""
+    if len(model.bars) != 1 or model.problem.remnant_credit:
+        return 0
+    room = model.bars[0].room
+    pairs = list(zip(model.use, model.demand, strict=True))
+    best = 0
+    for limit in sorted({u for u, _ in pairs if 2 * u <= room} | {0}):
+        alone = sum(d for u, d in pairs if u > room - limit)
+        big = [(u, d) for u, d in pairs if 2 * u > room and u <= room - limit]
+        bars, free = sum(d for _, d in big), sum((room - u) * d for u, d in big)
+        small = sum(u * d for u, d in pairs if limit <= u and 2 * u <= room)
+        best = max(best, alone + bars + max(0, -((free - small) // room)))
+    return best * model.bars[0].cost
+
+
+def price_scale(model: Model, prices: Sequence[int], scale: int, best: Sequence[int]) -> Fraction:
+    """The largest factor (at most 1) at which no unlimited bar's pattern earns more than the bar costs.
+
+    With prices θπ a pattern's value is convex in θ, so at most (1-θ)·V(0) + θ·V(1).
+    """
+    theta = Fraction(1)
+    for k, bar in enumerate(model.bars):
+        if bar.count is None and best[k] > bar.cost * scale:
+            empty = _empty_value(model, k) * scale
+            if empty <= bar.cost * scale:
+                theta = min(theta, Fraction(bar.cost * scale - empty, best[k] - empty))
+    return theta
+
+
+def price_bound(model: Model, prices: Sequence[int], scale: int, best: Sequence[int]) -> Fraction:
+    """The bound that whole-number prices (in 1/scale) prove; `best[k]`: the most a pattern earns on bar k.
+
+    Bars that are limited may earn more than they cost: that is paid for once for each that is there.
+    """
+    theta = price_scale(model, prices, scale, best)
+    total = theta * sum(p * d for p, d in zip(prices, model.demand, strict=True))
+    for k, bar in enumerate(model.bars):
+        empty = _empty_value(model, k) * scale
+        earns = max(best[k] if best[k] >= 0 else empty, empty)
+        excess = (1 - theta) * empty + theta * earns - bar.cost * scale
+        if excess > 0:
+            total -= excess * (sum(model.demand) if bar.count is None else bar.count)
+    return total / scale
+
+
+def _empty_value(model: Model, kind: int) -> int:
+    """The most credit that any pattern on this kind of bar can keep."""
+    return model.term(kind, min(model.use))

@@ -1,0 +1,225 @@
+"""The problem as arrays: alike bars and alike pieces merged, plans as numbers of patterns.
+
+A *pattern* is one kind of bar and how many pieces of each kind are cut from it; a plan is how often each
+pattern is cut. Kinds are merged because a search that sees two equal bars tries everything twice.
+
+The same-heat rule in the search: on every heat but one, a pattern takes pieces of a group only in whole
+sets ("bundles"); the one free heat takes what is left over, which is then a whole number of sets by
+itself. That is sufficient, not necessary; the final integer program knows the rule in full.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import gcd
+from typing import Any
+
+from rackwright.making.saw.problem import Answer, BarPlan, Problem
+
+__all__ = ["BarKind", "Model", "Pattern", "Plan"]
+
+#: (kind of bar, ((kind of piece, how many), ...)), pieces in increasing order
+Pattern = tuple[int, tuple[tuple[int, int], ...]]
+#: how often each pattern is cut
+Plan = dict[Pattern, int]
+
+
+@dataclass(frozen=True)
+class BarKind:
+    """Bars that are alike for every purpose of the search. `count` is None when unlimited."""
+
+    room: int  # what pieces may use together
+    whole: int  # the leftover when nothing is cut
+    cost: int
+    count: int | None
+    heat: str
+    ids: tuple[tuple[str, int | None], ...]
+
+
+class Model:
+    """The merged problem. `use[i]`, `demand[i]`, `group[i]` by kind of piece; `bars[b]` by kind of bar."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        group_of = {name: g for g, group in enumerate(problem.groups) for name in group.pieces}
+        kinds: dict[tuple[int, int], list[str]] = {}
+        for piece in problem.pieces:
+            if piece.count > 0:
+                kinds.setdefault((-piece.use, group_of.get(piece.id, -1)), []).append(piece.id)
+        ordered = sorted(kinds)  # longest first
+        self.names: list[list[str]] = [kinds[key] for key in ordered]
+        self.use: list[int] = [-key[0] for key in ordered]
+        self.group: list[int] = [key[1] for key in ordered]
+        self.demand: list[int] = [sum(problem.piece[n].count for n in names) for names in self.names]
+        self.sets: list[int] = [1 if g < 0 else problem.groups[g].sets_of for g in self.group]
+        self.bars: list[BarKind] = self._merge_bars()
+
+    def _merge_bars(self) -> list[BarKind]:
+        shortest = min(self.use, default=0)
+        merged: dict[tuple[int, int, int, bool, str], list[tuple[str, int | None]]] = {}
+        for bar in self.problem.bars:
+            room = self.problem.room(bar)
+            if (bar.count is None or bar.count > 0) and room >= shortest and self.use:
+                heat = bar.heat if self.problem.groups else ""
+                key = (room, self.problem.leftover(bar, 0), bar.cost, bar.count is None, heat)
+                merged.setdefault(key, []).append((bar.id, bar.count))
+        kinds = []
+        for (room, whole, cost, unlimited, heat), ids in sorted(merged.items()):
+            count = None if unlimited else sum(n or 0 for _, n in ids)
+            kinds.append(BarKind(room, whole, cost, count, heat, tuple(ids)))
+        return kinds
+
+    # --- money ---------------------------------------------------------------------------------
+
+    def term(self, kind: int, used: int) -> int:
+        """Credit for what stays of a bar of this kind."""
+        return self.problem.credit(self.bars[kind].whole - used)
+
+    def used(self, pattern: Pattern) -> int:
+        return sum(self.use[i] * n for i, n in pattern[1])
+
+    def cost(self, pattern: Pattern) -> int:
+        return self.bars[pattern[0]].cost - self.term(pattern[0], self.used(pattern))
+
+    def plan_cost(self, plan: Plan) -> int:
+        return sum(self.cost(pattern) * times for pattern, times in plan.items())
+
+    @cached_property
+    def step(self) -> int:
+        """Every objective is a multiple of this."""
+        credited = self.problem.remnant_credit
+        if credited == 0:
+            return gcd(*(bar.cost for bar in self.bars)) or 1
+        # cost - credit·(whole - Σ use) or cost: every term is a whole number of these
+        return gcd(credited, *(bar.cost for bar in self.bars)) or 1
+
+    def round_up(self, bound: Fraction | int) -> int:
+        """The smallest possible objective that is not below the bound."""
+        return -((-bound) // self.step) * self.step
+
+    @cached_property
+    def top_cost(self) -> int:
+        """More than any one bar costs: the scale of prices for pieces that find no bar."""
+        return max((bar.cost for bar in self.bars), default=0) + 1
+
+    # --- the same-heat rule --------------------------------------------------------------------
+
+    @cached_property
+    def free_heat(self) -> list[str]:
+        """By group: the heat whose bars take pieces of the group singly."""
+        heats = []
+        for g in range(len(self.problem.groups)):
+            longest = max((u for u, h in zip(self.use, self.group, strict=True) if h == g), default=0)
+            room: Counter[str] = Counter()
+            for bar in self.bars:
+                if bar.room >= longest:
+                    unlimited = bar.count is None
+                    room[bar.heat] += 10**15 if unlimited else bar.room * (bar.count or 0)
+            heats.append(max(sorted(room), key=lambda heat: room[heat]) if room else "")
+        return heats
+
+    def bundle(self, kind: int, i: int) -> int:
+        """In what numbers piece kind i may be taken on a bar of this kind, in the search."""
+        g = self.group[i]
+        return 1 if g < 0 or self.bars[kind].heat == self.free_heat[g] else self.sets[i]
+
+    def keeps_heat(self, pattern: Pattern) -> bool:
+        """Does the pattern by itself obey the same-heat rule in the search's sufficient form?"""
+        totals: Counter[int] = Counter()
+        for i, n in pattern[1]:
+            if self.bundle(pattern[0], i) > 1:
+                totals[self.group[i]] += n
+        return all(n % self.problem.groups[g].sets_of == 0 for g, n in totals.items())
+
+    # --- plans to answers ----------------------------------------------------------------------
+
+    def shortfall(self, plan: Plan) -> dict[int, int]:
+        """How many of each piece kind the plan lacks (negative: has too many)."""
+        rest = dict(enumerate(self.demand))
+        for (_, cut), times in plan.items():
+            for i, n in cut:
+                rest[i] -= n * times
+        return {i: n for i, n in rest.items() if n}
+
+    def trimmed(self, plan: Plan) -> Plan:
+        """The plan without the pieces it cuts too many; never dearer, as longer leftovers are worth more.
+
+        Pieces of a group go in whole sets from one bar, or singly where that keeps every set whole.
+        """
+        surplus = {i: -n for i, n in self.shortfall(plan).items() if n < 0}
+        result: Plan = Counter(plan)
+        while surplus:
+            i = next(iter(surplus))
+            pattern = max((p for p in result if any(j == i for j, _ in p[1])), key=self._drop_order)
+            n = dict(pattern[1])[i]
+            drop = min(n, surplus[i])
+            cut = tuple((j, m - drop if j == i else m) for j, m in pattern[1] if j != i or m > drop)
+            times = min(result[pattern], surplus[i] // drop)
+            result[pattern] -= times
+            if result[pattern] == 0:
+                del result[pattern]
+            if cut:
+                lesser = (pattern[0], cut)
+                result[lesser] = result.get(lesser, 0) + times
+            surplus[i] -= drop * times
+            if surplus[i] == 0:
+                del surplus[i]
+        return dict(result)
+
+    def _drop_order(self, pattern: Pattern) -> tuple[int, Pattern]:
+        return (self.bars[pattern[0]].whole - self.used(pattern), pattern)
+
+    def answer(
+        self,
+        plan: Plan,
+        lower_bound: int,
+        bound_how: str,
+        first_objective: int | None = None,
+        missing_proven: bool = False,
+    ) -> Answer:
+        """The plan in the problem's own names. Pieces the plan lacks are listed as missing."""
+        supply: list[list[list[Any]]] = [
+            [[name, self.problem.piece[name].count] for name in names] for names in self.names
+        ]
+        stock: list[list[list[Any]]] = [[[name, count] for name, count in bar.ids] for bar in self.bars]
+        bars: Counter[tuple[str, tuple[tuple[str, int], ...]]] = Counter()
+        cuts: list[BarPlan] = []
+        for (kind, cut), times in sorted(plan.items(), key=lambda item: item[0]):
+            while times:
+                alike = min([times, *(supply[i][0][1] // n for i, n in cut)])
+                if stock[kind][0][1] is not None:
+                    alike = min(alike, stock[kind][0][1])
+                alike = max(alike, 1)
+                named: Counter[str] = Counter()
+                for i, n in cut:
+                    for name, m in _draw(supply[i], n * alike):
+                        named[name] += m // alike
+                bar_id = _draw(stock[kind], alike)[0][0]
+                bars[bar_id, tuple(named.items())] += alike
+                times -= alike
+        for (bar_id, cuts_of_bar), times in bars.items():
+            left = self.problem.leftover(self.problem.bar[bar_id], self.problem.used(cuts_of_bar))
+            cuts.append(BarPlan(bar_id, cuts_of_bar, times, left))
+        missing = [(name, n) for kinds in supply for name, n in kinds if n]
+        return Answer(
+            tuple(cuts), self.plan_cost(plan), lower_bound, bound_how, first_objective,
+            tuple(sorted(missing)), missing_proven,
+        )  # fmt: skip
+
+
+def _draw(supply: list[list[Any]], number: int) -> list[tuple[str, int]]:
+    """Takes `number` from the front of a list of [name, how many or None], emptied entries removed."""
+    drawn = []
+    while number:
+        name, there = supply[0]
+        n = number if there is None else min(number, there)
+        drawn.append((name, n))
+        number -= n
+        if there is not None:
+            supply[0][1] -= n
+            if supply[0][1] == 0:
+                supply.pop(0)
+    return drawn

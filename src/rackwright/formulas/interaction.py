@@ -1,0 +1,99 @@
+"""Interaction: several load ratios at once, as the factor on all loads together that brings failure.
+
+A ratio R is applied over allowable. The margin of safety is the factor less one. Where compression
+amplifies bending the factor is the root of an equation and not one over a sum: 1/utilisation - 1
+would overstate it. All ratios zero gives an infinite factor.
+Sources: MIL-HDBK-5 chapter 8 and Bruhn D1 for bolts, Melcon & Hoblit for lugs, amplified beam-column theory.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rackwright.formulas.cards import Card, Limit, Num, Symbol
+
+__all__ = [
+    "bending_compression",
+    "bending_shear",
+    "lug_oblique",
+    "margin_from_factor",
+    "shear_tension",
+    "tension_bending",
+]
+
+
+def bending_compression(Rc: Num, Rb: Num, RE: Num) -> Num:
+    total = np.add(np.add(Rc, Rb), RE)
+    with np.errstate(divide="ignore"):
+        return np.divide(2, total + np.sqrt(total**2 - 4 * np.multiply(Rc, RE)))
+
+
+def tension_bending(Rt: Num, Rb: Num) -> Num:
+    with np.errstate(divide="ignore"):
+        return np.divide(1, np.add(Rt, Rb))
+
+
+def bending_shear(Rb: Num, Rs: Num) -> Num:
+    with np.errstate(divide="ignore"):
+        return np.divide(1, np.hypot(Rb, Rs))
+
+
+def shear_tension(Rs: Num, Rt: Num) -> Num:
+    # with x = 1/factor: x³ - Rt² x - Rs³ = 0, convex above its one positive root; Newton falls onto it
+    x = np.add(Rs, Rt) * 1.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for _ in range(12):
+            slope = 3 * x**2 - np.square(Rt)
+            x = np.where(slope > 0, x - (x**3 - np.square(Rt) * x - np.power(Rs, 3)) / slope, x)
+        return np.divide(1, x)[()]
+
+
+def lug_oblique(Ra: Num, Rtr: Num) -> Num:
+    with np.errstate(divide="ignore"):
+        return np.divide(1, np.power(np.power(Ra, 1.6) + np.power(Rtr, 1.6), 0.625))
+
+
+def margin_from_factor(k: Num) -> Num:
+    return k - 1
+
+
+Rc = Symbol("Rc", "1", "", "compression over column allowable")
+Rb = Symbol("Rb", "1", "", "bending over allowable, before amplification")
+RE = Symbol("RE", "1", "", "compression over Euler load in the plane of bending")
+Rt = Symbol("Rt", "1", "", "tension over allowable")
+Rs = Symbol("Rs", "1", "", "shear over allowable")
+Ra = Symbol("Ra", "1", "", "axial lug load over axial allowable")
+Rtr = Symbol("Rtr", "1", "", "transverse lug load over transverse allowable")
+k = Symbol("k", "1", "", "factor on all loads that brings failure")
+
+CARDS = (
+    Card(
+        "bending_compression", "compression and bending that it amplifies", (Rc, Rb, RE), k,
+        "k*Rc + k*Rb/(1 - k*RE) == 1", "amplified interaction of beam-columns", "derived", bending_compression,
+        limits=(Limit("Rc", low=0), Limit("Rb", low=0), Limit("RE", low=0)),
+        note="the smaller root; the load amplifies the moment, so k is not one over the sum",
+    ),
+    Card(
+        "tension_bending", "tension and bending", (Rt, Rb), k, "1/(Rt + Rb)", "stresses add", "derived",
+        tension_bending, limits=(Limit("Rt", low=0), Limit("Rb", low=0)),
+        note="the relief of bending by tension is left out",
+    ),
+    Card(
+        "bending_shear", "bending and shear or torsion", (Rb, Rs), k, "1/sqrt(Rb**2 + Rs**2)",
+        "Rb² + Rs² = 1; Bruhn C3", "memory", bending_shear, limits=(Limit("Rb", low=0), Limit("Rs", low=0)),
+    ),
+    Card(
+        "shear_tension", "shear and tension in a bolt", (Rs, Rt), k, "(k*Rs)**3 + (k*Rt)**2 == 1",
+        "MIL-HDBK-5 chapter 8; Bruhn D1", "memory", shear_tension,
+        limits=(Limit("Rs", low=0), Limit("Rt", low=0)), note="steel bolts",
+    ),
+    Card(
+        "lug_oblique", "lug loaded obliquely", (Ra, Rtr), k, "(k*Ra)**1.6 + (k*Rtr)**1.6 == 1",
+        "Melcon & Hoblit; AFFDL-TR-69-42 chapter 9; NASA TM X-73305", "memory", lug_oblique,
+        limits=(Limit("Ra", low=0), Limit("Rtr", low=0)),
+    ),
+    Card(
+        "margin_from_factor", "margin of safety from a factor on all loads", (k,),
+        Symbol("MS", "1", "", "margin of safety"), "k - 1", "definition", "derived", margin_from_factor,
+    ),
+)  # fmt: skip

@@ -1,0 +1,91 @@
+"""Loads from rules, and what is left: inertia forces, overturning, margins of safety.
+
+The emergency-landing factors are ultimate and act one at a time. The factor of safety is multiplied by the
+highest pertinent special factor (fitting, casting, bearing, frequent removal), not by their product.
+A margin of safety is allowable over factored applied, less one.
+Sources: 14 CFR 25.561, 29.561, 25.619; statics.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rackwright.formulas.cards import Card, Limit, Num, Symbol
+
+__all__ = ["G0", "inertia_force", "margin_of_safety", "miles_rms", "overturning_tension", "special_factor"]
+
+G0 = 9.80665  # standard gravity, m/s²
+
+
+def inertia_force(m: Num, n: Num) -> Num:
+    return m * n * G0
+
+
+def special_factor(fa: Num, fb: Num) -> Num:
+    return np.maximum(np.maximum(fa, fb), 1.0)
+
+
+def margin_of_safety(allowable: Num, applied: Num, factor: Num) -> Num:
+    with np.errstate(divide="ignore"):
+        return np.divide(allowable, np.multiply(applied, factor)) - 1
+
+
+def overturning_tension(F: Num, h: Num, b: Num, R: Num) -> Num:
+    return F * h / b - R / 2
+
+
+def miles_rms(f: Num, Q: Num, S: Num) -> Num:
+    return np.sqrt(np.pi / 2 * f * Q * S)
+
+
+F = Symbol("F", "force", "lbf", "inertia force")
+
+CARDS = (
+    Card(
+        "inertia_force", "inertia force of a mass under a load factor",
+        (Symbol("m", "mass", "lb", "mass"), Symbol("n", "1", "", "load factor, multiples of weight")), F,
+        "m*n*9.80665", "14 CFR 25.561(b)(3), 29.561(b)(3)", "read", inertia_force,
+        note="ultimate where the rule says so; then no further factor of safety",
+    ),
+    Card(
+        "special_factor", "the one special factor that counts",
+        (
+            Symbol("fa", "1", "", "one special factor, 1 if none"),
+            Symbol("fb", "1", "", "another special factor, 1 if none"),
+        ),
+        Symbol("factor", "1", "", "factor on the applied load"), "Max(fa, fb, 1)",
+        "14 CFR 25.619: the highest pertinent factor, not the product", "read", special_factor,
+    ),
+    Card(
+        "margin_of_safety", "margin of safety",
+        (
+            Symbol("allowable", "1", "", "allowable, in the unit of applied"),
+            Symbol("applied", "1", "", "applied ultimate against ultimate, or limit against yield"),
+            Symbol("factor", "1", "", "highest special factor, 1 if none"),
+        ),
+        Symbol("MS", "1", "", "margin of safety"), "allowable/(applied*factor) - 1", "definition", "derived",
+        margin_of_safety, limits=(Limit("factor", low=1),),
+    ),
+    Card(
+        "overturning_tension", "tension in the far row of feet under a sideways force",
+        (
+            F,
+            Symbol("h", "length", "in", "height of the centre of gravity above the feet"),
+            Symbol("b", "length", "in", "distance between the rows of feet"),
+            Symbol("R", "force", "lbf", "relieving weight midway between the rows, 0 if the case acts alone"),
+        ),
+        Symbol("T", "force", "lbf", "tension in the row"), "F*h/b - R/2", "statics", "derived",
+        overturning_tension, note="the rule's load acts separately: state whether the 1 g relief is used",
+    ),
+    Card(
+        "miles_rms", "response of one freedom to flat random vibration",
+        (
+            Symbol("f", "frequency", "Hz", "natural frequency"),
+            Symbol("Q", "1", "", "amplification, 1/(2 zeta)"),
+            Symbol("S", "acceleration_density", "g2/Hz", "acceleration spectral density near it"),
+        ),
+        Symbol("a", "acceleration", "g", "root mean square acceleration"), "sqrt(pi/2*f*Q*S)",
+        "Miles; note of a NASA centre on Miles' equation", "read", miles_rms,
+        note="one freedom, flat input near it; three times the rms is the usual design value",
+    ),
+)  # fmt: skip

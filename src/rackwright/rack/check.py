@@ -91,7 +91,7 @@ def _geometry(rack: Rack) -> Iterator[Fault]:
                 f"the shelf at {shelf.height / 25_400_000:.4g} in does not lie inside the frame",
                 f"give a height from {low:.4g} in to {high:.4g} in",
             )
-    if d.rails and d.rails.bottom + d.rails.units * 44_450_000 > d.outside.height - side:
+    if d.rails and d.rails.bottom + d.rails.units * 44_450_000 + d.rails.beyond > d.outside.height - side:
         yield Fault(
             "RW205",
             rack.where("rails.units"),
@@ -177,11 +177,6 @@ def _rows(rack: Rack) -> Iterator[Fault]:
                 f"the hole does not fit a {set_.bolt}",
                 f"give {bolt.diameter / 0.0254:.4f} in to {1.1 * bolt.diameter / 0.0254:.4f} in",
             )
-    for item in d.equipment:
-        for table, mount in (("on_shelf", item.on_shelf), ("on_rails", item.on_rails)):
-            if mount:
-                path = f"equipment.{item.name}.{table}.screw"
-                yield from _known(rack, path, mount.screw, reference.grips())
     if d.basis:
         rules = reference.load_rules()
         name = f"{d.basis.rule}@{d.basis.amendment}"

@@ -164,8 +164,9 @@ class Shelf:
 class Rails:
     """Inside rails on the front posts for 19-inch panel equipment (the grid of IEC 60297)."""
 
-    bottom: Length  # lower end of the rails = lower edge of unit 1
+    bottom: Length  # lower edge of unit 1
     units: Whole  # height units of 44.45 mm
+    beyond: Length  # how far the rail reaches past its first and last unit
     setback: Length  # rack front to the rail's panel face
     opening: Length  # clear between the two rails
     angle: AngleStock  # carry_leg is the stock's; it is trimmed to leave the opening
@@ -279,16 +280,14 @@ class OnShelf:
     shelf: Name
     at: tuple[Signed, Signed]  # rack x and y of the equipment's lower front left corner
     feet: tuple[tuple[Signed, Signed], ...]  # screw positions from that corner
-    flange: Length  # thickness of its foot under the screw head
-    screw: Name  # a bolt row
+    flange: Length  # thickness of its foot, held by the shelf's screws
 
 
 @_definition
 class OnRails:
     unit: Whole  # lowest height unit it takes, from 1
     units: Whole
-    flange: Length  # thickness of its front panel
-    screw: Name
+    flange: Length  # thickness of its front panel, held by the rails' screws
 
 
 @_definition

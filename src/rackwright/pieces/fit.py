@@ -1,0 +1,194 @@
+"""Can it be built: pieces and keep-outs that overlap, holes near edges, bolts that meet, 19-inch fit.
+
+Edge rule: a hole's centre is at least 1.5 bolt diameters from the edge of the wall it pierces, below
+which the handbook gives no bearing value (MIL-HDBK-5J section 1.4.7.1), and holes in one wall are at
+least 3 diameters apart (AC 43.13-1B paragraph 4-57). Every fault names the definition's line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import combinations
+
+from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
+from rackwright.pieces.shelf_pieces import U, rail_leg, screw_x
+from rackwright.rack.model import Equipment, Rack
+from rackwright.reference import bolts as bolt_rows
+from rackwright.reference import edge_rules, panel_grids
+from rackwright.trouble import Fault
+
+__all__ = ["equipment_boxes", "fit"]
+
+PITCH = 3.0  # bolt diameters
+
+
+def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Fault]:
+    """Every fault that keeps the rack from being built."""
+    found = [*_panel_grid(rack), *_overlaps(rack, pieces), *_edges(rack, pieces, bolts), *_meeting(rack, bolts)]
+    return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
+
+
+# --- room ----------------------------------------------------------------------------------------
+
+
+def equipment_boxes(rack: Rack, item: Equipment) -> list[tuple[str, Box]]:
+    """Body, panel and keep-outs of an item in rack axes, each with the path of what defines it."""
+    path = f"equipment.{item.name}"
+    corner = equipment_corner(rack, item)
+
+    def moved(at: Iterable[int], size: Iterable[int]) -> Box:
+        lo = [c + a for c, a in zip(corner, at, strict=True)]
+        hi = [low + s for low, s in zip(lo, size, strict=True)]
+        return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))
+
+    boxes = [(f"{path}.size", moved((0, 0, 0), item.size))]
+    boxes += [(f"{path}.keep_out.{n}", moved(box.at, box.size)) for n, box in enumerate(item.keep_out)]
+    rails = rack.definition.rails
+    if item.on_rails is not None and rails is not None:
+        wide = round(panel_grids()["IEC 60297-3-100"].panel_width * 1e9)
+        low = rails.bottom + (item.on_rails.unit - 1) * U
+        left = rack.definition.outside.width // 2 - wide // 2
+        lo, hi = (left, rails.setback - item.on_rails.flange, low), (left + wide, rails.setback, low + item.on_rails.units * U)
+        boxes.append((f"{path}.on_rails", Box(lo, hi)))
+    return boxes
+
+
+def equipment_corner(rack: Rack, item: Equipment) -> tuple[int, int, int]:
+    """Lower front left corner of the body, rack axes."""
+    d = rack.definition
+    if item.on_shelf is not None:
+        shelf = next(s for s in d.shelf if s.name == item.on_shelf.shelf)
+        return item.on_shelf.at[0], item.on_shelf.at[1], shelf.height
+    assert item.on_rails is not None and d.rails is not None
+    low = d.rails.bottom + (item.on_rails.unit - 1) * U
+    spare = item.on_rails.units * U - item.size[2]
+    return d.outside.width // 2 - item.size[0] // 2, d.rails.setback, low + spare // 2
+
+
+def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
+    made = [(piece.id, piece.path, box) for piece in pieces for box in piece.boxes]
+    held = [(item.name, path, box) for item in rack.definition.equipment for path, box in equipment_boxes(rack, item)]
+    for (id, path, box), (other, other_path, other_box) in combinations([*made, *held], 2):
+        if id != other and box.overlaps(other_box):
+            name, place = (other, other_path) if path in ("outside", "block") else (id, path)
+            against = id if name == other else other
+            yield Fault("RW202", rack.where(place), f"{name} and {against} overlap by {_overlap(box, other_box)}",
+                        "move one of them or make it smaller")
+    for item in rack.definition.equipment:
+        for path, box in equipment_boxes(rack, item):
+            outside = rack.definition.outside
+            limits = (outside.width, outside.depth, outside.height)
+            if any(box.lo[i] < 0 or box.hi[i] > limits[i] for i in range(3)):
+                yield Fault("RW202", rack.where(path), f"{item.name} reaches out of the rack",
+                            "move it or make the rack larger")
+
+
+def _overlap(a: Box, b: Box) -> str:
+    deep = [min(a.hi[i], b.hi[i]) - max(a.lo[i], b.lo[i]) for i in range(3)]
+    i = deep.index(min(deep))
+    return f"{deep[i] / IN:.4g} in along {AXES[i]}"
+
+
+def _panel_grid(rack: Rack) -> Iterator[Fault]:
+    """A 19-inch panel, its rails and its screws between the posts."""
+    rails, d = rack.definition.rails, rack.definition
+    if rails is None:
+        return
+    grid = panel_grids()["IEC 60297-3-100"]
+    clear = d.outside.width - 2 * d.tube.side
+    if clear < round(grid.panel_width * 1e9):
+        yield Fault("RW205", rack.where("outside.width"),
+                    f"{clear / IN:.4g} in between the posts is less than a panel of {grid.panel_width / 0.0254:.4g} in",
+                    "make the rack wider")
+        return
+    if rails.opening < round(grid.opening_min * 1e9):
+        yield Fault("RW205", rack.where("rails.opening"), f"the opening of {rails.opening / 1e6:.4g} mm is too small",
+                    f"at least {grid.opening_min * 1e3:.4g} mm")
+    reach = rail_leg(rack, rails)
+    if not rails.angle.thickness < reach <= rails.angle.carry_leg:
+        yield Fault("RW205", rack.where("rails.angle"),
+                    f"the rail must reach {reach / IN:.4g} in from the post, its stock has {rails.angle.carry_leg / IN:.4g} in",
+                    "use a larger angle or another opening")
+    inner = d.tube.side
+    hole = screw_x(rack, "left") - inner
+    diameter = round(bolt_rows()[rails.screw.bolt].diameter * 1e9)
+    if reach - hole < 1.5 * diameter:
+        yield Fault("RW205", rack.where("rails.opening"),
+                    f"the panel screws are {(reach - hole) / diameter:.3g} diameters from the rail's edge",
+                    "1.5 or more: use a smaller opening or a smaller screw")
+
+
+# --- holes ---------------------------------------------------------------------------------------
+
+
+def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterator[Fault]:
+    least = edge_rules()["bearing table lower end"].minimum
+    diameter = {bolt.id: round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts}
+    for piece in pieces:
+        for hole in piece.holes:
+            edge = edge_distance(piece, hole)
+            if edge is not None and edge < least * diameter[hole.bolt] - 1:
+                yield Fault("RW203", rack.where(piece.path),
+                            f"hole {hole.bolt} in {piece.id} is {edge / diameter[hole.bolt]:.3g} diameters from an edge",
+                            f"at least {least} diameters")
+        for one, other in combinations(piece.holes, 2):
+            if one.face == other.face and _same_wall(one, other) and not _grid(one, other):
+                apart = sum((a - b) ** 2 for a, b in zip(one.centre, other.centre, strict=True)) ** 0.5
+                mean = (diameter[one.bolt] + diameter[other.bolt]) / 2
+                if apart < PITCH * mean - 1:
+                    yield Fault("RW203", rack.where(piece.path),
+                                f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart",
+                                f"at least {PITCH:g} diameters")
+
+
+def edge_distance(piece: Piece, hole: Hole) -> int | None:
+    """Least distance (nm) from the hole's centre to an edge of the wall it lies in, or None without one."""
+    i = axis_index(hole.face)
+    walls = [wall for wall in piece.walls if all(wall.lo[k] <= hole.centre[k] <= wall.hi[k] for k in range(3))]
+    if not walls:
+        return None
+    wall = min(walls, key=lambda box: box.size(i))
+    return min(min(hole.centre[k] - wall.lo[k], wall.hi[k] - hole.centre[k]) for k in range(3) if k != i)
+
+
+def _grid(one: Hole, other: Hole) -> bool:
+    """Two screws of the panel grid: their pitch is the standard's, not ours."""
+    return one.bolt.startswith("equipment.") and other.bolt.startswith("equipment.")
+
+
+def _same_wall(one: Hole, other: Hole) -> bool:
+    i = axis_index(one.face)
+    return one.centre[i] == other.centre[i]
+
+
+def _meeting(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
+    """Bolts whose shanks would share room: axis distance below the mean of their diameters."""
+    diameter = {bolt.id: round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts}
+    shanks = [(bolt, _shank(bolt)) for bolt in bolts]
+    for (one, a), (other, b) in combinations(shanks, 2):
+        gaps = [max(a.lo[i] - b.hi[i], b.lo[i] - a.hi[i], 0) for i in range(3)]
+        near = (diameter[one.id] + diameter[other.id]) // 2
+        if max(gaps) < near and sum(gap * gap for gap in gaps) < near * near:
+            path = "joint.post" if one.id.startswith("joint") and other.id.startswith("joint") else "shelf_make"
+            yield Fault("RW204", rack.where(_path(one, other) or path), f"bolts {one.id} and {other.id} meet",
+                        "stagger them along the spigot, or move the shelf or rail")
+
+
+def _path(one: Bolt, other: Bolt) -> str:
+    """The table that places the more movable of two bolts."""
+    for bolt in (other, one):
+        parts = bolt.id.split(".")
+        if parts[0] in ("shelf", "panel"):
+            return f"shelf.{parts[1]}.height"
+        if parts[0] in ("rail", "equipment"):
+            return "rails.bottom" if parts[0] == "rail" else f"equipment.{parts[1]}"
+    kind = one.id.split(".")[1]
+    return f"joint.{kind}" if one.id.startswith("joint") else "pad"
+
+
+def _shank(bolt: Bolt) -> Box:
+    """The axis of a bolt between its first and last wall, as a box without thickness."""
+    i = axis_index(bolt.axis)
+    lo, hi = list(bolt.point), list(bolt.point)
+    lo[i], hi[i] = bolt.layers[0].low, bolt.layers[-1].high
+    return Box((lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2]))

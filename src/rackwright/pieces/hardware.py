@@ -1,0 +1,99 @@
+"""Bolts, washers, nuts and spacers: which bolt joins which pieces, how long, and the holes it needs.
+
+The shank must fill the shear planes: the shortest bolt of the series whose grip is at least the stack of
+walls is taken, and flat washers under the nut take up the rest so that the nut does not run on to the
+shank (common practice, no source). A hollow piece that is clamped gets a spacer between its walls.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import ceil, pi
+
+from rackwright.pieces.model import Bolt, Hole, Layer, Piece, Point, axis_index
+from rackwright.rack.model import Hardware, Rack
+from rackwright.reference import bolts, grips, nuts, washers
+from rackwright.trouble import Fault
+
+__all__ = ["Drilled", "choose", "drill"]
+
+STEEL = 7850.0  # kg/m3, for the mass of hardware; common practice, no source
+ALUMINIUM = 2713.0  # kg/m3, 0.098 lb/in3, spacers
+SPACER_WALL = 1_651_000  # nm, 0.065 in; common practice, no source
+MOST_WASHERS = 3  # under the nut; common practice, no source
+
+
+@dataclass(frozen=True)
+class Drilled:
+    """A bolt as placed, before its length is chosen."""
+
+    id: str
+    hardware: Hardware
+    point: Point
+    axis: str
+    layers: tuple[Layer, ...]
+    path: str
+    spacer: int = 0
+
+
+def choose(rack: Rack, placed: Drilled) -> tuple[Bolt | None, list[Fault]]:
+    """The bolt with length, washers and mass; a fault when the series has no length for this stack."""
+    stack = (placed.layers[-1].high - placed.layers[0].low) * 1e-9
+    series, thick = grips()[placed.hardware.bolt], washers()[placed.hardware.washer].thickness
+    fitting = [dash for dash in series.dashes() if series.grip(dash) >= stack - 1e-9]
+    if not fitting:
+        return None, [Fault("RW203", rack.where(placed.path), f"no {series.id} bolt is long enough for {placed.id}",
+                            f"the stack is {stack / 0.0254:.3f} in; use a thinner stack")]  # fmt: skip
+    dash = min(fitting, key=series.grip)
+    under_nut = min(MOST_WASHERS, max(1, ceil((series.grip(dash) - stack) / thick - 1e-9)))
+    return (
+        Bolt(
+            id=placed.id, row=placed.hardware.bolt, washer=placed.hardware.washer, nut=placed.hardware.nut,
+            point=placed.point, axis=placed.axis, hole=placed.hardware.hole, layers=placed.layers, dash=dash,
+            washers=under_nut + 1, spacer=placed.spacer, mass=_mass(placed, series.length(dash), under_nut + 1),
+        ),
+        [],
+    )  # fmt: skip
+
+
+def drill(pieces: list[Piece], placed: list[Drilled]) -> list[Piece]:
+    """The pieces with the holes of all bolts, less the metal that the holes take."""
+    holes: dict[str, list[Hole]] = {}
+    lost: dict[str, float] = {}
+    for bolt in placed:
+        i = axis_index(bolt.axis)
+        for number, layer in enumerate(bolt.layers):
+            centre = list(bolt.point)
+            centre[i] = (layer.low + layer.high) // 2
+            outward = "+" if number * 2 >= len(bolt.layers) else "-"
+            hole = Hole(outward + bolt.axis, (centre[0], centre[1], centre[2]), bolt.hardware.hole, bolt.id)
+            holes.setdefault(layer.piece, []).append(hole)
+            volume = pi / 4 * (bolt.hardware.hole * 1e-9) ** 2 * (layer.high - layer.low) * 1e-9
+            lost[layer.piece] = lost.get(layer.piece, 0.0) + volume
+    return [_drilled(piece, holes.get(piece.id, []), lost.get(piece.id, 0.0)) for piece in pieces]
+
+
+def _drilled(piece: Piece, holes: list[Hole], volume: float) -> Piece:
+    from rackwright.reference import materials
+
+    row = materials().get(piece.material)
+    share = 1.0 - volume * (row.density or 0.0) / piece.mass if row and piece.mass else 1.0
+    x, y, z = piece.inertia
+    inertia = (x * share, y * share, z * share)
+    return replace(piece, holes=tuple(sorted(holes)), mass=piece.mass * share, inertia=inertia)
+
+
+def _mass(placed: Drilled, length: float, washer_count: int) -> float:
+    """Bolt as shank and hexagon head, washers as rings, nut as a hexagon less its bore, spacer as a tube."""
+    bolt, washer = bolts()[placed.hardware.bolt], washers()[placed.hardware.washer]
+    nut, area = nuts()[placed.hardware.nut], pi / 4 * bolt.diameter**2
+    head = _hexagon(bolt.head_across_flats or 0.0) * (bolt.head_height or 0.0)
+    ring = pi / 4 * (washer.outside_diameter**2 - washer.inside_diameter**2) * washer.thickness
+    hexagon = max(_hexagon(nut.across_flats or 0.0) - area, 0.0) * nut.height
+    steel = STEEL * (area * length + head + washer_count * ring + hexagon)
+    inner, outer = bolt.diameter, bolt.diameter + 2e-9 * SPACER_WALL
+    return steel + ALUMINIUM * pi / 4 * (outer**2 - inner**2) * placed.spacer * 1e-9
+
+
+def _hexagon(across_flats: float) -> float:
+    return 0.8660254037844386 * across_flats**2

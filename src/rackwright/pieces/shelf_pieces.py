@@ -1,0 +1,230 @@
+"""Shelf angles and panels, and the inside rails for 19-inch equipment.
+
+A shelf angle runs from the front to the rear on the inner face of a side's two posts, its carrying leg on
+top; the panel lies on the two carrying legs, between the posts. A rail is an angle on the inner face of
+a front post; its panel leg is trimmed so that the opening of the grid is left between the two rails.
+"""
+
+from __future__ import annotations
+
+from math import ceil
+
+from rackwright.formulas.section import angle_area
+from rackwright.pieces.hardware import Drilled
+from rackwright.pieces.model import IN, Box, Layer, Piece
+from rackwright.pieces.solids import angle_section, box_solid, inches, prism, together
+from rackwright.rack.model import AngleStock, Equipment, Rack, Rails, Shelf
+from rackwright.reference import materials, panel_grids
+
+__all__ = ["HANDS", "U", "equipment_bolts", "rail_leg", "rail_pieces", "shelf_bolts", "shelf_pieces"]
+
+HANDS = ("left", "right")
+U = round(panel_grids()["IEC 60297-3-100"].unit_height * 1e9)
+
+
+def shelf_pieces(rack: Rack) -> list[Piece]:
+    return [piece for shelf in rack.definition.shelf for piece in _shelf(rack, shelf)]
+
+
+def _shelf(rack: Rack, shelf: Shelf) -> list[Piece]:
+    d, make = rack.definition, rack.definition.shelf_make
+    top = shelf.height - make.panel.thickness
+    path = f"shelf.{shelf.name}.height"
+    made = []
+    for hand in HANDS:
+        boxes = _angle_boxes(rack, hand, make.angle, top)
+        made.append(
+            _angle(f"angle.{shelf.name}.{hand}", "angle", f"shelf angle, {shelf.name} {hand}", make.angle, boxes, "y",
+                   d.outside.depth, path)
+        )  # fmt: skip
+    left, right = d.tube.side + make.side_gap, d.outside.width - d.tube.side - make.side_gap
+    panel = Box((left, 0, top), (right, d.outside.depth, shelf.height))
+    solid = box_solid(panel, materials()[make.panel.material].density or 0.0)
+    made.append(
+        Piece(
+            id=f"panel.{shelf.name}", kind="panel", title=f"shelf panel, {shelf.name}", material=make.panel.material,
+            stock=make.panel.stock, section=f"SHEET {inches(make.panel.thickness)}", boxes=(panel,), mass=solid.mass,
+            cg=solid.cg, inertia=solid.inertia, path=path, walls=(panel,),
+        )  # fmt: skip
+    )
+    return made
+
+
+def _angle_boxes(rack: Rack, hand: str, angle: AngleStock, top: int) -> tuple[Box, Box]:
+    """Post leg and carrying leg of a shelf angle."""
+    d = rack.definition
+    inner = d.tube.side if hand == "left" else d.outside.width - d.tube.side
+    inward = 1 if hand == "left" else -1
+
+    def box(reach: int, low: int) -> Box:
+        a, b = sorted((inner, inner + inward * reach))
+        return Box((a, 0, low), (b, d.outside.depth, top))
+
+    return box(angle.thickness, top - angle.post_leg), box(angle.carry_leg, top - angle.thickness)
+
+
+def _angle(
+    id: str, kind: str, title: str, angle: AngleStock, boxes: tuple[Box, ...], axis: str, length: int, path: str,
+    note: str = "", trimmed: int = 0,
+) -> Piece:  # fmt: skip
+    density = materials()[angle.material].density or 0.0
+    reach = trimmed or angle.carry_leg
+    area = float(angle_area(angle.post_leg * 1e-9, reach * 1e-9, angle.thickness * 1e-9, 0.0, 0.0))
+    legs = together([box_solid(box, 1.0) for box in boxes])  # centre and inertia of the two legs, rescaled
+    mass = prism(legs.cg, axis, length, area, (0.0, 0.0), density).mass
+    share = mass / legs.mass
+    inertia = (legs.inertia[0] * share, legs.inertia[1] * share, legs.inertia[2] * share)
+    return Piece(
+        id=id, kind=kind, title=title, material=angle.material, stock=angle.stock,
+        section=angle_section(angle.post_leg, angle.carry_leg, angle.thickness), boxes=boxes, mass=mass, cg=legs.cg,
+        inertia=inertia, path=path, axis=axis, length=length, walls=boxes, notes=(note,) if note else (),
+    )  # fmt: skip
+
+
+# --- rails ---------------------------------------------------------------------------------------
+
+
+def rail_leg(rack: Rack, rails: Rails) -> int:
+    """Length of the trimmed panel leg: what is left beside the opening, each side."""
+    d = rack.definition
+    return (d.outside.width - 2 * d.tube.side - rails.opening) // 2
+
+
+def rail_pieces(rack: Rack) -> list[Piece]:
+    rails = rack.definition.rails
+    if rails is None:
+        return []
+    reach, length = rail_leg(rack, rails), rails.units * U + 2 * rails.beyond
+    made = []
+    for hand in HANDS:
+        boxes = _rail_boxes(rack, rails, hand, reach)
+        note = f"panel leg trimmed to {inches(reach)} in for the opening"
+        made.append(
+            _angle(f"rail.{hand}", "rail", f"equipment rail, {hand}", rails.angle, boxes, "z", length, "rails", note,
+                   reach)
+        )  # fmt: skip
+    return made
+
+
+def _rail_boxes(rack: Rack, rails: Rails, hand: str, reach: int) -> tuple[Box, Box]:
+    d, low, high = rack.definition, rails.bottom - rails.beyond, rails.bottom + rails.units * U + rails.beyond
+    inner = d.tube.side if hand == "left" else d.outside.width - d.tube.side
+    inward, front = (1 if hand == "left" else -1), rails.setback
+    a, b = sorted((inner, inner + inward * rails.angle.thickness))
+    c, e = sorted((inner, inner + inward * max(reach, 1)))
+    return (
+        Box((a, front, low), (b, front + rails.angle.post_leg, high)),
+        Box((c, front, low), (e, front + rails.angle.thickness, high)),
+    )
+
+
+# --- bolts ---------------------------------------------------------------------------------------
+
+
+def shelf_bolts(rack: Rack) -> list[Drilled]:
+    """Angle to posts, two at each end; panel to angles at no more than the screw pitch."""
+    d, make, made = rack.definition, rack.definition.shelf_make, []
+    half = d.tube.side // 2
+    for shelf in d.shelf:
+        top = shelf.height - make.panel.thickness
+        z = top - (make.angle.thickness + make.angle.post_leg) // 2
+        for hand in HANDS:
+            angle = f"angle.{shelf.name}.{hand}"
+            for depth, y in (("front", half), ("rear", d.outside.depth - half)):
+                layers, x = _through_post(rack, hand, f"post.{depth}-{hand}", angle, make.angle.thickness)
+                for number, dy in enumerate((-make.bolt_spread // 2, make.bolt_spread // 2), start=1):
+                    id = f"shelf.{shelf.name}.{hand}.{depth}.{number}"
+                    made.append(
+                        Drilled(id, make.hardware, (x, y + dy, z), "x", layers, "shelf_make.hardware",
+                                d.tube.side - 2 * d.tube.wall)
+                    )  # fmt: skip
+            made += _panel_screws(rack, shelf, hand, top)
+    return made
+
+
+def _panel_screws(rack: Rack, shelf: Shelf, hand: str, top: int) -> list[Drilled]:
+    d, make = rack.definition, rack.definition.shelf_make
+    inner = d.tube.side if hand == "left" else d.outside.width - d.tube.side
+    x = inner + (1 if hand == "left" else -1) * (make.angle.thickness + make.angle.carry_leg) // 2
+    first, last = d.tube.side + IN, d.outside.depth - d.tube.side - IN  # clear of the posts and their bolts
+    count = max(2, ceil((last - first) / make.screw_pitch) + 1)
+    layers = (Layer(f"angle.{shelf.name}.{hand}", top - make.angle.thickness, top),
+              Layer(f"panel.{shelf.name}", top, shelf.height))  # fmt: skip
+    return [
+        Drilled(f"panel.{shelf.name}.{hand}.{n + 1}", make.screw,
+                (x, first + (last - first) * n // (count - 1), top), "z", layers, "shelf_make.screw")
+        for n in range(count)
+    ]  # fmt: skip
+
+
+def _through_post(rack: Rack, hand: str, post: str, piece: str, thickness: int) -> tuple[tuple[Layer, ...], int]:
+    """Walls from the outside face of a post to a piece on its inner face, and the middle of the post."""
+    d = rack.definition
+    side, wall = d.tube.side, d.tube.wall
+    low = 0 if hand == "left" else d.outside.width - side
+    post_walls = (Layer(post, low, low + wall), Layer(post, low + side - wall, low + side))
+    if hand == "left":
+        return (*post_walls, Layer(piece, low + side, low + side + thickness)), low + side // 2
+    return (Layer(piece, low - thickness, low), *post_walls), low + side // 2
+
+
+def rail_bolts(rack: Rack) -> list[Drilled]:
+    """Rail to front post, near both ends and at 4 in or less between."""
+    d, rails, made = rack.definition, rack.definition.rails, []
+    if rails is None:
+        return []
+    first, last = rails.bottom + IN // 2, rails.bottom + rails.units * U - IN // 2
+    count = max(2, ceil((last - first) / (4 * IN)) + 1)
+    for hand in HANDS:
+        layers, x = _through_post(rack, hand, f"post.front-{hand}", f"rail.{hand}", rails.angle.thickness)
+        for n in range(count):
+            z = first + (last - first) * n // (count - 1)
+            made.append(
+                Drilled(f"rail.{hand}.{n + 1}", rails.hardware, (x, d.tube.side // 2, z), "x", layers, "rails.hardware",
+                        d.tube.side - 2 * d.tube.wall)
+            )  # fmt: skip
+    return made
+
+
+def equipment_bolts(rack: Rack) -> list[Drilled]:
+    """Screws of every item: feet through the shelf panel, panel holes of the grid through the rails."""
+    return [bolt for item in rack.definition.equipment for bolt in _equipment_bolts(rack, item)]
+
+
+def _equipment_bolts(rack: Rack, item: Equipment) -> list[Drilled]:
+    d, made = rack.definition, []
+    if item.on_shelf is not None:
+        shelf = next(s for s in d.shelf if s.name == item.on_shelf.shelf)
+        low = shelf.height - d.shelf_make.panel.thickness
+        layers = (Layer(f"panel.{shelf.name}", low, shelf.height),
+                  Layer(f"equipment.{item.name}", shelf.height, shelf.height + item.on_shelf.flange))  # fmt: skip
+        screw = d.shelf_make.screw
+        for n, (x, y) in enumerate(item.on_shelf.feet, start=1):
+            at = (item.on_shelf.at[0] + x, item.on_shelf.at[1] + y, low)
+            path = f"equipment.{item.name}.on_shelf"
+            made.append(Drilled(f"equipment.{item.name}.{n}", screw, at, "z", layers, path))
+    elif item.on_rails is not None and d.rails is not None:
+        rails, n = d.rails, 0
+        for hand in HANDS:
+            layers = (Layer(f"equipment.{item.name}", rails.setback - item.on_rails.flange, rails.setback),
+                      Layer(f"rail.{hand}", rails.setback, rails.setback + rails.angle.thickness))  # fmt: skip
+            for z in screw_heights(rails, item):
+                n += 1
+                at = (screw_x(rack, hand), rails.setback, z)
+                path = f"equipment.{item.name}.on_rails"
+                made.append(Drilled(f"equipment.{item.name}.{n}", rails.screw, at, "y", layers, path))
+    return made
+
+
+def screw_heights(rails: Rails, item: Equipment) -> tuple[int, int]:
+    """First hole of the lowest unit and last hole of the highest: symmetric in the panel."""
+    assert item.on_rails is not None
+    first = round(panel_grids()["IEC 60297-3-100"].first_hole * 1e9)
+    low = rails.bottom + (item.on_rails.unit - 1) * U
+    return low + first, low + item.on_rails.units * U - first
+
+
+def screw_x(rack: Rack, hand: str) -> int:
+    spacing = round(panel_grids()["IEC 60297-3-100"].hole_spacing * 1e9)
+    middle = rack.definition.outside.width // 2
+    return middle - spacing // 2 if hand == "left" else middle + spacing // 2

@@ -1,0 +1,86 @@
+"""Mass, centre of gravity and inertia of a rack, bare and loaded.
+
+Mass properties add: m = Σm, cg = Σ m r / m, inertia by the parallel-axis theorem with products. The
+tolerance band of the loaded mass is the plain sum of the items' tolerances, a worst case.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.build import Pieces
+from rackwright.pieces.fit import equipment_corner
+from rackwright.pieces.model import axis_index
+from rackwright.rack.model import Equipment, Rack
+
+__all__ = ["Mass", "bare", "bolt_centre", "equipment_cg", "loaded"]
+
+Vector = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Mass:
+    """kg, m in rack axes, (3, 3) kg m² about the centre with products as −Σ m x y, tolerance in kg."""
+
+    mass: float
+    cg: Vector
+    inertia: NDArray[np.float64]
+    tolerance: float = 0.0
+
+
+Part = tuple[float, Vector, Vector]  # mass, centre, own diagonal inertia
+
+
+def bare(pieces: Pieces) -> Mass:
+    """Pieces and hardware, without equipment."""
+    return _total(_parts(pieces), 0.0)
+
+
+def loaded(rack: Rack, pieces: Pieces) -> Mass:
+    """With all equipment at its centre of gravity, its inertia that of a uniform box of its size."""
+    items = rack.definition.equipment
+    parts = [*_parts(pieces), *(_item(rack, item) for item in items)]
+    return _total(parts, sum(item.mass_tolerance or 0.0 for item in items))
+
+
+def equipment_cg(rack: Rack, item: Equipment) -> Vector:
+    """Centre of gravity of an item, m, rack axes."""
+    return (np.array(equipment_corner(rack, item)) + np.array(item.cg)) * 1e-9
+
+
+def bolt_centre(pieces: Pieces, id: str) -> Vector:
+    """Middle of a bolt's stack, m, rack axes."""
+    bolt = next(one for one in pieces.bolts if one.id == id)
+    point = np.array(bolt.point, dtype=float)
+    point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
+    return np.asarray(point * 1e-9)
+
+
+def _parts(pieces: Pieces) -> Iterable[Part]:
+    for piece in pieces.made:
+        yield piece.mass, np.array(piece.cg), np.array(piece.inertia)
+    for bolt in pieces.bolts:
+        point = np.array(bolt.point, dtype=float)
+        point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
+        yield bolt.mass, point * 1e-9, np.zeros(3)
+
+
+def _item(rack: Rack, item: Equipment) -> Part:
+    a, b, c = (size * 1e-9 for size in item.size)
+    own = item.mass / 12 * np.array([b * b + c * c, a * a + c * c, a * a + b * b])
+    return item.mass, equipment_cg(rack, item), own
+
+
+def _total(parts: Iterable[Part], tolerance: float) -> Mass:
+    rows = list(parts)
+    mass = float(sum(m for m, _, _ in rows))
+    cg = sum((m * r for m, r, _ in rows), np.zeros(3)) / mass
+    inertia = np.zeros((3, 3))
+    for m, r, own in rows:
+        d = r - cg
+        inertia += np.diag(own) + m * (d @ d * np.eye(3) - np.outer(d, d))
+    return Mass(mass, cg, inertia, tolerance)

@@ -1,0 +1,151 @@
+"""The audit of a record, in three words kept apart:
+
+    whole      nothing altered: SQLite's own check, tables and triggers as made, every envelope, leaf
+               hash, head and peak recomputed, every file named by an event there and unaltered
+    balanced   quantities and gates: judged by `work`, which hands its judges in as hooks
+    believed   who signed, and which heads were seen outside: a cut tail, a rewritten history and a
+               fork are visible only here, because each is whole in itself
+
+A live SQLite file has unused space: an altered byte is found, or it changes no event.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from rackwright.record.envelope import Event
+from rackwright.record.history import History, Line, altered, compare_heads, walk
+from rackwright.record.store import Record, peaks_of
+from rackwright.seal import Head, Malformed, Peaks, SignedHead, read_signed_head
+from rackwright.trouble import Refusal, Stopped, Trouble, Where
+
+__all__ = ["Audit", "Judge", "audit"]
+
+#: a judge of `work`: the whole history in, everything that does not balance or pass its gate out
+Judge = Callable[[Sequence[Event]], Iterable[Refusal]]
+
+
+@dataclass(frozen=True)
+class Audit:
+    """The answer: head, findings under each word, and what was checked in words."""
+
+    head: Head
+    whole: tuple[Trouble, ...]
+    balanced: tuple[Trouble, ...]
+    believed: tuple[Trouble, ...]
+    checked: tuple[str, ...]
+
+    @property
+    def ok(self) -> bool:
+        return not (self.whole or self.balanced or self.believed)
+
+    @property
+    def troubles(self) -> tuple[Trouble, ...]:
+        return self.whole + self.balanced + self.believed
+
+
+def audit(
+    record: Record,
+    seen: Iterable[tuple[Head, str]] = (),
+    judges: Iterable[Judge] = (),
+    trusted_key: str | None = None,
+) -> Audit:
+    """Audit a whole record. Nothing is raised for what is wrong with it: it is all in the answer.
+
+    `seen`: heads that left the building, each with what it stands on ("dossier SN-0031"), as read from
+    seals, labels or backups; `judges`: balances and gates of `work`, asked only about a whole history;
+    `trusted_key`: the key id (hex) that signed heads in the record must carry.
+    """
+    file = str(record.path)
+    try:
+        inside, rows, commits = record.inside(), record.rows(), record.commits()
+    except Stopped as stopped:
+        return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
+    history = walk((Line(row.seq, row.envelope, row.leaf or "none") for row in rows), file)
+    whole: list[Trouble] = list(history.findings)
+    whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in inside]
+    whole += _heads(history, commits, file)
+    whole += _files(record, history.events)
+    inner, believed = _signed(history, file, trusted_key)
+    believed += compare_heads(history.tree, [*inner, *seen], file)
+    balanced = [trouble for judge in judges for trouble in judge(history.events)] if not whole else []
+    checked = (
+        f"{len(rows)} events: envelope, leaf hash, order, act ids",
+        f"{len(commits)} commits: root and peaks recomputed",
+        f"{len({name for event in history.events for name in event.refs.files})} files named by their hash",
+        f"{len(inner)} heads in the record and {len(list(seen))} from outside" if isinstance(seen, Sequence) else
+        f"{len(inner)} heads in the record, and those given from outside",
+    )  # fmt: skip
+    return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), checked)
+
+
+def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file: str) -> list[Trouble]:
+    """Each commit's row against the tree grown anew; each act's end against its commit."""
+    findings: list[Trouble] = []
+    ends, peaks, size = {size: act_id for act_id, size in history.acts}, Peaks(), 0
+    leaves = history.tree.leaves()
+    for size, act_id, root, text in commits:
+        while peaks.size < min(size, len(leaves)):
+            peaks = peaks.add(leaves[peaks.size])
+        if size > len(leaves):
+            findings.append(
+                altered(file, len(leaves) + 1, f"{size} events were recorded, {len(leaves)} are there")
+            )
+        elif root != peaks.root.hex() or peaks_of(size, text) != peaks:
+            findings.append(altered(file, size, "the root stored with this commit is not that of the events"))
+        elif ends.pop(size, None) != act_id:
+            findings.append(altered(file, size, "the act of this commit is not that of its events"))
+    if size < len(leaves):
+        findings.append(altered(file, size + 1, "no commit belongs to it: it was not recorded by an act"))
+    elif ends and not findings and not history.findings:
+        findings.append(altered(file, min(ends), "the commit of its act is missing"))
+    return findings
+
+
+def _files(record: Record, events: Iterable[Event]) -> list[Trouble]:
+    findings: list[Trouble] = []
+    first = {name: event.seq for event in reversed(list(events)) for name in event.refs.files}
+    for name, seq in sorted(first.items(), key=lambda pair: (pair[1], pair[0])):
+        try:
+            record.get_file(name)
+        except Stopped as stopped:
+            findings += [
+                Refusal(each.code, each.where, f"event {seq}: {each.found}", each.do)
+                for each in stopped.troubles
+            ]
+    return findings
+
+
+def _signed(
+    history: History, file: str, trusted_key: str | None
+) -> tuple[list[tuple[Head, str]], list[Trouble]]:
+    """The signed heads recorded as events, and those whose signature or key is not right."""
+    heads: list[tuple[Head, str]] = []
+    findings: list[Trouble] = []
+    for event in history.events:
+        if event.type == "dossier":
+            head = Head(event.body["size"], event.body["root"])
+            heads.append((head, f"dossier {event.body['serial']}, event {event.seq}"))
+        if event.type != "head":
+            continue
+        try:
+            signed = read_signed_head(event.body.get("head"))
+        except Malformed as error:
+            findings.append(altered(file, event.seq, f"its signed head cannot be read: {error.found}"))
+            continue
+        heads.append((signed.head, f"{event.body.get('paper', 'a signed head')}, event {event.seq}"))
+        words = _doubt(signed, trusted_key)
+        if words:
+            findings.append(
+                Refusal("RW509", Where(file, 0, f"event {event.seq}"), words, "ask who signed it")
+            )
+    return heads, findings
+
+
+def _doubt(signed: SignedHead, trusted_key: str | None) -> str:
+    if not signed.holds():
+        return "the signature of this head does not hold"
+    if trusted_key is not None and signed.key_id != trusted_key:
+        return f"this head is signed by key {signed.key_id}, not by the trusted key"
+    return ""

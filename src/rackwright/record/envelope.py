@@ -1,0 +1,174 @@
+"""The event envelope. Final: what is written in it today is read in decades.
+
+An event has exactly the fields
+
+    seq       place in the record, from 1 without gaps; 0 while not yet recorded
+    type, v   what happened, and the version of its body's layout (`events.py`)
+    act_id    made by whoever acts; one act may be several events, recorded together or not at all
+    at, by    UTC time `YYYY-MM-DDTHH:MM:SSZ` (fraction allowed) and the person
+    station   where it was entered
+    refs      heats, lots, pieces, serials, gauges, files (by SHA-256) it touches: sorted lists
+    known     what was known then: program, reference_hash, roles, calibration_due {gauge: date}
+    corrects  the seq of the event this one corrects, or null
+    body      the rest, an object after its type
+
+Its leaf in the Merkle tree is SHA-256(0x00 || canonical JSON of the whole envelope).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, fields, replace
+from typing import Any
+
+from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
+
+__all__ = ["Event", "Known", "Refs", "parse_event", "read_event"]
+
+_TIME = re.compile(
+    r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T([01]\d|2[0-3]):[0-5]\d:([0-5]\d|60)(\.\d{1,6})?Z", re.ASCII
+)
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_FIELDS = ("seq", "type", "v", "act_id", "at", "by", "station", "refs", "known", "corrects", "body")
+
+
+@dataclass(frozen=True)
+class Refs:
+    """What an event touches; each list sorted, without repeats. `files` are SHA-256 in hex."""
+
+    heats: tuple[str, ...] = ()
+    lots: tuple[str, ...] = ()
+    pieces: tuple[str, ...] = ()
+    serials: tuple[str, ...] = ()
+    gauges: tuple[str, ...] = ()
+    files: tuple[str, ...] = ()
+
+    @staticmethod
+    def of(**lists: Iterable[str]) -> Refs:
+        """Refs from lists in any order, with repeats and empty names dropped."""
+        return Refs(
+            **{name: tuple(sorted({item for item in items if item})) for name, items in lists.items()}
+        )
+
+    def to_json(self) -> dict[str, Any]:
+        return {each.name: list(getattr(self, each.name)) for each in fields(self)}
+
+
+@dataclass(frozen=True)
+class Known:
+    """What was known when it happened, so that an audit in decades does not need today's code."""
+
+    program: str = ""
+    reference_hash: str = ""
+    roles: tuple[str, ...] = ()
+    calibration_due: Mapping[str, str] = field(default_factory=dict)
+
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "program": self.program, "reference_hash": self.reference_hash,
+            "roles": list(self.roles), "calibration_due": dict(self.calibration_due),
+        }  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Event:
+    seq: int
+    type: str
+    v: int
+    act_id: str
+    at: str
+    by: str
+    station: str
+    refs: Refs
+    known: Known
+    corrects: int | None
+    body: Mapping[str, Any]
+
+    def to_json(self) -> dict[str, Any]:
+        """The envelope as plain data, the form that is hashed, exported and sealed."""
+        plain = {name: getattr(self, name) for name in _FIELDS}
+        return {**plain, "refs": self.refs.to_json(), "known": self.known.to_json(), "body": dict(self.body)}
+
+    def canonical(self) -> bytes:
+        return canonical(self.to_json())
+
+    def leaf(self) -> bytes:
+        return leaf_hash(self.canonical())
+
+    def at_seq(self, seq: int) -> Event:
+        return replace(self, seq=seq)
+
+    def same_act(self, other: Event) -> bool:
+        """Do both say the same, apart from place, time, station and what was known?"""
+        mine = (self.type, self.v, self.act_id, self.by, self.refs, self.corrects)
+        theirs = (other.type, other.v, other.act_id, other.by, other.refs, other.corrects)
+        return mine == theirs and canonical(self.body) == canonical(other.body)
+
+
+def read_event(data: bytes) -> Event:
+    """The event of these canonical bytes. Raises Malformed."""
+    return parse_event(read_canonical(data))
+
+
+def parse_event(value: Any) -> Event:
+    """The event of an envelope given as plain data. Raises Malformed with the place in the envelope.
+
+    Checks the envelope only; the layout of the body is `events.check`, which old events need not pass.
+    """
+    if not isinstance(value, dict) or set(value) != set(_FIELDS):
+        raise Malformed("", f"an event has exactly the fields {', '.join(_FIELDS)}")
+    for name in ("type", "act_id", "at", "by"):
+        if not isinstance(value[name], str) or not value[name]:
+            raise Malformed(f"/{name}", "must be a text and not empty")
+    if not isinstance(value["station"], str):
+        raise Malformed("/station", "must be a text")
+    if not _TIME.fullmatch(value["at"]):
+        raise Malformed("/at", f"{value['at']!r:.60} is not a UTC time like 2031-05-04T13:00:00Z")
+    for name, least in (("seq", 0), ("v", 1)):
+        if not _is_int(value[name]) or value[name] < least:
+            raise Malformed(f"/{name}", f"must be a whole number of at least {least}")
+    if value["corrects"] is not None and (not _is_int(value["corrects"]) or value["corrects"] < 1):
+        raise Malformed("/corrects", "must be null or the number of an event")
+    if not isinstance(value["body"], dict):
+        raise Malformed("/body", "must be an object")
+    event = Event(**{**value, "refs": _refs(value["refs"]), "known": _known(value["known"])})
+    canonical(event.to_json())  # floats, half surrogates, depth
+    return event
+
+
+def _refs(value: Any) -> Refs:
+    names = tuple(each.name for each in fields(Refs))
+    if not isinstance(value, dict) or set(value) != set(names):
+        raise Malformed("/refs", f"must have exactly the fields {', '.join(names)}")
+    lists = {name: _texts(value[name], f"/refs/{name}") for name in names}
+    for name, items in lists.items():
+        if list(items) != sorted(set(items)) or "" in items:
+            raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
+    for item in lists["files"]:
+        if not _SHA256.fullmatch(item):
+            raise Malformed("/refs/files", f"{item!r:.70} is not a SHA-256 in lower-case hex")
+    return Refs(**lists)
+
+
+def _known(value: Any) -> Known:
+    names = tuple(each.name for each in fields(Known))
+    if not isinstance(value, dict) or set(value) != set(names):
+        raise Malformed("/known", f"must have exactly the fields {', '.join(names)}")
+    for name in ("program", "reference_hash"):
+        if not isinstance(value[name], str):
+            raise Malformed(f"/known/{name}", "must be a text")
+    due = value["calibration_due"]
+    if not isinstance(due, dict) or not all(isinstance(date, str) for date in due.values()):
+        raise Malformed("/known/calibration_due", "must be an object of gauge and date")
+    return Known(value["program"], value["reference_hash"], _texts(value["roles"], "/known/roles"), due)
+
+
+def _texts(value: Any, place: str) -> tuple[str, ...]:
+    if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+        raise Malformed(place, "must be a list of texts")
+    return tuple(value)
+
+
+def _is_int(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)

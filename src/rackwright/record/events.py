@@ -1,0 +1,338 @@
+"""The table of event types: what may be recorded, and how each body is laid out.
+
+A layout is plain data: field name -> kind. A name ending in `?` may be absent; `note` may stand in any
+body; any other name is a fault. Kinds:
+
+    text      any text              id        text that is not empty
+    int       whole number          nm        whole nanometres, 0 or more
+    count     whole number >= 0     bool      true or false
+    quantity  decimal text and unit, as in "38.0 ksi"
+    number    decimal text, as in "0.125" or "-3"
+    date      YYYY-MM-DD            sha256    64 lower-case hex digits
+    ids       list of ids           map       object of anything a record may hold
+    {...}     an object laid out so           [{...}]   a list of objects laid out so
+
+A new type or field goes here. A changed meaning is a new version: raise `v` and add to `UPGRADES` the
+function from the old body to the next; recorded events are never rewritten. Adding an optional field
+needs no new version.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from rackwright.record.envelope import Event, Known, Refs, parse_event
+from rackwright.seal import Malformed
+from rackwright.trouble import Fault, Where
+
+__all__ = ["EVENTS", "UPGRADES", "EventType", "Layout", "check", "current", "new_event", "newest"]
+
+Layout = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class EventType:
+    """What the type means in words, its body's layout, and the layout's version."""
+
+    words: str
+    fields: Layout
+    v: int = 1
+
+
+_CERTIFICATE = {
+    "number": "id", "file?": "sha256", "mill?": "text", "spec?": "text", "basis?": "text", "values?": "map",
+}  # fmt: skip
+_MARGIN = {
+    "piece?": "id", "place?": "text", "check": "id", "case?": "text", "margin": "number", "formula?": "text",
+}  # fmt: skip
+_PROCESS = {
+    "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids", "machine?": "text",
+    "program?": "text", "values?": "map",
+}  # fmt: skip
+
+EVENTS: dict[str, EventType] = {
+    # the shop and its means
+    "found": EventType("the record begins", {"shop": "id", "demo": "bool", "key_id?": "sha256"}),
+    "person": EventType(
+        "a person, their roles from now on; `active` false: left",
+        {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date"},
+    ),
+    "gauge": EventType(
+        "a gauge, its calibration due from now on; `state` in_use, withdrawn or bad",
+        {"gauge": "id", "kind": "text", "due": "date", "state?": "id", "uncertainty?": "quantity",
+         "certificate?": "text", "file?": "sha256"},
+    ),
+    "gauge_bad": EventType(
+        "a gauge was found bad: everything it passed since is in doubt",
+        {"gauge": "id", "reason": "text", "since?": "date", "found?": "text"},
+    ),
+    "supplier": EventType(
+        "a supplier and what it may do",
+        {"supplier": "id", "scope": "ids", "until?": "date", "document?": "text"},
+    ),
+    # the order and what is known about it
+    "quote": EventType(
+        "a price was offered or agreed",
+        {"quote": "id", "order?": "id", "customer": "text", "price": "quantity", "agreed?": "bool",
+         "file?": "sha256"},
+    ),
+    "order": EventType(
+        "an order for racks of one variation",
+        {"order": "id", "customer": "text", "variation": "id", "quantity": "count", "due?": "date",
+         "serials?": "ids", "document?": "text", "aircraft?": "text", "price?": "quantity"},
+    ),
+    "question": EventType(
+        "something must be known; `blocks` names quote, sign_out, release",
+        {"question": "id", "order?": "id", "variation?": "id", "text": "text", "owner": "text",
+         "due?": "date", "blocks": "ids"},
+    ),
+    "answer": EventType(
+        "a question was answered, with its document",
+        {"question": "id", "answer": "text", "document": "id", "file?": "sha256"},
+    ),
+    "freeze": EventType(
+        "a revision was frozen: the texts it consists of, as files by hash",
+        {"revision": "id", "order?": "id", "variation?": "id", "drawing?": "text",
+         "texts": [{"name": "id", "file": "sha256"}], "design_hash?": "sha256", "values?": "map"},
+    ),
+    "approval_reference": EventType(
+        "where the design approval of a revision is documented: a reference, never the approval itself",
+        {"revision": "id", "reference": "id", "holder?": "text", "document?": "text", "date?": "date",
+         "file?": "sha256"},
+    ),
+    "at_risk": EventType(
+        "a named person lets work go on before the approval reference is there",
+        {"revision": "id", "reason": "text", "until?": "date"},
+    ),
+    # stock
+    "receive": EventType(
+        "stock came in; a bar has a length, a lot a quantity; without certificate it stays in quarantine",
+        {"stock_id": "id", "form": "id", "section?": "text", "stock_spec": "text", "heat?": "id",
+         "lot?": "id", "length_nm?": "nm", "length_uncertainty_nm?": "nm", "width_nm?": "nm",
+         "quantity?": "count", "certificate?": _CERTIFICATE, "supplier?": "text",
+         "purchase_order?": "text", "place?": "text", "measured?": "map", "value?": "quantity"},
+    ),
+    "accept": EventType(
+        "received stock was checked against its specification and may be issued",
+        {"stock_id": "id", "checks": [{"name": "id", "required": "text", "found": "text", "ok": "bool"}]},
+    ),
+    "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
+    "issue": EventType(
+        "stock was taken for a job against a frozen revision; a lot gives a quantity",
+        {"stock_id": "id", "job": "id", "revision": "id", "pieces?": "ids", "length_nm?": "nm",
+         "quantity?": "count", "serials?": "ids", "at_risk?": "bool"},
+    ),
+    "return": EventType(
+        "issued stock came back unused",
+        {"stock_id": "id", "job": "id", "length_nm?": "nm", "quantity?": "count", "place?": "text"},
+    ),
+    "cut": EventType(
+        "a bar became pieces, kerf, trim, a remnant and scrap: they sum to its length to the nanometre",
+        {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "length_nm": "nm", "serial?": "id"}],
+         "kerf_nm": "nm", "trim_nm": "nm", "scrap_nm": "nm", "machine?": "text", "blade?": "text",
+         "remnant?": {"stock_id": "id", "length_nm": "nm", "label": "id", "place?": "text"}},
+    ),
+    "label": EventType(
+        "a label was put on and read back", {"stock_id?": "id", "piece?": "id", "label": "id"}
+    ),
+    "scrap": EventType(
+        "stock or a piece was scrapped",
+        {"stock_id?": "id", "piece?": "id", "reason": "text", "length_nm?": "nm", "quantity?": "count"},
+    ),
+    "count": EventType(
+        "a person measured or counted what is there",
+        {"stock_id": "id", "length_nm?": "nm", "quantity?": "count", "expected_nm?": "nm"},
+    ),
+    # making
+    "piece": EventType(
+        "a piece came to be other than by sawing (blank nested from a plate, block, bought part)",
+        {"piece": "id", "stock_id": "id", "serial?": "id", "job?": "id", "values?": "map"},
+    ),
+    "mill": EventType("pieces were milled", _PROCESS),
+    "bend": EventType("pieces were bent", _PROCESS),
+    "drill": EventType("holes were drilled or reamed", _PROCESS),
+    "coat": EventType("pieces or racks were coated", _PROCESS),
+    "bake": EventType("pieces or racks were baked", _PROCESS),
+    "assemble": EventType(
+        "pieces were assembled into a serial",
+        {"serial": "id", "pieces": "ids", "lots?": "ids", "jig?": "text", "values?": "map", "gauges?": "ids"},
+    ),
+    "measure": EventType(
+        "a characteristic was measured; value and limits are quantities in one unit",
+        {"piece?": "id", "serial?": "id", "characteristic": "id", "value": "quantity", "nominal?": "quantity",
+         "lower?": "quantity", "upper?": "quantity", "gauge": "id", "within": "bool", "rule?": "text",
+         "temperature?": "quantity", "file?": "sha256"},
+    ),
+    "send_out": EventType(
+        "pieces or stock went to a supplier",
+        {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids", "document?": "text"},
+    ),
+    "receive_back": EventType(
+        "pieces or stock came back from a supplier",
+        {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids",
+         "certificate?": _CERTIFICATE, "short?": "ids"},
+    ),
+    # what went wrong
+    "nonconformance": EventType(
+        "something is not as it should be",
+        {"nonconformance": "id", "text": "text", "pieces?": "ids", "serials?": "ids", "stock_ids?": "ids",
+         "characteristic?": "id"},
+    ),
+    "disposition": EventType(
+        "what is done about it: use_as_is, rework, repair, scrap or return, and on whose document",
+        {"nonconformance": "id", "decision": "id", "reason": "text", "document?": "text", "file?": "sha256"},
+    ),
+    "hold": EventType(
+        "nothing more may be done with these until it is lifted",
+        {"hold": "id", "reason": "text", "pieces?": "ids", "serials?": "ids", "stock_ids?": "ids",
+         "heats?": "ids"},
+    ),
+    "lift": EventType("a hold was lifted, with a reason", {"hold": "id", "reason": "text"}),
+    "refusal": EventType(
+        "a gate said no to an act",
+        {"act": "id", "code": "id", "found": "text", "do": "text", "about?": "text"},
+    ),
+    # the racks
+    "serial": EventType(
+        "a rack of an order got its serial number and revision",
+        {"serial": "id", "order": "id", "revision": "id", "position?": "count"},
+    ),
+    "release": EventType(
+        "a rack was released; each piece's governing margin as computed then",
+        {"serial": "id", "revision": "id", "margins": [_MARGIN], "pieces?": "ids", "statement?": "text",
+         "values?": "map"},
+    ),
+    "dossier": EventType(
+        "a dossier left the building: its bytes, its seal and the head it carries",
+        {"serial": "id", "pdf_sha256": "sha256", "pdf_length": "count", "seal_sha256": "sha256",
+         "size": "count", "root": "sha256"},
+    ),
+    "ship": EventType("racks were shipped", {"serials": "ids", "to": "text", "document?": "text"}),
+    "replace": EventType(
+        "a piece of a serial was replaced",
+        {"serial": "id", "old": "id", "new": "id", "reason": "text", "document?": "text"},
+    ),
+    # the record itself
+    "head": EventType("a signed head of this record left the building", {"head": "map", "paper?": "text"}),
+    "correction": EventType(
+        "an earlier event (`corrects`) is to be read with these body fields instead, or as void",
+        {"reason": "text", "fields?": "map", "void?": "bool"},
+    ),
+}  # fmt: skip
+
+#: (type, v) -> the function from a body of version v to one of version v + 1
+UPGRADES: dict[tuple[str, int], Callable[[Mapping[str, Any]], Mapping[str, Any]]] = {}
+
+_TEXT_KINDS: dict[str, tuple[str, str]] = {
+    "id": (r"\S(?:.*\S)?", "text that is not empty and has no blanks around it"),
+    "quantity": (r"-?\d+(?:\.\d+)? (?:[^\s\d]\S*|1/\S+)", 'a decimal number and a unit, as in "38.0 ksi"'),
+    "number": (r"-?\d+(?:\.\d+)?", 'a decimal number as text, as in "0.125"'),
+    "date": (r"\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])", "a date YYYY-MM-DD"),
+    "sha256": (r"[0-9a-f]{64}", "64 lower-case hex digits"),
+}
+
+
+def newest(type: str) -> int:
+    """The newest version of the type's body layout (1 for a type not in the table; `check` refuses it)."""
+    return EVENTS[type].v if type in EVENTS else 1
+
+
+def new_event(
+    type: str,
+    body: Mapping[str, Any],
+    *,
+    act_id: str,
+    at: str,
+    by: str,
+    station: str = "",
+    refs: Refs | None = None,
+    known: Known | None = None,
+    corrects: int | None = None,
+    v: int = 0,
+) -> Event:
+    """An event not yet recorded (seq 0). `v` 0 means the newest layout of its type.
+
+    Nothing is checked here: `events.check` gives the faults, and `Record.append` asks it.
+    """
+    return Event(
+        0, type, v or newest(type), act_id, at, by, station, refs or Refs(), known or Known(), corrects, body
+    )
+
+
+def check(event: Event, file: str = "event") -> list[Fault]:
+    """Every fault of an event that is to be recorded (RW504): its envelope and its body's layout."""
+    try:
+        parse_event(event.to_json())
+    except Malformed as error:
+        return [_fault(file, error.place, error.found)]
+    kind = EVENTS.get(event.type)
+    if kind is None:
+        return [_fault(file, "/type", f"{event.type!r:.60} is not an event type")]
+    if event.v != kind.v:
+        return [_fault(file, "/v", f"layout {event.v} of {event.type}, where {kind.v} is the newest")]
+    if (event.type == "correction") != (event.corrects is not None):
+        return [_fault(file, "/corrects", "a correction, and only a correction, names the event it corrects")]
+    return list(_object(event.body, {**kind.fields, "note?": "text"}, file, "/body"))
+
+
+def current(event: Event) -> Event:
+    """The event with its body brought to the newest layout; the recorded one stays as it is."""
+    while (event.type, event.v) in UPGRADES:
+        event = replace(event, v=event.v + 1, body=UPGRADES[event.type, event.v](event.body))
+    return event
+
+
+def _object(value: Any, layout: Layout, file: str, place: str) -> list[Fault]:
+    if not isinstance(value, Mapping):
+        return [_fault(file, place, f"{value!r:.60} where an object must stand")]
+    names = {name.rstrip("?"): name for name in layout}
+    words = f"not a field here; fields are {', '.join(names)}"
+    faults = [_fault(file, f"{place}/{name}", words) for name in value if name not in names]
+    for name, given in names.items():
+        if name in value:
+            faults += _value(value[name], layout[given], file, f"{place}/{name}")
+        elif given == name:
+            faults.append(_fault(file, f"{place}/{name}", "missing"))
+    return faults
+
+
+def _value(value: Any, kind: Any, file: str, place: str) -> list[Fault]:
+    if isinstance(kind, Mapping):
+        return _object(value, kind, file, place)
+    if isinstance(kind, list):
+        if not isinstance(value, list | tuple):
+            return [_fault(file, place, f"{value!r:.60} where a list must stand")]
+        return [
+            fault for i, item in enumerate(value) for fault in _object(item, kind[0], file, f"{place}/{i}")
+        ]
+    if kind == "ids":
+        if not isinstance(value, list | tuple):
+            return [_fault(file, place, f"{value!r:.60} where a list of ids must stand")]
+        return [fault for i, item in enumerate(value) for fault in _value(item, "id", file, f"{place}/{i}")]
+    wanted = _wanted(value, kind)
+    return [_fault(file, place, f"{value!r:.60} where {wanted} must stand")] if wanted else []
+
+
+def _wanted(value: Any, kind: str) -> str:
+    """What should stand here instead of the value; "" where it is right."""
+    if kind == "text":
+        return "" if isinstance(value, str) else "a text"
+    if kind in _TEXT_KINDS:
+        pattern, words = _TEXT_KINDS[kind]
+        return "" if isinstance(value, str) and re.fullmatch(pattern, value, re.ASCII) else words
+    if kind == "bool":
+        return "" if isinstance(value, bool) else "true or false"
+    if kind == "map":
+        return "" if isinstance(value, Mapping) else "an object"
+    whole = isinstance(value, int) and not isinstance(value, bool)
+    if kind == "int":
+        return "" if whole else "a whole number"
+    words = "whole nanometres, 0 or more" if kind == "nm" else "a whole number, 0 or more"
+    return "" if whole and value >= 0 else words
+
+
+def _fault(file: str, place: str, found: str) -> Fault:
+    return Fault("RW504", Where(file, 0, place), found, "correct it as the table of event types says")

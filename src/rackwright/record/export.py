@@ -1,0 +1,115 @@
+"""A record as text: canonical JSON lines, byte-identical for identical histories.
+
+    {"format":"rackwright/export/1","root":…,"size":N}          header; "signed_head" where one is given
+    {"act_id":…,…}                                              one envelope a line, N lines
+
+Every line ends with one line feed. Any altered byte is found: a line that is not canonical JSON, an
+event that changes the root, a header that does not fit. Files (certificates, frozen texts) are not in
+the export; the events name them by hash.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator, Sequence
+
+from rackwright.record.envelope import Event
+from rackwright.record.history import History, Line, altered, compare_heads, walk
+from rackwright.record.store import Record, create
+from rackwright.seal import (
+    Head,
+    Malformed,
+    Peaks,
+    SignedHead,
+    canonical,
+    read_canonical,
+    read_signed_head,
+)
+from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
+
+__all__ = ["FORMAT", "audit_export", "export_lines", "import_export", "read_export"]
+
+FORMAT = "rackwright/export/1"
+
+
+def export_lines(events: Sequence[Event], signed: SignedHead | None = None) -> Iterator[bytes]:
+    """The lines of the export of a whole history (`record.events()`), each with its line feed.
+
+    `signed`: a signed head of exactly these events; then the export carries it (and its time).
+    Raises ValueError where it is a head of something else.
+    """
+    peaks = Peaks()
+    for event in events:
+        peaks = peaks.add(event.leaf())
+    head = Head(peaks.size, peaks.root.hex())
+    header = {"format": FORMAT, "size": head.size, "root": head.root}
+    if signed is not None:
+        if signed.head != head:
+            raise ValueError(f"the signed head is of {signed.head}, the export of {head}")
+        header["signed_head"] = signed.to_json()
+    yield canonical(header) + b"\n"
+    for event in events:
+        yield event.canonical() + b"\n"
+
+
+def read_export(data: bytes, file: str = "export") -> tuple[History | None, SignedHead | None, list[Trouble]]:
+    """What an export holds and everything wrong with it. (None, None, [RW508]) where it is none at all."""
+    first, _, rest = data.partition(b"\n")
+    try:
+        header, signed = _header(first)
+    except Malformed as error:
+        do = "give a file written by `rackwright export`"
+        return None, None, [Fault("RW508", Where(file, 1, error.place), f"not an export: {error.found}", do)]
+    lines = rest.split(b"\n")
+    history = walk(_lines(lines[:-1]), file)
+    troubles: list[Trouble] = list(history.findings)
+    if lines[-1]:
+        troubles.append(altered(file, len(lines), "the last line is not complete", len(lines) + 1))
+    if history.head != header:
+        words = f"the header names {header}, the lines give {history.head}"
+        troubles.append(Refusal("RW505", Where(file, 1, "root"), words, "get a fresh export"))
+    if signed is not None and (signed.head != header or not signed.holds()):
+        words = "the signed head does not fit, or its signature does not hold"
+        troubles.append(Refusal("RW505", Where(file, 1, "signed_head"), words, "get a fresh export"))
+    return history, signed, troubles
+
+
+def audit_export(data: bytes, seen: Iterable[tuple[Head, str]] = (), file: str = "export") -> list[Trouble]:
+    """Everything wrong with an export; empty where it is whole. `seen`: heads seen outside, with where."""
+    history, _, troubles = read_export(data, file)
+    return troubles if history is None else [*troubles, *compare_heads(history.tree, seen, file)]
+
+
+def import_export(data: bytes, path: str | os.PathLike[str], file: str = "export") -> Record:
+    """A new record at `path` holding exactly the exported history. Raises Stopped with all that is wrong."""
+    history, _, troubles = read_export(data, file)
+    if history is None or troubles:
+        raise Stopped(troubles)
+    record = create(path)
+    start, head = 0, Head()
+    for _, end in history.acts:
+        events = [event.at_seq(0) for event in history.events[start:end]]
+        head = record.append(events, head, old=True).head
+        start = end
+    return record
+
+
+def _header(line: bytes) -> tuple[Head, SignedHead | None]:
+    value = read_canonical(line)
+    if not isinstance(value, dict) or value.get("format") != FORMAT:
+        raise Malformed("/format", f"its first line does not say {FORMAT}")
+    if set(value) - {"signed_head"} != {"format", "size", "root"}:
+        raise Malformed("", "its first line has other fields than format, size, root, signed_head")
+    size, root = value["size"], value["root"]
+    if not isinstance(size, int) or isinstance(size, bool) or not isinstance(root, str):
+        raise Malformed("/size", "size and root are not a number and a text")
+    signed = read_signed_head(value["signed_head"], "/signed_head") if "signed_head" in value else None
+    return Head(size, root), signed
+
+
+def _lines(lines: Iterable[bytes]) -> Iterator[Line]:
+    for seq, line in enumerate(lines, 1):
+        try:
+            yield Line(seq, read_canonical(line), line=seq + 1)
+        except Malformed as error:
+            yield Line(seq, error, line=seq + 1)

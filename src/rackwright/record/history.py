@@ -1,0 +1,117 @@
+"""Is a history whole? One walk over envelopes in order, used for the record, an export and an import.
+
+Whole means: each envelope is well formed and canonical, its stored leaf hash (where there is one)
+fits, seq runs 1, 2, 3 … without gap, an act's events stand together and its id is used once, and a
+correction names an earlier event. Findings are Refusals (RW505), each with its event.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from rackwright.record.envelope import Event, parse_event
+from rackwright.seal import Head, Malformed, Tree, canonical, leaf_hash
+from rackwright.trouble import Refusal, Where
+
+__all__ = ["History", "Line", "altered", "compare_heads", "walk"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One envelope as found: where, the plain data or why there is none, the stored leaf ("" none stored)."""
+
+    seq: int
+    envelope: Any
+    leaf: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class History:
+    """What was read (`events` only up to the first bad one), the tree over all lines, what is wrong."""
+
+    events: tuple[Event, ...]
+    tree: Tree
+    findings: tuple[Refusal, ...]
+    acts: tuple[tuple[str, int], ...] = field(default=())  # act id and the seq it ends with
+
+    @property
+    def head(self) -> Head:
+        return Head(self.tree.size, self.tree.root().hex())
+
+
+def walk(lines: Iterable[Line], file: str) -> History:
+    """Check the lines of a whole history in order."""
+    events: list[Event] = []
+    findings: list[Refusal] = []
+    acts: list[tuple[str, int]] = []
+    seen: set[str] = set()
+    tree = Tree()
+    for place, line in enumerate(lines, 1):
+        event, leaf, words = _read(line)
+        tree.add(leaf)
+        if event is not None and event.seq != place:
+            words = f"event {event.seq} stands in place {place}: events are missing, repeated or moved"
+        elif event is not None and event.corrects is not None and event.corrects >= place:
+            words = f"it corrects event {event.corrects}, which is not before it"
+        elif event is not None and event.act_id in seen and acts[-1][0] != event.act_id:
+            words = f"the act id {event.act_id} was used before"
+        if words:
+            findings.append(altered(file, place, words, line.line))
+        if event is not None:
+            if acts and acts[-1][0] == event.act_id:
+                acts[-1] = (event.act_id, place)
+            else:
+                acts.append((event.act_id, place))
+            seen.add(event.act_id)
+            if not findings:
+                events.append(event)
+    return History(tuple(events), tree, tuple(findings), tuple(acts))
+
+
+def compare_heads(tree: Tree, seen: Iterable[tuple[Head, str]], file: str) -> list[Refusal]:
+    """Does the record lead from every head ever seen outside? `seen`: (head, what it stands on)."""
+    findings = []
+    for head, on in sorted(seen, key=lambda pair: pair[0].size):
+        if head.size > tree.size:
+            words = (
+                f"this record is {head.size - tree.size} events behind the head on {on} ({head.size} events)"
+            )
+            do = "its end is cut off: look for the newer copy, or restore the newest backup"
+        elif tree.root(head.size).hex() != head.root:
+            words = (
+                f"the first {head.size} events are not those behind the head on {on}: "
+                "history was rewritten, or two copies were both continued"
+            )
+            do = "compare with a backup or export to find where they part"
+        else:
+            continue
+        findings.append(Refusal("RW509", Where(file), words, do))
+    return findings
+
+
+def altered(file: str, seq: int, found: str, line: int = 0) -> Refusal:
+    return Refusal("RW505", Where(file, line, f"event {seq}"), f"event {seq}: {found}", "restore from backup")
+
+
+def _read(line: Line) -> tuple[Event | None, bytes, str]:
+    """The event, the leaf for the tree, and what is wrong in words."""
+    stored = bytes.fromhex(line.leaf) if len(line.leaf) == 64 and _is_hex(line.leaf) else b""
+    if isinstance(line.envelope, Malformed):
+        return None, stored or leaf_hash(b""), line.envelope.found
+    try:
+        event = parse_event(line.envelope)
+    except Malformed as error:
+        return None, stored or leaf_hash(b""), f"{error.place} {error.found}".strip()
+    leaf = leaf_hash(canonical(line.envelope))
+    if line.leaf and leaf != stored:
+        return event, leaf, "it is not what was recorded (its leaf hash does not fit)"
+    if event.seq != line.seq:
+        return event, leaf, f"it calls itself event {event.seq}"
+    return event, leaf, ""
+
+
+def _is_hex(text: str) -> bool:
+    return all(digit in "0123456789abcdef" for digit in text)

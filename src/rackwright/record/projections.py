@@ -1,0 +1,475 @@
+"""Events in, `State` out: one pure fold, and the questions a trace asks.
+
+An old body is first brought to the newest layout, then corrections are laid over it (the recorded
+event stays; a later correction wins, and a correction may itself be corrected). The fold judges
+nothing: what does not fit what came before (an unknown bar, inches that do not balance) goes into
+`State.odd` with its event, and the fold goes on. Gates are decided in `work`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from rackwright.record.envelope import Event
+from rackwright.record.events import current
+from rackwright.record.state import (
+    Approval,
+    Gauge,
+    Hold,
+    Measurement,
+    Nonconformance,
+    Order,
+    Person,
+    Piece,
+    Question,
+    Revision,
+    Serial,
+    State,
+    Stock,
+    Supplier,
+)
+from rackwright.seal import Head
+
+__all__ = ["Went", "corrected", "events_of_serial", "project", "where_gauge_went", "where_heat_went"]
+
+Body = Mapping[str, Any]
+
+
+def project(events: Iterable[Event]) -> State:
+    """What these events (a whole history, in order) come to."""
+    fold = _Fold()
+    for event in corrected(events):
+        step = getattr(fold, f"on_{event.type}", None)
+        if step is not None:
+            step(event, event.body)
+    return fold.state()
+
+
+def corrected(events: Iterable[Event]) -> list[Event]:
+    """The events as they are to be read: newest layout, corrections laid over, void ones left out."""
+    history = [current(event) for event in events]
+    over: dict[int, dict[str, Any]] = {}
+    void: set[int] = set()
+    for event in reversed(history):  # later corrections are met first, and win
+        if event.type != "correction" or event.seq in void or event.corrects is None:
+            continue
+        body = {**event.body, **over.get(event.seq, {})}
+        if body.get("void"):
+            void.add(event.corrects)
+        over[event.corrects] = {**body.get("fields", {}), **over.get(event.corrects, {})}
+    return [
+        replace(event, body={**event.body, **over[event.seq]}) if event.seq in over else event
+        for event in history
+        if event.seq not in void
+    ]
+
+
+@dataclass(frozen=True)
+class Went:
+    """Where something went: stock, pieces, serials, sorted."""
+
+    stock: tuple[str, ...]
+    pieces: tuple[str, ...]
+    serials: tuple[str, ...]
+
+
+def where_heat_went(state: State, heat: str) -> Went:
+    """All stock and pieces of a heat (or lot), and the serials they are in."""
+    stock = [each.stock_id for each in state.stock.values() if heat in (each.heat, each.lot)]
+    pieces = [each for each in state.pieces.values() if heat in (each.heat, each.lot)]
+    serials = {each.serial for each in pieces if each.serial}
+    serials |= {each.serial for each in state.serials.values() if heat in each.lots}
+    return Went(tuple(sorted(stock)), tuple(sorted(each.piece for each in pieces)), tuple(sorted(serials)))
+
+
+def where_gauge_went(state: State, gauge: str) -> Went:
+    """Everything a gauge passed, for the day it is found bad."""
+    passed = [each for each in state.measurements if each.gauge == gauge and each.within]
+    pieces = {each.piece for each in passed if each.piece}
+    serials = {each.serial for each in passed if each.serial}
+    serials |= {state.pieces[piece].serial for piece in pieces if piece in state.pieces} - {""}
+    return Went((), tuple(sorted(pieces)), tuple(sorted(serials)))
+
+
+def events_of_serial(events: Sequence[Event], state: State, serial: str) -> tuple[Event, ...]:
+    """The events that belong on a serial's dossier: its own, its pieces', their heats', lots' and gauges',
+    its order's and its revision's; and the corrections of any of these."""
+    rack = state.serials.get(serial)
+    pieces = {each.piece for each in state.pieces.values() if each.serial == serial} | set(
+        rack.pieces if rack else ()
+    )
+    made_of = {state.pieces[piece] for piece in pieces if piece in state.pieces}
+    heats = {each.heat for each in made_of} - {""}
+    lots = ({each.lot for each in made_of} | set(rack.lots if rack else ())) - {""}
+    gauges = {each.gauge for each in state.measurements if each.serial == serial or each.piece in pieces}
+    order, revision = (rack.order, rack.revision) if rack else ("", "")
+    chosen: set[int] = set()
+    for event in events:
+        refs, body = event.refs, event.body
+        named = (refs.serials, refs.pieces)
+        own = serial in refs.serials or pieces & set(refs.pieces)
+        means = not any(named) and (
+            heats & set(refs.heats) or lots & set(refs.lots) or gauges & set(refs.gauges)
+        )
+        papers = (order and body.get("order") == order) or (revision and body.get("revision") == revision)
+        question = event.type == "answer" and body.get("question") in _asked(state, order)
+        if own or means or (papers and not any(named)) or question or event.corrects in chosen:
+            chosen.add(event.seq)
+    return tuple(event for event in events if event.seq in chosen)
+
+
+def _asked(state: State, order: str) -> set[str]:
+    return {each.question for each in state.questions.values() if each.order == order}
+
+
+# --- the fold ------------------------------------------------------------------------------------
+
+
+class _Fold:
+    """One method an event type; types without one change nothing here."""
+
+    def __init__(self) -> None:
+        self.shop, self.demo = "", False
+        self.persons: dict[str, Person] = {}
+        self.gauges: dict[str, Gauge] = {}
+        self.suppliers: dict[str, Supplier] = {}
+        self.orders: dict[str, Order] = {}
+        self.questions: dict[str, Question] = {}
+        self.revisions: dict[str, Revision] = {}
+        self.stock: dict[str, Stock] = {}
+        self.pieces: dict[str, Piece] = {}
+        self.serials: dict[str, Serial] = {}
+        self.holds: dict[str, Hold] = {}
+        self.nonconformances: dict[str, Nonconformance] = {}
+        self.measurements: list[Measurement] = []
+        self.heads: list[tuple[Head, str]] = []
+        self.odd: list[tuple[int, str]] = []
+
+    def state(self) -> State:
+        lists = {name: tuple(getattr(self, name)) for name in ("measurements", "heads", "odd")}
+        return State(**{**vars(self), **lists})
+
+    # the shop and its means
+
+    def on_found(self, event: Event, body: Body) -> None:
+        self.shop, self.demo = body["shop"], body["demo"]
+
+    def on_person(self, event: Event, body: Body) -> None:
+        name = body["person"]
+        self.persons[name] = Person(
+            name, tuple(body["roles"]), body.get("active", True), body.get("until", ""), event.seq
+        )
+
+    def on_gauge(self, event: Event, body: Body) -> None:
+        name = body["gauge"]
+        self.gauges[name] = Gauge(
+            name,
+            body["kind"],
+            body["due"],
+            body.get("state", "in_use"),
+            body.get("uncertainty", ""),
+            "",
+            event.seq,
+        )
+
+    def on_gauge_bad(self, event: Event, body: Body) -> None:
+        gauge = self._known(self.gauges, body["gauge"], event, "gauge")
+        if gauge:
+            self.gauges[gauge.gauge] = replace(gauge, state="bad", bad_since=body.get("since", event.at[:10]))
+
+    def on_supplier(self, event: Event, body: Body) -> None:
+        name = body["supplier"]
+        self.suppliers[name] = Supplier(name, tuple(body["scope"]), body.get("until", ""), event.seq)
+
+    # the order and what is known about it
+
+    def on_order(self, event: Event, body: Body) -> None:
+        self.orders[body["order"]] = Order(
+            body["order"], body["customer"], body["variation"], body["quantity"], body.get("due", ""),
+            tuple(body.get("serials", ())), event.seq,
+        )  # fmt: skip
+
+    def on_question(self, event: Event, body: Body) -> None:
+        self.questions[body["question"]] = Question(
+            body["question"], body["text"], body["owner"], body.get("due", ""), tuple(body["blocks"]),
+            body.get("order", ""), body.get("variation", ""), event.seq,
+        )  # fmt: skip
+
+    def on_answer(self, event: Event, body: Body) -> None:
+        asked = self._known(self.questions, body["question"], event, "question")
+        if asked:
+            self.questions[asked.question] = replace(
+                asked, answer=body["answer"], document=body["document"], answered_seq=event.seq
+            )
+
+    def on_freeze(self, event: Event, body: Body) -> None:
+        self.revisions[body["revision"]] = Revision(
+            body["revision"], body.get("order", ""), body.get("variation", ""), body.get("drawing", ""),
+            {text["name"]: text["file"] for text in body["texts"]}, body.get("design_hash", ""),
+            body.get("values", {}), event.seq,
+        )  # fmt: skip
+
+    def on_approval_reference(self, event: Event, body: Body) -> None:
+        revision = self._known(self.revisions, body["revision"], event, "revision")
+        if revision:
+            approval = Approval(
+                body["reference"], body.get("holder", ""), body.get("document", ""), body.get("date", ""),
+                event.by, event.seq,
+            )  # fmt: skip
+            self.revisions[revision.revision] = replace(revision, approvals=(*revision.approvals, approval))
+
+    def on_at_risk(self, event: Event, body: Body) -> None:
+        revision = self._known(self.revisions, body["revision"], event, "revision")
+        if revision:
+            self.revisions[revision.revision] = replace(
+                revision, at_risk_by=event.by, at_risk_reason=body["reason"]
+            )
+
+    # stock
+
+    def on_receive(self, event: Event, body: Body) -> None:
+        length = body.get("length_nm", 0)
+        self.stock[body["stock_id"]] = Stock(
+            body["stock_id"], body["form"], body.get("section", ""), body["stock_spec"], body.get("heat", ""),
+            body.get("lot", ""), length, length, body.get("length_uncertainty_nm", 0), body.get("quantity", 0),
+            "received", body.get("certificate"), body.get("place", ""), "", "", event.seq,
+            measured=body.get("measured", {}),
+        )  # fmt: skip
+
+    def on_accept(self, event: Event, body: Body) -> None:
+        self._stock(event, body, state="accepted", reason="")
+
+    def on_quarantine(self, event: Event, body: Body) -> None:
+        self._stock(event, body, state="quarantined", reason=body["reason"])
+
+    def on_issue(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock is None:
+            return
+        if "quantity" in body:  # a lot gives some of itself
+            if body["quantity"] > stock.quantity:
+                self._odd(
+                    event, f"{body['quantity']} taken from {stock.stock_id}, which had {stock.quantity}"
+                )
+            self.stock[stock.stock_id] = replace(stock, quantity=stock.quantity - body["quantity"])
+            for serial in body.get("serials", ()):
+                self._into(serial, lots=(stock.lot or stock.stock_id,))
+            return
+        self.stock[stock.stock_id] = replace(
+            stock,
+            state="issued",
+            job=body["job"],
+            revision=body["revision"],
+            planned=tuple(body.get("pieces", ())),
+        )
+
+    def on_return(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock and "quantity" in body:
+            self.stock[stock.stock_id] = replace(stock, quantity=stock.quantity + body["quantity"])
+        elif stock:
+            self._stock(event, body, state="accepted", job="", revision="", planned=())
+
+    def on_cut(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock is None:
+            return
+        remnant = body.get("remnant")
+        parts = sum(each["length_nm"] for each in body["pieces"]) + (remnant["length_nm"] if remnant else 0)
+        total = parts + body["kerf_nm"] + body["trim_nm"] + body["scrap_nm"]
+        if total != stock.length_nm:
+            self._odd(event, f"{stock.stock_id} was {stock.length_nm} nm long, its parts are {total} nm: "
+                             f"difference {total - stock.length_nm} nm")  # fmt: skip
+        for each in body["pieces"]:
+            self._piece(event, stock, each["piece"], each.get("serial", ""), body["job"], each["length_nm"])
+        if remnant:
+            self.stock[remnant["stock_id"]] = replace(
+                stock, stock_id=remnant["stock_id"], received_nm=remnant["length_nm"], length_nm=remnant["length_nm"],
+                state="accepted", place=remnant.get("place", stock.place), label=remnant["label"],
+                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), counted_nm=None,
+            )  # fmt: skip
+        self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0)
+
+    def on_scrap(self, event: Event, body: Body) -> None:
+        if "piece" in body:
+            piece = self._known(self.pieces, body["piece"], event, "piece")
+            if piece:
+                self.pieces[piece.piece] = replace(piece, state="scrapped", reason=body["reason"])
+            return
+        stock = self._known(self.stock, body.get("stock_id", ""), event, "stock")
+        if stock:
+            length = stock.length_nm - body.get("length_nm", stock.length_nm)
+            quantity = stock.quantity - body.get("quantity", stock.quantity)
+            if length < 0 or quantity < 0:
+                self._odd(event, f"more of {stock.stock_id} was scrapped than there was")
+            left = stock.state if length > 0 or quantity > 0 else "scrapped"
+            self.stock[stock.stock_id] = replace(
+                stock, state=left, length_nm=length, quantity=quantity, reason=body["reason"]
+            )
+
+    def on_count(self, event: Event, body: Body) -> None:
+        self._stock(event, body, counted_nm=body.get("length_nm"))
+
+    def on_label(self, event: Event, body: Body) -> None:
+        if "stock_id" in body:
+            self._stock(event, body, label=body["label"])
+
+    # making
+
+    def on_piece(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            self._piece(event, stock, body["piece"], body.get("serial", ""), body.get("job", ""), 0)
+
+    def _process(self, event: Event, body: Body) -> None:
+        for name in body.get("pieces", ()):
+            piece = self._known(self.pieces, name, event, "piece")
+            if piece:
+                self.pieces[name] = replace(piece, makers=_with(piece.makers, event.by))
+        for serial in body.get("serials", ()):
+            self._into(serial, lots=tuple(body.get("lots", ())))
+
+    on_mill = on_bend = on_drill = on_coat = on_bake = _process
+
+    def on_assemble(self, event: Event, body: Body) -> None:
+        serial = self._known(self.serials, body["serial"], event, "serial")
+        for name in body["pieces"]:
+            piece = self._known(self.pieces, name, event, "piece")
+            if piece:
+                self.pieces[name] = replace(
+                    piece, state="assembled", serial=body["serial"], makers=_with(piece.makers, event.by)
+                )
+        if serial:
+            self._into(serial.serial, pieces=tuple(body["pieces"]), lots=tuple(body.get("lots", ())))
+
+    def on_measure(self, event: Event, body: Body) -> None:
+        gauge = body["gauge"]
+        self.measurements.append(Measurement(
+            body.get("piece", ""), body.get("serial", ""), body["characteristic"], body["value"],
+            body.get("nominal", ""), body.get("lower", ""), body.get("upper", ""), body["within"], gauge,
+            event.known.calibration_due.get(gauge, ""), event.by, event.at, event.seq,
+        ))  # fmt: skip
+
+    def on_send_out(self, event: Event, body: Body) -> None:
+        self._moved(event, body, "sent_out", "sent_out")
+
+    def on_receive_back(self, event: Event, body: Body) -> None:
+        self._moved(event, body, "made", "received")
+
+    # what went wrong
+
+    def on_nonconformance(self, event: Event, body: Body) -> None:
+        name = body["nonconformance"]
+        self.nonconformances[name] = Nonconformance(name, body["text"], *_three(body), event.seq)
+
+    def on_disposition(self, event: Event, body: Body) -> None:
+        about = self._known(self.nonconformances, body["nonconformance"], event, "nonconformance")
+        if about:
+            self.nonconformances[about.nonconformance] = replace(
+                about, decision=body["decision"], reason=body["reason"], document=body.get("document", ""),
+                decided_by=event.by, decided_seq=event.seq,
+            )  # fmt: skip
+
+    def on_hold(self, event: Event, body: Body) -> None:
+        heats = tuple(body.get("heats", ()))
+        self.holds[body["hold"]] = Hold(
+            body["hold"], body["reason"], event.by, *_three(body), heats, event.seq
+        )
+
+    def on_lift(self, event: Event, body: Body) -> None:
+        hold = self._known(self.holds, body["hold"], event, "hold")
+        if hold:
+            self.holds[hold.hold] = replace(hold, lifted_seq=event.seq)
+
+    # the racks
+
+    def on_serial(self, event: Event, body: Body) -> None:
+        name = body["serial"]
+        self.serials[name] = Serial(name, body["order"], body["revision"], "planned", (), (), event.seq)
+        self._into(name, pieces=tuple(each.piece for each in self.pieces.values() if each.serial == name))
+
+    def on_release(self, event: Event, body: Body) -> None:
+        serial = self._known(self.serials, body["serial"], event, "serial")
+        if serial:
+            self.serials[serial.serial] = replace(
+                serial, state="released", revision=body["revision"], released_seq=event.seq,
+                margins=tuple(body["margins"]),
+            )  # fmt: skip
+            self._into(serial.serial, pieces=tuple(body.get("pieces", ())))
+
+    def on_ship(self, event: Event, body: Body) -> None:
+        for name in body["serials"]:
+            serial = self._known(self.serials, name, event, "serial")
+            if serial:
+                self.serials[name] = replace(serial, state="shipped")
+
+    def on_replace(self, event: Event, body: Body) -> None:
+        old = self._known(self.pieces, body["old"], event, "piece")
+        new = self._known(self.pieces, body["new"], event, "piece")
+        serial = self._known(self.serials, body["serial"], event, "serial")
+        if old and new and serial:
+            self.pieces[old.piece] = replace(old, state="replaced", reason=body["reason"])
+            self.pieces[new.piece] = replace(new, state="assembled", serial=serial.serial)
+            self._into(serial.serial, pieces=(new.piece,), out=old.piece)
+
+    def on_dossier(self, event: Event, body: Body) -> None:
+        self.heads.append((Head(body["size"], body["root"]), f"dossier {body['serial']}"))
+
+    def on_head(self, event: Event, body: Body) -> None:
+        head = body["head"]
+        if isinstance(head.get("size"), int) and isinstance(head.get("root"), str):
+            self.heads.append((Head(head["size"], head["root"]), body.get("paper", "a signed head")))
+
+    # what several of them do
+
+    def _known(self, table: Mapping[str, Any], name: str, event: Event, noun: str) -> Any:
+        if name not in table:
+            self._odd(event, f"{noun} {name!r} is not known")
+        return table.get(name)
+
+    def _odd(self, event: Event, words: str) -> None:
+        self.odd.append((event.seq, f"{event.type}: {words}"))
+
+    def _stock(self, event: Event, body: Body, **changes: Any) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            self.stock[stock.stock_id] = replace(stock, **changes)
+
+    def _piece(self, event: Event, stock: Stock, name: str, serial: str, job: str, length: int) -> None:
+        if name in self.pieces:
+            self._odd(event, f"piece {name!r} was made before, in event {self.pieces[name].seq}")
+        self.pieces[name] = Piece(
+            name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",
+            (event.by,), event.seq,
+        )  # fmt: skip
+        if serial in self.serials:
+            self._into(serial, pieces=(name,))
+
+    def _moved(self, event: Event, body: Body, piece_state: str, stock_state: str) -> None:
+        for name in body.get("pieces", ()):
+            piece = self._known(self.pieces, name, event, "piece")
+            if piece:
+                self.pieces[name] = replace(piece, state=piece_state)
+        for name in body.get("stock_ids", ()):
+            stock = self._known(self.stock, name, event, "stock")
+            if stock:
+                self.stock[name] = replace(stock, state=stock_state)
+
+    def _into(
+        self, name: str, pieces: tuple[str, ...] = (), lots: tuple[str, ...] = (), out: str = ""
+    ) -> None:
+        serial = self.serials.get(name)
+        if serial:
+            kept = tuple(piece for piece in serial.pieces if piece != out)
+            self.serials[name] = replace(serial, pieces=_with(kept, *pieces), lots=_with(serial.lots, *lots))
+
+
+def _with(names: tuple[str, ...], *more: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*names, *more)))
+
+
+def _three(body: Body) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+    pieces, serials, stock_ids = (tuple(body.get(name, ())) for name in ("pieces", "serials", "stock_ids"))
+    return pieces, serials, stock_ids

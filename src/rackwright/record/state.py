@@ -1,0 +1,274 @@
+"""What a history of events comes to, as frozen data: the nouns that `work` asks about.
+
+Everything names the event (`seq`) it comes from. Lengths in whole nanometres; other quantities as the
+text recorded. `projections.project` makes a State; nothing else does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from rackwright.seal import Head
+
+__all__ = [
+    "Approval",
+    "Gauge",
+    "Hold",
+    "Measurement",
+    "Nonconformance",
+    "Order",
+    "Person",
+    "Piece",
+    "Question",
+    "Revision",
+    "Serial",
+    "State",
+    "Stock",
+    "Supplier",
+]
+
+
+@dataclass(frozen=True)
+class Person:
+    person: str
+    roles: tuple[str, ...]
+    active: bool
+    until: str  # date the credential ends, "" none stated
+    seq: int
+
+
+@dataclass(frozen=True)
+class Gauge:
+    gauge: str
+    kind: str
+    due: str  # date
+    state: str  # in_use, withdrawn, bad
+    uncertainty: str
+    bad_since: str  # date since when it is in doubt, "" if never found bad
+    seq: int
+
+
+@dataclass(frozen=True)
+class Supplier:
+    supplier: str
+    scope: tuple[str, ...]
+    until: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Order:
+    order: str
+    customer: str
+    variation: str
+    quantity: int
+    due: str
+    serials: tuple[str, ...]
+    seq: int
+
+
+@dataclass(frozen=True)
+class Question:
+    question: str
+    text: str
+    owner: str
+    due: str
+    blocks: tuple[str, ...]  # quote, sign_out, release
+    order: str
+    variation: str
+    seq: int
+    answer: str = ""
+    document: str = ""
+    answered_seq: int = 0
+
+    @property
+    def open(self) -> bool:
+        return not self.answered_seq
+
+
+@dataclass(frozen=True)
+class Approval:
+    """Where an approval is documented: a reference given by a person, never an approval made here."""
+
+    reference: str
+    holder: str
+    document: str
+    date: str
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Revision:
+    revision: str
+    order: str
+    variation: str
+    drawing: str
+    texts: Mapping[str, str]  # name -> SHA-256 of the frozen file
+    design_hash: str
+    values: Mapping[str, Any]
+    seq: int
+    approvals: tuple[Approval, ...] = ()
+    at_risk_by: str = ""  # the person who lets work go on without a reference
+    at_risk_reason: str = ""
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A bar, plate, lot or remnant. `length_nm` is what is left of it now, `quantity` likewise for a lot."""
+
+    stock_id: str
+    form: str
+    section: str
+    stock_spec: str
+    heat: str
+    lot: str
+    received_nm: int
+    length_nm: int
+    uncertainty_nm: int
+    quantity: int
+    state: str  # received, quarantined, accepted, issued, sent_out, cut, scrapped
+    certificate: Mapping[str, Any] | None
+    place: str
+    label: str
+    parent: str  # the bar it is a remnant of
+    seq: int
+    job: str = ""  # issued to
+    revision: str = ""
+    planned: tuple[str, ...] = ()  # the pieces it was issued for
+    reason: str = ""  # of quarantine or scrap
+    counted_nm: int | None = None  # what a person last measured
+    measured: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece and where its metal comes from; it never loses its heat (or lot)."""
+
+    piece: str
+    stock_id: str
+    heat: str
+    lot: str
+    serial: str
+    job: str
+    revision: str
+    length_nm: int
+    state: str  # made, sent_out, assembled, scrapped, replaced
+    makers: tuple[str, ...]  # everyone who cut, milled, bent, drilled, coated or assembled it
+    seq: int
+    reason: str = ""
+
+
+@dataclass(frozen=True)
+class Measurement:
+    piece: str
+    serial: str
+    characteristic: str
+    value: str
+    nominal: str
+    lower: str
+    upper: str
+    within: bool
+    gauge: str
+    gauge_due: str  # calibration due date as known then
+    by: str
+    at: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Serial:
+    serial: str
+    order: str
+    revision: str
+    state: str  # planned, released, shipped
+    pieces: tuple[str, ...]
+    lots: tuple[str, ...]
+    seq: int
+    released_seq: int = 0
+    margins: tuple[Mapping[str, Any], ...] = ()  # as stored at release
+
+
+@dataclass(frozen=True)
+class Hold:
+    hold: str
+    reason: str
+    by: str
+    pieces: tuple[str, ...]
+    serials: tuple[str, ...]
+    stock_ids: tuple[str, ...]
+    heats: tuple[str, ...]
+    seq: int
+    lifted_seq: int = 0
+
+    @property
+    def open(self) -> bool:
+        return not self.lifted_seq
+
+
+@dataclass(frozen=True)
+class Nonconformance:
+    nonconformance: str
+    text: str
+    pieces: tuple[str, ...]
+    serials: tuple[str, ...]
+    stock_ids: tuple[str, ...]
+    seq: int
+    decision: str = ""
+    reason: str = ""
+    document: str = ""
+    decided_by: str = ""
+    decided_seq: int = 0
+
+    @property
+    def open(self) -> bool:
+        return not self.decided_seq
+
+
+@dataclass(frozen=True)
+class State:
+    """All of it, by id. `odd` lists what does not fit what came before: (seq, words), empty in a sound shop."""
+
+    shop: str = ""
+    demo: bool = False
+    persons: Mapping[str, Person] = field(default_factory=dict)
+    gauges: Mapping[str, Gauge] = field(default_factory=dict)
+    suppliers: Mapping[str, Supplier] = field(default_factory=dict)
+    orders: Mapping[str, Order] = field(default_factory=dict)
+    questions: Mapping[str, Question] = field(default_factory=dict)
+    revisions: Mapping[str, Revision] = field(default_factory=dict)
+    stock: Mapping[str, Stock] = field(default_factory=dict)
+    pieces: Mapping[str, Piece] = field(default_factory=dict)
+    serials: Mapping[str, Serial] = field(default_factory=dict)
+    holds: Mapping[str, Hold] = field(default_factory=dict)
+    nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
+    measurements: tuple[Measurement, ...] = ()
+    heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
+    odd: tuple[tuple[int, str], ...] = ()
+
+    def measured(self, piece: str) -> tuple[Measurement, ...]:
+        """All measurements of a piece or serial, in order of time."""
+        return tuple(each for each in self.measurements if piece in (each.piece, each.serial))
+
+    def held(
+        self, *, piece: str = "", serial: str = "", stock_id: str = "", heat: str = ""
+    ) -> tuple[Hold, ...]:
+        """The open holds on any of these."""
+        return tuple(
+            hold for hold in self.holds.values()
+            if hold.open and (piece in hold.pieces or serial in hold.serials
+                              or stock_id in hold.stock_ids or heat in hold.heats)
+        )  # fmt: skip
+
+    def blocking(self, what: str, *, order: str = "", variation: str = "") -> tuple[Question, ...]:
+        """Open questions that block `what` (quote, sign_out, release) of this order or variation.
+
+        A question that names neither order nor variation blocks everything.
+        """
+        return tuple(
+            each for each in self.questions.values()
+            if each.open and what in each.blocks
+            and each.order in ("", order) and each.variation in ("", variation)
+        )  # fmt: skip

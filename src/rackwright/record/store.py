@@ -1,0 +1,416 @@
+"""The store: an append-only table of events in `record.db`, written conditionally, one act a commit.
+
+How a verb uses it:
+
+    head, events = record.look()              # one consistent snapshot
+    decided = gates.decide(project(events), act)
+    record.append(decided, seen=head)         # RW502 if another station wrote first: look again
+
+`append` takes the write lock first, then compares the head, then writes, then commits; so of two
+stations that decided on the same head exactly one wins. "Busy" is the same answer as "changed":
+look again. An act id is recorded once: repeating the act gives back what was recorded. An I/O error
+ends the use of this Record: nothing is retried, because after a failed sync the operating system may
+call lost pages clean; open the record again and see which head it has (repeating the act is safe).
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Lock
+from types import TracebackType
+from typing import Any
+
+import sqlalchemy as sa
+
+from rackwright.record import attachments, schema
+from rackwright.record.envelope import Event, parse_event
+from rackwright.record.events import check
+from rackwright.seal import Head, Malformed, Peaks, Tree, canonical, read_canonical
+from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
+
+__all__ = ["Appended", "Record", "Row", "create", "open_record", "peaks_of"]
+
+_BUSY = (5, 6)  # SQLITE_BUSY, SQLITE_LOCKED
+
+
+@dataclass(frozen=True)
+class Appended:
+    """What an append gave: the events with their seq, the head then, and whether they were there already."""
+
+    events: tuple[Event, ...]
+    head: Head
+    repeated: bool = False
+
+
+@dataclass(frozen=True)
+class Row:
+    """One stored row, unchecked: seq, the envelope as far as it can be put together, the stored leaf hash."""
+
+    seq: int
+    envelope: dict[str, Any] | Malformed
+    leaf: str
+
+
+class Record:
+    """An open record. Use `create` or `open_record`; usable as a context manager; safe between threads."""
+
+    def __init__(self, path: Path, busy_ms: int = 2000) -> None:
+        self.path = path
+        self.attachments = path.parent / "attachments"
+        self._engine = sa.create_engine(f"sqlite:///{path}")
+        self._broken = ""
+        self._read: list[Event] = []
+        self._lock = Lock()
+
+        @sa.event.listens_for(self._engine, "connect")
+        def _prepare(connection: sqlite3.Connection, _: Any) -> None:
+            schema.prepare(connection, busy_ms, str(path))
+
+        @sa.event.listens_for(self._engine, "begin")
+        def _begin(connection: sa.Connection) -> None:
+            writes = connection.get_execution_options().get("writes", False)
+            connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    def __enter__(self) -> Record:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the file; the write-ahead log is folded into it when the last user leaves."""
+        self._engine.dispose()
+
+    # --- reading ---------------------------------------------------------------------------------
+
+    def head(self) -> Head:
+        """How many events there are, and the root over them."""
+        with self._reading() as connection:
+            return _head(connection)
+
+    def look(self) -> tuple[Head, tuple[Event, ...]]:
+        """Head and all events, of one moment. Raises Stopped (RW505) at an event that was altered."""
+        with self._lock, self._reading() as connection:
+            head = _head(connection)
+            fresh = _rows(connection, len(self._read), head.size)
+            self._read += [_believed(row, self.path) for row in fresh]  # written once, so read once
+            events = tuple(self._read[: head.size])
+        if len(events) != head.size:
+            words = f"{head.size} events were recorded, {len(events)} are there"
+            raise Stopped([_altered(self.path, len(events) + 1, words)])
+        return head, events
+
+    def events(self, after: int = 0) -> tuple[Event, ...]:
+        """All events with seq > after, in order."""
+        return self.look()[1][after:]
+
+    def act(self, act_id: str) -> tuple[Event, ...]:
+        """The events already recorded under this act id; empty if none. Ask before deciding an act anew."""
+        with self._reading() as connection:
+            rows = _rows_of_act(connection, act_id)
+        return tuple(_believed(row, self.path) for row in rows)
+
+    def heads(self) -> tuple[Head, ...]:
+        """The head after each commit, oldest first."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                sa.select(schema.head.c.size, schema.head.c.root).order_by(schema.head.c.size)
+            )
+            return tuple(Head(size, root) for size, root in rows)
+
+    def tree(self) -> Tree:
+        """The Merkle tree over all events, for proofs."""
+        return Tree(event.leaf() for event in self.events())
+
+    # --- writing ---------------------------------------------------------------------------------
+
+    def append(self, events: Sequence[Event], seen: Head, *, old: bool = False) -> Appended:
+        """Record the events of one act, all or none, if the record is still at the head `seen`.
+
+        All share one act id and come with seq 0. When this returns, they are on the disk. Raises
+        Stopped: RW504 an event is not well formed · RW502 the record changed or is busy, look again ·
+        RW506 the act id was used for something else · RW503 an event to correct is not there ·
+        RW501 the disk failed, and whether the act was recorded is seen on opening again.
+        `old` is for imports only: bodies may have an older layout.
+        """
+        _require_one_act(events, old)
+        with self._telling(), self._engine.connect().execution_options(writes=True) as connection:
+            done = self._write(connection, events, seen)
+            connection.commit()
+        return done
+
+    def _write(self, connection: sa.Connection, events: Sequence[Event], seen: Head) -> Appended:
+        """Everything of an append but the commit; the first statement takes the write lock."""
+        state = _state(connection)
+        before = Head(state.size, state.root.hex())
+        recorded = tuple(_believed(row, self.path) for row in _rows_of_act(connection, events[0].act_id))
+        if recorded:
+            if len(recorded) == len(events) and all(map(Event.same_act, recorded, events)):
+                return Appended(recorded, before, repeated=True)
+            raise Stopped([_refusal("RW506", self.path, f"act {events[0].act_id} is recorded as event "
+                                    f"{recorded[0].seq} ({recorded[0].type}) and says something else",
+                                    "make a new act id for a new act")])  # fmt: skip
+        if before != seen:
+            raise Stopped(
+                [_refusal("RW502", self.path, f"the record is at {before}, you saw {seen}", "look again")]
+            )
+        placed = tuple(event.at_seq(before.size + i) for i, event in enumerate(events, 1))
+        for event in placed:
+            if event.corrects is not None and event.corrects >= event.seq:
+                raise Stopped([_refusal("RW503", self.path, f"event {event.corrects}, which is to be corrected, "
+                                        "is not in the record", "name an earlier event")])  # fmt: skip
+            state = state.add(event.leaf())
+        connection.execute(sa.insert(schema.event), [_row(event) for event in placed])
+        connection.execute(sa.insert(schema.head).values(
+            size=state.size, act_id=events[0].act_id, root=state.root.hex(),
+            peaks="".join(peak.hex() for peak in state.peaks),
+        ))  # fmt: skip
+        return Appended(placed, Head(state.size, state.root.hex()))
+
+    # --- files -----------------------------------------------------------------------------------
+
+    def put_file(self, data: bytes) -> str:
+        """Keep a file (certificate, photo, frozen text); its SHA-256, to be named in `refs.files`."""
+        return attachments.put(self.attachments, data)
+
+    def get_file(self, sha256: str) -> bytes:
+        """The file of this SHA-256. Raises Stopped (RW507) where it is missing or altered."""
+        return attachments.get(self.attachments, sha256)
+
+    # --- for the audit ---------------------------------------------------------------------------
+
+    def rows(self) -> list[Row]:
+        """Every stored row as it stands, believed or not."""
+        with self._reading() as connection:
+            return _rows(connection, 0, None)
+
+    def inside(self) -> list[str]:
+        """What SQLite itself and the schema have to complain about; empty when sound."""
+        with self._reading() as connection:
+            found = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check")]
+            bad = [f"SQLite: {line}" for line in found if line != "ok"]
+            bad += [
+                f"SQLite: foreign key {tuple(row)}"
+                for row in connection.exec_driver_sql("PRAGMA foreign_key_check")
+            ]
+            rows = connection.exec_driver_sql("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")
+            there = {str(name): str(sql) for name, sql in rows}
+        for name in sorted(schema.STATEMENTS.keys() | there.keys()):
+            if schema.STATEMENTS.get(name) != there.get(name):
+                bad.append(f"the table or trigger {name} is not as it was made")
+        return bad
+
+    def commits(self) -> list[tuple[int, str, str, str]]:
+        """Every row of `head` as it stands: size, act id, root, peaks."""
+        with self._reading() as connection:
+            rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size))
+            return [(size, act_id, root, peaks) for size, act_id, root, peaks in rows]
+
+    # --- trouble ---------------------------------------------------------------------------------
+
+    @contextmanager
+    def _reading(self) -> Iterator[sa.Connection]:
+        with self._telling(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _telling(self) -> Iterator[None]:
+        """Turn what the driver raises into troubles; after an I/O error this Record is not used again."""
+        if self._broken:
+            raise Stopped([_fault(self.path, f"this record failed before: {self._broken}", "open it again")])
+        try:
+            yield
+        except sa.exc.DBAPIError as error:
+            raise Stopped([self._told(error.orig)]) from error
+        except (sqlite3.Error, OSError) as error:
+            raise Stopped([self._told(error)]) from error
+
+    def _told(self, error: BaseException | None) -> Trouble:
+        if getattr(error, "sqlite_errorcode", 0) & 0xFF in _BUSY:
+            return _refusal("RW502", self.path, "another station is writing just now", "look again")
+        if isinstance(error, sqlite3.IntegrityError):
+            return _refusal("RW505", self.path, f"the tables contradict each other: {error}", "run audit")
+        self._broken = f"{error}"
+        return _fault(
+            self.path, f"the disk or the file failed: {error}",
+            "mend the cause, then open the record again; repeating the act is safe",
+        )  # fmt: skip
+
+
+def create(path: str | os.PathLike[str]) -> Record:
+    """A new, empty record at this path. Raises Stopped (RW501) where one stands or none can be written."""
+    path = Path(path)
+    unfinished = path.with_name(path.name + ".new")
+    if path.exists():
+        raise Stopped([_fault(path, "there is a file already", "open it, or choose another folder")])
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        for stale in (unfinished, Path(f"{unfinished}-wal"), Path(f"{unfinished}-shm")):
+            stale.unlink(missing_ok=True)
+        record = Record(unfinished)
+        with record._telling(), record._engine.connect().execution_options(writes=True) as connection:
+            for statement in schema.STATEMENTS.values():
+                connection.exec_driver_sql(statement)
+            connection.exec_driver_sql(f"PRAGMA application_id={schema.APPLICATION_ID}")
+            connection.exec_driver_sql(f"PRAGMA user_version={schema.VERSION}")
+            connection.commit()
+        record.close()  # folds the write-ahead log into the one file
+        unfinished.rename(path)
+        attachments.sync_folder(path.parent)
+    except OSError as error:
+        raise Stopped(
+            [_fault(path, f"cannot be written: {error}", "check the folder and its permissions")]
+        ) from error
+    return open_record(path)
+
+
+def open_record(path: str | os.PathLike[str], busy_ms: int = 2000) -> Record:
+    """The record at this path. Raises Stopped (RW501) where there is none or its settings are less than needed.
+
+    `busy_ms`: how long to wait for another station's commit before saying "look again".
+    """
+    path = Path(path)
+    if not path.is_file():
+        raise Stopped(
+            [
+                _fault(
+                    path,
+                    "there is no record here",
+                    "give the shop's folder, or make one with `rackwright new`",
+                )
+            ]
+        )
+    record = Record(path, busy_ms)
+    try:
+        with record._reading() as connection:
+            found = [
+                connection.exec_driver_sql(f"PRAGMA {name}").scalar()
+                for name in ("application_id", "user_version")
+            ]
+            if found[0] != schema.APPLICATION_ID:
+                raise Stopped(
+                    [_fault(path, "this file is not a record", "give the record.db of a shop's folder")]
+                )
+            if found[1] != schema.VERSION:
+                do = "use the version of rackwright that wrote it, or a newer one"
+                raise Stopped([_fault(path, f"layout {found[1]} of the record is not known here", do)])
+            _head(connection)
+    except BaseException:
+        record.close()
+        raise
+    return record
+
+
+# --- rows ----------------------------------------------------------------------------------------
+
+
+def _row(event: Event) -> dict[str, Any]:
+    plain = event.to_json()
+    texts = {name: canonical(plain[name]).decode() for name in ("refs", "known", "body")}
+    return {**plain, **texts, "leaf": event.leaf().hex()}
+
+
+def _rows(connection: sa.Connection, after: int, upto: int | None) -> list[Row]:
+    query = sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq)
+    if upto is not None:
+        query = query.where(schema.event.c.seq <= upto)
+    return [_unrow(dict(row)) for row in connection.execute(query).mappings()]
+
+
+def _rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
+    heads = schema.head.c
+    last = connection.execute(sa.select(heads.size).where(heads.act_id == act_id)).scalar()
+    if last is None:
+        return []
+    before = connection.execute(sa.select(sa.func.max(heads.size)).where(heads.size < last)).scalar()
+    return _rows(connection, before or 0, last)
+
+
+def _unrow(row: dict[str, Any]) -> Row:
+    leaf, seq = str(row.pop("leaf")), int(row["seq"])
+    try:
+        parts = {name: read_canonical(str(row[name]).encode()) for name in ("refs", "known", "body")}
+    except Malformed as error:
+        return Row(seq, error, leaf)
+    return Row(seq, {**row, **parts}, leaf)
+
+
+def _believed(row: Row, path: Path) -> Event:
+    """The event of a row whose leaf hash fits. Raises Stopped (RW505)."""
+    if isinstance(row.envelope, Malformed):
+        raise Stopped([_altered(path, row.seq, row.envelope.found)])
+    try:
+        event = parse_event(row.envelope)
+    except Malformed as error:
+        raise Stopped([_altered(path, row.seq, error.found)]) from None
+    if event.leaf().hex() != row.leaf:
+        raise Stopped([_altered(path, row.seq, "it is not what was recorded")])
+    return event
+
+
+def _head(connection: sa.Connection) -> Head:
+    heads = schema.head.c
+    row = connection.execute(sa.select(heads.size, heads.root).order_by(heads.size.desc()).limit(1)).first()
+    return Head(row[0], str(row[1])) if row else Head()
+
+
+def _state(connection: sa.Connection) -> Peaks:
+    """The peaks the tree grows from. Raises Stopped (RW505) where they do not give the stored root."""
+    heads = schema.head.c
+    row = connection.execute(
+        sa.select(heads.size, heads.root, heads.peaks).order_by(heads.size.desc()).limit(1)
+    ).first()
+    if row is None:
+        return Peaks()
+    size, root, text = row
+    state = peaks_of(size, str(text))
+    if state is None or state.root.hex() != root:
+        raise Stopped([_altered(Path("record.db"), size, "the head stored with it does not fit")])
+    return state
+
+
+def peaks_of(size: int, text: str) -> Peaks | None:
+    """The peaks stored as one hex text, or None where they cannot be those of a tree of this size."""
+    count = size.bit_count()
+    if re.fullmatch(rf"[0-9a-f]{{{64 * count}}}", text) is None:
+        return None
+    return Peaks(size, tuple(bytes.fromhex(text[64 * i : 64 * i + 64]) for i in range(count)))
+
+
+# --- troubles ------------------------------------------------------------------------------------
+
+
+def _require_one_act(events: Sequence[Event], old: bool) -> None:
+    if not events:
+        raise ValueError("an act has at least one event")
+    if len({event.act_id for event in events}) != 1 or any(event.seq for event in events):
+        raise ValueError("the events of one append share one act id and have seq 0")
+    faults = (
+        []
+        if old
+        else [fault for i, event in enumerate(events) for fault in check(event, f"{event.type} ({i + 1})")]
+    )
+    if faults:
+        raise Stopped(faults)
+
+
+def _fault(path: Path, found: str, do: str) -> Fault:
+    return Fault("RW501", Where(str(path)), found, do)
+
+
+def _refusal(code: str, path: Path, found: str, do: str) -> Refusal:
+    return Refusal(code, Where(str(path)), found, do)
+
+
+def _altered(path: Path, seq: int, found: str) -> Refusal:
+    return Refusal(
+        "RW505", Where(str(path), 0, f"event {seq}"), f"event {seq}: {found}", "run audit; restore a backup"
+    )

@@ -26,7 +26,7 @@ Num: TypeAlias = Any
 
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
-    "loads",
+    "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)

@@ -12,7 +12,7 @@ import math
 import operator
 import re
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, reduce
 from typing import Any
 
 import numpy as np
@@ -21,7 +21,8 @@ __all__ = ["evaluate", "names", "substitute", "typst"]
 
 _FUNCTIONS: dict[str, Any] = {
     "sqrt": np.sqrt, "sin": np.sin, "cos": np.cos, "tan": np.tan, "log": np.log, "floor": np.floor,
-    "ceiling": np.ceil, "Abs": np.abs, "Max": np.maximum, "Min": np.minimum,
+    "ceiling": np.ceil, "Abs": np.abs,
+    "Max": lambda *several: reduce(np.maximum, several), "Min": lambda *several: reduce(np.minimum, several),
     "total": lambda row: np.sum(np.asarray(row), axis=-1, keepdims=True),
 }  # fmt: skip
 _BINARY: dict[type, Any] = {
@@ -36,6 +37,7 @@ _GREEK = frozenset((
     "alpha", "beta", "gamma", "delta", "epsilon", "zeta", "eta", "theta", "kappa", "lambda", "mu", "nu", "pi",
     "rho", "sigma", "tau", "phi", "psi", "omega",
 ))  # fmt: skip
+_SPECIAL = {"MS": '"MS"', "dT": "Delta T", "bar": '"bar"', "use": '"use"', "epsilon": "epsilon.alt"}
 
 
 def names(text: str) -> set[str]:
@@ -66,8 +68,10 @@ def _parse(text: str) -> ast.expr:
 
 def _value(node: ast.expr, values: Mapping[str, Any]) -> Any:
     match node:
-        case ast.Constant(value=value):
+        case ast.Constant(value=bool(value)):
             return value
+        case ast.Constant(value=int(value) | float(value)):
+            return float(value)
         case ast.Name(id=name):
             return math.pi if name == "pi" else values[name]
         case ast.UnaryOp(op=ast.USub(), operand=inner):
@@ -91,8 +95,8 @@ def _value(node: ast.expr, values: Mapping[str, Any]) -> Any:
 
 def _markup(node: ast.expr, values: Mapping[str, str], place: int) -> str:
     match node:
-        case ast.Constant(value=value):
-            return _number(f"{float(value):g}" if isinstance(value, (int, float)) else "", place)
+        case ast.Constant(value=int(value) | float(value)):
+            return _number(f"{value:g}", place)
         case ast.Name(id=name):
             return _number(values[name], place) if name in values else _name(name)
         case ast.UnaryOp(op=ast.USub(), operand=inner):
@@ -153,8 +157,10 @@ def _number(text: str, place: int) -> str:
 
 def _name(name: str) -> str:
     """`Fsu` → F with subscript su; Greek names → the letter; words (`allowable`, `MS`) stay words."""
+    if name in _SPECIAL:
+        return _SPECIAL[name]
     base, _, under = name.partition("_")
-    if name == "MS" or (len(name) > 4 and name.islower() and name not in _GREEK):
+    if len(name) > 3 and name.islower() and name not in _GREEK:
         return f'"{name}"'
     if base not in _GREEK and len(base) > 1:
         base, under = base[0], base[1:] + under

@@ -1,0 +1,68 @@
+"""How a mass at a point in space rests on several points of the frame without stiffening it.
+
+Let a mass at p be carried by points k (rigidly attached to their nodes) with weights w, c their weighted
+centroid, r = place - c, W = Σw, J = Σ w (r·r 1 - r rᵀ). Its inertia force F reaches the points as
+    f = w/W F + w (J⁺ M) × r,      M = (p - c) × F,
+the least-squares rigid motion of the points read backwards (virtual work): the mass moves as their best
+rigid body. The same map T gives the load Tᵀ m a and the mass matrix Tᵀ m T. It is statically equivalent to F
+at p and adds no stiffness.
+
+Points on one line (or a single point) cannot say how the body turns about that line. J is then singular, and
+the rotation about it is taken from the nodes themselves, as the weighted mean of their rotations; so the
+moment about the line is handed to the nodes as moments, w/W of it each. A direction counts as such when the
+points' radius of gyration about it is below `SLENDER` of the largest: short arms would
+otherwise answer a moment with very large couples.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from rackwright.strength.frame.model import Array, Frame
+
+__all__ = ["SLENDER", "carrier_shares"]
+
+SLENDER = 1e-3
+
+
+def carrier_shares(frame: Frame) -> tuple[Array, Array]:
+    """Force and moment at each carrying point for unit forces on its mass: (V,K,3,3) each, [component, F].
+
+    The moment is about the carrying point and is zero unless the points lie on a line.
+    """
+    m = frame.masses
+    if len(m) == 0:
+        empty = np.zeros((frame.variants, 0, 3, 3))
+        return empty, empty
+    start = np.searchsorted(m.carrier, np.arange(len(m)))
+
+    def total(values: Array) -> Array:
+        summed: Array = np.add.reduceat(values, start, axis=1)
+        return summed
+
+    place = frame.xyz[:, m.node] + m.offset
+    w = m.weight / total(m.weight)[:, m.carrier]
+    centre = total(w[..., None] * place)
+    r = place - centre[:, m.carrier]
+    square = np.einsum("vki,vki->vk", r, r)
+    J = total(w[..., None, None] * (square[..., None, None] * np.eye(3) - r[..., :, None] * r[..., None, :]))
+    size, axes = np.linalg.eigh(J)  # ascending
+    dust = (1e-9 * np.abs(place).max()) ** 2  # places nearer than this are one place
+    known = size > np.maximum(SLENDER**2 * size[..., -1:], dust)
+    inverse = np.where(known, 1 / np.where(known, size, 1.0), 0.0)
+    turn = np.einsum("vpij,vpj,vpkj->vpik", axes, inverse, axes)
+    blind = np.einsum("vpij,vpj,vpkj->vpik", axes, np.where(known, 0.0, 1.0), axes)
+    moment = _cross(m.xyz - centre)  # M = moment @ F
+    about = (turn @ moment)[:, m.carrier]  # J⁺ M
+    forces = w[..., None, None] * (np.eye(3) - _cross(r) @ about)  # (J⁺M) × r = -r × (J⁺M)
+    moments = w[..., None, None] * (blind @ moment)[:, m.carrier]
+    return forces, moments
+
+
+def _cross(a: Array) -> Array:
+    """The matrix that crosses: _cross(a) @ b = a × b."""
+    out = np.zeros((*a.shape, 3))
+    out[..., 0, 1], out[..., 0, 2] = -a[..., 2], a[..., 1]
+    out[..., 1, 0], out[..., 1, 2] = a[..., 2], -a[..., 0]
+    out[..., 2, 0], out[..., 2, 1] = -a[..., 1], a[..., 0]
+    return out

@@ -1,0 +1,154 @@
+"""A frame made ready for its loads: geometry, band layout, member stiffness, one-sided elements, unit loads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackwright.strength.frame.band import Factor, Layout, assemble, factorise, lay_out
+from rackwright.strength.frame.beam import (
+    Geometry,
+    geometry,
+    held_ends,
+    local_to_nodes,
+    point_load,
+    uniform_load,
+)
+from rackwright.strength.frame.carry import carrier_shares
+from rackwright.strength.frame.model import Array, Frame, Ints, pile
+
+__all__ = ["Loads", "Model", "OneSided", "carried_loads", "member_mass_ends"]
+
+
+@dataclass(frozen=True, eq=False)
+class OneSided:
+    """Ties, then pads, in one form: elongation e = Σ coef · freedoms; force N on the structure: -N coef."""
+
+    node: Ints  # (U,2)
+    coef: Array  # (V,U,2,6)
+    k: Array  # (V,U)
+    T0: Array  # (V,U)
+
+    @staticmethod
+    def of(frame: Frame) -> OneSided:
+        t, p = frame.ties, frame.pads
+        ground = t.node[:, 1] < 0
+        ends = np.where(t.node < 0, 0, t.node)
+        arm = np.where(ground[:, None, None] & (np.arange(2)[:, None] == 1), 0.0, t.offset)
+        at = frame.xyz[:, ends] + arm
+        at[:, ground, 1] = t.offset[:, ground, 1]
+        along = at[:, :, 1] - at[:, :, 0]
+        length = np.linalg.norm(along, axis=-1, keepdims=True)
+        if np.any(length <= 0):
+            raise ValueError("a tie has no length")
+        way = (along / length)[:, :, None] * np.array([-1.0, 1.0])[:, None]
+        tie = np.concatenate([way, np.cross(arm, way)], axis=-1)
+        tie[:, ground, 1] = 0.0
+        pad = np.zeros((frame.variants, len(p), 2, 6))
+        pad[..., 0, :3] = -p.push[..., :3]
+        pad[..., 0, 3:] = -p.push[..., 3:] - np.cross(p.offset, p.push[..., :3])
+        return OneSided(
+            np.concatenate([ends, np.stack([p.node, p.node], axis=1)]), np.concatenate([tie, pad], axis=1),
+            np.concatenate([t.k, p.k], axis=1), np.concatenate([t.T0, p.T0], axis=1),
+        )  # fmt: skip
+
+    def rows(self, layout: Layout, v: int) -> Array:
+        """B (U, rows) of one variant."""
+        full = np.zeros((len(self.node), *layout.place.shape))
+        for row in range(len(self.node)):
+            pile(full[row], self.node[row], self.coef[v, row])
+        return layout.gather(full)
+
+    def on_nodes(self, pull: Array, nodes: int) -> Array:
+        """Forces on the nodes (V,C,N,6) from element forces (V,C,U)."""
+        out = np.zeros((*pull.shape[:2], nodes, 6))
+        each = -pull[..., None, None] * self.coef[:, None]
+        pile(out, self.node, each)
+        return out
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """A frame made ready: geometry, band layout, member stiffness, one-sided elements."""
+
+    frame: Frame
+    geo: Geometry
+    layout: Layout
+    stiffness: Array  # (V,M,12,12) in global node freedoms
+    one_sided: OneSided
+
+    @staticmethod
+    def of(frame: Frame) -> Model:
+        geo = geometry(frame)
+        stiffness = geo.reach.swapaxes(-1, -2) @ (geo.c @ geo.reach)
+        layout = lay_out(frame.members.ends, frame.fixed)
+        return Model(frame, geo, layout, stiffness, OneSided.of(frame))
+
+    @property
+    def spring_rows(self) -> Ints:
+        return np.asarray(self.layout.place[self.frame.springs.node, self.frame.springs.freedom])
+
+    def band(self, v: int) -> Array:
+        """The stiffness of variant v without ties and pads, as a lower band (rows, half+1)."""
+        return assemble(self.layout, self.stiffness[v], self.spring_rows, self.frame.springs.k[v])
+
+    def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
+        return factorise(self.band(v), lambda motions: self._strain(v, motions), guess)
+
+    def _strain(self, v: int, motions: Array) -> Array:
+        """Largest deformation of any member or spring in motions (rows, d), relative to their size."""
+        whole = self.layout.scatter(motions.T)  # (d,N,6)
+        top = np.abs(whole).reshape(len(whole), -1, 2, 3).max(axis=(1, 3), initial=0.0)  # (d,2)
+        ends = self.frame.members.ends
+        moved = whole[:, ends].reshape(len(whole), len(ends), 12, 1)
+        size = np.repeat(top, 3, axis=1)[:, None, [0, 1, 2, 3, 4, 5] * 2, None]
+        c, reach = self.geo.c[v], self.geo.reach[v]
+        stress = np.abs(c @ (reach @ moved))
+        bound = np.abs(c) @ (np.abs(reach) @ np.broadcast_to(size, moved.shape))
+        worst = (stress / np.where(bound > 0, bound, 1.0)).max(axis=(1, 2, 3), initial=0.0)
+        springs = self.frame.springs
+        held = np.abs(whole[:, springs.node, springs.freedom])
+        limit = np.where(springs.freedom < 3, top[:, :1], top[:, 1:])
+        return np.maximum(worst, (held / np.where(limit > 0, limit, 1.0)).max(axis=1, initial=0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class Loads:
+    """What unit inertia (1 N/kg along x, y, z) does."""
+
+    held: Array  # (V,M,12,3) end forces of members with held ends, local
+    share: Array  # (V,K,3,3) carrying forces per unit force on the mass
+    twist: Array  # (V,K,3,3)
+    unit: Array  # (V,3,N,6) loads on the nodes
+
+    @staticmethod
+    def of(model: Model) -> Loads:
+        frame, geo = model.frame, model.geo
+        m, mm = frame.members, frame.member_masses
+        span = uniform_load(frame, geo)
+        held = held_ends(geo.chord, geo.c, span) @ ((m.rho * m.A)[..., None, None] * geo.turn)
+        if len(mm):
+            each = member_mass_ends(model) @ (mm.m[..., None, None] * geo.turn[:, mm.member])
+            for r, member in enumerate(mm.member):
+                held[:, member] += each[:, r]
+        share, twist = carrier_shares(frame)
+        unit = np.zeros((frame.variants, 3, frame.nodes, 6))
+        ends = local_to_nodes(frame, geo, np.moveaxis(held, -1, 1), slice(None))  # (V,3,M,2,6)
+        pile(unit, m.ends, -ends)
+        pile(unit, frame.masses.node, carried_loads(frame, share, twist, True))
+        return Loads(held, share, twist, unit)
+
+
+def member_mass_ends(model: Model) -> Array:
+    """(V,R,12,3): held end forces for unit local forces at the masses on members."""
+    mm, geo = model.frame.member_masses, model.geo
+    span = point_load(model.frame, geo, mm.member, mm.at)
+    return held_ends(geo.chord[:, mm.member], geo.c[:, mm.member], span)
+
+
+def carried_loads(frame: Frame, share: Array, twist: Array, times_mass: bool) -> Array:
+    """(V,3,K,6): loads on the carrying nodes for unit forces on the masses (or unit inertia)."""
+    moment = twist + np.cross(frame.masses.offset[..., None, :], share.swapaxes(-1, -2)).swapaxes(-1, -2)
+    both = np.moveaxis(np.concatenate([share, moment], axis=-2), -1, 1)
+    return np.asarray(both * frame.masses.m[:, None, frame.masses.carrier, None] if times_mass else both)

@@ -1,0 +1,207 @@
+"""Load cases on frames: displacements, forces, and proof that every case is in equilibrium.
+
+    response = solve(frame, Cases(inertia=np.array([[88.26, 0, 0]])))
+
+Each case starts from the unloaded state. Without ties and pads the answer is linear in the load; with them it
+is the one equilibrium in which each acts in its own sense only. A case without a unique equilibrium
+carries NaN and says why in `response.loose`.
+
+For a great many variants call `solve` in portions of about a hundred: every result is kept in memory.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from rackwright.strength.frame.band import Factor
+from rackwright.strength.frame.beam import local_to_nodes
+from rackwright.strength.frame.model import Array, Bools, Cases, Frame, one_hot, pile
+from rackwright.strength.frame.one_sided import Problem, acting_forces
+from rackwright.strength.frame.ready import Loads, Model
+from rackwright.strength.frame.words import WHY, describe
+
+__all__ = ["Response", "solve"]
+
+
+@dataclass(frozen=True, eq=False)
+class Response:
+    """Everything known about V variants under C cases. SI; global axes unless said otherwise."""
+
+    frame: Frame
+    cases: Cases
+    displacement: Array  # (V,C,N,6)
+    reaction: Array  # (V,C,N,6) force of the supports on the structure; zero in freedoms not held
+    spring_force: Array  # (V,C,S) on the node along its freedom: -k u
+    tie_force: Array  # (V,C,T) tension
+    pad_force: Array  # (V,C,Q) push on the structure
+    end_force: Array  # (V,C,M,12) local axes, by the nodes on the member's beam ends
+    carrier_force: Array  # (V,C,K,3) by the mass on the structure at each carrying point
+    carrier_moment: Array  # (V,C,K,3) zero unless the points lie on a line
+    mass: Array  # (V,) kg
+    residual: Array  # (V,C) largest imbalance, of the whole and of any node, over the applied load
+    loose: tuple[tuple[str | None, ...], ...]  # [V][C] why there is no unique equilibrium
+
+    @property
+    def tie_acts(self) -> Bools:
+        """(V,C,T)"""
+        return np.asarray(self.tie_force > 0)
+
+    @property
+    def pad_acts(self) -> Bools:
+        """(V,C,Q)"""
+        return np.asarray(self.pad_force > 0)
+
+
+def solve(frame: Frame, cases: Cases) -> Response:
+    """Analyse all variants under all cases. Raises ValueError where the geometry is not one of a frame."""
+    model = Model.of(frame)
+    loads = Loads.of(model)
+    applied = np.einsum("vdnf,cd->vcnf", loads.unit, cases.inertia)
+    if cases.nodal is not None:
+        applied = applied + cases.nodal
+    u = np.empty((frame.variants, len(cases), frame.nodes, 6))
+    pull = np.empty((frame.variants, len(cases), frame.one_sided))
+    loose: list[tuple[str | None, ...]] = []
+    guess: tuple[int, ...] = ()
+    for v in range(frame.variants):
+        factor = model.factor(v, guess)
+        guess = factor.held
+        u[v], pull[v], why = _one_variant(model, factor, v, applied[v], loads.unit[v], cases)
+        loose.append(why)
+    return _respond(model, loads, cases, applied, u, pull, tuple(loose))
+
+
+# --- one variant -----------------------------------------------------------------------------------------
+
+
+def _one_variant(
+    model: Model, factor: Factor, v: int, applied: Array, unit: Array, cases: Cases
+) -> tuple[Array, Array, tuple[str | None, ...]]:
+    """Displacements (C,N,6), one-sided forces (C,U) and reasons of one variant."""
+    layout, pulls, d = model.layout, model.one_sided, factor.loose.shape[1]
+    count, size = len(applied), len(pulls.node)
+    f = layout.gather(applied)  # (C,rows)
+    B = pulls.rows(layout, v)
+    own = np.zeros(0, dtype=np.int64) if cases.nodal is None else np.flatnonzero(cases.nodal.any(axis=(1, 2)))
+    solved = factor.solve(np.concatenate([layout.gather(unit), f[own], B]).T).T
+    free = cases.inertia @ solved[:3]
+    free[own] = solved[3 : 3 + len(own)]
+    back = solved[3 + len(own) :]  # A Bᵀ, as (U,rows)
+    if size == 0 and d == 0:
+        return layout.scatter(free), np.zeros((count, 0)), (None,) * count
+    if size == 0:
+        why = _why(model, factor, v, "loose", np.eye(d)[0])
+        return np.full((count, *layout.place.shape), np.nan), np.zeros((count, 0)), (why,) * count
+    H = B @ back.T
+    problem = Problem(
+        (H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.loose,
+        -pulls.T0[v] / pulls.k[v] - free @ B.T, f @ factor.loose,
+    )  # fmt: skip
+    pull, y, verdicts = acting_forces(problem)
+    moved = layout.scatter(free - pull @ back + y @ factor.loose.T)
+    said = {id(x): _why(model, factor, v, x.kind, x.y) for x in verdicts if x is not None}
+    reasons = tuple(None if x is None else said[id(x)] for x in verdicts)
+    bad = [x is not None for x in verdicts]
+    moved[bad], pull[bad] = np.nan, np.nan
+    return moved, pull, reasons
+
+
+def _why(model: Model, factor: Factor, v: int, kind: str, y: Array) -> str:
+    motion = model.layout.scatter(factor.loose @ y)
+    return f"{describe(motion, model.frame.xyz[v], model.frame.names)}: {WHY[kind]}"
+
+
+# --- back to forces --------------------------------------------------------------------------------------
+
+
+def _respond(
+    model: Model, loads: Loads, cases: Cases, applied: Array, u: Array, pull: Array,
+    loose: tuple[tuple[str | None, ...], ...],
+) -> Response:  # fmt: skip
+    frame, geo = model.frame, model.geo
+    m, ties = frame.members, len(frame.ties)
+    moved = u[:, :, m.ends].reshape(*u.shape[:2], len(m), 12)
+    basic = np.einsum("vmij,vcmj->vcmi", geo.c @ geo.reach, moved)
+    ends = np.einsum("vmij,vcmi->vcmj", geo.chord, basic) + np.einsum(
+        "vmid,cd->vcmi", loads.held, cases.inertia
+    )
+    spring = -frame.springs.k[:, None] * u[:, :, frame.springs.node, frame.springs.freedom]
+    force = np.einsum("vkid,cd,vk->vcki", loads.share, cases.inertia, frame.masses.m[:, frame.masses.carrier])
+    moment = np.einsum(
+        "vkid,cd,vk->vcki", loads.twist, cases.inertia, frame.masses.m[:, frame.masses.carrier]
+    )
+    by_pulls = model.one_sided.on_nodes(pull, frame.nodes)
+    missing, reaction = _balance_nodes(model, loads, cases, ends, spring, by_pulls, force, moment)
+    mass = (
+        frame.masses.m.sum(axis=1)
+        + frame.member_masses.m.sum(axis=1)
+        + (m.rho * m.A * geo.length).sum(axis=1)
+    )
+    residual = _residual(model, cases, missing, reaction, spring, by_pulls)
+    return Response(
+        frame, cases, u, reaction, spring, pull[..., :ties], pull[..., ties:], ends, force, moment, mass,
+        residual, loose,
+    )  # fmt: skip
+
+
+def _balance_nodes(
+    model: Model, loads: Loads, cases: Cases, ends: Array, spring: Array, by_pulls: Array, force: Array,
+    moment: Array,
+) -> tuple[Array, Array]:  # fmt: skip
+    """What is missing at each node for balance (V,C,N,6): in held freedoms it is the reaction."""
+    frame = model.frame
+    m = frame.masses
+    missing = -by_pulls
+    if cases.nodal is not None:
+        missing = missing - cases.nodal
+    on_members = local_to_nodes(frame, model.geo, ends, slice(None))
+    pile(missing, frame.members.ends, on_members)
+    pile(missing, frame.springs.node, one_hot(-spring, frame.springs.freedom))
+    carried = np.concatenate([force, moment + np.cross(m.offset[:, None], force)], axis=-1)
+    pile(missing, m.node, -carried)
+    return np.where(frame.fixed, 0.0, missing), np.where(frame.fixed, missing, 0.0)
+
+
+def _residual(
+    model: Model, cases: Cases, missing: Array, reaction: Array, spring: Array, by_pulls: Array
+) -> Array:
+    """Largest imbalance of force, or of moment over the frame's size, relative to the applied load.
+
+    The whole is balanced with the loads at their true places (masses, member centres), independently of how
+    they were brought to the nodes.
+    """
+    frame = model.frame
+    m, mm = frame.members, frame.member_masses
+    start = frame.xyz[:, m.ends[:, 0]] + m.offset[:, :, 0]
+    half = model.geo.turn[..., 0, :] * model.geo.length[..., None] / 2
+    on_axis = start[:, mm.member] + mm.at[..., None] * model.geo.turn[:, mm.member, 0]
+    place = np.concatenate([start + half, frame.masses.xyz, on_axis], axis=1)
+    weight = np.concatenate([m.rho * m.A * model.geo.length, frame.masses.m, mm.m], axis=1)
+    centre = frame.xyz.mean(axis=1, keepdims=True)
+    inertia = np.einsum("vi,cd->vcid", weight, cases.inertia)
+    total = _resultant(inertia, place - centre)
+    size = np.linalg.norm(inertia, axis=-1).sum(axis=-1)
+    onto = reaction + by_pulls
+    pile(onto, frame.springs.node, one_hot(spring, frame.springs.freedom))
+    if cases.nodal is not None:
+        onto = onto + cases.nodal
+        size = size + np.linalg.norm(cases.nodal[..., :3], axis=-1).sum(axis=-1)
+    reach = np.linalg.norm(np.ptp(frame.xyz, axis=1), axis=-1)
+    reach = np.where(reach > 0, reach, 1.0)[:, None]
+    if cases.nodal is not None:
+        size = size + np.linalg.norm(cases.nodal[..., 3:], axis=-1).sum(axis=-1) / reach
+    size = size + model.one_sided.T0.clip(min=0).sum(axis=1)[:, None]
+    total = total + _resultant(onto[..., :3], frame.xyz - centre)
+    total[..., 3:] += onto[..., 3:].sum(axis=2)
+    both = np.concatenate([total[:, :, None], missing], axis=2)
+    both[..., 3:] /= reach[..., None, None]
+    worst = np.abs(both).max(axis=(2, 3))
+    return np.asarray(worst / np.where(size > 0, size, 1.0))
+
+
+def _resultant(forces: Array, arms: Array) -> Array:
+    """(V,C,...,6) about the point the arms (V,n,3) start from, of forces (V,C,n,3)."""
+    moments = np.cross(np.broadcast_to(arms[:, None], forces.shape), forces)
+    return np.concatenate([forces.sum(axis=2), moments.sum(axis=2)], axis=-1)

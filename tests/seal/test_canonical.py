@@ -1,0 +1,72 @@
+"""Canonical JSON: equal to the rfc8785 library wherever both may speak, strict where ours may not."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+import rfc8785
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rackwright.seal import Malformed, canonical, read_canonical
+
+TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
+VALUES = st.recursive(
+    st.none() | st.booleans() | st.integers(1 - 2**53, 2**53 - 1) | TEXTS,
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(TEXTS, inner, max_size=4),
+    max_leaves=20,
+)
+
+
+@given(VALUES)
+@settings(max_examples=400)
+def test_same_bytes_as_the_peer_library_and_back(value: Any) -> None:
+    data = canonical(value)
+    assert data == rfc8785.dumps(value)
+    assert read_canonical(data) == value
+
+
+@given(VALUES, st.data())
+@settings(max_examples=300)
+def test_an_altered_byte_is_refused_or_another_value(value: Any, data: st.DataObject) -> None:
+    whole = canonical(value)
+    at = data.draw(st.integers(0, len(whole) - 1))
+    altered = whole[:at] + bytes([whole[at] ^ data.draw(st.integers(1, 255))]) + whole[at + 1 :]
+    try:
+        found = read_canonical(altered)
+    except Malformed:
+        return
+    assert canonical(found) == altered != whole
+
+
+@pytest.mark.parametrize(
+    ("value", "place"),
+    [
+        (1.5, "the whole"), ({"a": [0, 2.0]}, "/a/1"), (2**53, "the whole"), ([-(2**53)], "/0"),
+({"a": "\ud800"}, "/a"), ({"\udfff": 1}, "the whole"), ({1: 2}, "the whole"),
+        ({"a": b"x"}, "/a"), ({"a": {1, 2}}, "/a"), (float("nan"), "the whole"),
+    ],
+)  # fmt: skip
+def test_what_a_record_may_not_hold_is_refused_with_its_place(value: Any, place: str) -> None:
+    with pytest.raises(Malformed) as caught:
+        canonical(value)
+    assert str(caught.value).startswith(f"{place}: ")
+
+
+def test_a_number_too_large_to_print_is_refused_like_any_other() -> None:
+    with pytest.raises(Malformed, match="bits"):
+        canonical(10**5000)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        b"", b" 1", b"1 ", b"1\n", b"01", b"-0", b"1.0", b"1e3", b"NaN", b"Infinity", b'{"b":1,"a":2}',
+        b'{"a":1,"a":1}', b'"\\u0041"', b'"\\/"', b'"\\u000A"', b'"\xff"', b"\xef\xbb\xbf1", b'"\\ud800"',
+        b'{"a": 1}', b"9007199254740992", b"1" * 6000, b"[" * 100_000, b"[" * 70 + b"]" * 70, b"tru", b"'a'",
+    ],
+)  # fmt: skip
+def test_anything_but_the_canonical_form_is_refused(text: bytes) -> None:
+    with pytest.raises(Malformed):
+        read_canonical(text)

@@ -1,0 +1,200 @@
+"""A dossier: every altered byte of the PDF or its seal is found, and whose key signed is said plainly."""
+
+from __future__ import annotations
+
+import json
+from hashlib import sha256
+from typing import Any
+
+import pytest
+
+from rackwright.seal import (
+    DEMO_SEED,
+    Head,
+    Tree,
+    canonical,
+    compare,
+    key_id,
+    leaf_hash,
+    make_seal,
+    public_key,
+    read_key,
+    read_seal,
+    read_signed_head,
+    sign_head,
+    verify,
+    write_key,
+)
+from rackwright.seal.keys import sign
+from rackwright.trouble import Stopped
+
+PDF = b"%PDF-1.7 invented dossier of SN-1\n%%EOF\n"
+SEED = sha256(b"the invented shop of this test").digest()
+KEY_ID = key_id(public_key(SEED))
+AT = "2031-05-04T13:00:00Z"
+
+
+def event(seq: int, type: str = "measure", serial: str = "SN-1") -> dict[str, Any]:
+    return {"seq": seq, "type": type, "refs": {"serials": [serial]}, "body": {"value": f"{seq} in"}}
+
+
+def tree(*events: dict[str, Any]) -> Tree:
+    return Tree(leaf_hash(canonical(each)) for each in events)
+
+
+EVENTS = [event(1), event(2, serial="SN-2"), event(3), event(4, "release"), event(5, "release", "SN-2")]
+WHOLE = tree(*EVENTS)
+HEADS = [Head(size, WHOLE.root(size).hex()) for size in range(1, 6)]
+OWN = [EVENTS[0], EVENTS[2], EVENTS[3]]
+SEAL = make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, HEADS[2:4])
+
+
+def words(pdf: bytes, seal: bytes, key: str | None = None) -> dict[str, str]:
+    return {check.name: check.words for check in verify(pdf, seal, key) if not check.ok}
+
+
+def resealed(change: dict[str, Any], seed: bytes = SEED) -> bytes:
+    """The seal with some fields changed and signed again: what someone holding a key could make."""
+    body = {name: value for name, value in json.loads(SEAL).items() if name != "signature"} | change
+    return canonical({**body, "signature": sign(seed, canonical(body)).hex()}) + b"\n"
+
+
+def found(seal: bytes) -> bool:
+    try:
+        return bool(words(PDF, seal))
+    except Stopped as stopped:
+        return {each.code for each in stopped.troubles} == {"RW602"}
+
+
+def test_a_whole_dossier_says_whose_key_and_how_it_is_known() -> None:
+    checks = {check.name: check for check in verify(PDF, SEAL)}
+    assert all(check.ok for check in checks.values())
+    assert KEY_ID in checks["key"].words
+    assert "taken from the seal itself" in checks["key"].words
+    for trusted in (KEY_ID, public_key(SEED).hex()):
+        (key,) = [check for check in verify(PDF, SEAL, trusted) if check.name == "key"]
+        assert key.ok
+        assert "the trusted key you gave" in key.words
+
+
+def test_another_key_than_the_trusted_one_is_refused() -> None:
+    other = key_id(public_key(DEMO_SEED))
+    assert "not the trusted key" in words(PDF, SEAL, other)["key"]
+    with pytest.raises(Stopped) as caught:
+        verify(PDF, SEAL, "the key on the wall")
+    assert caught.value.troubles[0].code == "RW604"
+
+
+def test_the_demo_key_is_marked_and_said() -> None:
+    demo = make_seal("SN-1", PDF, OWN, WHOLE, AT, DEMO_SEED)
+    seal, _ = read_seal(demo)
+    assert seal is not None
+    assert seal.mark == "DEMO"
+    assert "DEMO key" in verify(PDF, demo)[-1].words
+    assert words(PDF, resealed({"mark": "DEMO"})) == {"key": "the DEMO mark does not go with the key"}
+
+
+def test_every_altered_byte_of_the_pdf_is_found() -> None:
+    for at in range(len(PDF)):
+        altered = PDF[:at] + bytes([PDF[at] ^ 0x01]) + PDF[at + 1 :]
+        assert list(words(altered, SEAL)) == ["pdf"]
+    assert "bytes" in words(PDF[:-1], SEAL)["pdf"]
+    assert "bytes" in words(PDF + b"\n", SEAL)["pdf"]
+
+
+@pytest.mark.parametrize("bit", [0x01, 0x20, 0x80])
+def test_every_altered_byte_of_the_seal_is_found(bit: int) -> None:
+    for at in range(len(SEAL)):
+        altered = SEAL[:at] + bytes([SEAL[at] ^ bit]) + SEAL[at + 1 :]
+        assert found(altered), f"byte {at}"
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\n", PDF, b"{}\n", b"[]\n", SEAL[:-1], SEAL[:-40], SEAL + b"\n", SEAL * 2]
+)
+def test_not_a_seal(data: bytes) -> None:
+    seal, faults = read_seal(data, "SN-1.seal")
+    assert seal is None
+    assert [fault.code for fault in faults] == ["RW602"]
+
+
+def test_what_the_shop_itself_could_forge_is_found_where_the_head_forbids_it() -> None:
+    plain = json.loads(SEAL)
+    other = [
+        {**plain["events"][0], "event": event(1, "measure") | {"body": {"value": "40 in"}}},
+        *plain["events"][1:],
+    ]
+    assert "event 1" in words(PDF, resealed({"events": other}))["events"]
+    assert words(PDF, resealed({"serial": "SN-2"})) == {"serial": "no event here releases SN-2"}
+    assert words(PDF, resealed({"events": plain["events"][:2]})) == {"serial": "no event here releases SN-1"}
+    forged = sign_head(Head(5, "00" * 32), AT, SEED).to_json()
+    assert set(words(PDF, resealed({"head": forged}))) == {"events", "earlier"}
+    foreign = sign_head(HEADS[4], AT, DEMO_SEED).to_json()
+    assert "another key" in words(PDF, resealed({"head": foreign}))["head"]
+    assert "signature" in words(PDF, resealed({}, seed=DEMO_SEED))
+    assert "key" in words(PDF, resealed({"key": {"id": "00" * 32, "public": public_key(SEED).hex()}}))
+    earlier = [{**plain["earlier"][0], "root": "00" * 32}]
+    assert "3 events" in words(PDF, resealed({"earlier": earlier}))["earlier"]
+
+
+def _seal(serial: str, over: Tree, events: list[dict[str, Any]], earlier: list[Head]) -> Any:
+    seal, faults = read_seal(make_seal(serial, PDF, events, over, AT, SEED, earlier))
+    assert not faults
+    return seal
+
+
+def test_two_seals_of_one_record_are_of_one_history() -> None:
+    first = _seal("SN-1", tree(*EVENTS[:4]), [EVENTS[3]], [])
+    second = _seal("SN-2", WHOLE, [EVENTS[4]], HEADS[:4])
+    assert all(check.ok for check in compare(first, second))
+    assert all(check.ok for check in compare(second, first))
+    assert all(check.ok for check in compare(first, first))
+
+
+def test_a_fork_shows_between_two_seals() -> None:
+    first = _seal("SN-1", tree(*EVENTS[:4]), [EVENTS[3]], [])
+    forked = [*EVENTS[:3], event(4, "release", "SN-9"), event(5, "release", "SN-2")]
+    other = tree(*forked)
+    second = _seal("SN-2", other, forked[3:], [Head(size, other.root(size).hex()) for size in range(1, 6)])
+    bad = {check.name: check.words for check in compare(first, second) if not check.ok}
+    assert "event 4 differs" in bad["same events"]
+    assert "two roots for 4 events" in bad["one history"]
+
+
+def test_without_a_proof_between_the_heads_two_files_cannot_tell() -> None:
+    first, second = _seal("SN-1", tree(*EVENTS[:4]), [EVENTS[3]], []), _seal("SN-2", WHOLE, [EVENTS[4]], [])
+    (check,) = [check for check in compare(first, second) if not check.ok]
+    assert "ask the shop" in check.words
+
+
+def test_earlier_heads_of_another_record_are_not_carried() -> None:
+    seal, _ = read_seal(
+        make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, [Head(2, "11" * 32), Head(9, "22" * 32)])
+    )
+    assert seal is not None
+    assert seal.earlier == ()
+
+
+def test_key_files_round_trip_and_are_checked() -> None:
+    assert read_key(write_key(SEED)) == (SEED, [])
+    wrong = write_key(SEED).replace(SEED.hex(), DEMO_SEED.hex())
+    for text in (wrong, "", "rackwright/key/1", write_key(SEED).upper()):
+        seed, faults = read_key(text)
+        assert seed is None
+        assert faults[0].code == "RW604"
+
+
+def test_signed_head_round_trips_and_covers_each_field() -> None:
+    signed = sign_head(HEADS[2], AT, SEED)
+    assert signed.holds()
+    assert signed.key_id == KEY_ID
+    plain = signed.to_json()
+    assert read_signed_head(plain) == signed
+    changes = (
+        ("at", "2031-05-04T13:00:01Z"),
+        ("size", 4),
+        ("root", "00" * 32),
+        ("public", public_key(DEMO_SEED).hex()),
+    )
+    for name, value in changes:
+        assert not read_signed_head(plain | {name: value}).holds()

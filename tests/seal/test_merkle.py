@@ -1,0 +1,140 @@
+"""The tree and its proofs against the definition of RFC 9162 2.1, written down again word by word, and
+against a peer library; and every single altered hash is found."""
+
+from __future__ import annotations
+
+from hashlib import sha256
+from itertools import pairwise
+
+import pytest
+from pymerkle import InmemoryTree
+
+from rackwright.seal import Peaks, Tree, leaf_hash, verify_consistency, verify_inclusion
+
+SIZES = 65
+DATA = [b"event %d" % i for i in range(SIZES)]
+LEAVES = [leaf_hash(data) for data in DATA]
+TREE = Tree(LEAVES)
+
+
+def _k(n: int) -> int:
+    """The largest power of two smaller than n."""
+    return max(2**i for i in range(n.bit_length()) if 2**i < n)
+
+
+def mth(entries: list[bytes]) -> bytes:
+    if not entries:
+        return sha256(b"").digest()
+    if len(entries) == 1:
+        return sha256(b"\x00" + entries[0]).digest()
+    k = _k(len(entries))
+    return sha256(b"\x01" + mth(entries[:k]) + mth(entries[k:])).digest()
+
+
+def path(m: int, entries: list[bytes]) -> list[bytes]:
+    if len(entries) == 1:
+        return []
+    k = _k(len(entries))
+    if m < k:
+        return [*path(m, entries[:k]), mth(entries[k:])]
+    return [*path(m - k, entries[k:]), mth(entries[:k])]
+
+
+def subproof(m: int, entries: list[bytes], whole: bool) -> list[bytes]:
+    n = len(entries)
+    if m == n:
+        return [] if whole else [mth(entries)]
+    k = _k(n)
+    if m <= k:
+        return [*subproof(m, entries[:k], whole), mth(entries[k:])]
+    return [*subproof(m - k, entries[k:], False), mth(entries[:k])]
+
+
+def test_roots_grow_alike_in_three_ways() -> None:
+    peaks = Peaks()
+    for size in range(SIZES + 1):
+        assert TREE.root(size) == peaks.root == mth(DATA[:size])
+        assert len(peaks.peaks) == size.bit_count()
+        if size < SIZES:
+            peaks = peaks.add(LEAVES[size])
+
+
+def test_inclusion_for_all_sizes_and_places() -> None:
+    for size in range(1, SIZES + 1):
+        root = TREE.root(size)
+        for index in range(size):
+            proof = TREE.inclusion(index, size)
+            assert list(proof) == path(index, DATA[:size])
+            assert verify_inclusion(LEAVES[index], index, size, proof, root)
+
+
+def test_consistency_for_all_pairs_of_sizes() -> None:
+    for size in range(1, SIZES + 1):
+        for old in range(1, size + 1):
+            proof = TREE.consistency(old, size)
+            assert list(proof) == subproof(old, DATA[:size], True)
+            assert verify_consistency(old, TREE.root(old), size, TREE.root(size), proof)
+
+
+def _wrong(hashes: tuple[bytes, ...]) -> list[list[bytes]]:
+    """The proof with each hash altered, left out, doubled, and with neighbours changed over."""
+    proofs = []
+    for i, each in enumerate(hashes):
+        before, after = list(hashes[:i]), list(hashes[i + 1 :])
+        proofs += [
+            [*before, bytes([each[0] ^ 1]) + each[1:], *after],
+            before + after,
+            [*before, each, each, *after],
+        ]
+    for i, (left, right) in enumerate(pairwise(hashes)):
+        if left != right:
+            proofs.append([*hashes[:i], right, left, *hashes[i + 2 :]])
+    return [*proofs, [*hashes, sha256(b"more").digest()]]
+
+
+def test_every_wrong_inclusion_proof_is_found() -> None:
+    for size in range(1, 34):
+        root = TREE.root(size)
+        for index in range(size):
+            proof = TREE.inclusion(index, size)
+            leaf = LEAVES[index]
+            assert not any(verify_inclusion(leaf, index, size, wrong, root) for wrong in _wrong(proof))
+            assert not verify_inclusion(LEAVES[index + 1], index, size, proof, root)
+            assert not verify_inclusion(leaf, index, size, proof, TREE.root(size + 1))
+            other = [i for i in range(-1, size + 2) if i != index]
+            assert not any(verify_inclusion(leaf, i, size, proof, root) for i in other)
+
+
+def test_every_wrong_consistency_proof_is_found() -> None:
+    for size in range(1, 34):
+        root = TREE.root(size)
+        for old in range(1, size + 1):
+            proof, old_root = TREE.consistency(old, size), TREE.root(old)
+            assert not any(verify_consistency(old, old_root, size, root, wrong) for wrong in _wrong(proof))
+            assert not verify_consistency(old, TREE.root(old + 1), size, root, proof)
+            assert not verify_consistency(old, old_root, size, TREE.root(size + 1), proof)
+
+
+def test_corner_cases() -> None:
+    empty = TREE.root(0)
+    assert verify_consistency(0, empty, 5, TREE.root(5), [])
+    assert not verify_consistency(0, TREE.root(1), 5, TREE.root(5), [])
+    assert not verify_consistency(5, TREE.root(5), 4, TREE.root(4), [])
+    assert not verify_consistency(3, TREE.root(3), 5, TREE.root(5), [])
+    assert not verify_inclusion(LEAVES[0], 0, 0, [], empty)
+    for bad in (lambda: TREE.root(SIZES + 1), lambda: TREE.inclusion(5, 5), lambda: TREE.inclusion(-1),
+                lambda: TREE.consistency(0), lambda: TREE.consistency(6, 5)):  # fmt: skip
+        with pytest.raises(ValueError, match=r"leaves|leaf"):
+            bad()
+
+
+def test_a_peer_library_has_the_same_roots_and_inclusion_hashes() -> None:
+    peer = InmemoryTree(algorithm="sha256")
+    for data in DATA[:33]:
+        peer.append_entry(data)
+    for size in range(1, 34):
+        assert peer.get_root(size) == TREE.root(size)
+        for index in range(size):
+            theirs = peer.prove_inclusion(index + 1, size).serialize()["path"]  # it counts from 1, and
+            ours = {step.hex() for step in TREE.inclusion(index, size)}  # puts the leaf into the path
+            assert set(theirs) == ours | {LEAVES[index].hex()}

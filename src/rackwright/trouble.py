@@ -158,6 +158,7 @@ CODES: dict[str, Code] = {
     "RW113": Code(
         "A formula's symbol is missing, unknown or given twice.", "Give each symbol of its card once."
     ),
+    "RW114": Code("A formula has no value for these numbers.", "Give values inside the range on its card."),
     # RW2xx pieces: the definition is readable, but cannot be built
     "RW201": Code("A shelf lies outside the frame.", "Move it between the bottom and the top."),
     "RW202": Code("Two pieces or keep-outs overlap.", "Move one of them."),

@@ -8,13 +8,13 @@ otherwise than its row. A shop's own row replaces the shipped row of the same ki
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields
 from functools import cache
 from importlib.resources import files
 from typing import Any, TypeVar
 
+from rackwright.located import read_toml
 from rackwright.reference.rows import (
     HOW_KNOWN,
     Bolt,
@@ -181,14 +181,12 @@ def merge(ours: Rows, own: Rows) -> tuple[Rows, tuple[str, ...]]:
     return Rows(_copied(tables)), tuple(notes)
 
 
-def read_rows(text: str, file: str, place: Place | None = None) -> tuple[Rows | None, list[Fault]]:
-    """Rows of one file's text, or every fault at once. `place` turns a path of keys into a located Where."""
-    where = place or (lambda path: Where(file, 0, ".".join(map(str, path))))
-    try:
-        document = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        return None, [Fault("RW006", Where(file), f"not valid TOML: {error}", "mend the named line")]
-    faults: list[Fault] = []
+def read_rows(text: bytes | str, file: str) -> tuple[Rows | None, list[Fault]]:
+    """Rows of one file's text, or every fault at once, each with its line. `file` only names it."""
+    read, faults = read_toml(text, file)
+    if read is None:
+        return None, faults
+    document, where = read.values, read.places.where
     if document.get("format") != FORMAT:
         faults.append(Fault("RW110", where(("format",)), f"found {document.get('format')!r}",
                             f'write format = "{FORMAT}"'))  # fmt: skip

@@ -288,25 +288,33 @@ def open_record(path: str | os.PathLike[str], busy_ms: int = 2000) -> Record:
                 )
             ]
         )
+    if not _is_record(path):
+        raise Stopped([_fault(path, "this file is not a record", "give the record.db of a shop's folder")])
     record = Record(path, busy_ms)
     try:
         with record._reading() as connection:
-            found = [
-                connection.exec_driver_sql(f"PRAGMA {name}").scalar()
-                for name in ("application_id", "user_version")
-            ]
-            if found[0] != schema.APPLICATION_ID:
-                raise Stopped(
-                    [_fault(path, "this file is not a record", "give the record.db of a shop's folder")]
-                )
-            if found[1] != schema.VERSION:
+            found = connection.exec_driver_sql("PRAGMA user_version").scalar()
+            if found != schema.VERSION:
                 do = "use the version of rackwright that wrote it, or a newer one"
-                raise Stopped([_fault(path, f"layout {found[1]} of the record is not known here", do)])
+                raise Stopped([_fault(path, f"layout {found} of the record is not known here", do)])
             _head(connection)
     except BaseException:
         record.close()
         raise
     return record
+
+
+def _is_record(path: Path) -> bool:
+    """By its first bytes alone: another program's database is not even opened, let alone switched to WAL."""
+    try:
+        with open(path, "rb") as file:
+            start = file.read(100)
+    except OSError as error:
+        raise Stopped(
+            [_fault(path, f"cannot be read: {error}", "check the path and its permissions")]
+        ) from error
+    mark = schema.APPLICATION_ID.to_bytes(4, "big")
+    return len(start) == 100 and start.startswith(b"SQLite format 3\0") and start[68:72] == mark
 
 
 # --- rows ----------------------------------------------------------------------------------------

@@ -1,0 +1,180 @@
+"""The envelope and the table of event types: what is taken, what is refused and where, and upgrades."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from histories import act, shop_history
+from rackwright.record import EVENTS, Event, Known, Refs, check, current, new_event, parse_event, read_event
+from rackwright.record import events as table
+from rackwright.seal import Malformed, leaf_hash
+
+CUT = shop_history()[11][0]
+NAMES = st.lists(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=6), max_size=3)
+
+
+def test_the_envelope_has_exactly_its_fields() -> None:
+    plain = CUT.to_json()
+    assert list(plain) == [
+        "seq",
+        "type",
+        "v",
+        "act_id",
+        "at",
+        "by",
+        "station",
+        "refs",
+        "known",
+        "corrects",
+        "body",
+    ]
+    assert set(plain["refs"]) == {"heats", "lots", "pieces", "serials", "gauges", "files"}
+    assert set(plain["known"]) == {"program", "reference_hash", "roles", "calibration_due"}
+
+
+@given(NAMES, NAMES, NAMES, st.integers(0, 2**53 - 1), st.dictionaries(st.sampled_from("abc"), st.booleans()))
+def test_an_event_is_its_bytes_and_back(
+    heats: list[str], pieces: list[str], roles: list[str], seq: int, body: dict[str, Any]
+) -> None:
+    known = Known("0.1.0", "", tuple(roles), {"CAL-3": "2031-12-31"})
+    event = new_event("hold", body, act_id="a", at="2031-05-04T13:00:00.25Z", by="Ada",
+                      refs=Refs.of(heats=heats, pieces=pieces), known=known).at_seq(seq)  # fmt: skip
+    assert read_event(event.canonical()) == event
+    assert event.leaf() == leaf_hash(event.canonical())
+
+
+@pytest.mark.parametrize(
+    ("change", "place"),
+    [
+        ({"seq": -1}, "/seq"), ({"seq": True}, "/seq"), ({"v": 0}, "/v"), ({"type": ""}, "/type"),
+        ({"act_id": None}, "/act_id"), ({"by": ""}, "/by"), ({"station": 3}, "/station"),
+        ({"at": "2031-05-04T13:00:00"}, "/at"), ({"at": "2031-05-04 13:00:00Z"}, "/at"),
+        ({"at": "2031-13-04T13:00:00Z"}, "/at"), ({"at": "2031-05-04T24:00:00Z"}, "/at"),
+        ({"at": "2031-05-04T13:00:00+00:00"}, "/at"), ({"at": "２031-05-04T13:00:00Z"}, "/at"),
+        ({"corrects": 0}, "/corrects"), ({"corrects": "1"}, "/corrects"), ({"body": []}, "/body"),
+        ({"body": {"x": 0.5}}, "/body/x"), ({"refs": {}}, "/refs"), ({"known": {}}, "/known"),
+        ({"more": 1}, "the whole"),
+    ],
+)  # fmt: skip
+def test_a_wrong_envelope_is_refused_with_its_place(change: dict[str, Any], place: str) -> None:
+    with pytest.raises(Malformed) as caught:
+        parse_event(CUT.to_json() | change)
+    assert str(caught.value).startswith(f"{place}: ")
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "place"),
+    [
+        ("heats", ["b", "a"], "/refs/heats"), ("heats", ["a", "a"], "/refs/heats"), ("lots", [""], "/refs/lots"),
+        ("files", ["AB" * 32], "/refs/files"), ("files", ["ab"], "/refs/files"), ("pieces", "P-1", "/refs/pieces"),
+    ],
+)  # fmt: skip
+def test_refs_have_one_spelling(field: str, value: Any, place: str) -> None:
+    with pytest.raises(Malformed) as caught:
+        parse_event(CUT.to_json() | {"refs": CUT.refs.to_json() | {field: value}})
+    assert caught.value.place == place
+
+
+def test_every_event_of_the_history_is_well_formed() -> None:
+    assert [fault for events in shop_history() for event in events for fault in check(event)] == []
+
+
+def faults_of(type: str, body: dict[str, Any], **more: Any) -> dict[str, str]:
+    faults = check(act(1, type, body, **more))
+    assert {fault.code for fault in faults} <= {"RW504"}
+    return {fault.where.field: fault.found for fault in faults}
+
+
+def test_all_faults_of_a_body_at_once_each_with_its_place() -> None:
+    body = {
+        "stock_id": " B-1", "kerf_nm": 0.5, "trim_nm": -1, "scrap_nm": True, "sharp": "yes",
+        "pieces": [{"piece": "P-1", "length_nm": "40 in"}, {"length_nm": 1}, 7], "remnant": {"stock_id": "R"},
+    }  # fmt: skip
+    # a float is refused by the envelope already; without it the layout lists everything else
+    assert set(faults_of("cut", body)) == {"/body/kerf_nm"}
+    assert set(faults_of("cut", body | {"kerf_nm": "1/8 in"})) == {
+        "/body/stock_id", "/body/job", "/body/kerf_nm", "/body/trim_nm", "/body/scrap_nm", "/body/sharp",
+        "/body/pieces/0/length_nm", "/body/pieces/1/piece", "/body/pieces/2",
+        "/body/remnant/length_nm", "/body/remnant/label",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "good", "bad"),
+    [
+        ("text", ["", "a b"], [1, None, []]),
+        ("id", ["SN-1", "a b", "é"], ["", " a", "a ", "a\nb", 1]),
+        ("int", [-3, 0, 2**53 - 1], [True, "1", None]),
+        ("nm", [0, 25_400_000], [-1, True, "1 in"]),
+        ("count", [0, 7], [-7, False, "7"]),
+        ("bool", [True, False], [0, 1, "true", None]),
+        ("quantity", ["38.0 ksi", "-0.5 in", "1 1/s", "12 %", "3 N*m"], ["38.0", "38.0ksi", "1e3 psi", "17 1/2 in"]),
+        ("number", ["0.42", "-3", "12"], [".5", "5.", "1e3", "0.4 in", 0, "٣"]),
+        ("date", ["2031-12-31"], ["2031-13-01", "2031-1-1", "31.12.2031", 20311231]),
+        ("sha256", ["ab" * 32], ["AB" * 32, "ab" * 31, 5]),
+        ("ids", [[], ["a", "b"]], ["a", [""], [1], None]),
+        ("map", [{}, {"a": [1]}], [[], "x", None]),
+    ],
+)  # fmt: skip
+def test_each_kind_of_field(
+    kind: str, good: list[Any], bad: list[Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(EVENTS, "trial", table.EventType("a trial", {"x": kind}))
+    assert [value for value in good if faults_of("trial", {"x": value})] == []
+    assert [value for value in bad if not faults_of("trial", {"x": value})] == []
+    assert "missing" in faults_of("trial", {})["/body/x"]
+    assert faults_of("trial", {"x": good[0], "note": "as seen"}) == {}
+
+
+def test_every_kind_in_the_table_is_a_known_kind() -> None:
+    kinds = {"text", "id", "int", "nm", "count", "bool", "quantity", "number", "date", "sha256", "ids", "map"}
+
+    def leaves(layout: Any) -> list[Any]:
+        if isinstance(layout, str):
+            return [layout]
+        return [
+            leaf
+            for inner in (layout if isinstance(layout, list) else layout.values())
+            for leaf in leaves(inner)
+        ]
+
+    assert {leaf for kind in EVENTS.values() for leaf in leaves(kind.fields)} <= kinds
+
+
+def test_a_correction_and_only_a_correction_names_an_event() -> None:
+    assert "/corrects" in faults_of("correction", {"reason": "misread"})
+    assert "/corrects" in faults_of("lift", {"hold": "h", "reason": "r"}, corrects=3)
+    assert faults_of("correction", {"reason": "misread"}, corrects=3) == {}
+
+
+def test_unknown_types_and_versions_are_refused() -> None:
+    assert "/type" in faults_of("bless", {})
+    assert "/v" in faults_of("lift", {"hold": "h", "reason": "r"}, v=2)
+
+
+def test_an_old_body_is_read_step_by_step_and_never_rewritten(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(
+        EVENTS, "trial", table.EventType("a trial", {"length_nm": "nm", "by_hand": "bool"}, v=3)
+    )
+    monkeypatch.setitem(table.UPGRADES, ("trial", 1), lambda body: {"length_nm": body["mils"] * 25_400})
+    monkeypatch.setitem(table.UPGRADES, ("trial", 2), lambda body: {**body, "by_hand": False})
+    old = act(1, "trial", {"mils": 2}, v=1)
+    new = current(old)
+    assert (new.v, new.body) == (3, {"length_nm": 50_800, "by_hand": False})
+    assert check(new) == []
+    assert old.body == {"mils": 2}
+    assert current(new) == new
+
+
+def test_same_act_ignores_when_and_where_but_nothing_said() -> None:
+    event: Event = act(1, "lift", {"hold": "h", "reason": "r"})
+    later = replace(event, at="2031-06-01T00:00:00Z", station="desk", seq=9, known=Known("9.9"))
+    assert event.same_act(later)
+    for other in (replace(event, by="Bram"), replace(event, body={"hold": "h", "reason": "s"}),
+                  replace(event, type="hold"), replace(event, refs=Refs.of(heats=["H"]))):  # fmt: skip
+        assert not event.same_act(other)

@@ -3,9 +3,22 @@
 Nothing here is computed: the numbers are made up to look like a job, and prove nothing but typesetting.
 """
 
+# ruff: noqa: E501  (rows of made-up tables)
+
 from __future__ import annotations
 
 from rackwright.papers.dossier import Dossier
+from rackwright.papers.drawing import (
+    Fitting,
+    Level,
+    PartRow,
+    PieceHole,
+    PieceSketch,
+    RackDrawing,
+    Ring,
+    Solid,
+    Strap,
+)  # fmt: skip
 from rackwright.papers.house import Attachment, Head
 from rackwright.papers.labels import Label
 from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet
@@ -73,7 +86,7 @@ def _engineering() -> tuple[Section, ...]:
         ("left", "0", "−8.0", "0", "−8.0", "0", "0"),
         ("right", "0", "8.0", "0", "8.0", "0", "0"),
     )
-    margins = tuple(
+    margins = (*(
         (f"tube.upright.{side}.{n}", case, mode, f"{18.2 + n:.1f} ksi", "42.0 ksi", "1.00",
          f"{'+' if ms >= 0 else '−'}{abs(ms):.2f}", source, mark)
         for n, (side, case, mode, ms, source, mark) in enumerate(
@@ -85,7 +98,7 @@ def _engineering() -> tuple[Section, ...]:
                 ("top", "forward", "bearing at bolt", 0.52, "MIL-HDBK-5J tbl 3.6.2.0(b1)", "UNCONFIRMED"),
             )
         )
-    ) + (("ring.R3", "forward", "lug, shear-out", "2 180 lbf", "2 333 lbf", "1.15", "+0.07", "RD-77 (invented)", ""),)  # fmt: skip
+    ), ("ring.R3", "forward", "lug, shear-out", "2 180 lbf", "2 333 lbf", "1.15", "+0.07", "RD-77 (invented)", ""))  # fmt: skip
     return (
         Section(
             "Definition and what changed",
@@ -364,4 +377,84 @@ def labels() -> tuple[Label, ...]:
         Label("REMNANT", "R-0102", "H4401", tube, "13.849 in", job="SO-2291", marks=("DEMO",), count=2),
         Label("PIECE", "P-0000000000000000000711", "HEAT-2026-WEST-MILL-000441-B", tube + " with a long description of its form",
               "40.500 in", "LR43-200-A-LEFT-HAND-UPRIGHT-ASSEMBLY", "LR43-0007-REWORK-2", "SO-2291-LINE-1-LOT-A"),
+    )  # fmt: skip
+
+
+# --- drawing -------------------------------------------------------------------------------------
+
+
+def rack_drawing(paper: str = "us-letter") -> RackDrawing:
+    """24 × 26 × 43.5 in of 1.5 in tube with blocks at the corners, three shelves, rails, four rings."""
+    w, d, h, t = 24.0, 26.0, 43.5, 1.5
+    solids: list[Solid] = []
+
+    def add(name: str, kind: str, item: str, lo: tuple[float, ...], hi: tuple[float, ...]) -> None:
+        a, b = (tuple(round(v * IN) for v in p) for p in (lo, hi))
+        solids.append(Solid(name, kind, name, (a[0], a[1], a[2]), (b[0], b[1], b[2]), item))
+
+    for i, x in enumerate((0, w - t)):
+        for j, y in enumerate((0, d - t)):
+            add(f"upright.{i}{j}", "tube", "1", (x, y, t), (x + t, y + t, h - t))
+            for k, z in enumerate((0, h - t)):
+                add(f"block.{i}{j}{k}", "block", "4", (x, y, z), (x + t, y + t, z + t))
+            add(f"pad.{i}{j}", "pad", "9", (x, y, -0.25), (x + t, y + t, 0))
+        for k, z in enumerate((0, h - t)):
+            add(f"long.{i}{k}", "tube", "3", (x, t, z), (x + t, d - t, z + t))
+        side = 1.5 if i == 0 else w - t - 0.75
+        for j, y in enumerate((2.0, d - 3.0)):
+            add(f"rail.{i}{j}", "rail", "6", (side, y, 3), (side + 0.75, y + 1.0, h - 3))
+    for j, y in enumerate((0, d - t)):
+        for k, z in enumerate((0, h - t)):
+            add(f"cross.{j}{k}", "tube", "2", (t, y, z), (w - t, y + t, z + t))
+    for name, z in (("lower", 4.0), ("middle", 17.5), ("upper", 28.5)):
+        add(f"shelf.{name}", "shelf", "5", (2.25, 1.5, z - 0.125), (w - 2.25, d - 1.5, z))
+        for i, x in enumerate((1.5, w - 2.25)):
+            add(f"angle.{name}.{i}", "angle", "7", (x, 3.0, z - 0.875), (x + 0.75, d - 3.0, z - 0.125))
+    add("RECORDER", "keep-out", "", (3, 4, 4.0), (21, 22, 14.0))
+    add("POWER", "keep-out", "", (3, 4, 17.5), (21, 22, 25.0))
+    add("LIDAR CONTROLLER", "keep-out", "", (3, 3, 28.5), (21, 23, 40.0))
+    rings, straps, fittings = [], [], []
+    for n, (x, y) in enumerate(((0.0, 0.0), (w, 0.0), (0.0, d), (w, d)), 1):
+        sx, sy = (-1 if x == 0 else 1), (-1 if y == 0 else 1)
+        eye = (round((x + 0.6 * sx) * IN), round((y + 0.6 * sy) * IN), round(30 * IN))
+        foot = (round((x + 6 * sx) * IN), round((y + 22 * sy) * IN), round(-0.25 * IN))
+        rings.append(Ring(f"R{n}", eye, (0.15 * sx, 0.55 * sy, -0.82), "8"))
+        straps.append(Strap(f"S{n}", eye, foot))
+        fittings.append(Fitting(f"F{n}", foot, "5 000 lbf, KD-4410 rev B (invented)"))
+    parts = (
+        PartRow("1", "LR43-201", "Upright", "4", "tube 1.5 sq × .125, 6061-T6", "40.500 in"),
+        PartRow("2", "LR43-202", "Cross member", "4", "tube 1.5 sq × .125, 6061-T6", "21.000 in"),
+        PartRow("3", "LR43-203", "Long member", "4", "tube 1.5 sq × .125, 6061-T6", "23.000 in"),
+        PartRow("4", "LR43-210", "Corner block, handed: see piece sheets", "8", "plate 2.0, 6061-T651"),
+        PartRow("5", "LR43-220", "Shelf", "3", "sheet .125, 6061-T6", "19.500 × 23.000 in"),
+        PartRow(
+            "6", "LR43-230", "Equipment rail, 19 inch", "4", "angle .75 × 1.0 × .125, 6061-T6", "37.500 in"
+        ),
+        PartRow("7", "LR43-240", "Shelf angle", "6", "angle .75 × .75 × .125, 6061-T6", "20.000 in"),
+        PartRow("8", "RD-77-3", "Tie-down ring (invented)", "4"),
+        PartRow("9", "LR43-250", "Floor pad", "4", "rubber sheet .25"),
+        PartRow("10", "AN4-20A", "Bolt, grip 1.6 in", "32"),
+        PartRow("11", "AN960-416", "Washer", "64"),
+        PartRow("12", "MS21044N4", "Nut, self-locking", "32"),
+    )
+    return RackDrawing(
+        head("Survey rack", "LR43-120", paper), tuple(solids), parts, (0.0, -1.0, 0.0), (0, 0, 0), "A",
+        tuple(rings), tuple(straps), tuple(fittings),
+        (Level("shelf lower", 4 * IN), Level("shelf middle", round(17.5 * IN)), Level("shelf upper", round(28.5 * IN)),
+         Level("ring eyes", 30 * IN), Level("top of frame", round(43.5 * IN))),
+        ("Deburr; break edges .010 to .020.", "Bond pads at the lower blocks are free of coating."),
+        ("Unless noted: .XXX ± .010, angles ± 0.5°.",),
+    )  # fmt: skip
+
+
+def piece_sketches() -> tuple[PieceSketch, ...]:
+    def hole(face: int, along: float, across: float = 0.0, dia: float = 0.25, note: str = "") -> PieceHole:
+        return PieceHole(face, round(along * IN), round(across * IN), round(dia * IN), note)
+
+    ends = [hole(face, at) for face in (0, 1) for at in (0.75, 1.35, 39.15, 39.75)]
+    shelf = [hole(1, z, off, 0.19, "shelf angle") for z in (2.1, 15.6, 26.6) for off in (-0.3, 0.3)]
+    return (
+        PieceSketch("P-0700", "LR43-201", "Upright, front left, tube 1.5 sq × .125 6061-T6", round(40.5 * IN),
+                    round(1.5 * IN), (*ends, *shelf), notes=("Drill through with jig J-7; deburr both sides.",)),
+        PieceSketch("P-0755", "LR43-260", "Spacer", 2 * IN, round(1.5 * IN), (hole(0, 1.0), hole(2, 1.0))),
     )  # fmt: skip

@@ -1,138 +1,49 @@
-"""The dimensioned drawing of a rack from plain geometry: axis-aligned boxes, rings, straps, fittings.
+"""Drawings as bytes: a rack's sheets, and a sketch of each piece with its holes.
 
-Rack axes as drawn: x to the right, y to the rear (away from who looks at the front), z up. Third angle:
-the top view stands above the front view, the right side view to its right.
+What they show is in `shapes.py` (all its names can be imported from here), how a rack is laid out in
+`rack_sheets.py`, a piece in `piece_sheet.py`. One drawing model (`sketch.py`) gives both the PDF and the
+standalone SVG, so the two cannot differ.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from rackwright.papers.house import Head
+from rackwright.papers.house import Head, content_hash, set_pdf
+from rackwright.papers.piece_sheet import piece_sheets
+from rackwright.papers.rack_sheets import rack_sheets
+from rackwright.papers.shapes import (
+    Fitting,
+    Level,
+    PartRow,
+    PieceHole,
+    PieceSketch,
+    Point,
+    RackDrawing,
+    Ring,
+    Solid,
+    Strap,
+)  # fmt: skip
+from rackwright.papers.sketch import Sheet
 
 __all__ = [
-    "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "RackDrawing", "Ring", "Solid", "Strap",
+    "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "RackDrawing", "Ring", "Solid", "Strap",
     "draw_pieces", "draw_rack", "drawing_svgs",
 ]  # fmt: skip
 
-Point = tuple[int, int, int]  # whole nanometres in rack axes
-
-
-@dataclass(frozen=True)
-class Solid:
-    """A box. `kind`: tube, block, angle, rail, shelf, pad, ... or keep-out (a dashed outline that hides
-    nothing). `item` ties it to a row of the parts table, which draws its balloon."""
-
-    id: str
-    kind: str
-    label: str
-    lo_nm: Point
-    hi_nm: Point
-    item: str = ""
-    colour: str = ""
-
-
-@dataclass(frozen=True)
-class Ring:
-    """A tie-down ring: where its eye is, and the direction its strap leaves."""
-
-    id: str
-    at_nm: Point
-    direction: tuple[float, float, float]
-    item: str = ""
-
-
-@dataclass(frozen=True)
-class Strap:
-    id: str
-    from_nm: Point
-    to_nm: Point
-
-
-@dataclass(frozen=True)
-class Fitting:
-    """A floor fitting: where, and the words for the table (rating, document)."""
-
-    id: str
-    at_nm: Point
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class Level:
-    """A height that is dimensioned from the datum, such as the top face of a shelf."""
-
-    label: str
-    z_nm: int
-
-
-@dataclass(frozen=True)
-class PartRow:
-    item: str
-    part: str
-    description: str
-    quantity: str
-    stock: str = ""
-    cut_length: str = ""
-
-
-@dataclass(frozen=True)
-class RackDrawing:
-    """`forward` is the aircraft's forward in rack axes, for example (0, -1, 0); `datum_nm` the origin of
-    the heights and of the datum mark. `secondary_mm` adds millimetres in brackets."""
-
-    head: Head
-    solids: tuple[Solid, ...]
-    parts: tuple[PartRow, ...]
-    forward: tuple[float, float, float]
-    datum_nm: Point = (0, 0, 0)
-    datum_label: str = "A"
-    rings: tuple[Ring, ...] = ()
-    straps: tuple[Strap, ...] = ()
-    fittings: tuple[Fitting, ...] = ()
-    levels: tuple[Level, ...] = ()
-    notes: tuple[str, ...] = ()
-    tolerances: tuple[str, ...] = ()
-    secondary_mm: bool = True
-
-
-@dataclass(frozen=True)
-class PieceHole:
-    """A hole in a face (0..3 in turn about the axis): centre along the piece from end A, across from the
-    middle of the face (+ towards the next face), diameter."""
-
-    face: int
-    along_nm: int
-    across_nm: int
-    dia_nm: int
-    note: str = ""
-
-
-@dataclass(frozen=True)
-class PieceSketch:
-    """One page: the four faces of a square tube, or of a bar, unrolled, with its holes dimensioned."""
-
-    piece: str
-    part: str
-    description: str
-    length_nm: int
-    side_nm: int
-    holes: tuple[PieceHole, ...] = ()
-    wall_nm: int = 0
-    notes: tuple[str, ...] = ()
-    face_names: tuple[str, str, str, str] = ("face 1", "face 2", "face 3", "face 4")
-
 
 def draw_rack(drawing: RackDrawing) -> bytes:
-    """All sheets as one PDF/A-3b."""
-    raise NotImplementedError
+    """All sheets as one PDF/A-3b. Raises ValueError for a drawing without solids."""
+    return _bound(drawing.head, rack_sheets(drawing))
 
 
 def drawing_svgs(drawing: RackDrawing) -> list[str]:
-    """The same sheets as standalone SVG texts."""
-    raise NotImplementedError
+    """The same sheets as standalone SVG texts. Raises as `draw_rack`."""
+    return [sheet.svg() for sheet in rack_sheets(drawing)]
 
 
 def draw_pieces(head: Head, pieces: tuple[PieceSketch, ...]) -> bytes:
     """A sketch a page as one PDF/A-3b."""
-    raise NotImplementedError
+    return _bound(head, piece_sheets(head, pieces, content_hash([head, pieces])))
+
+
+def _bound(head: Head, sheets: list[Sheet]) -> bytes:
+    return set_pdf("drawing", head, {"sheets": [{"svg": sheet.svg(), "alt": sheet.alt} for sheet in sheets]})

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
+import numpy as np
 import zxingcpp
 
 from rackwright.papers.house import Head, set_pdf, set_png
@@ -147,8 +148,9 @@ def _set_one(label: Label, stock: LabelStock, at: tuple[float, float], dpi: int)
 def _modules(text: str) -> list[list[bool]]:
     """The square Data Matrix of a text, row by row, True = dark."""
     code = zxingcpp.create_barcode(text.encode("ascii"), zxingcpp.BarcodeFormat.DataMatrix, force_square=True)
-    view = memoryview(code.to_image(scale=1, add_quiet_zones=False))
-    return [[value == 0 for value in row] for row in view.tolist()]
+    image: Any = code.to_image(scale=1, add_quiet_zones=False)
+    dark = np.array(image) == 0
+    return [[bool(dot) for dot in row] for row in dark]
 
 
 def _svg(rows: list[list[bool]]) -> str:

@@ -14,11 +14,11 @@ _NM = {"in": 25_400_000, "mm": 1_000_000}
 
 
 def inches(nm: int, places: int = 3) -> str:
-    """`40.500`, `.125`, `-.062`; zero is `0`."""
+    """`40.500`, `.125`, `−.062`; zero is `0`."""
     text = _decimal(nm, "in", places)
-    if text.strip("-0.") == "":
+    if text.strip("−0.") == "":
         return "0"
-    return text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
+    return text.replace("0.", ".", 1) if text.lstrip("−").startswith("0.") else text
 
 
 def millimetres(nm: int, places: int = 2) -> str:
@@ -39,5 +39,5 @@ def dimension(nm: int, secondary_mm: bool) -> str:
 def _decimal(nm: int, unit: str, places: int) -> str:
     scaled = round(Fraction(nm * 10**places, _NM[unit]))
     digits = str(abs(scaled)).rjust(places + 1, "0")
-    sign = "-" if scaled < 0 else ""
+    sign = "−" if scaled < 0 else ""
     return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"

@@ -14,14 +14,17 @@ about which the frame vibrates slightly.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy.linalg import cho_solve, cholesky, eigh, solve_triangular
 
+from rackwright.strength.frame.band import Factor
 from rackwright.strength.frame.beam import held_ends, local_to_nodes, point_load, span_flexibility
 from rackwright.strength.frame.carry import carrier_shares
-from rackwright.strength.frame.model import Array, Bools, Frame, pile
+from rackwright.strength.frame.model import Array, Bools, Frame, Ints, pile
 from rackwright.strength.frame.ready import Model, carried_loads, member_mass_ends
 from rackwright.strength.frame.words import WHY, describe
 
@@ -53,15 +56,18 @@ def modes(frame: Frame, n: int, acting: Bools | None = None, member_mass: bool =
     effective = np.full((frame.variants, n, 3), np.nan)
     loose: list[str | None] = []
     for v in range(frame.variants):
-        stiffness = _stiffness(model, v, acts[v])
-        loose.append(stiffness if isinstance(stiffness, str) else None)
-        if isinstance(stiffness, str) or stiffness.size == 0:
+        factor = model.factor(v)
+        loose.append(_loose(model, factor, v, acts[v]))
+        if loose[v] is not None or model.layout.rows == 0:
             continue
-        root = cholesky(stiffness, lower=True)
-        if own is None:
-            size, moved, taken = _by_flexibility(model, v, root, unit[v])
-        else:
+        if own is not None:
+            root = cholesky(_stiffness(model, v, acts[v]), lower=True)
             size, moved, taken = _by_mass_matrix(model, v, root, unit[v], own[v])
+        elif acts[v].any():
+            root = cholesky(_stiffness(model, v, acts[v]), lower=True)
+            size, moved, taken = _by_flexibility(model, v, partial(cho_solve, (root, True)), unit[v])
+        else:
+            size, moved, taken = _by_flexibility(model, v, factor.solve, unit[v])
         found = min(n, int(np.count_nonzero(size > RIGID * size.max(initial=0.0))))
         hz[v, :found] = 1 / (2 * np.pi * np.sqrt(size[:found]))
         shape[v, :found] = model.layout.scatter(moved[:found])
@@ -69,23 +75,28 @@ def modes(frame: Frame, n: int, acting: Bools | None = None, member_mass: bool =
     return Modes(hz, shape, effective, tuple(loose))
 
 
-def _stiffness(model: Model, v: int, acts: Bools) -> Array | str:
-    """The whole stiffness matrix (rows, rows) with the acting ties and pads, or the motion that is loose."""
-    factor = model.factor(v)
-    B = model.one_sided.rows(model.layout, v)[acts]
+def _loose(model: Model, factor: Factor, v: int, acts: Bools) -> str | None:
+    """The motion that neither the frame nor an acting tie or pad resists."""
     d = factor.loose.shape[1]
-    if d:
-        blocked = B @ factor.loose
-        _, size, turned = np.linalg.svd(blocked, full_matrices=True)
-        if len(size) < d or size[-1] <= 1e-9 * size[0]:
-            motion = model.layout.scatter(factor.loose @ turned[-1])
-            return f"{describe(motion, model.frame.xyz[v], model.frame.names)}: {WHY['loose']}"
+    if d == 0:
+        return None
+    blocked = model.one_sided.rows(model.layout, v)[acts] @ factor.loose
+    _, size, turned = np.linalg.svd(blocked, full_matrices=True)
+    if len(size) == d and size[-1] > 1e-9 * size[0]:
+        return None
+    motion = model.layout.scatter(factor.loose @ turned[-1])
+    return f"{describe(motion, model.frame.xyz[v], model.frame.names)}: {WHY['loose']}"
+
+
+def _stiffness(model: Model, v: int, acts: Bools) -> Array:
+    """The whole stiffness matrix (rows, rows) with the acting ties and pads."""
     band = model.band(v)
     rows = len(band)
     whole = np.zeros((rows, rows))
     for below in range(min(band.shape[1], rows)):
         along = np.arange(rows - below)
         whole[along + below, along] = whole[along, along + below] = band[: rows - below, below]
+    B = model.one_sided.rows(model.layout, v)[acts]
     return np.asarray(whole + B.T @ (model.one_sided.k[v, acts, None] * B))
 
 
@@ -104,13 +115,15 @@ def _unit_loads(model: Model) -> Array:
     return out
 
 
-def _held_on_nodes(model: Model, held: Array, member: np.ndarray[tuple[int], np.dtype[np.int64]]) -> Array:
+def _held_on_nodes(model: Model, held: Array, member: Ints) -> Array:
     """Held end forces (V,R,12,3) for unit *local* forces → (V,3,R,2,6) for unit *global* forces, on nodes."""
     turned = held @ model.geo.turn[:, member]
     return local_to_nodes(model.frame, model.geo, np.moveaxis(turned, -1, 1), member)
 
 
-def _by_flexibility(model: Model, v: int, root: Array, unit: Array) -> tuple[Array, Array, Array]:
+def _by_flexibility(
+    model: Model, v: int, solve: Callable[[Array], Array], unit: Array
+) -> tuple[Array, Array, Array]:
     """1/ω², nodal shapes and participations, from the point masses alone."""
     frame = model.frame
     m, mm = frame.masses, frame.member_masses
@@ -118,7 +131,7 @@ def _by_flexibility(model: Model, v: int, root: Array, unit: Array) -> tuple[Arr
     if mass.size == 0:
         return np.zeros(0), np.zeros((0, model.layout.rows)), np.zeros((0, 3))
     loads = model.layout.gather(unit).reshape(-1, model.layout.rows)
-    moved = cho_solve((root, True), loads.T).T
+    moved = solve(loads.T).T
     F = loads @ moved.T
     at = 3 * len(m)
     for member in np.unique(mm.member):

@@ -84,11 +84,13 @@ def _unresisted(rows: Array, long: Array) -> Array | None:
     if d == 0:
         return None
     if np.any(long <= 0):
-        return np.eye(d)[int(np.argmin(long))]
+        return np.asarray(np.eye(d)[int(np.argmin(long))])
     _, size, turned = np.linalg.svd(rows / long, full_matrices=True)
     weakest = float(size[-1]) if len(size) == d else 0.0
-    motion = np.asarray(turned[-1] / long)
-    return motion if weakest < RANK else None
+    if weakest >= RANK:
+        return None
+    motion: Array = np.asarray(turned[-1] / long, float)
+    return motion
 
 
 def _scale(p: Problem, n: Array) -> Array:

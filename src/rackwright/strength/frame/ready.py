@@ -110,7 +110,8 @@ class Model:
         springs = self.frame.springs
         held = np.abs(whole[:, springs.node, springs.freedom])
         limit = np.where(springs.freedom < 3, top[:, :1], top[:, 1:])
-        return np.maximum(worst, (held / np.where(limit > 0, limit, 1.0)).max(axis=1, initial=0.0))
+        stretched = (held / np.where(limit > 0, limit, 1.0)).max(axis=1, initial=0.0)
+        return np.asarray(np.maximum(worst, stretched))
 
 
 @dataclass(frozen=True, eq=False)

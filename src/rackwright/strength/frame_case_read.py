@@ -1,0 +1,382 @@
+"""The reader of frame-case/1: every value checked and every mistake told, with its JSON Pointer.
+
+Keys that a solver does not need (`expected`, `checked_by`, `seed`, `units` ...) are left unread. Any other key
+is a fault inside the lists (a misspelt `Asz` would silently mean a stiffer beam); at the top only one that
+looks like a known key.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from rackwright.located import Path, Places
+from rackwright.strength.frame import Cases
+from rackwright.trouble import Fault
+
+__all__ = ["FORMAT", "Parts", "Reader"]
+
+FORMAT = "frame-case/1"
+FREEDOMS = ("ux", "uy", "uz", "rx", "ry", "rz")
+ACTS = ("both", "when_negative", "when_positive")
+TOP = (
+    "format", "id", "units", "seed", "nodes", "members", "supports", "springs", "masses", "load_cases",
+    "expected", "expected_modes", "checked_by",
+)  # fmt: skip
+KEYS: dict[str, tuple[str, ...]] = {
+    "nodes": ("id", "x", "y", "z"),
+    "members": (
+        "id", "i", "j", "kind", "A", "Iy", "Iz", "J", "E", "G", "rho", "zref", "Asy", "Asz", "release_i", "release_j",
+    ),
+    "supports": ("node", "fixed"),
+    "springs": ("id", "node", "dof", "k", "acts"),
+    "masses": ("id", "m", "node", "member", "at"),
+    "load_cases": ("id", "inertia", "nodal_loads"),
+    "nodal_loads": ("node", "F"),
+}  # fmt: skip
+LARGEST = 1e30  # nothing of this world is larger; products of such numbers still fit a float
+SMALLEST = 1e-30
+SHORTEST = 1e-9  # m
+
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Parts:
+    """The parts of a case, checked: rows as dicts with node *positions* in place of node ids."""
+
+    name: str
+    nodes: tuple[int, ...]  # ids
+    xyz: Any
+    members: list[dict[str, Any]]
+    fixed: Any
+    supported: list[int]
+    springs: list[dict[str, Any]]
+    masses: list[dict[str, Any]]
+    case_names: list[str]
+    cases: Cases
+
+
+@dataclass
+class Reader:
+    """Takes values from a document and collects what is wrong with them."""
+
+    values: Row
+    places: Places
+    faults: list[Fault] = field(default_factory=list)
+
+    def parts(self) -> Parts:
+        """What the file says; of use only where no fault was found."""
+        if self.values.get("format") != FORMAT:
+            found = (
+                f"the format is {self.values['format']!r:.60}"
+                if "format" in self.values
+                else "no format is named"
+            )
+            self.fault("RW110", ("format",), found, f'give "format": "{FORMAT}"')
+        for key in self.values:
+            near = get_close_matches(key, TOP, n=1, cutoff=0.75)
+            if key not in TOP and near:
+                self.fault(
+                    "RW102", (key,), f"the field {key!r:.60} is not known here", f"did you mean {near[0]!r}?"
+                )
+        name = self.text(self.values, (), "id")
+        nodes = self.nodes()
+        where = {node: place for place, node in enumerate(nodes)}
+        xyz = np.array(list(nodes.values())).reshape(-1, 3)
+        members = list(self.members(where, xyz))
+        fixed, supported = self.supports(where)
+        springs = list(self.springs(where))
+        masses = self.masses(where, {m["id"]: m for m in members})
+        names, cases = self.load_cases(where)
+        return Parts(name, tuple(nodes), xyz, members, fixed, supported, springs, masses, names, cases)
+
+    def nodes(self) -> dict[int, tuple[float, float, float]]:
+        found: dict[int, tuple[float, float, float]] = {}
+        for path, row in self.rows("nodes", needed=True):
+            number = self.number_of(row, path, found)
+            found[number] = (self.real(row, path, "x"), self.real(row, path, "y"), self.real(row, path, "z"))
+        return found
+
+    def members(self, where: Mapping[int, int], xyz: Any) -> Iterator[dict[str, Any]]:
+        seen: dict[int, object] = {}
+        for path, row in self.rows("members"):
+            before = len(self.faults)
+            one: dict[str, Any] = {
+                "id": self.number_of(row, path, seen),
+                "kind": self.word(row, path, "kind", ("beam", "tie")),
+            }
+            seen[one["id"]] = None
+            ends = [self.node(row, path, end, where) for end in ("i", "j")]
+            one["ends"], one["A"], one["E"] = (
+                ends,
+                self.positive(row, path, "A"),
+                self.positive(row, path, "E"),
+            )
+            if one["kind"] == "tie":
+                if self.real(row, path, "rho", 0.0) != 0:
+                    self.fault("RW106", (*path, "rho"), "a tie has no mass in this format", "give 0")
+                self.unfit(row, path, ("Asy", "Asz", "release_i", "release_j"), "a tie")
+            else:
+                self.beam(row, path, one)
+            if len(self.faults) == before:
+                self.direction(path, one, xyz)
+            yield one
+
+    def beam(self, row: Row, path: Path, one: dict[str, Any]) -> None:
+        for key in ("Iy", "Iz", "J", "G"):
+            one[key] = self.positive(row, path, key)
+        for key in ("Asy", "Asz"):
+            one[key] = self.positive(row, path, key) if key in row else math.inf
+        one["rho"] = self.real(row, path, "rho", low=0.0)
+        one["zref"] = self.vector(row, path, "zref", 3)
+        one["end_spring"] = np.full((2, 2), np.inf)
+        for end, key in enumerate(("release_i", "release_j")):
+            for at, freedom in enumerate(self.listed(row, path, key)):
+                if freedom not in ("ry", "rz"):
+                    self.fault("RW103", (*path, key, at), f"found {freedom!r:.60}", 'use "ry" or "rz"')
+                elif one["end_spring"][end, int(freedom == "rz")] == 0:
+                    self.fault("RW107", (*path, key, at), f"{freedom!r} is given twice", "give it once")
+                else:
+                    one["end_spring"][end, int(freedom == "rz")] = 0.0
+
+    def direction(self, path: Path, one: dict[str, Any], xyz: Any) -> None:
+        along = xyz[one["ends"][1]] - xyz[one["ends"][0]]
+        one["length"] = float(np.linalg.norm(along))
+        if one["length"] < SHORTEST:
+            self.fault(
+                "RW106",
+                path,
+                "the member has no length: its nodes are at one place",
+                "move a node or name another",
+            )
+        elif one["kind"] == "beam":
+            size = float(np.linalg.norm(one["zref"]))
+            if size == 0 or np.linalg.norm(np.cross(one["zref"], along)) <= 1e-6 * size * one["length"]:
+                found = "zref is zero" if size == 0 else "zref is parallel to the member"
+                self.fault("RW106", (*path, "zref"), found, "give a vector across the member")
+
+    def supports(self, where: Mapping[int, int]) -> tuple[Any, list[int]]:
+        fixed = np.zeros((len(where), 6), dtype=bool)
+        supported: list[int] = []
+        for path, row in self.rows("supports"):
+            at = self.node(row, path, "node", where)
+            flags = self.listed(row, path, "fixed", needed=True)
+            good = len(flags) == 6 and all(not isinstance(f, bool) and f in (0, 1) for f in flags)
+            if "fixed" in row and not good:
+                self.fault(
+                    "RW103",
+                    (*path, "fixed"),
+                    f"found {row['fixed']!r:.60}",
+                    "give six 0 or 1: ux uy uz rx ry rz",
+                )
+            if at in supported:
+                self.fault(
+                    "RW107",
+                    (*path, "node"),
+                    f"node {row['node']} is supported twice",
+                    "give one entry for each node",
+                )
+            elif at >= 0 and good:
+                supported.append(at)
+                fixed[at] = [flag == 1 for flag in flags]
+        return fixed, supported
+
+    def springs(self, where: Mapping[int, int]) -> Iterator[dict[str, Any]]:
+        seen: dict[int, object] = {}
+        for path, row in self.rows("springs"):
+            number = self.number_of(row, path, seen)
+            seen[number] = None
+            yield {
+                "id": number, "node": self.node(row, path, "node", where),
+                "freedom": FREEDOMS.index(self.word(row, path, "dof", FREEDOMS)),
+                "k": self.positive(row, path, "k"), "acts": self.word(row, path, "acts", ACTS),
+            }  # fmt: skip
+
+    def masses(self, where: Mapping[int, int], members: Mapping[int, dict[str, Any]]) -> list[dict[str, Any]]:
+        found: dict[int, dict[str, Any]] = {}
+        for path, row in self.rows("masses"):
+            number = self.number_of(row, path, found)
+            one = found[number] = {"m": self.real(row, path, "m", low=0.0)}
+            if "node" in row and "member" in row:
+                self.fault("RW103", path, "the mass names both node and member", "give one of them")
+            elif "node" not in row and "member" not in row:
+                self.fault("RW101", path, "the mass has no place", "give `node`, or `member` and `at`")
+            elif "node" in row:
+                one["node"] = self.node(row, path, "node", where)
+                self.unfit(row, path, ("at",), "a mass on a node")
+            else:
+                self.on_member(row, path, one, members)
+        return list(found.values())
+
+    def on_member(
+        self, row: Row, path: Path, one: dict[str, Any], members: Mapping[int, dict[str, Any]]
+    ) -> None:
+        number, at = self.whole(row, path, "member"), self.real(row, path, "at")
+        member = members.get(number)
+        if member is None:
+            if _is_whole(row.get("member")):
+                self.fault(
+                    "RW108", (*path, "member"), f"there is no member {number}", "name a member of the case"
+                )
+        elif member["kind"] == "tie":
+            self.fault(
+                "RW106",
+                (*path, "member"),
+                f"member {number} is a tie, which carries no mass",
+                "put it on a beam or a node",
+            )
+        elif "length" in member and not -1e-6 <= at / member["length"] <= 1 + 1e-6:
+            self.fault(
+                "RW106", (*path, "at"), f"{at:g} m is off the member", f"give 0 to {member['length']:.6g} m"
+            )
+        else:
+            one["member"], one["at"] = number, min(max(at, 0.0), member.get("length", at))
+
+    def load_cases(self, where: Mapping[int, int]) -> tuple[list[str], Cases]:
+        names: list[str] = []
+        inertia: list[list[float]] = []
+        nodal: list[Any] = []
+        for path, row in self.rows("load_cases", needed=True):
+            name = self.text(row, path, "id")
+            if name and name in names:
+                self.fault(
+                    "RW107",
+                    (*path, "id"),
+                    f"the load case {name!r:.60} is given twice",
+                    "give each its own id",
+                )
+            names.append(name)
+            inertia.append(self.vector(row, path, "inertia", 3))
+            forces = np.zeros((len(where), 6))
+            for at, load in self.rows("nodal_loads", row, path):
+                node = self.node(load, at, "node", where)
+                force = self.vector(load, at, "F", 6)
+                if node >= 0:
+                    forces[node] += force
+            nodal.append(forces)
+        return names, Cases(
+            np.array(inertia, float).reshape(-1, 3), np.array(nodal).reshape(-1, len(where), 6)
+        )
+
+    # values
+
+    def rows(
+        self, key: str, values: Row | None = None, path: Path = (), needed: bool = False
+    ) -> Iterator[tuple[Path, Row]]:
+        """The objects of a list with their paths; what is no object is a fault."""
+        for at, row in enumerate(self.listed(self.values if values is None else values, path, key, needed)):
+            here = (*path, key, at)
+            if isinstance(row, dict):
+                for name in row:
+                    if name not in KEYS[key]:
+                        found = f"the field {name!r:.60} is not known here"
+                        self.fault("RW102", (*here, name), found, "remove it or correct its spelling")
+                yield here, row
+            else:
+                self.fault("RW103", here, f"found {row!r:.60}", "give an object, { ... }")
+
+    def listed(self, row: Row, path: Path, key: str, needed: bool = False) -> list[Any]:
+        value = row.get(key, [])
+        if needed and key not in row:
+            self.missing(path, key)
+        if not isinstance(value, list):
+            self.fault("RW103", (*path, key), f"found {value!r:.60}", "give a list, [ ... ]")
+            return []
+        if needed and not value and not path:
+            self.fault("RW106", (key,), "the list is empty", "give at least one")
+        return value
+
+    def number_of(self, row: Row, path: Path, seen: Mapping[int, object]) -> int:
+        number = self.whole(row, path, "id")
+        if number in seen and _is_whole(row.get("id")):
+            self.fault("RW107", (*path, "id"), f"the id {number} is given twice", "give each its own id")
+        return number
+
+    def whole(self, row: Row, path: Path, key: str) -> int:
+        value = row.get(key)
+        if key not in row:
+            self.missing(path, key)
+        elif not _is_whole(value):
+            self.fault("RW103", (*path, key), f"found {value!r:.60}", "give a whole number")
+        return int(value) if _is_whole(value) and value is not None else -(2**40) - len(self.faults)
+
+    def node(self, row: Row, path: Path, key: str, where: Mapping[int, int]) -> int:
+        """The node's position, or -1."""
+        number = self.whole(row, path, key)
+        if number not in where and _is_whole(row.get(key)):
+            self.fault("RW108", (*path, key), f"there is no node {number}", "name a node of the case")
+        return where.get(number, -1)
+
+    def real(
+        self,
+        row: Row,
+        path: Path,
+        key: str,
+        default: float | None = None,
+        low: float = -LARGEST,
+    ) -> float:
+        if key not in row:
+            if default is None:
+                self.missing(path, key)
+            return default or 0.0
+        return self.checked(row[key], (*path, key), low)
+
+    def positive(self, row: Row, path: Path, key: str) -> float:
+        return self.real(row, path, key, low=SMALLEST) or 1.0
+
+    def checked(self, value: Any, path: Path, low: float = -LARGEST) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            self.fault("RW103", path, f"found {value!r:.60}", "give a number")
+        elif math.isfinite(value):  # what is not finite is told already
+            if low <= value <= LARGEST:
+                return float(value)
+            kind = " of zero or more" if low == 0 else " above zero" if low > 0 else ""
+            self.fault("RW106", path, f"{value!r:.60} is out of range", f"give a number{kind} of this world")
+        return 0.0
+
+    def vector(self, row: Row, path: Path, key: str, size: int) -> list[float]:
+        if key not in row:
+            self.missing(path, key)
+            return [0.0] * size
+        value = row[key]
+        if not isinstance(value, list) or len(value) != size:
+            self.fault("RW103", (*path, key), f"found {value!r:.60}", f"give {size} numbers, [ ... ]")
+            return [0.0] * size
+        return [self.checked(number, (*path, key, at)) for at, number in enumerate(value)]
+
+    def word(self, row: Row, path: Path, key: str, allowed: tuple[str, ...]) -> str:
+        if key not in row:
+            self.missing(path, key)
+        elif row[key] not in allowed:
+            self.fault("RW103", (*path, key), f"found {row[key]!r:.60}", f"use one of {', '.join(allowed)}")
+        return str(row[key]) if row.get(key) in allowed else allowed[0]
+
+    def text(self, row: Row, path: Path, key: str) -> str:
+        value = row.get(key)
+        if key not in row:
+            self.missing(path, key)
+        elif not isinstance(value, str) or not value:
+            self.fault("RW103", (*path, key), f"found {value!r:.60}", "give a text")
+        return value if isinstance(value, str) else ""
+
+    def unfit(self, row: Row, path: Path, keys: tuple[str, ...], what: str) -> None:
+        for key in keys:
+            if key in row:
+                self.fault("RW102", (*path, key), f"{what} has no {key!r}", "remove it")
+
+    def missing(self, path: Path, key: str) -> None:
+        self.fault("RW101", (*path, key), "nothing is given", f"add `{key}`")
+
+    def fault(self, code: str, path: Path, found: str, do: str) -> None:
+        self.faults.append(Fault(code, self.places.where(path), found, do))
+
+
+def _is_whole(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)

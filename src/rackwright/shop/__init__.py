@@ -1,5 +1,27 @@
-"""What the shop has: machines, stops, kerf, rates, house style and its own reference rows.
+"""What the shop has: saw, house style, prices, specification minima, and stock as plain rows.
 
-May import: formulas, reference, located, units, trouble.
-A new machine setting starts here, in `model.py` and `read.py`.
+May import: formulas, reference, fields, located, units, trouble.
+`model.py` is the shop's own file as frozen data, `stock.py` a bar, an item and their certificate with the
+check against the specification, `read.py` the way in for both files. A new machine setting starts in
+`model.py`; what a certificate is asked starts in `stock.py`.
 """
+
+from rackwright.shop.model import Minimum, Price, Saw, Shop, Specification, Style
+from rackwright.shop.read import read_shop, read_stock
+from rackwright.shop.stock import Certificate, Check, StockBar, StockItem, certificate_checks
+
+__all__ = [
+    "Certificate",
+    "Check",
+    "Minimum",
+    "Price",
+    "Saw",
+    "Shop",
+    "Specification",
+    "StockBar",
+    "StockItem",
+    "Style",
+    "certificate_checks",
+    "read_shop",
+    "read_stock",
+]

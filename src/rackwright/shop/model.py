@@ -1,0 +1,151 @@
+"""What a shop is, as frozen data: the tables of `shop.toml`.
+
+Lengths are whole nanometres, strengths Pa. Prices are money by mass of a stock specification: a bar's worth
+follows from its section and length. What an opened bar gives back is booked at one rate: a remnant counts
+`credit_share` of new material when it is put back *and* when it is taken, so that using remnants is neither
+rewarded nor punished. A bought bar costs its price and `purchase_surcharge` of it (freight, receiving).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Annotated, Literal
+
+from rackwright.fields import Length, Money, Name, Number, Quantity, Stress
+from rackwright.fields import definition as _definition
+from rackwright.reference import materials
+from rackwright.reference.rows import Known, Material
+from rackwright.units import unit_factor
+
+__all__ = ["SHOP_FORMAT", "Minimum", "Price", "Saw", "Shop", "Specification", "StockValue", "Style"]
+
+SHOP_FORMAT = "rackwright/shop/1"
+NotNegative = Annotated[int, Quantity("length", nm=True, low=0.0)]
+
+
+@_definition
+class Style:
+    """House style: the grid that saw plans are made on, the unit shown, and whether posts share a heat."""
+
+    grid: Length
+    unit: Literal["in", "mm"]
+    posts_from_one_heat: bool  # the posts of one rack come from one heat
+
+
+@_definition
+class Saw:
+    """The saw as measured. Plans use the upper value of the kerf and the lower value of a bar's length."""
+
+    name: Name
+    kerf: Length
+    kerf_uncertainty: NotNegative
+    kerf_known: str  # when and how the kerf was measured
+    mill_end_trim: NotNegative  # off the first end of a mill bar, the squaring cut included
+    clamp_tail: NotNegative  # must stay in the clamp behind the last cut
+    remnant_min: Length  # the shortest rest that goes back to the rack
+    bar_length_uncertainty: NotNegative
+    cut_tolerance: Length  # plus or minus, of a cut piece
+    stop_resolution: Length
+
+    @property
+    def planned_kerf(self) -> int:
+        """Upper value of the kerf, nm."""
+        return self.kerf + self.kerf_uncertainty
+
+
+@_definition
+class StockValue:
+    """How stock is booked: shares of the price of new material."""
+
+    credit_share: Number
+    purchase_surcharge: Number
+
+
+@_definition
+class Price:
+    """What new material of a stock specification costs by mass, and the lengths it can be bought in."""
+
+    stock: Name
+    per_kg: Money | None = None
+    per_lb: Money | None = None
+    purchase_lengths: tuple[Length, ...] = ()
+    document: str  # the quotation it is from
+
+    @property
+    def per_kilogram(self) -> Fraction:
+        """Exact amount per kg in the shop's currency."""
+        text = self.per_kg or self.per_lb or "0"
+        amount = Fraction(text.split()[0])
+        return amount if self.per_kg else amount / unit_factor("lb")
+
+
+@_definition
+class Specification:
+    """Least values that a certificate of this stock specification must show.
+
+    Those of a reference row in one direction, and values of the shop's own with their source, which go before.
+    """
+
+    stock: Name
+    row: Name | None = None
+    direction: Literal["L", "LT"] | None = None
+    Ftu: Stress | None = None
+    Fty: Stress | None = None
+    elongation: Number | None = None  # as a share: 0.08 is 8 percent
+    source: str | None = None
+    place: str | None = None
+    how_known: str | None = None
+
+
+@dataclass(frozen=True)
+class Minimum:
+    """One least value (Pa, or a plain share for the elongation) and where it is known from."""
+
+    name: str
+    value: float
+    known: Known
+
+
+@_definition
+class Shop:
+    """A shop's file. Names of `price` and `specification` rows are their stock specification."""
+
+    format: str
+    name: str
+    currency: str  # three letters
+    style: Style
+    saw: Saw
+    stock_value: StockValue
+    price: tuple[Price, ...] = ()
+    specification: tuple[Specification, ...] = ()
+
+    def price_of(self, stock: str) -> Price | None:
+        return next((row for row in self.price if row.stock == stock), None)
+
+    def minima(self, stock: str, rows: Mapping[str, Material] | None = None) -> tuple[Minimum, ...]:
+        """Least certificate values of a stock specification; empty when nothing is known of it.
+
+        `rows` are reference rows (default: the shipped ones).
+        """
+        spec = next((row for row in self.specification if row.stock == stock), None)
+        return () if spec is None else _minima(spec, materials() if rows is None else rows)
+
+
+def _minima(spec: Specification, rows: Mapping[str, Material]) -> tuple[Minimum, ...]:
+    found: dict[str, Minimum] = {}
+    row = rows.get(spec.row) if spec.row else None
+    if row is not None:
+        for name in ("Ftu", "Fty"):
+            value = row.strength(name, spec.direction or "")
+            if value is not None:
+                found[name] = Minimum(name, value, row.known_of(name))
+        if row.elongation is not None:
+            found["elongation"] = Minimum("elongation", row.elongation, row.known_of("elongation"))
+    own = Known(spec.source or "", spec.place or "", spec.how_known or "given")
+    for name in ("Ftu", "Fty", "elongation"):
+        value = getattr(spec, name)
+        if value is not None:
+            found[name] = Minimum(name, value, own)
+    return tuple(found.values())

@@ -1,0 +1,256 @@
+"""`shop.toml` and `stock.toml` to frozen data: text in, the thing or every fault at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any, Literal
+
+from rackwright.fields import Length, Name, Number, Stress, Whole, validate
+from rackwright.fields import definition as _definition
+from rackwright.located import Places, read_toml
+from rackwright.reference import materials
+from rackwright.reference.rows import HOW_KNOWN
+from rackwright.shop.model import SHOP_FORMAT, Shop
+from rackwright.shop.stock import Certificate, StockBar, StockItem
+from rackwright.trouble import Fault
+
+__all__ = ["STOCK_FORMAT", "Stock", "StockFile", "read_shop", "read_stock", "read_stock_items"]
+
+STOCK_FORMAT = "rackwright/stock/1"
+
+
+# --- shop.toml -----------------------------------------------------------------------------------
+
+
+def read_shop(data: bytes, file: str) -> tuple[Shop | None, list[Fault]]:
+    """The shop that the file defines, or all its faults."""
+    document, faults = read_toml(data, file)
+    if document is None:
+        return None, faults
+    wrong = _format(document.values, document.places, SHOP_FORMAT)
+    if wrong:
+        return None, wrong
+    shop, faults = validate(Shop, document.values, document.places.where)
+    if shop is None:
+        return None, _in_order(faults)
+    faults = _in_order(_shop_faults(shop, document.places))
+    return (None, faults) if faults else (shop, [])
+
+
+def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+    if not re.fullmatch("[A-Z]{3}", shop.currency):
+        yield Fault(
+            "RW103", places.where("currency"), f"found {shop.currency!r}", 'give three letters, as in "USD"'
+        )
+    saw, value = shop.saw, shop.stock_value
+    if shop.style.grid > 1_000_000:
+        yield Fault(
+            "RW106", places.where("style.grid"), "a grid over 1 mm", 'give a fine grid, as "0.001 in"'
+        )
+    if saw.remnant_min < saw.clamp_tail:
+        do = "give at least the clamp tail: a shorter rest could never be cut"
+        yield Fault("RW106", places.where("saw.remnant_min"), "shorter than the clamp tail", do)
+    if saw.stop_resolution > saw.cut_tolerance:
+        do = "a stop cannot be set to less than its resolution: widen the tolerance"
+        yield Fault("RW106", places.where("saw.stop_resolution"), "coarser than the cut tolerance", do)
+    if not 0 <= value.credit_share <= 1:
+        place = places.where("stock_value.credit_share")
+        yield Fault("RW106", place, f"found {value.credit_share}", "give a share from 0 to 1")
+    if not 0 <= value.purchase_surcharge <= 10:
+        place = places.where("stock_value.purchase_surcharge")
+        yield Fault("RW106", place, f"found {value.purchase_surcharge}", "give a share from 0 to 10")
+    yield from _twice(places, "price", "stock", [row.stock for row in shop.price])
+    yield from _twice(places, "specification", "stock", [row.stock for row in shop.specification])
+    yield from _price_faults(shop, places)
+    yield from _specification_faults(shop, places)
+
+
+def _price_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+    for number, row in enumerate(shop.price):
+        given = [text for text in (row.per_kg, row.per_lb) if text is not None]
+        if len(given) != 1:
+            found = "both per_kg and per_lb" if given else "no price"
+            yield Fault("RW101", places.where(("price", number)), found, "give either per_kg or per_lb")
+        for text in given:
+            if not text.endswith(f" {shop.currency}"):
+                found, do = f"{text!r} is not in the shop's currency", f"give an amount in {shop.currency}"
+                yield Fault("RW106", places.where(("price", number)), found, do)
+
+
+def _specification_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+    for number, row in enumerate(shop.specification):
+        here = ("specification", number)
+        own = [name for name in ("Ftu", "Fty", "elongation") if getattr(row, name) is not None]
+        if row.row is None and not own:
+            yield Fault("RW101", places.where(here), "no least value", "name a reference row, or give values")
+        if row.row is not None and row.row not in materials():
+            do = "name a row of the reference, as `6061-T6-drawn-tube-S`"
+            yield Fault("RW108", places.where((*here, "row")), f"no material row {row.row!r}", do)
+        if row.elongation is not None and not 0 <= row.elongation <= 1:
+            found, do = f"found {row.elongation}", "give a share: 0.08 is 8 percent"
+            yield Fault("RW106", places.where((*here, "elongation")), found, do)
+        if own and not (row.source and row.place and row.how_known in HOW_KNOWN):
+            found = f"{', '.join(own)} without source, place and how_known"
+            do = f"say where the value is from; how_known is one of {', '.join(HOW_KNOWN)}"
+            yield Fault("RW111", places.where((*here, own[0])), found, do)
+
+
+# --- stock.toml ----------------------------------------------------------------------------------
+
+
+@_definition
+class CertificateRow:
+    """A mill certificate as printed. `stock` is the specification it names."""
+
+    number: Name
+    mill: str
+    heat: Name
+    stock: Name
+    form: str
+    temper: str
+    Ftu: Stress | None = None
+    Fty: Stress | None = None
+    elongation: Number | None = None  # as a share
+    file: str | None = None
+
+
+@_definition
+class BarRow:
+    """A bar or remnant; its length as measured."""
+
+    id: Name
+    section: Name
+    stock: Name
+    kind: Literal["bar", "remnant"]
+    length: Length
+    heat: Name | None = None
+    certificate: Name | None = None
+    location: str = ""
+
+
+@_definition
+class ItemRow:
+    """Counted stock: blanks, plate, sheet."""
+
+    id: Name
+    form: str
+    section: Name
+    stock: Name
+    heat: Name | None = None
+    count: Whole
+    certificate: Name | None = None
+    location: str = ""
+
+
+@_definition
+class StockFile:
+    """The tables of a stock file."""
+
+    format: str
+    certificate: tuple[CertificateRow, ...] = ()
+    bar: tuple[BarRow, ...] = ()
+    item: tuple[ItemRow, ...] = ()
+
+
+Stock = tuple[tuple[StockBar, ...], tuple[StockItem, ...]]
+
+
+def read_stock(data: bytes, file: str) -> tuple[tuple[StockBar, ...] | None, list[Fault]]:
+    """The bars of a stock file, or every fault in it (those of its other tables as well)."""
+    stock, faults = read_stock_items(data, file)
+    return (None, faults) if stock is None else (stock[0], [])
+
+
+def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]:
+    """The bars and the counted items of a stock file, or every fault in it."""
+    document, faults = read_toml(data, file)
+    if document is None:
+        return None, faults
+    wrong = _format(document.values, document.places, STOCK_FORMAT)
+    if wrong:
+        return None, wrong
+    rows, faults = validate(StockFile, document.values, document.places.where)
+    if rows is None:
+        return None, _in_order(faults)
+    faults = _in_order(_stock_faults(rows, document.places))
+    if faults:
+        return None, faults
+    of = {row.number: _certificate(row) for row in rows.certificate}
+    bars = tuple(
+        StockBar(row.id, row.section, row.stock, row.kind, row.length, row.heat or "",
+                 of[row.certificate] if row.certificate else None, row.location)
+        for row in rows.bar
+    )  # fmt: skip
+    items = tuple(
+        StockItem(row.id, row.form, row.section, row.stock, row.heat or "", row.count,
+                  of[row.certificate] if row.certificate else None, row.location)
+        for row in rows.item
+    )  # fmt: skip
+    return (bars, items), []
+
+
+def _certificate(row: CertificateRow) -> Certificate:
+    return Certificate(
+        row.number,
+        row.mill,
+        row.heat,
+        row.stock,
+        row.form,
+        row.temper,
+        row.Ftu,
+        row.Fty,
+        row.elongation,
+        row.file,
+    )
+
+
+def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
+    yield from _twice(places, "certificate", "number", [row.number for row in rows.certificate])
+    yield from _twice(places, "bar", "id", [row.id for row in rows.bar])
+    yield from _twice(places, "item", "id", [row.id for row in rows.item])
+    bars = {row.id for row in rows.bar}
+    for number, item in enumerate(rows.item):
+        if item.id in bars:
+            place = places.where(("item", number, "id"))
+            yield Fault("RW107", place, f"{item.id!r} is also a bar", "give each its own id")
+    known = {row.number for row in rows.certificate}
+    named: list[tuple[str, int, str | None]] = [("bar", n, row.certificate) for n, row in enumerate(rows.bar)]
+    named += [("item", n, row.certificate) for n, row in enumerate(rows.item)]
+    for table, number, certificate in named:
+        if certificate is not None and certificate not in known:
+            place = places.where((table, number, "certificate"))
+            do = "add its [[certificate]], or leave the field out if there is none"
+            yield Fault("RW108", place, f"no certificate {certificate!r}", do)
+    for number, row in enumerate(rows.certificate):
+        if row.elongation is not None and not 0 <= row.elongation <= 1:
+            place = places.where(("certificate", number, "elongation"))
+            yield Fault("RW106", place, f"found {row.elongation}", "give a share: 0.12 is 12 percent")
+    for number, bar in enumerate(rows.bar):
+        if bar.length > 30 * 10**9:
+            place = places.where(("bar", number, "length"))
+            yield Fault("RW106", place, "a bar over 30 m", "give the measured length of one bar")
+
+
+# --- both ----------------------------------------------------------------------------------------
+
+
+def _format(values: dict[str, Any], places: Places, wanted: str) -> list[Fault]:
+    if values.get("format") == wanted:
+        return []
+    found = f"format is {values['format']!r}" if "format" in values else "there is no format line"
+    return [Fault("RW110", places.where("format"), found, f'write format = "{wanted}"')]
+
+
+def _twice(places: Places, table: str, field: str, names: Iterable[str]) -> Iterator[Fault]:
+    first: dict[str, int] = {}
+    for number, name in enumerate(names):
+        if name in first:
+            line = places.where((table, first[name], field)).line
+            found = f"{name!r} is given in line {line} as well"
+            yield Fault("RW107", places.where((table, number, field)), found, "give each its own")
+        first.setdefault(name, number)
+
+
+def _in_order(faults: Iterable[Fault]) -> list[Fault]:
+    return sorted(set(faults), key=lambda fault: (fault.where, fault.code, fault.found))

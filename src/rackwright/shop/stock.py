@@ -1,0 +1,130 @@
+"""A bar or item of stock, its mill certificate, and what the certificate must show.
+
+A printed value passes when it is not below the least value of the specification: compared as printed, unrounded.
+A certificate counts only for the heat and the stock specification that it names: the commonest mistake at
+receiving is the certificate of another heat with the same size. A missing value is a value that fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from rackwright.shop.model import Minimum
+from rackwright.units import unit_factor
+
+__all__ = ["Certificate", "Check", "Kind", "StockBar", "StockItem", "certificate_checks", "write_value"]
+
+Kind = Literal["bar", "remnant"]
+
+
+@dataclass(frozen=True)
+class Certificate:
+    """A mill certificate as printed: strengths in Pa, elongation as a share; None where it prints no value."""
+
+    number: str
+    mill: str
+    heat: str
+    stock: str
+    form: str
+    temper: str
+    Ftu: float | None = None
+    Fty: float | None = None
+    elongation: float | None = None
+    file: str | None = None
+
+
+@dataclass(frozen=True)
+class StockBar:
+    """A bar as it lies in the rack. `length_nm` is its measured length; `heat` is empty when unknown.
+
+    `mill_end` says that its first end was never sawn and must be squared.
+    """
+
+    id: str
+    section: str
+    stock: str
+    kind: Kind
+    length_nm: int
+    heat: str
+    certificate: Certificate | None
+    location: str = ""
+
+    @property
+    def mill_end(self) -> bool:
+        return self.kind == "bar"
+
+
+@dataclass(frozen=True)
+class StockItem:
+    """Stock that is counted, not measured by length: blanks, plate, sheet. `section` as pieces name it."""
+
+    id: str
+    form: str
+    section: str
+    stock: str
+    heat: str
+    count: int
+    certificate: Certificate | None
+    location: str = ""
+
+
+@dataclass(frozen=True)
+class Check:
+    """One thing asked of a certificate: what is required, what was found, and whether that will do."""
+
+    name: str
+    required: str
+    found: str
+    ok: bool
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.found}, required {self.required}"
+
+
+def certificate_checks(
+    certificate: Certificate | None, heat: str, stock: str, minima: Sequence[Minimum]
+) -> tuple[Check, ...]:
+    """Everything that a certificate is asked for a bar of this heat and stock specification.
+
+    `minima` are the least values of the specification (`Shop.minima`); none known means that it cannot be
+    judged, which fails.
+    """
+    if certificate is None:
+        return (Check("certificate", "a mill certificate", "none", False),)
+    checks = [
+        Check(
+            "heat",
+            heat or "the heat marked on the bar",
+            certificate.heat,
+            bool(heat) and certificate.heat == heat,
+        ),
+        Check("stock", stock, certificate.stock, certificate.stock == stock),
+    ]
+    if not minima:
+        checks.append(Check("minima", f"least values of {stock}", "no row of this specification", False))
+    for minimum in minima:
+        value = getattr(certificate, minimum.name)
+        passed = value is not None and value >= minimum.value
+        required = f"at least {write_value(minimum.name, minimum.value)}"
+        found = "no value printed" if value is None else _found(minimum, value)
+        checks.append(Check(minimum.name, required, found, passed))
+    return tuple(checks)
+
+
+def _found(minimum: Minimum, value: float) -> str:
+    text = write_value(minimum.name, value)
+    short = minimum.value - value
+    return f"{text}, short by {write_value(minimum.name, short)}" if short > 0 else text
+
+
+def write_value(name: str, value: float) -> str:
+    """A strength in ksi or an elongation in percent, as people of the trade write them."""
+    if name == "elongation":
+        return f"{_plain(value * 100)} %"
+    return f"{_plain(value / float(unit_factor('ksi')))} ksi"
+
+
+def _plain(number: float) -> str:
+    return f"{number:.6f}".rstrip("0").rstrip(".")

@@ -89,7 +89,7 @@ class Reader:
         name = self.text(self.values, (), "id")
         nodes = self.nodes()
         where = {node: place for place, node in enumerate(nodes)}
-        xyz = np.array(list(nodes.values())).reshape(-1, 3)
+        xyz = np.array(list(nodes.values())).reshape(len(nodes), 3)
         members = list(self.members(where, xyz))
         fixed, supported = self.supports(where)
         springs = list(self.springs(where))
@@ -262,7 +262,8 @@ class Reader:
                     forces[node] += force
             nodal.append(forces)
         return names, Cases(
-            np.array(inertia, float).reshape(-1, 3), np.array(nodal).reshape(-1, len(where), 6)
+            np.array(inertia, float).reshape(len(names), 3),
+            np.array(nodal).reshape(len(names), len(where), 6),
         )
 
     # values

@@ -15,7 +15,7 @@ a mechanism, nor a mechanism soft, whatever the units or the contrast of stiffne
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.linalg import qr
@@ -91,6 +91,8 @@ class Factor:
     lower: Array
     loose: Array
     held: tuple[int, ...] = ()  # the supported rows
+    sigma: Array = field(default_factory=lambda: np.zeros(0))  # the stiffness of their supports
+    soft: bool = False  # some motion is so soft that assembly loses digits: refine
 
     def solve(self, right: Array) -> Array:
         """Ks⁻¹ right, for right (rows, r)."""
@@ -119,13 +121,13 @@ def factorise(band: Array, strain: Callable[[Array], Array], guess: tuple[int, .
             held.append(weak)
             continue
         if not held:
-            return Factor(lower, np.zeros((rows, 0)))
+            return Factor(lower, np.zeros((rows, 0)), soft=bool(cleared))
         unit = np.zeros((rows, len(held)))
         unit[held, np.arange(len(held))] = usual[held]
         loose = np.asarray(dpbtrs(lower, unit, lower=1)[0])
         keep = _truly_loose(loose, held, usual[held], strain)
         if len(keep) == len(held) or cleared & set(held):  # the latter: too soft for this arithmetic
-            return Factor(lower, loose, tuple(held))
+            return Factor(lower, loose, tuple(held), usual[held], bool(cleared))
         cleared |= set(held) - set(keep)
         held = keep
 

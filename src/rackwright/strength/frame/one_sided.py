@@ -168,7 +168,7 @@ def _sure(p: Problem, case: int) -> tuple[Array, Array, Verdict | None]:
         x = _polish(one, acts)
         n, s = _forces_and_slacks(one, x)
         limit = TOLERANCE * _scale(one, n)
-        if _range_matters(one, n, limit):
+        if n.min(initial=0.0) >= -limit[0] and _range_matters(one, n, limit):
             y, idle = _play(one, n[0], float(limit[0]))
             if idle is not None:
                 return n[0], y, Verdict("idle", idle)

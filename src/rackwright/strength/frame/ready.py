@@ -16,7 +16,7 @@ from rackwright.strength.frame.beam import (
     uniform_load,
 )
 from rackwright.strength.frame.carry import carrier_shares
-from rackwright.strength.frame.model import Array, Frame, Ints, pile
+from rackwright.strength.frame.model import Array, Frame, Ints, one_hot, pile
 
 __all__ = ["Loads", "Model", "OneSided", "carried_loads", "member_mass_ends"]
 
@@ -95,6 +95,35 @@ class Model:
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
         return factorise(self.band(v), lambda motions: self._strain(v, motions), guess)
+
+    def solve(self, factor: Factor, v: int, right: Array) -> Array:
+        """Ks⁻¹ right, right (rows,r); NaN where it cannot be had.
+
+        Where some motion is very soft it is refined with forces taken member by member, until nothing changes.
+        """
+        out = factor.solve(right)
+        if not factor.soft:
+            return out
+        for _ in range(8):
+            step = factor.solve(right - self._resist(factor, v, out))
+            out = out + step
+            if np.all(np.abs(step).max(axis=0) <= 1e-12 * np.abs(out).max(axis=0)):
+                return out
+        return np.full_like(out, np.nan)
+
+    def _resist(self, factor: Factor, v: int, moved: Array) -> Array:
+        """Ks · moved without the assembled matrix, in which a soft spring is rounded away."""
+        whole = self.layout.scatter(moved.T)
+        ends = self.frame.members.ends
+        reach, springs = self.geo.reach[v], self.frame.springs
+        basic = self.geo.c[v] @ (reach @ whole[:, ends].reshape(len(whole), len(ends), 12, 1))
+        force = np.zeros_like(whole)
+        pile(force, ends, (reach.swapaxes(-1, -2) @ basic).reshape(len(whole), len(ends), 2, 6))
+        held = springs.k[v] * whole[:, springs.node, springs.freedom]
+        pile(force, springs.node, one_hot(held, springs.freedom))
+        out = self.layout.gather(force).T
+        out[list(factor.held)] += factor.sigma[:, None] * moved[list(factor.held)]
+        return out
 
     def _strain(self, v: int, motions: Array) -> Array:
         """Largest deformation of any member or spring in motions (rows, d), relative to their size."""

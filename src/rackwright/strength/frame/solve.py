@@ -85,7 +85,11 @@ def _one_variant(
     f = layout.gather(applied)  # (C,rows)
     B = pulls.rows(layout, v)
     own = np.zeros(0, dtype=np.int64) if cases.nodal is None else np.flatnonzero(cases.nodal.any(axis=(1, 2)))
-    solved = factor.solve(np.concatenate([layout.gather(unit), f[own], B]).T).T
+    solved = model.solve(factor, v, np.concatenate([layout.gather(unit), f[own], B]).T).T
+    if not np.isfinite(solved).all():
+        return (
+            np.full((count, *layout.place.shape), np.nan), np.full((count, size), np.nan), (WHY["soft"],) * count
+        )  # fmt: skip
     free = cases.inertia @ solved[:3]
     free[own] = solved[3 : 3 + len(own)]
     back = solved[3 + len(own) :]  # A Bᵀ, as (U,rows)

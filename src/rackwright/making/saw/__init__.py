@@ -2,16 +2,16 @@
 
 Read in this order: `problem` (what is asked, what an answer is), `check` (is an answer sound), `greedy`
 (first fit), `bounds`, `knapsack` (the most valuable pattern), `master` and `colgen` (the linear bound),
-`dive` (whole plans from it), `enumerate` and `pool` (exact ends), `order` (in what order to cut),
-`improve` (all of it as a generator of ever better answers). May import `trouble` only; a change of the
-rules of cutting starts in `problem` and `check`.
+`dive` (whole plans from it), `enumeration` and `pool` (exact ends), `neighbourhood` (parts cut anew),
+`order` (in what order to cut), `improve` (all of it as a generator of ever better answers). May import
+`trouble` only; a change of the rules of cutting starts in `problem` and `check`.
 """
 
 from rackwright.making.saw.check import Balance, balance, faults_of, verify
-from rackwright.making.saw.improve import first_answer, improve
+from rackwright.making.saw.improve import best_of, first_answer, improve
 from rackwright.making.saw.problem import Answer, Bar, BarPlan, Group, Piece, Problem
 
 __all__ = [
-    "Answer", "Balance", "Bar", "BarPlan", "Group", "Piece", "Problem", "balance", "faults_of", "first_answer",
-    "improve", "verify",
+    "Answer", "Balance", "Bar", "BarPlan", "Group", "Piece", "Problem", "balance", "best_of", "faults_of",
+    "first_answer", "improve", "verify",
 ]  # fmt: skip

@@ -7,17 +7,27 @@ the same answers; whoever runs it may stop listening at any time and keeps the l
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from rackwright.making.saw.bounds import l2_bound, material_bound
 from rackwright.making.saw.check import verify
 from rackwright.making.saw.colgen import Relaxation, Work
 from rackwright.making.saw.dive import Diver
+from rackwright.making.saw.enumeration import Enumerator
 from rackwright.making.saw.greedy import first_fit_plans
 from rackwright.making.saw.model import Model, Plan
+from rackwright.making.saw.neighbourhood import parts_improved
+from rackwright.making.saw.pool import solve_pool
 from rackwright.making.saw.problem import Answer, Problem
 
-__all__ = ["first_answer", "improve"]
+__all__ = ["best_of", "first_answer", "improve"]
+
+TURNS = 10  # rounds of everything, each with twice the effort of the one before
+DIVES = 3  # dives a round
+NODES = 200  # branching nodes of the first integer program
+PARTS = 30  # parts cut anew in the first round
+PIECES = 28  # pieces in a part, in the first round
 
 
 def first_answer(problem: Problem) -> Answer:
@@ -34,6 +44,18 @@ def improve(problem: Problem, effort: int | None = None) -> Iterator[Answer]:
     search = _Search(Model(problem), Work(float("inf") if effort is None else effort))
     yield search.first()
     yield from search.better()
+
+
+def best_of(a: Answer, b: Answer) -> Answer:
+    """The better plan of two answers to one problem, with the better bound."""
+
+    def rank(answer: Answer) -> tuple[int, bool, int]:
+        return (sum(n for _, n in answer.missing), not answer.missing_proven, answer.objective)
+
+    better, other = (a, b) if rank(a) <= rank(b) else (b, a)
+    if other.lower_bound > better.lower_bound:
+        better = replace(better, lower_bound=other.lower_bound, bound_how=other.bound_how)
+    return better
 
 
 class _Search:
@@ -68,27 +90,79 @@ class _Search:
                 yield self.answer()
         if self.closed or relaxation.relaxed is None:
             return
+        yield from self._down(relaxation)
+
+    def _down(self, relaxation: Relaxation) -> Iterator[Answer]:
+        """From the linear program to plans: dives, the exact end where it is in reach, then in turns
+        parts cut anew, more dives and integer programs of growing effort."""
+        assert relaxation.relaxed is not None
+        model = self.model
         diver = Diver(model, self.work)
         start = relaxation.master.worth_keeping(relaxation.relaxed, 6 * len(model.use) + 200)
-        for depart in range(6):
-            plan = diver.dive(start, self.cost, depart, rounds=6)
-            if plan is not None and self.offer(plan):
-                yield self.answer()
-            if self.closed or self.work.over:
+        enumerator = None
+        if relaxation.settled and relaxation.prices is not None:
+            enumerator = Enumerator(model, relaxation.pricer, relaxation.prices, self.work)
+        for turn in range(TURNS):
+            for depart in range(DIVES * turn, DIVES * (turn + 1)):
+                if self.offer(diver.dive(start, self.cost, depart, rounds=6)):
+                    yield self.answer()
+                if self.over:
+                    return
+            if enumerator is not None and enumerator.possible:
+                yield from self._exact(enumerator, 4_000 << turn, NODES << turn)
+            if self.over:
                 return
+            if self.cost is not None:
+                for plan in parts_improved(model, self.plan, PIECES + 6 * turn, self.work, PARTS << turn):
+                    if self.offer(plan):
+                        yield self.answer()
+            if self.over:
+                return
+            pool = [*start, *diver.found[-2_000:]]
+            known = self.plan if self.cost is not None else None
+            solved = solve_pool(model, pool, NODES << turn, self.work, known)
+            if self.offer(solved.plan):
+                yield self.answer()
+            if self.over:
+                return
+
+    def _exact(self, enumerator: Enumerator, most: int, nodes: int) -> Iterator[Answer]:
+        """All patterns that a better plan can hold, when they are few enough, in one integer program."""
+        ceiling = self.cost - self.model.step if self.cost is not None else None
+        if ceiling is None:
+            return
+        patterns = enumerator.patterns(ceiling, most)
+        if patterns is None:
+            return
+        solved = solve_pool(self.model, patterns, nodes, self.work, self.plan)
+        improved = self.offer(solved.plan)
+        assert self.cost is not None
+        proven = self.cost if solved.bound is None else min(self.cost, self._whole(solved.bound))
+        if self.raise_bound(proven, "enumeration and branching") or improved:
+            yield self.answer()
+
+    def _whole(self, bound: float) -> int:
+        """A bound of the integer program, its tolerances taken off, rounded up to a possible objective."""
+        return self.model.round_up(Fraction(bound) - Fraction(3 * self.model.step, 5))
+
+    @property
+    def over(self) -> bool:
+        return self.closed or self.work.over
 
     @property
     def closed(self) -> bool:
         return self.cost is not None and self.cost <= self.bound
 
-    def offer(self, plan: Plan) -> bool:
-        """Keeps the plan when it is full and cheaper than the best."""
+    def offer(self, plan: Plan | None) -> bool:
+        """Keeps the plan when it is full, obeys the same-heat rule and is cheaper than the best."""
+        if plan is None:
+            return False
         if self.model.shortfall(plan):
             if self.cost is None and self._served(plan) > self._served(self.plan):
                 self.plan = plan
             return False
         cost = self.model.plan_cost(plan)
-        if self.cost is not None and cost >= self.cost:
+        if (self.cost is not None and cost >= self.cost) or not self.model.obeys_heat(plan):
             return False
         self.plan, self.cost = plan, cost
         return True

@@ -11,7 +11,9 @@ itself. That is sufficient, not necessary; the final integer program knows the r
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 from math import gcd
@@ -19,7 +21,7 @@ from typing import Any
 
 from rackwright.making.saw.problem import Answer, BarPlan, Problem
 
-__all__ = ["BarKind", "Model", "Pattern", "Plan"]
+__all__ = ["BarKind", "Model", "Part", "Pattern", "Plan"]
 
 #: (kind of bar, ((kind of piece, how many), ...)), pieces in increasing order
 Pattern = tuple[int, tuple[tuple[int, int], ...]]
@@ -134,6 +136,46 @@ class Model:
                 totals[self.group[i]] += n
         return all(n % self.problem.groups[g].sets_of == 0 for g, n in totals.items())
 
+    def obeys_heat(self, plan: Plan) -> bool:
+        """Is the number of pieces of every group from every heat a whole number of sets?"""
+        totals: Counter[tuple[int, str]] = Counter()
+        for (kind, cut), times in plan.items():
+            for i, n in cut:
+                if self.group[i] >= 0:
+                    totals[self.group[i], self.bars[kind].heat] += n * times
+        return all(n % self.problem.groups[g].sets_of == 0 for (g, _), n in totals.items())
+
+    # --- parts ---------------------------------------------------------------------------------
+
+    def part(self, patterns: Sequence[Pattern], rest: Plan) -> Part:
+        """The problem of cutting anew what `patterns` cut, while the bars of `rest` stay as they are."""
+        demand: Counter[int] = Counter()
+        for _, cut in patterns:
+            for i, n in cut:
+                demand[i] += n
+        opened: Counter[int] = Counter()
+        for (kind, _), times in rest.items():
+            opened[kind] += times
+        pieces = sorted(demand)
+        bars = [
+            k for k, bar in enumerate(self.bars)
+            if (bar.count is None or bar.count > opened[k]) and bar.room >= self.use[pieces[-1]]
+        ]  # fmt: skip
+        model = copy(self)
+        for lazy in ("step", "top_cost"):
+            model.__dict__.pop(lazy, None)
+        model.free_heat = self.free_heat
+        model.use = [self.use[i] for i in pieces]
+        model.group = [self.group[i] for i in pieces]
+        model.sets = [self.sets[i] for i in pieces]
+        model.names = [self.names[i] for i in pieces]
+        model.demand = [demand[i] for i in pieces]
+        model.bars = [
+            bar if bar.count is None else replace(bar, count=bar.count - opened[k])
+            for k, bar in ((k, self.bars[k]) for k in bars)
+        ]
+        return Part(model, tuple(pieces), tuple(bars))
+
     # --- plans to answers ----------------------------------------------------------------------
 
     def shortfall(self, plan: Plan) -> dict[int, int]:
@@ -208,6 +250,28 @@ class Model:
             tuple(cuts), self.plan_cost(plan), lower_bound, bound_how, first_objective,
             tuple(sorted(missing)), missing_proven,
         )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Part:
+    """A smaller model, and which kinds of the whole its pieces and bars are."""
+
+    model: Model
+    pieces: tuple[int, ...]
+    bars: tuple[int, ...]
+
+    def plan_of(self, patterns: Sequence[Pattern]) -> Plan:
+        """Patterns of the whole as a plan of the part."""
+        piece = {i: p for p, i in enumerate(self.pieces)}
+        bar = {k: b for b, k in enumerate(self.bars)}
+        return dict(Counter((bar[kind], tuple((piece[i], n) for i, n in cut)) for kind, cut in patterns))
+
+    def plan_back(self, plan: Plan) -> Plan:
+        """A plan of the part in the kinds of the whole."""
+        return {
+            (self.bars[kind], tuple((self.pieces[i], n) for i, n in cut)): times
+            for (kind, cut), times in plan.items()
+        }
 
 
 def _draw(supply: list[list[Any]], number: int) -> list[tuple[str, int]]:

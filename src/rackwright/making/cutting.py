@@ -1,0 +1,267 @@
+"""An order's sawn pieces and the shop's stock as saw problems: one for each section and stock specification.
+
+The saw solver knows no units, so lengths become whole steps of the planning grid, always on the safe side: a
+piece with its blade width (upper measured value) is rounded up, a bar (measured less its uncertainty) down, trim,
+clamp tail and least remnant up. A bound is therefore a bound of the grid problem; sheet and balance keep whole
+nanometres. Costs are whole parts of a grid step of new material, so that no price enters the search: what the
+answer costs in money is a factor on it.
+
+Stock whose certificate fails a check is left out with the checks it failed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from math import lcm
+from typing import Protocol
+
+from rackwright.formulas.section import angle_area, tube_area
+from rackwright.making.saw import Bar, Group, Problem
+from rackwright.making.saw import Piece as SawPiece
+from rackwright.pieces.build import Pieces
+from rackwright.pieces.model import Piece
+from rackwright.rack import Rack
+from rackwright.reference import materials
+from rackwright.shop import Check, Shop, StockBar, certificate_checks
+from rackwright.units import NM_PER_M, write_quantity
+
+__all__ = [
+    "BOUGHT",
+    "Demand",
+    "LeftOut",
+    "Need",
+    "Racked",
+    "SawJob",
+    "Slot",
+    "left_out",
+    "mass_per_metre",
+    "saw_jobs",
+    "stop_setting",
+]
+
+BOUGHT = ""  # the heat of bars still to be bought: one heat, not yet known
+
+
+class Racked(Protocol):
+    """What is needed of a design here."""
+
+    @property
+    def rack(self) -> Rack: ...
+
+    @property
+    def pieces(self) -> Pieces: ...
+
+
+Demand = Sequence[tuple[Racked, int]]
+
+
+@dataclass(frozen=True, order=True)
+class Slot:
+    """One physical piece to be cut: of which rack of the order (from 1), of which design, which piece."""
+
+    rack: int
+    design: str
+    piece: str
+    part: str
+
+
+@dataclass(frozen=True)
+class Need:
+    """Pieces that the saw need not tell apart: one length and, under the same-heat rule, one role."""
+
+    name: str
+    length_nm: int
+    slots: tuple[Slot, ...]
+    same_heat: bool
+
+
+@dataclass(frozen=True)
+class SawJob:
+    """One section's problem with what its names mean.
+
+    `bars` are stock by id, `purchase` the lengths (nm) that can be bought, by the id of their bar.
+    """
+
+    section: str
+    stock: str
+    problem: Problem
+    needs: Mapping[str, Need]
+    bars: Mapping[str, StockBar]
+    purchase: Mapping[str, int]
+    kerf_nm: int
+    trim_nm: int
+    unit_value: Fraction | None  # money of one unit of the objective, None without a price
+
+    def money(self, units: int) -> Fraction | None:
+        """Exact amount of money that so many units of the objective are worth."""
+        return None if self.unit_value is None else units * self.unit_value
+
+    @cached_property
+    def pieces(self) -> int:
+        return sum(len(need.slots) for need in self.needs.values())
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A bar that may not be cut for this order, and the checks that it failed."""
+
+    bar: StockBar
+    failed: tuple[Check, ...]
+
+
+# --- the problems --------------------------------------------------------------------------------
+
+
+def saw_jobs(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tuple[SawJob, ...]:
+    """The problems of an order, by section. Without stock everything is to be bought."""
+    wanted: dict[tuple[str, str], list[tuple[Slot, Piece]]] = {}
+    mass: dict[tuple[str, str], float | None] = {}
+    for design, slot, piece in _sawn(demand):
+        key = (piece.section, piece.stock)
+        wanted.setdefault(key, []).append((slot, piece))
+        if key not in mass:
+            mass[key] = mass_per_metre(design.rack, piece)
+    out = {one.bar.id for one in left_out(demand, stock, shop)}
+    usable = [bar for bar in stock or () if bar.id not in out]
+    return tuple(
+        _job(key, wanted[key], [bar for bar in usable if (bar.section, bar.stock) == key], mass[key], shop)
+        for key in sorted(wanted)
+    )
+
+
+def left_out(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tuple[LeftOut, ...]:
+    """Bars of the sections and specifications asked for that may not be used, in the order of the stock."""
+    asked = {(piece.section, piece.stock) for _, _, piece in _sawn(demand)}
+    found = []
+    for bar in stock or ():
+        if (bar.section, bar.stock) in asked:
+            checks = certificate_checks(bar.certificate, bar.heat, bar.stock, shop.minima(bar.stock))
+            failed = tuple(check for check in checks if not check.ok)
+            if failed:
+                found.append(LeftOut(bar, failed))
+    return tuple(found)
+
+
+def _sawn(demand: Demand) -> Iterator[tuple[Racked, Slot, Piece]]:
+    rack = 0
+    for design, quantity in demand:
+        for _ in range(quantity):
+            rack += 1
+            for piece in design.pieces.sawn:
+                yield design, Slot(rack, design.rack.definition.part, piece.id, piece.part), piece
+
+
+def _job(
+    key: tuple[str, str],
+    wanted: list[tuple[Slot, Piece]],
+    bars: list[StockBar],
+    mass: float | None,
+    shop: Shop,
+) -> SawJob:
+    grid, saw = shop.style.grid, shop.saw
+    needs = _needs(wanted, shop.style.posts_from_one_heat)
+    price = shop.price_of(key[1])
+    new, remnant, bought = _rates(shop)
+    purchase = {f"buy {_inches(nm)}": nm for nm in (price.purchase_lengths if price else ())}
+    trim = _up(saw.mill_end_trim, grid)
+    lengths = {bar.id: _down(bar.length_nm - saw.bar_length_uncertainty, grid) for bar in bars}
+    opened = [
+        Bar(bar.id, lengths[bar.id], lengths[bar.id] * new, 1, trim, bar.heat) if bar.mill_end
+        else Bar(bar.id, lengths[bar.id], lengths[bar.id] * remnant, 1, 0, bar.heat)
+        for bar in bars if lengths[bar.id] > 0
+    ]  # fmt: skip
+    for id, nm in purchase.items():
+        length = _down(nm - saw.bar_length_uncertainty, grid)
+        opened.append(Bar(id, length, length * bought, None, trim, BOUGHT))
+    problem = Problem(
+        bars=tuple(opened),
+        pieces=tuple(
+            SawPiece(need.name, _use(need.length_nm, shop), len(need.slots)) for need in needs.values()
+        ),
+        groups=_groups(needs),
+        tail_min=_up(saw.clamp_tail, grid),
+        remnant_min=_up(saw.remnant_min, grid),
+        remnant_credit=remnant,
+    )
+    value = None
+    if price is not None and mass is not None:
+        value = price.per_kilogram * Fraction(mass) * Fraction(grid, NM_PER_M) / new
+    return SawJob(
+        key[0], key[1], problem, needs, {bar.id: bar for bar in bars}, purchase, saw.planned_kerf, saw.mill_end_trim,
+        value,
+    )  # fmt: skip
+
+
+def _needs(wanted: Iterable[tuple[Slot, Piece]], posts_from_one_heat: bool) -> dict[str, Need]:
+    slots: dict[tuple[int, bool], list[Slot]] = {}
+    for slot, piece in wanted:
+        same_heat = posts_from_one_heat and piece.kind == "post"
+        slots.setdefault((-(piece.length or 0), same_heat), []).append(slot)
+    needs = {}
+    for (minus, same_heat), of_kind in sorted(slots.items()):
+        name = f"{_inches(-minus)}{' post' if same_heat else ''}"
+        needs[name] = Need(name, -minus, tuple(sorted(of_kind)), same_heat)
+    return needs
+
+
+def _groups(needs: Mapping[str, Need]) -> tuple[Group, ...]:
+    """From each heat whole racks' sets: of every length that is under the same-heat rule."""
+    groups = []
+    for need in needs.values():
+        if need.same_heat:
+            racks = {slot.rack for slot in need.slots}
+            sets = lcm(*(sum(slot.rack == rack for slot in need.slots) for rack in racks))
+            if sets > 1:
+                groups.append(Group((need.name,), sets))
+    return tuple(groups)
+
+
+# --- money and grid ------------------------------------------------------------------------------
+
+
+def _rates(shop: Shop) -> tuple[int, int, int]:
+    """Whole units for a grid step of new, of remnant and of bought material."""
+    share = Fraction(str(shop.stock_value.credit_share))
+    surcharge = 1 + Fraction(str(shop.stock_value.purchase_surcharge))
+    unit = lcm(share.denominator, surcharge.denominator)
+    return unit, int(share * unit), int(surcharge * unit)
+
+
+def _use(length: int, shop: Shop) -> int:
+    """Grid steps that a piece takes: the longer of its length and what its stop is set to, and the kerf."""
+    return _up(max(length, stop_setting(length, shop)) + shop.saw.planned_kerf, shop.style.grid)
+
+
+def stop_setting(length: int, shop: Shop) -> int:
+    """The length the stop is set to: to its resolution, halves up."""
+    step = shop.saw.stop_resolution
+    return (2 * length + step) // (2 * step) * step
+
+
+def _up(length: int, grid: int) -> int:
+    return -(-length // grid)
+
+
+def _down(length: int, grid: int) -> int:
+    return length // grid
+
+
+def _inches(nm: int) -> str:
+    return write_quantity(Fraction(nm, NM_PER_M), "in", "length")
+
+
+def mass_per_metre(rack: Rack, piece: Piece) -> float | None:
+    """Mass of the bar that a sawn piece is cut from, kg/m; None when its density is not known."""
+    row = materials().get(piece.material)
+    if row is None or row.density is None:
+        return None
+    d = rack.definition
+    if piece.kind in ("post", "width", "depth"):
+        side, wall, radius = d.tube.side * 1e-9, d.tube.wall * 1e-9, d.tube.corner_radius * 1e-9
+        return row.density * float(tube_area(side, side, wall, radius))
+    stock = d.rails.angle if piece.kind == "rail" and d.rails else d.shelf_make.angle
+    post_leg, carry_leg, thickness = stock.post_leg * 1e-9, stock.carry_leg * 1e-9, stock.thickness * 1e-9
+    return row.density * float(angle_area(post_leg, carry_leg, thickness, 0.0, 0.0))

@@ -1,0 +1,105 @@
+"""Better plans from a good one: take a few bars out, cut their pieces anew to the optimum, put them back.
+
+A part of some thirty pieces is a problem of the size of one rack, which column generation, enumeration and
+a small integer program solve exactly in a fraction of a second (large neighbourhood search, Shaw 1998).
+Bars still in the rack may come in. Parts are drawn in fixed strides over the plan's bars, ordered by what
+they waste, so that every run draws the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rackwright.making.saw.colgen import Relaxation, Work
+from rackwright.making.saw.dive import Diver
+from rackwright.making.saw.enumeration import Enumerator
+from rackwright.making.saw.model import Model, Pattern, Plan
+from rackwright.making.saw.pool import solve_pool
+
+__all__ = ["parts_improved"]
+
+STRIDES = (1, 7, 3, 11, 5, 13, 2, 17, 9, 4)
+MOST_PATTERNS = 4_000
+NODES = 300
+
+
+def parts_improved(model: Model, plan: Plan, pieces: int, work: Work, turns: int) -> Iterator[Plan]:
+    """Plans that each cost less than the one before. `pieces`: about so many are cut anew at a time."""
+    turn = 0
+    while turn < turns and not work.over:
+        bars = _by_waste(model, plan)
+        part = _part(bars, pieces, turn)
+        better = _cut_anew(model, plan, part, work)
+        turn += 1
+        if better is not None:
+            plan = better
+            yield plan
+
+
+def _by_waste(model: Model, plan: Plan) -> list[Pattern]:
+    """One entry a bar, the most wasteful first: cost beyond the cheapest rate for the use."""
+    rate = min(bar.cost / bar.room for bar in model.bars)
+
+    def waste(pattern: Pattern) -> tuple[float, Pattern]:
+        return (rate * model.used(pattern) - model.cost(pattern), pattern)
+
+    return [p for pattern in sorted(plan, key=waste) for p in [pattern] * plan[pattern]]
+
+
+def _part(bars: list[Pattern], pieces: int, turn: int) -> list[Pattern]:
+    """Some of the bars: a wasteful one to begin with, others at a stride."""
+    stride = STRIDES[turn % len(STRIDES)]
+    at = (turn * 5) % len(bars)
+    part: list[Pattern] = []
+    taken: set[int] = set()
+    number = 0
+    while len(taken) < len(bars):
+        while at in taken:
+            at = (at + 1) % len(bars)
+        size = sum(n for _, n in bars[at][1])
+        if number + size > pieces and len(part) >= 2:
+            break
+        taken.add(at)
+        part.append(bars[at])
+        number += size
+        at = (at + stride) % len(bars)
+    return part
+
+
+def _cut_anew(model: Model, plan: Plan, part: list[Pattern], work: Work) -> Plan | None:
+    rest = dict(plan)
+    for pattern in part:
+        rest[pattern] -= 1
+    sub = model.part(part, {p: n for p, n in rest.items() if n})
+    now = sub.plan_of(part)
+    cost = sub.model.plan_cost(now)
+    found = _best_of_part(sub.model, now, cost, work)
+    if found is None:
+        return None
+    better: Plan = {p: n for p, n in rest.items() if n}
+    for pattern, times in sub.plan_back(found).items():
+        better[pattern] = better.get(pattern, 0) + times
+    return better
+
+
+def _best_of_part(model: Model, now: Plan, cost: int, work: Work) -> Plan | None:
+    """A cheaper plan for the part, or None."""
+    relaxation = Relaxation(model, work, list(now))
+    for bound in relaxation.rounds():
+        if model.round_up(bound) >= cost:
+            return None
+    if relaxation.prices is None or relaxation.relaxed is None:
+        return None
+    enumerator = Enumerator(model, relaxation.pricer, relaxation.prices, work)
+    patterns = enumerator.patterns(cost - model.step, MOST_PATTERNS) if enumerator.possible else None
+    if patterns is None:
+        start = relaxation.master.worth_keeping(relaxation.relaxed, 300)
+        diver = Diver(model, work)
+        found = diver.dive(start, cost, 0, rounds=3)
+        if found is not None:
+            return found
+        patterns = [*start, *diver.found]
+    solved = solve_pool(model, patterns, NODES, work, start=now, own_heat=True)
+    if solved.plan is not None and model.plan_cost(solved.plan) < cost:
+        return solved.plan
+    return None

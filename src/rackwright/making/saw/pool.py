@@ -1,0 +1,133 @@
+"""The integer program over a list of patterns: exact where the list is complete, else a good last resort.
+
+    minimise Σ cost·x,  x whole,   every piece kind cut often enough, no limited bar used too often,
+                                   Σ pieces of a group from one heat = sets_of · y,  y whole
+
+Without the heat rows (`own_heat`) every pattern must obey the same-heat rule by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from rackwright.making.saw.colgen import Work
+from rackwright.making.saw.master import quiet_highs
+from rackwright.making.saw.model import Model, Pattern, Plan
+
+__all__ = ["Solved", "solve_pool"]
+
+
+@dataclass(frozen=True)
+class Solved:
+    """The best plan found (trimmed to the demand), and what the program says no plan over the list beats.
+
+    `finished`: the search came to its end, so that `bound` is as good as it gets (None: no plan exists).
+    """
+
+    plan: Plan | None
+    bound: float | None
+    finished: bool
+
+
+def solve_pool(
+    model: Model, patterns: Sequence[Pattern], nodes: int, work: Work, start: Plan | None = None,
+    own_heat: bool = False,
+) -> Solved:  # fmt: skip
+    """Searches at most `nodes` branching nodes; `start` is a known plan."""
+    columns = list(dict.fromkeys([*patterns, *(start or ())]))
+    if own_heat:
+        columns = [p for p in columns if model.keeps_heat(p)]
+    highs = quiet_highs()
+    for tolerance in (
+        "mip_feasibility_tolerance",
+        "primal_feasibility_tolerance",
+        "dual_feasibility_tolerance",
+    ):
+        highs.setOptionValue(tolerance, 1e-9)  # times a cost of millions this is still far below one step
+    highs.setOptionValue("mip_rel_gap", 0.0)
+    highs.setOptionValue("mip_abs_gap", 0.5 * model.step)
+    highs.setOptionValue("mip_max_nodes", max(1, int(min(nodes, work.left))))
+    rows = _Rows(model, highs, own_heat)
+    rows.add(columns)
+    if start is not None and not model.shortfall(start):
+        rows.start(columns, start)
+    highs.run()
+    status, info = highs.getModelStatus(), highs.getInfo()
+    work.spend(max(1, int(info.mip_node_count)))
+    finished = status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return Solved(None, None, True)
+    plan: Plan | None = None
+    if info.primal_solution_status == 2:
+        x = np.rint(np.array(highs.getSolution().col_value)[: len(columns)]).astype(int)
+        plan = model.trimmed({columns[c]: int(x[c]) for c in np.flatnonzero(x)})
+        if model.shortfall(plan):
+            plan = None
+    bound = float(info.mip_dual_bound)
+    return Solved(plan, bound if np.isfinite(bound) else None, finished)
+
+
+class _Rows:
+    """Builds the program row by row, then column by column."""
+
+    def __init__(self, model: Model, highs: highspy.Highs, own_heat: bool) -> None:
+        self.model, self.highs = model, highs
+        infinity = highspy.kHighsInf
+        for i, demand in enumerate(model.demand):
+            highs.addRow(float(demand), float(demand) if model.group[i] >= 0 else infinity, 0, [], [])
+        self.stock: dict[int, int] = {}
+        for k, bar in enumerate(model.bars):
+            if bar.count is not None:
+                self.stock[k] = highs.getNumRow()
+                highs.addRow(-infinity, float(bar.count), 0, [], [])
+        self.heat: dict[tuple[int, str], int] = {}
+        if not own_heat:
+            for g in range(len(model.problem.groups)):
+                for heat in sorted({bar.heat for bar in model.bars}):
+                    self.heat[g, heat] = highs.getNumRow()
+                    highs.addRow(0.0, 0.0, 0, [], [])
+
+    def add(self, columns: Sequence[Pattern]) -> None:
+        model, infinity = self.model, highspy.kHighsInf
+        for pattern in columns:
+            kind, cut = pattern
+            entries = {i: float(n) for i, n in cut}
+            if kind in self.stock:
+                entries[self.stock[kind]] = 1.0
+            for i, n in cut:
+                row = self.heat.get((model.group[i], model.bars[kind].heat))
+                if row is not None:
+                    entries[row] = entries.get(row, 0.0) + n
+            most = max(-(-model.demand[i] // n) for i, n in cut)
+            self.highs.addCol(
+                float(model.cost(pattern)),
+                0.0,
+                float(most),
+                len(entries),
+                list(entries),
+                list(entries.values()),
+            )
+        for (g, _), row in self.heat.items():
+            self.highs.addCol(0.0, 0.0, infinity, 1, [row], [-float(model.problem.groups[g].sets_of)])
+        for column in range(self.highs.getNumCol()):
+            self.highs.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+
+    def start(self, columns: Sequence[Pattern], plan: Plan) -> None:
+        """Hands over a known plan, with the numbers of sets by heat that it implies."""
+        values = [float(plan.get(pattern, 0)) for pattern in columns]
+        for g, heat in self.heat:
+            cut = sum(
+                n * times
+                for (kind, pieces), times in plan.items()
+                if self.model.bars[kind].heat == heat
+                for i, n in pieces
+                if self.model.group[i] == g
+            )
+            values.append(float(cut // self.model.problem.groups[g].sets_of))
+        solution = highspy.HighsSolution()
+        solution.col_value = values
+        self.highs.setSolution(solution)

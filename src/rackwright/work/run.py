@@ -1,0 +1,128 @@
+"""The stopwatch: searches run in child processes, the last answer counts, the deadline is kept.
+
+A search is a generator of ever better answers that knows no clock. Each runs in a process of its own, so
+that a solver deep in a long step can still be stopped in time: at the deadline the child is killed and
+what it sent last is the answer.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from multiprocessing.connection import Connection, wait
+from typing import Any, Generic, TypeVar
+
+__all__ = ["Outcome", "run_until"]
+
+T = TypeVar("T")
+
+
+@dataclass
+class Outcome(Generic[T]):
+    """The last answer of a search (None: none came in time), and whether it came to its own end."""
+
+    last: T | None = None
+    ended: bool = False
+    error: str = ""
+
+
+def run_until(
+    deadline: float,
+    searches: Sequence[tuple[Callable[..., Iterator[T]], tuple[Any, ...]]],
+    hear: Callable[[int, T], bool | None] | None = None,
+) -> list[Outcome[T]]:
+    """Runs all searches at once until each has ended or `time.monotonic()` reaches the deadline.
+
+    A search is a function at the top level of a module and its arguments; it returns the generator.
+    `hear(search, answer)` is called for every answer that arrives; when it returns True all stop.
+    """
+    context = _context()
+    outcomes: list[Outcome[T]] = [Outcome() for _ in searches]
+    children: dict[Connection, tuple[int, Any]] = {}
+    try:
+        for number, (search, arguments) in enumerate(searches):
+            ours, theirs = context.Pipe(duplex=False)
+            child = context.Process(target=_child, args=(theirs, search, arguments, os.getpid()), daemon=True)
+            child.start()
+            theirs.close()
+            children[ours] = (number, child)
+        while children:
+            left = deadline - time.monotonic()
+            ready = wait(list(children), timeout=max(0.0, left)) if left > 0 else []
+            if not ready:
+                break
+            for connection in ready:
+                assert isinstance(connection, Connection)
+                if _listen(connection, outcomes, children, hear):
+                    return outcomes
+    finally:
+        for connection, (_, child) in children.items():
+            child.kill()
+            connection.close()
+        for _, child in children.values():
+            child.join(1.0)
+    return outcomes
+
+
+def _listen(
+    connection: Connection,
+    outcomes: list[Outcome[T]],
+    children: dict[Connection, tuple[int, Any]],
+    hear: Callable[[int, T], bool | None] | None,
+) -> bool:
+    number, child = children[connection]
+    outcome = outcomes[number]
+    try:
+        kind, value = connection.recv()
+    except (EOFError, OSError):  # it died without a word
+        kind, value = "error", "the search process ended unexpectedly"
+    if kind == "answer":
+        outcome.last = value
+        return bool(hear and hear(number, value))
+    outcome.ended = kind == "end"
+    outcome.error = value if kind == "error" else ""
+    del children[connection]
+    connection.close()
+    child.join(5.0)
+    return False
+
+
+def _child(
+    connection: Connection,
+    search: Callable[..., Iterator[Any]],
+    arguments: tuple[Any, ...],
+    parent: int,
+) -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent decides
+    threading.Thread(target=_leave_with, args=(parent,), daemon=True).start()
+    try:
+        for answer in search(*arguments):
+            connection.send(("answer", answer))
+        connection.send(("end", None))
+    except BrokenPipeError:
+        pass
+    except Exception as error:
+        connection.send(("error", f"{type(error).__name__}: {error}"))
+    finally:
+        connection.close()
+    sys.stdout = open(os.devnull, "w")  # noqa: SIM115  (nothing of the child may reach the one document)
+    os._exit(0)
+
+
+def _leave_with(parent: int) -> None:
+    """A child whose parent is gone must not go on."""
+    while os.getppid() == parent:
+        time.sleep(0.5)
+    os._exit(1)
+
+
+def _context() -> Any:
+    """Forking is quick but safe only from a process with one thread."""
+    forks = sys.platform == "linux" and threading.active_count() == 1
+    return multiprocessing.get_context("fork" if forks else "spawn")

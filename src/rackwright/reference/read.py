@@ -226,14 +226,19 @@ def _row(cls: type[Row], values: Any, where: Place, faults: list[Fault]) -> Row 
         value = values[one.name]
         if isinstance(value, dict):
             exceptions[one.name] = _known(value, lambda p, n=one.name: where((n, *p)), faults)  # type: ignore[misc]
+            strange = sorted(value.keys() - {"value", *_KNOWN_KEYS})
+            faults += [_unknown(where((one.name, key)), key) for key in strange]
             value = value.get("value")
         given[one.name] = _value(one, value, where, faults)
-    for key in sorted(values.keys() - {one.name for one in fields(cls)} - set(_KNOWN_KEYS)):
-        faults += [Fault("RW102", where((key,)), f"the field {key!r} is not known here",
-                         "remove it or correct its spelling")]  # fmt: skip
+    strange = sorted(values.keys() - {one.name for one in fields(cls)} - set(_KNOWN_KEYS))
+    faults += [_unknown(where((key,)), key) for key in strange]
     if len(faults) > before:
         return None
     return cls(known=known, exceptions=tuple(exceptions.items()), **given)
+
+
+def _unknown(where: Where, key: str) -> Fault:
+    return Fault("RW102", where, f"the field {key!r} is not known here", "remove it or correct its spelling")
 
 
 def _known(values: Mapping[str, Any], where: Place, faults: list[Fault]) -> Known:

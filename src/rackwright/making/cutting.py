@@ -133,15 +133,22 @@ def saw_jobs(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tu
 
 
 def left_out(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tuple[LeftOut, ...]:
-    """Bars of the sections and specifications asked for that may not be used, in the order of the stock."""
-    asked = {(piece.section, piece.stock) for _, _, piece in _sawn(demand)}
+    """Bars of the sections asked for that may not be used, in the order of the stock: of another specification,
+    or with a certificate that fails."""
+    asked: dict[str, set[str]] = {}
+    for _, _, piece in _sawn(demand):
+        asked.setdefault(piece.section, set()).add(piece.stock)
     found = []
     for bar in stock or ():
-        if (bar.section, bar.stock) in asked:
+        if bar.section not in asked:
+            continue
+        if bar.stock in asked[bar.section]:
             checks = certificate_checks(bar.certificate, bar.heat, bar.stock, shop.minima(bar.stock))
-            failed = tuple(check for check in checks if not check.ok)
-            if failed:
-                found.append(LeftOut(bar, failed))
+        else:
+            checks = (Check("stock", " or ".join(sorted(asked[bar.section])), bar.stock, False),)
+        failed = tuple(check for check in checks if not check.ok)
+        if failed:
+            found.append(LeftOut(bar, failed))
     return tuple(found)
 
 

@@ -1,0 +1,220 @@
+"""`rackwright plan FILE…`: what an order of racks is cut from, at least stock value, with a proven bound."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rackwright.making.cut_sheet import CutBar, CuttingPlan
+    from rackwright.pieces.build import Pieces
+    from rackwright.plan import Plan
+    from rackwright.rack import Rack
+
+__all__ = ["plan"]
+
+
+@click.command()
+@click.argument("files", metavar="FILE...", nargs=-1, required=True)
+@click.option(
+    "--quantity", type=click.IntRange(1, 1000), multiple=True,
+    help="Racks of each FILE; given once for all, or once for each in turn.  [default: 1]",
+)  # fmt: skip
+@click.option(
+    "--stock", metavar="FILE", help="Bars on the shelf (stock.toml). Without it everything is bought."
+)
+@click.option(
+    "--shop", metavar="DIR", help="The shop's folder; else the nearest one above FILE, or RACKWRIGHT_SHOP."
+)
+@click.option(
+    "--effort", type=click.IntRange(0, 10**9), help="Work of the search; the same effort gives the same plan."
+)
+@click.option(
+    "--seconds", type=click.FloatRange(0.1, 86_400), help="Stop after this long, instead of --effort."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def plan(
+    files: tuple[str, ...], quantity: tuple[int, ...], stock: str | None, shop: str | None, effort: int | None,
+    seconds: float | None, as_json: bool,
+) -> int:  # fmt: skip
+    """Plan the cutting of racks: which piece from which bar, what to buy, what may not be used.
+
+    FILE is a standard or a variation. Bars are used only when their certificate shows the least values of their
+    specification. Lengths are as measured less their uncertainty, the kerf at its upper value.
+
+    \b
+    optimal    the plan meets the proven bound: no other costs less
+    feasible   gap = (cost - bound) / cost
+    Exit 1 when a piece finds no bar.
+    """
+    from rackwright.plan import EFFORT, Plan, plan_json
+    from rackwright.trouble import Refusal, Stopped, Where
+    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock
+    from rackwright.work.planning import plan_in_time
+
+    if effort is not None and seconds is not None:
+        raise click.UsageError("Give --effort or --seconds, not both.")
+    numbers = _quantities(files, quantity)
+    demand = tuple(
+        (_Built(load_rack(file, shop)), number) for file, number in zip(files, numbers, strict=True)
+    )
+    house = load_shop(find_shop(Path(files[0]), shop))
+    bars = None if stock is None else load_stock(stock)
+    made = Plan(demand, bars, house, EFFORT if effort is None else effort)
+    if made.faults:
+        raise Stopped(made.faults)
+    if seconds is not None:
+        made = plan_in_time(made, seconds, lambda words: click.echo(words, err=True))
+    if as_json:
+        from rackwright.faces.cli.main import print_json
+
+        print_json(plan_json(made))
+    else:
+        _print(made, stock)
+    for section in made.saw:
+        for part, number in Counter(slot.part for slot in section.missing).items():
+            what = f"{number} of {part} ({section.section}, {section.stock}) find no bar"
+            do = "receive such bars, or give the lengths they can be bought in (shop.toml, price)"
+            click.echo(str(Refusal("RW402", Where(stock or "shop.toml"), what, do)), err=True)
+    return 0 if made.feasible else 1
+
+
+@dataclass(frozen=True)
+class _Built:
+    """A rack with its pieces."""
+
+    rack: Rack
+
+    @cached_property
+    def pieces(self) -> Pieces:
+        from rackwright.pieces.build import build
+
+        return build(self.rack)
+
+
+def _quantities(files: tuple[str, ...], quantity: tuple[int, ...]) -> list[int]:
+    if len(quantity) <= 1:
+        return [quantity[0] if quantity else 1] * len(files)
+    if len(quantity) != len(files):
+        raise click.UsageError(f"--quantity is given {len(quantity)} times for {len(files)} files.")
+    return list(quantity)
+
+
+# --- for people ----------------------------------------------------------------------------------
+
+
+def _print(plan: Plan, stock: str | None) -> None:
+    from rackwright.trouble import DEFERENCE
+
+    order = ", ".join(
+        f"{n} x {d.rack.definition.part} revision {d.rack.definition.revision}" for d, n in plan.demand
+    )
+    click.echo(f"{order}, at {plan.shop.name}")
+    if plan.marks:
+        click.echo(", ".join(plan.marks))
+    if stock is None:
+        click.echo("no stock was given: every bar is to be bought")
+    if plan.stopped_by_clock:
+        click.echo("the search was stopped by the clock")
+    _print_parts(plan)
+    for section in plan.saw:
+        _print_section(plan, section)
+    if plan.left_out:
+        click.echo("\nnot used:")
+        for one in plan.left_out:
+            click.echo(f"  {one.bar.id}, {one.bar.section}: {'; '.join(map(str, one.failed))}")
+    buy = [(section, nm, n) for section in plan.saw for nm, n in section.buy]
+    click.echo("\nto buy:" if buy else "\nto buy: nothing")
+    for section, nm, n in buy:
+        click.echo(f"  {n} x {_length(nm, plan)} {section.section}, {section.stock}")
+    _print_totals(plan)
+    click.echo(f"\n{DEFERENCE}")
+
+
+def _print_totals(plan: Plan) -> None:
+    from rackwright.plan import money
+
+    total = plan.balance
+    parts = {"pieces": total.pieces, "kerf": total.kerf, "trim": total.trim, "remnants": total.remnant,
+             "scrap": total.scrap}  # fmt: skip
+    words = " + ".join(f"{_length(nm, plan)} {word}" for word, nm in parts.items())
+    click.echo(f"\nreceived {_length(total.received, plan)} = {words}")
+    if plan.feasible:
+        unpriced = [section.section for section in plan.saw if section.objective is None]
+        known = [section.objective for section in plan.saw if section.objective is not None]
+        rest = f", without {', '.join(unpriced)}: no price" if unpriced else ""
+        click.echo(f"stock value used: {money(sum(known, Fraction()), plan.shop.currency)}{rest}")
+
+
+def _print_parts(plan: Plan) -> None:
+    rows = []
+    for line in plan.parts:
+        length = "" if line.length_nm is None else _length(line.length_nm, plan)
+        rows.append((line.part, str(line.quantity), line.section, length, line.stock))
+    click.echo()
+    _table("part< quantity> section< cut_length> stock<", rows)
+
+
+def _print_section(plan: Plan, section: CuttingPlan) -> None:
+    click.echo(f"\n{section.section}, {section.stock}: {section.status}")
+    if not section.missing:
+        click.echo(_cost(plan, section))
+    rows = [
+        (bar.bar, bar.heat, bar.certificate, bar.location, _length(bar.measured_nm, plan), _cuts(bar, plan),
+         f"{_length(bar.rest_nm, plan)} {'remnant' if bar.keeps_rest else 'scrap'}")
+        for bar in section.bars
+    ]  # fmt: skip
+    _table("bar< heat< certificate< at< length> cuts,_in_order< rest>", rows)
+
+
+def _cost(plan: Plan, section: CuttingPlan) -> str:
+    """What the plan costs, the proven bound, and what first fit would have cost, in one line."""
+    from rackwright.plan import money
+
+    currency, cost, first = plan.shop.currency, section.objective, section.first_fit
+    gap = f"gap {100 * section.gap:.2f} %"
+    if cost is None:
+        return f"no price for {section.stock}; {gap}"
+    proven = section.answer.optimal
+    bound = money(cost if proven else section.lower_bound, currency, down=not proven)
+    words = f"stock value {money(cost, currency)}, proven bound {bound} ({section.answer.bound_how}), {gap}"
+    if first is None:
+        return f"{words}; first fit finds no plan"
+    return (
+        f"{words}; first fit costs {f'{money(first - cost, currency)} more' if first > cost else 'the same'}"
+    )
+
+
+def _cuts(bar: CutBar, plan: Plan) -> str:
+    """`2 x 40.500 (rack 1), 3 x 21.000 (racks 1, 3)`, in the order of cutting."""
+    by_length: dict[int, list[int]] = {}
+    for cut in bar.cuts:
+        by_length.setdefault(cut.length_nm, []).append(cut.slot.rack)
+    words = []
+    for nm, of_racks in by_length.items():
+        racks = sorted(set(of_racks))
+        names = f"rack{'s' if len(racks) > 1 else ''} {', '.join(map(str, racks))}"
+        words.append(f"{len(of_racks)} x {_length(nm, plan, unit=False)} ({names})")
+    return ", ".join(words)
+
+
+def _length(nm: int, plan: Plan, unit: bool = True) -> str:
+    in_inches = plan.shop.style.unit == "in"
+    text = f"{nm / 25_400_000:.3f}" if in_inches else f"{nm / 1_000_000:.2f}"
+    return f"{text} {plan.shop.style.unit}" if unit else text
+
+
+def _table(heads: str, rows: Sequence[tuple[str, ...]]) -> None:
+    """Columns as wide as their longest cell, empty ones left out. Heads end in < or >: left or right."""
+    names = [(head[:-1].replace("_", " "), head[-1]) for head in heads.split()]
+    kept = [i for i in range(len(names)) if any(row[i] for row in rows)]
+    wide = {i: max(len(names[i][0]), *(len(row[i]) for row in rows)) for i in kept}
+    for row in [tuple(name for name, _ in names), *rows]:
+        click.echo(("  " + "  ".join(f"{row[i]:{names[i][1]}{wide[i]}}" for i in kept)).rstrip())

@@ -230,7 +230,7 @@ class Record:
             yield
         except sa.exc.DBAPIError as error:
             raise Stopped([self._told(error.orig)]) from error
-        except (sqlite3.Error, OSError) as error:
+        except (sqlite3.Error, OSError, UnicodeDecodeError) as error:  # the last: altered text in a message
             raise Stopped([self._told(error)]) from error
 
     def _told(self, error: BaseException | None) -> Trouble:

@@ -57,7 +57,13 @@ class Pieces:
 def build(rack: Rack) -> Pieces:
     """All pieces and bolts of a rack, with the faults of fit."""
     raw = [*tubes(rack), *blocks(rack), *shelf_pieces(rack), *rail_pieces(rack), *rings(rack), *pads(rack)]
-    placed = [*joint_bolts(rack), *shelf_bolts(rack), *rail_bolts(rack), *equipment_bolts(rack), *pad_bolts(rack)]
+    placed = [
+        *joint_bolts(rack),
+        *shelf_bolts(rack),
+        *rail_bolts(rack),
+        *equipment_bolts(rack),
+        *pad_bolts(rack),
+    ]
     chosen, faults = [], []
     for bolt in placed:
         one, wrong = choose(rack, bolt)
@@ -65,7 +71,7 @@ def build(rack: Rack) -> Pieces:
         if one is not None:
             chosen.append(one)
     made = _numbered(rack.definition.part, drill(raw, placed))
-    return Pieces(made, tuple(chosen), tuple([*faults, *fit(rack, made, chosen)]))
+    return Pieces(made, tuple(chosen), (*faults, *fit(rack, made, chosen)))
 
 
 def _numbered(part: str, pieces: list[Piece]) -> tuple[Piece, ...]:
@@ -89,6 +95,15 @@ def _shape(piece: Piece) -> tuple[object, ...]:
         return hole.face, tuple(c - low for c, low in zip(hole.centre, piece.lo, strict=True)), hole.diameter
 
     boxes = tuple(
-        tuple(value - piece.lo[i % 3] for i, value in enumerate((*box.lo, *box.hi))) for box in (*piece.boxes, *piece.walls)
+        tuple(value - piece.lo[i % 3] for i, value in enumerate((*box.lo, *box.hi)))
+        for box in (*piece.boxes, *piece.walls)
     )
-    return piece.kind, piece.section, piece.stock, piece.length, boxes, tuple(map(own, piece.holes)), piece.notes
+    return (
+        piece.kind,
+        piece.section,
+        piece.stock,
+        piece.length,
+        boxes,
+        tuple(map(own, piece.holes)),
+        piece.notes,
+    )

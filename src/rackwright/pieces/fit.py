@@ -24,7 +24,12 @@ PITCH = 3.0  # bolt diameters
 
 def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Fault]:
     """Every fault that keeps the rack from being built."""
-    found = [*_panel_grid(rack), *_overlaps(rack, pieces), *_edges(rack, pieces, bolts), *_meeting(rack, bolts)]
+    found = [
+        *_panel_grid(rack),
+        *_overlaps(rack, pieces),
+        *_edges(rack, pieces, bolts),
+        *_meeting(rack, bolts),
+    ]
     return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
 
 
@@ -48,7 +53,10 @@ def equipment_boxes(rack: Rack, item: Equipment) -> list[tuple[str, Box]]:
         wide = round(panel_grids()["IEC 60297-3-100"].panel_width * 1e9)
         low = rails.bottom + (item.on_rails.unit - 1) * U
         left = rack.definition.outside.width // 2 - wide // 2
-        lo, hi = (left, rails.setback - item.on_rails.flange, low), (left + wide, rails.setback, low + item.on_rails.units * U)
+        lo, hi = (
+            (left, rails.setback - item.on_rails.flange, low),
+            (left + wide, rails.setback, low + item.on_rails.units * U),
+        )
         boxes.append((f"{path}.on_rails", Box(lo, hi)))
     return boxes
 
@@ -59,7 +67,8 @@ def equipment_corner(rack: Rack, item: Equipment) -> tuple[int, int, int]:
     if item.on_shelf is not None:
         shelf = next(s for s in d.shelf if s.name == item.on_shelf.shelf)
         return item.on_shelf.at[0], item.on_shelf.at[1], shelf.height
-    assert item.on_rails is not None and d.rails is not None
+    assert item.on_rails is not None
+    assert d.rails is not None
     low = d.rails.bottom + (item.on_rails.unit - 1) * U
     spare = item.on_rails.units * U - item.size[2]
     return d.outside.width // 2 - item.size[0] // 2, d.rails.setback, low + spare // 2
@@ -67,20 +76,32 @@ def equipment_corner(rack: Rack, item: Equipment) -> tuple[int, int, int]:
 
 def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
     made = [(piece.id, piece.path, box) for piece in pieces for box in piece.boxes]
-    held = [(item.name, path, box) for item in rack.definition.equipment for path, box in equipment_boxes(rack, item)]
+    held = [
+        (item.name, path, box)
+        for item in rack.definition.equipment
+        for path, box in equipment_boxes(rack, item)
+    ]
     for (id, path, box), (other, other_path, other_box) in combinations([*made, *held], 2):
         if id != other and box.overlaps(other_box):
             name, place = (other, other_path) if path in ("outside", "block") else (id, path)
             against = id if name == other else other
-            yield Fault("RW202", rack.where(place), f"{name} and {against} overlap by {_overlap(box, other_box)}",
-                        "move one of them or make it smaller")
+            yield Fault(
+                "RW202",
+                rack.where(place),
+                f"{name} and {against} overlap by {_overlap(box, other_box)}",
+                "move one of them or make it smaller",
+            )
     for item in rack.definition.equipment:
         for path, box in equipment_boxes(rack, item):
             outside = rack.definition.outside
             limits = (outside.width, outside.depth, outside.height)
             if any(box.lo[i] < 0 or box.hi[i] > limits[i] for i in range(3)):
-                yield Fault("RW202", rack.where(path), f"{item.name} reaches out of the rack",
-                            "move it or make the rack larger")
+                yield Fault(
+                    "RW202",
+                    rack.where(path),
+                    f"{item.name} reaches out of the rack",
+                    "move it or make the rack larger",
+                )
 
 
 def _overlap(a: Box, b: Box) -> str:
@@ -97,25 +118,38 @@ def _panel_grid(rack: Rack) -> Iterator[Fault]:
     grid = panel_grids()["IEC 60297-3-100"]
     clear = d.outside.width - 2 * d.tube.side
     if clear < round(grid.panel_width * 1e9):
-        yield Fault("RW205", rack.where("outside.width"),
-                    f"{clear / IN:.4g} in between the posts is less than a panel of {grid.panel_width / 0.0254:.4g} in",
-                    "make the rack wider")
+        yield Fault(
+            "RW205",
+            rack.where("outside.width"),
+            f"{clear / IN:.4g} in between the posts is less than a panel of {grid.panel_width / 0.0254:.4g} in",
+            "make the rack wider",
+        )
         return
     if rails.opening < round(grid.opening_min * 1e9):
-        yield Fault("RW205", rack.where("rails.opening"), f"the opening of {rails.opening / 1e6:.4g} mm is too small",
-                    f"at least {grid.opening_min * 1e3:.4g} mm")
+        yield Fault(
+            "RW205",
+            rack.where("rails.opening"),
+            f"the opening of {rails.opening / 1e6:.4g} mm is too small",
+            f"at least {grid.opening_min * 1e3:.4g} mm",
+        )
     reach = rail_leg(rack, rails)
     if not rails.angle.thickness < reach <= rails.angle.carry_leg:
-        yield Fault("RW205", rack.where("rails.angle"),
-                    f"the rail must reach {reach / IN:.4g} in from the post, its stock has {rails.angle.carry_leg / IN:.4g} in",
-                    "use a larger angle or another opening")
+        yield Fault(
+            "RW205",
+            rack.where("rails.angle"),
+            f"the rail must reach {reach / IN:.4g} in from the post, its stock has {rails.angle.carry_leg / IN:.4g} in",
+            "use a larger angle or another opening",
+        )
     inner = d.tube.side
     hole = screw_x(rack, "left") - inner
     diameter = round(bolt_rows()[rails.screw.bolt].diameter * 1e9)
     if reach - hole < 1.5 * diameter:
-        yield Fault("RW205", rack.where("rails.opening"),
-                    f"the panel screws are {(reach - hole) / diameter:.3g} diameters from the rail's edge",
-                    "1.5 or more: use a smaller opening or a smaller screw")
+        yield Fault(
+            "RW205",
+            rack.where("rails.opening"),
+            f"the panel screws are {(reach - hole) / diameter:.3g} diameters from the rail's edge",
+            "1.5 or more: use a smaller opening or a smaller screw",
+        )
 
 
 # --- holes ---------------------------------------------------------------------------------------
@@ -128,23 +162,31 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
         for hole in piece.holes:
             edge = edge_distance(piece, hole)
             if edge is not None and edge < least * diameter[hole.bolt] - 1:
-                yield Fault("RW203", rack.where(piece.path),
-                            f"hole {hole.bolt} in {piece.id} is {edge / diameter[hole.bolt]:.3g} diameters from an edge",
-                            f"at least {least} diameters")
+                yield Fault(
+                    "RW203",
+                    rack.where(piece.path),
+                    f"hole {hole.bolt} in {piece.id} is {edge / diameter[hole.bolt]:.3g} diameters from an edge",
+                    f"at least {least} diameters",
+                )
         for one, other in combinations(piece.holes, 2):
             if one.face == other.face and _same_wall(one, other) and not _grid(one, other):
                 apart = sum((a - b) ** 2 for a, b in zip(one.centre, other.centre, strict=True)) ** 0.5
                 mean = (diameter[one.bolt] + diameter[other.bolt]) / 2
                 if apart < PITCH * mean - 1:
-                    yield Fault("RW203", rack.where(piece.path),
-                                f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart",
-                                f"at least {PITCH:g} diameters")
+                    yield Fault(
+                        "RW203",
+                        rack.where(piece.path),
+                        f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart",
+                        f"at least {PITCH:g} diameters",
+                    )
 
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:
     """Least distance (nm) from the hole's centre to an edge of the wall it lies in, or None without one."""
     i = axis_index(hole.face)
-    walls = [wall for wall in piece.walls if all(wall.lo[k] <= hole.centre[k] <= wall.hi[k] for k in range(3))]
+    walls = [
+        wall for wall in piece.walls if all(wall.lo[k] <= hole.centre[k] <= wall.hi[k] for k in range(3))
+    ]
     if not walls:
         return None
     wall = min(walls, key=lambda box: box.size(i))
@@ -169,9 +211,15 @@ def _meeting(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
         gaps = [max(a.lo[i] - b.hi[i], b.lo[i] - a.hi[i], 0) for i in range(3)]
         near = (diameter[one.id] + diameter[other.id]) // 2
         if max(gaps) < near and sum(gap * gap for gap in gaps) < near * near:
-            path = "joint.post" if one.id.startswith("joint") and other.id.startswith("joint") else "shelf_make"
-            yield Fault("RW204", rack.where(_path(one, other) or path), f"bolts {one.id} and {other.id} meet",
-                        "stagger them along the spigot, or move the shelf or rail")
+            path = (
+                "joint.post" if one.id.startswith("joint") and other.id.startswith("joint") else "shelf_make"
+            )
+            yield Fault(
+                "RW204",
+                rack.where(_path(one, other) or path),
+                f"bolts {one.id} and {other.id} meet",
+                "stagger them along the spigot, or move the shelf or rail",
+            )
 
 
 def _path(one: Bolt, other: Bolt) -> str:

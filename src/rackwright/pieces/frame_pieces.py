@@ -79,11 +79,21 @@ def tubes(rack: Rack) -> list[Piece]:
         solid = prism(place.box.centre, place.axis, length, area, (second, second), row.density or 0.0)
         made.append(
             Piece(
-                id=place.id, kind=place.kind, title=f"tube, {place.id.replace('.', ' ')}",
-                material=tube.material, stock=tube.stock, section=square_section(tube.side, tube.wall),
-                boxes=(place.box,), mass=solid.mass, cg=solid.cg, inertia=solid.inertia, path="outside",
-                axis=place.axis, length=length, walls=_walls(place.box, place.axis, tube.wall),
-            )  # fmt: skip
+                id=place.id,
+                kind=place.kind,
+                title=f"tube, {place.id.replace('.', ' ')}",
+                material=tube.material,
+                stock=tube.stock,
+                section=square_section(tube.side, tube.wall),
+                boxes=(place.box,),
+                mass=solid.mass,
+                cg=solid.cg,
+                inertia=solid.inertia,
+                path="outside",
+                axis=place.axis,
+                length=length,
+                walls=_walls(place.box, place.axis, tube.wall),
+            )
         )
     return made
 
@@ -116,11 +126,20 @@ def blocks(rack: Rack) -> list[Piece]:
             over = inches(d.tube.side + d.block.spigot_length)
             made.append(
                 Piece(
-                    id=id, kind="block", title=f"corner block, {level} {corner}", material=d.block.material,
-                    stock=d.block.stock, section=f"BLOCK {over}x{over}x{over}", boxes=(cube,), mass=solid.mass,
-                    cg=solid.cg, inertia=solid.inertia, path="block", walls=(cube, *spigots),
+                    id=id,
+                    kind="block",
+                    title=f"corner block, {level} {corner}",
+                    material=d.block.material,
+                    stock=d.block.stock,
+                    section=f"BLOCK {over}x{over}x{over}",
+                    boxes=(cube,),
+                    mass=solid.mass,
+                    cg=solid.cg,
+                    inertia=solid.inertia,
+                    path="block",
+                    walls=(cube, *spigots),
                     notes=("machined from solid; grain along the post",),
-                )  # fmt: skip
+                )
             )
     return made
 
@@ -142,12 +161,12 @@ def spigot_boxes(rack: Rack, block: str) -> Iterator[tuple[str, Box]]:
 def joint_bolts(rack: Rack) -> list[Drilled]:
     """Two or more bolts at each end of every tube, through wall, spigot and wall, and a ring where one is."""
     d, drilled = rack.definition, []
-    rings = {(ring.post, ring.end): ring for ring in d.ring}
+    rings = {f"block.{ring.end}.{ring.post}": ring for ring in d.ring}
     for place in tube_places(rack):
         pattern: tuple[JointBolt, ...] = getattr(d.joint, place.kind)
         for end, block in zip(("low", "high"), place.ends, strict=True):
             spigot = next(box for axis, box in spigot_boxes(rack, block) if axis == place.axis)
-            ring = rings.get((block.split(".")[2], block.split(".")[1])) if place.kind == "post" else None  # type: ignore[call-overload]
+            ring = rings.get(block) if place.kind == "post" else None
             for number, bolt in enumerate(pattern, start=1):
                 point = _on_axis(place, end, bolt.at)
                 layers = _layers(rack, place, block, spigot, bolt.through)

@@ -39,9 +39,7 @@ class Box:
 
     def overlaps(self, other: Box) -> bool:
         """Do the interiors share a point? Touching faces do not."""
-        return all(
-            a < d and c < b for a, b, c, d in zip(self.lo, self.hi, other.lo, other.hi, strict=True)
-        )
+        return all(a < d and c < b for a, b, c, d in zip(self.lo, self.hi, other.lo, other.hi, strict=True))
 
 
 @dataclass(frozen=True, order=True)

@@ -42,10 +42,19 @@ def _shelf(rack: Rack, shelf: Shelf) -> list[Piece]:
     solid = box_solid(panel, materials()[make.panel.material].density or 0.0)
     made.append(
         Piece(
-            id=f"panel.{shelf.name}", kind="panel", title=f"shelf panel, {shelf.name}", material=make.panel.material,
-            stock=make.panel.stock, section=f"SHEET {inches(make.panel.thickness)}", boxes=(panel,), mass=solid.mass,
-            cg=solid.cg, inertia=solid.inertia, path=path, walls=(panel,),
-        )  # fmt: skip
+            id=f"panel.{shelf.name}",
+            kind="panel",
+            title=f"shelf panel, {shelf.name}",
+            material=make.panel.material,
+            stock=make.panel.stock,
+            section=f"SHEET {inches(make.panel.thickness)}",
+            boxes=(panel,),
+            mass=solid.mass,
+            cg=solid.cg,
+            inertia=solid.inertia,
+            path=path,
+            walls=(panel,),
+        )
     )
     return made
 
@@ -157,7 +166,9 @@ def _panel_screws(rack: Rack, shelf: Shelf, hand: str, top: int) -> list[Drilled
     ]  # fmt: skip
 
 
-def _through_post(rack: Rack, hand: str, post: str, piece: str, thickness: int) -> tuple[tuple[Layer, ...], int]:
+def _through_post(
+    rack: Rack, hand: str, post: str, piece: str, thickness: int
+) -> tuple[tuple[Layer, ...], int]:
     """Walls from the outside face of a post to a piece on its inner face, and the middle of the post."""
     d = rack.definition
     side, wall = d.tube.side, d.tube.wall

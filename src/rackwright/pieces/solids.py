@@ -28,10 +28,16 @@ class Solid:
 def box_solid(box: Box, density: float) -> Solid:
     a, b, c = (box.size(i) * 1e-9 for i in range(3))
     mass = density * a * b * c
-    return Solid(mass, box.centre, (mass * (b * b + c * c) / 12, mass * (a * a + c * c) / 12, mass * (a * a + b * b) / 12))
+    return Solid(
+        mass,
+        box.centre,
+        (mass * (b * b + c * c) / 12, mass * (a * a + c * c) / 12, mass * (a * a + b * b) / 12),
+    )
 
 
-def prism(centre: Triple, axis: str, length: int, area: float, second: tuple[float, float], density: float) -> Solid:
+def prism(
+    centre: Triple, axis: str, length: int, area: float, second: tuple[float, float], density: float
+) -> Solid:
     """A bar of constant section: `second` are its second moments (m⁴) about the two cross axes in xyz order."""
     long = length * 1e-9
     mass, along = density * area * long, axis_index(axis)

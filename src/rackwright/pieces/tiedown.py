@@ -78,11 +78,19 @@ def rings(rack: Rack) -> list[Piece]:
         inertia = tuple(float(mass * (long**2 * (1 - place.leg[i] ** 2) + w * w) / 12) for i in range(3))
         made.append(
             Piece(
-                id=f"ring.{ring.name}", kind="ring", title=f"tie-down ring, {ring.name}", material="", stock="",
-                section=blank, boxes=(_flat(rack, place),), mass=mass, cg=(float(cg[0]), float(cg[1]), float(cg[2])),
-                inertia=(inertia[0], inertia[1], inertia[2]), path=f"ring.{ring.name}.turn",
+                id=f"ring.{ring.name}",
+                kind="ring",
+                title=f"tie-down ring, {ring.name}",
+                material="",
+                stock="",
+                section=blank,
+                boxes=(_flat(rack, place),),
+                mass=mass,
+                cg=(float(cg[0]), float(cg[1]), float(cg[2])),
+                inertia=(inertia[0], inertia[1], inertia[2]),
+                path=f"ring.{ring.name}.turn",
                 notes=(f"bent {make.bend * 180 / pi:.4g} deg, turned {ring.turn * 180 / pi:.4g} deg",),
-            )  # fmt: skip
+            )
         )
     return made
 
@@ -111,10 +119,19 @@ def pads(rack: Rack) -> list[Piece]:
         solid = box_solid(box, materials()[d.block.material].density or 0.0)
         made.append(
             Piece(
-                id=f"pad.{corner}", kind="pad", title=f"floor pad, {corner}", material=d.block.material,
-                stock=d.block.stock, section=f"PLATE {inches(d.pad.thickness)}", boxes=(box,), mass=solid.mass,
-                cg=solid.cg, inertia=solid.inertia, path="pad.side", walls=(box,),
-            )  # fmt: skip
+                id=f"pad.{corner}",
+                kind="pad",
+                title=f"floor pad, {corner}",
+                material=d.block.material,
+                stock=d.block.stock,
+                section=f"PLATE {inches(d.pad.thickness)}",
+                boxes=(box,),
+                mass=solid.mass,
+                cg=solid.cg,
+                inertia=solid.inertia,
+                path="pad.side",
+                walls=(box,),
+            )
         )
     return made
 
@@ -125,6 +142,9 @@ def pad_bolts(rack: Rack) -> list[Drilled]:
     for corner in CORNERS:
         low = corner_of(rack, f"block.bottom.{corner}")
         at = (low[0] + d.tube.side // 2, low[1] + d.tube.side // 2, 0)
-        layers = (Layer(f"pad.{corner}", -d.pad.thickness, 0), Layer(f"block.bottom.{corner}", 0, d.tube.side // 2))
+        layers = (
+            Layer(f"pad.{corner}", -d.pad.thickness, 0),
+            Layer(f"block.bottom.{corner}", 0, d.tube.side // 2),
+        )
         made.append(Drilled(f"pad.{corner}", d.pad.hardware, at, "z", layers, "pad.hardware"))
     return made

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.fit import equipment_corner
-from rackwright.pieces.model import axis_index
+from rackwright.pieces.model import Bolt, axis_index
 from rackwright.rack.model import Equipment, Rack
 
-__all__ = ["Mass", "bare", "bolt_centre", "equipment_cg", "loaded"]
+__all__ = ["Mass", "bare", "bolt_points", "equipment_cg", "loaded"]
 
 Vector = NDArray[np.float64]
 
@@ -49,24 +49,22 @@ def loaded(rack: Rack, pieces: Pieces) -> Mass:
 
 def equipment_cg(rack: Rack, item: Equipment) -> Vector:
     """Centre of gravity of an item, m, rack axes."""
-    return (np.array(equipment_corner(rack, item)) + np.array(item.cg)) * 1e-9
+    return np.array([(c + g) * 1e-9 for c, g in zip(equipment_corner(rack, item), item.cg, strict=True)])
 
 
-def bolt_centre(pieces: Pieces, id: str) -> Vector:
-    """Middle of a bolt's stack, m, rack axes."""
-    bolt = next(one for one in pieces.bolts if one.id == id)
-    point = np.array(bolt.point, dtype=float)
-    point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
-    return np.asarray(point * 1e-9)
+def bolt_points(pieces: Pieces) -> Iterable[tuple[Bolt, Vector]]:
+    """Every bolt with the middle of its stack, m, rack axes."""
+    for bolt in pieces.bolts:
+        point = np.array(bolt.point, dtype=float)
+        point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
+        yield bolt, point * 1e-9
 
 
 def _parts(pieces: Pieces) -> Iterable[Part]:
     for piece in pieces.made:
         yield piece.mass, np.array(piece.cg), np.array(piece.inertia)
-    for bolt in pieces.bolts:
-        point = np.array(bolt.point, dtype=float)
-        point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
-        yield bolt.mass, point * 1e-9, np.zeros(3)
+    for bolt, point in bolt_points(pieces):
+        yield bolt.mass, point, np.zeros(3)
 
 
 def _item(rack: Rack, item: Equipment) -> Part:

@@ -1,0 +1,157 @@
+"""The structural question of one rack: cases, frame, margins, modes, reactions.
+
+    strength = analyse(rack, pieces)
+
+One solver path for everything. Equilibrium is checked here, not only tested: a case whose free body does not
+balance to 1e-9 of its applied load raises, since it would be a fault of ours.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.build import Pieces
+from rackwright.rack import aircraft_axes
+from rackwright.rack.model import Rack
+from rackwright.strength.cases import LoadCase, fitting_factor, load_cases
+from rackwright.strength.checks.equipment import equipment
+from rackwright.strength.checks.joint import joints
+from rackwright.strength.checks.shelf import shelves
+from rackwright.strength.checks.tiedown import strap_directions, tiedown
+from rackwright.strength.checks.tube import tubes
+from rackwright.strength.frame import Cases, modes, solve
+from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
+from rackwright.strength.margin import Margin
+from rackwright.strength.run import Run
+
+__all__ = ["BALANCE", "Reaction", "Strength", "analyse"]
+
+BALANCE = 1e-9  # of the applied load
+CHECKS = (tubes, joints, shelves, equipment, tiedown)
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Reaction:
+    """What the rack does to the floor at one place in one case: force on the aircraft, N, aircraft axes."""
+
+    place: str
+    case: str
+    pretension: str
+    force: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Strength:
+    """Everything computed about a rack's strength."""
+
+    cases: tuple[LoadCase, ...]
+    model: RackFrame
+    margins: tuple[Margin, ...]
+    reactions: tuple[Reaction, ...]
+    modes_hz: tuple[float, ...]
+    loose: tuple[tuple[str, str], ...]  # case and why it has no equilibrium
+    slack: tuple[tuple[str, str, tuple[str, ...]], ...]  # case, pretension, straps and pads that do not act
+    deflection: tuple[tuple[str, float], ...]  # case, largest displacement in m
+    imbalance: float
+
+    @property
+    def governing(self) -> tuple[Margin, ...]:
+        """Missing margins first, then the least of each kind of check, least first."""
+        least: dict[str, Margin] = {}
+        for margin in self.margins:
+            if margin.margin is not None:
+                kept = least.get(margin.mode)
+                if kept is None or kept.margin is None or margin.margin < kept.margin:
+                    least[margin.mode] = margin
+        gone = tuple(margin for margin in self.margins if margin.margin is None)
+        return gone + tuple(sorted(least.values(), key=lambda m: (m.margin or 0.0, m.id)))
+
+    @property
+    def holds(self) -> bool:
+        """Is every required margin there and not negative?"""
+        return bool(self.margins) and all(margin.holds for margin in self.margins)
+
+
+def analyse(rack: Rack, pieces: Pieces) -> Strength:
+    """Cases to margins. Without orientation or basis there are no cases, and nothing holds."""
+    model, cases = idealise(rack, pieces), load_cases(rack)
+    factor, source = fitting_factor(rack)
+    hz = _modes(model)
+    if not cases:
+        return Strength(cases, model, (), (), hz, (), (), (), 0.0)
+    response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
+    known = response.residual[np.isfinite(response.residual)]
+    imbalance = float(known.max()) if known.size else 0.0
+    if imbalance > BALANCE:
+        raise ArithmeticError(f"a load case is out of balance by {imbalance:.1e} of its load")
+    run = Run(rack, pieces, model, cases, response, factor or 1.0, source)
+    margins = tuple(margin for check in CHECKS for margin in check(run)) if factor is not None else ()
+    return Strength(
+        cases,
+        model,
+        margins,
+        tuple(_reactions(run)),
+        hz,
+        _loose(run),
+        _slack(run),
+        _deflection(run),
+        imbalance,
+    )
+
+
+def _modes(model: RackFrame) -> tuple[float, ...]:
+    """First four frequencies (Hz) with every strap and pad acting, as at rest under pretension."""
+    found = modes(model.frame, 4, np.ones(model.frame.one_sided, dtype=bool)).hz[0]
+    return tuple(float(f) for f in found if np.isfinite(f))
+
+
+def _reactions(run: Run) -> list[Reaction]:
+    """Per floor fitting and pad, every case and pretension."""
+    d = run.rack.definition
+    assert d.aircraft is not None
+    turn, ways = aircraft_axes(d.aircraft.forward), strap_directions(run)
+    rows = []
+    for c, case in enumerate(run.cases):
+        for v, pretension in enumerate(PRETENSIONS):
+            for fitting in d.floor_fitting:
+                straps = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
+                force = sum((-run.response.tie_force[v, c, n] * ways[n] for n in straps), np.zeros(3))
+                rows.append(Reaction(f"fitting.{fitting.name}", case.id, pretension, turn @ force))
+            for n, corner in enumerate(run.model.pads):
+                force = np.array([0.0, 0.0, -run.response.pad_force[v, c, n]])
+                rows.append(Reaction(f"pad.{corner}", case.id, pretension, turn @ force))
+    return rows
+
+
+def _loose(run: Run) -> tuple[tuple[str, str], ...]:
+    found: dict[str, str] = {}
+    for row in run.response.loose:
+        for case, why in zip(run.cases, row, strict=True):
+            if why is not None:
+                found.setdefault(case.id, why)
+    return tuple(sorted(found.items()))
+
+
+def _slack(run: Run) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
+    rows = []
+    for c, case in enumerate(run.cases):
+        for v, pretension in enumerate(PRETENSIONS):
+            idle = [
+                f"strap.{name}"
+                for n, name in enumerate(run.model.straps)
+                if not run.response.tie_acts[v, c, n]
+            ]
+            idle += [
+                f"pad.{name}" for n, name in enumerate(run.model.pads) if not run.response.pad_acts[v, c, n]
+            ]
+            rows.append((case.id, pretension, tuple(idle)))
+    return tuple(rows)
+
+
+def _deflection(run: Run) -> tuple[tuple[str, float], ...]:
+    size = np.linalg.norm(run.response.displacement[..., :3], axis=-1).max(axis=(0, 2))
+    return tuple((case.id, float(value)) for case, value in zip(run.cases, size, strict=True))

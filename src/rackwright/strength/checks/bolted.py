@@ -1,0 +1,36 @@
+"""Bolts in shear and tension together: (fs/Fs)³ + (ft/Ft)² = 1, the fitting factor in both ratios."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import interaction
+from rackwright.reference import bolts
+from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing
+from rackwright.strength.run import Run
+
+__all__ = ["shear_tension"]
+
+Array = NDArray[np.float64]
+
+
+def shear_tension(
+    run: Run, id: str, mode: str, bolt: str, shear: Array, pull: Array, places: tuple[str, ...]
+) -> Margin:
+    """The margin of a bolt row under shear and pull (N), each (V, C) or (V, C, places)."""
+    row = bolts()[bolt]
+    known = row.known_of("single_shear"), row.known_of("tension")
+    source = f"{bolt} single shear: {known[0]}; tension: {known[1]}"
+    about = Subject(id, mode, source, known[0].unconfirmed or known[1].unconfirmed, "1", places=places)
+    if row.single_shear is None or row.tension is None:
+        return missing(about, f"{bolt} has no sourced strength")
+    Rs, Rt = run.fitting_factor * shear / row.single_shear, run.fitting_factor * pull / row.tension
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        at = at[: Rs.ndim]
+        return (("shear_tension", {"Rs": float(Rs[at]), "Rt": float(Rt[at])}),)
+
+    return from_factor(
+        run.context("ultimate"), about, interaction.shear_tension(Rs, Rt), run.fitting_factor, steps
+    )

@@ -1,0 +1,80 @@
+"""The fixings of each item: its feet on the shelf, its panel screws on the rails.
+
+The inertia force at the item's centre of gravity reaches its fixing points as the statically equivalent
+forces of the least-squares rigid body: f = F/n + (J⁻¹ M) × r about the points' middle. A point that is
+pulled loads its screw in tension; what lies across the screw loads it in shear.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.fit import equipment_corner
+from rackwright.pieces.shelf_pieces import HANDS, screw_heights, screw_x
+from rackwright.pieces.weight import equipment_cg
+from rackwright.rack.model import Equipment
+from rackwright.reference import bolts
+from rackwright.strength.checks.bolted import shear_tension
+from rackwright.strength.checks.joint import bearing
+from rackwright.strength.margin import Margin
+from rackwright.strength.run import Run
+
+__all__ = ["equipment", "fixing_forces"]
+
+Array = NDArray[np.float64]
+
+
+def equipment(run: Run) -> Iterator[Margin]:
+    """Margins of every item's screws and of the metal they bear on."""
+    for item in run.rack.definition.equipment:
+        yield from _fixings(run, item)
+
+
+def fixing_points(run: Run, item: Equipment) -> Array:
+    """(points, 3) in metres, rack axes."""
+    d = run.rack.definition
+    if item.on_shelf is not None:
+        x0, y0, z0 = equipment_corner(run.rack, item)
+        return np.array([(x0 + x, y0 + y, z0) for x, y in item.on_shelf.feet]) * 1e-9
+    assert d.rails is not None
+    points = [
+        (screw_x(run.rack, hand), d.rails.setback, z) for hand in HANDS for z in screw_heights(d.rails, item)
+    ]
+    return np.array(points) * 1e-9
+
+
+def fixing_forces(run: Run, item: Equipment) -> Array:
+    """(C, points, 3) force of the item on each fixing point, ultimate cases, upper mass tolerance."""
+    points = fixing_points(run, item)
+    r = points - points.mean(axis=0)
+    J = np.einsum("pi,pi->", r, r) * np.eye(3) - np.einsum("pi,pj->ij", r, r)
+    mass = item.mass + (item.mass_tolerance or 0.0)
+    F = np.array([mass * run.cases[n].inertia for n in run.chosen("ultimate")])
+    M = np.cross(equipment_cg(run.rack, item) - points.mean(axis=0), F)
+    turn = np.linalg.solve(J, M.T).T
+    return np.asarray(F[:, None] / len(points) + np.cross(turn[:, None], r[None]))
+
+
+def _fixings(run: Run, item: Equipment) -> Iterator[Margin]:
+    d, forces, head = run.rack.definition, fixing_forces(run, item), f"equipment.{item.name}"
+    if item.on_shelf is not None:
+        screw, piece, thickness = (
+            d.shelf_make.screw,
+            f"panel.{item.on_shelf.shelf}",
+            d.shelf_make.panel.thickness,
+        )
+        shear, pull = np.hypot(forces[..., 0], forces[..., 1]), np.maximum(forces[..., 2], 0.0)
+    else:
+        assert d.rails is not None
+        screw, piece, thickness = d.rails.screw, "rail.left", d.rails.angle.thickness
+        shear, pull = np.hypot(forces[..., 0], forces[..., 2]), np.maximum(-forces[..., 1], 0.0)
+    shear, pull = np.array([shear, shear]), np.array([pull, pull])  # pretension makes no difference here
+    places = tuple(f"screw {n + 1}" for n in range(forces.shape[1]))
+    mode = "equipment screws in shear and tension"
+    yield shear_tension(run, f"{head}/screws", mode, screw.bolt, shear, pull, places)
+    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.startswith(f"{head}.")]
+    diameter = bolts()[screw.bolt].diameter
+    yield bearing(run, f"{head}/bearing", run.pieces.get(piece), ids, diameter, thickness * 1e-9, shear)

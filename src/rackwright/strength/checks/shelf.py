@@ -1,0 +1,160 @@
+"""Shelf angles, their bolts into the posts, the panel's screws, and the panel as a strip under its feet.
+
+The angle bends about its legs' axes (the panel holds it). Its two end bolts share the end reaction and take
+tension from its eccentricity. The panel between the two angles is a strip of the fixing line's tributary
+width, no more than 3 in each side of the line, simply supported on the edges of the carrying legs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import section
+from rackwright.pieces.model import IN
+from rackwright.pieces.shelf_pieces import HANDS
+from rackwright.rack.model import Equipment, Shelf
+from rackwright.reference import bolts, materials
+from rackwright.strength.checks.bolted import shear_tension
+from rackwright.strength.checks.equipment import fixing_forces
+from rackwright.strength.checks.joint import bearing
+from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
+from rackwright.strength.run import Run
+
+__all__ = ["shelves"]
+
+Array = NDArray[np.float64]
+STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; common practice, no source
+
+
+def shelves(run: Run) -> Iterator[Margin]:
+    """Margins of every shelf."""
+    for shelf in run.rack.definition.shelf:
+        for hand in HANDS:
+            yield _angle(run, shelf, hand)
+            yield from _end_bolts(run, shelf, hand)
+        yield from _panel_screws(run, shelf)
+        yield from _strip(run, shelf)
+
+
+def _angle(run: Run, shelf: Shelf, hand: str) -> Margin:
+    piece, angle = run.pieces.get(f"angle.{shelf.name}.{hand}"), run.rack.definition.shelf_make.angle
+    row = materials()[angle.material]
+    about = Subject(f"{piece.id}/strength", "bending and axial, lower of Ftu and Fcy", f"{row.id}: {row.known}",
+                    row.unconfirmed, "Pa", places=run.places(piece))  # fmt: skip
+    given = [value for value in (row.strength("Ftu", "L"), row.strength("Fcy", "L")) if value is not None]
+    a, b, t = angle.post_leg * 1e-9, angle.carry_leg * 1e-9, angle.thickness * 1e-9
+    if not given or not row.covers(t):
+        return missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
+    A = float(section.angle_area(a, b, t, 0.0, 0.0))
+    upright, flat = (
+        float(section.angle_inertia(a, b, t, 0.0, 0.0)),
+        float(section.angle_inertia(b, a, t, 0.0, 0.0)),
+    )
+    cu = a - float(section.angle_centroid(a, b, t, 0.0, 0.0))
+    cf = b - float(section.angle_centroid(b, a, t, 0.0, 0.0))
+    f = np.abs(run.along(piece, "ultimate"))
+    stress = f[..., 0] / A + f[..., 4] * cu / upright + f[..., 5] * cf / flat
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        return (
+            ("bending_stress", {"M": float(f[..., 4][at]), "I": upright, "c": cu}),
+            ("bending_stress", {"M": float(f[..., 5][at]), "I": flat, "c": cf}),
+        )
+
+    return ratio(run.context("ultimate"), about, stress, min(given), 1.0, steps)
+
+
+def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
+    """Two bolts an end: shear by half the reaction, tension from the reaction's lever about the leg's edge."""
+    make, tube = run.rack.definition.shelf_make, run.rack.definition.tube
+    row = bolts()[make.hardware.bolt]
+    piece = run.pieces.get(f"angle.{shelf.name}.{hand}")
+    a, b, t = make.angle.post_leg * 1e-9, make.angle.carry_leg * 1e-9, make.angle.thickness * 1e-9
+    lever = float(section.angle_centroid(b, a, t, 0.0, 0.0))  # post face to the angle's centroid
+    heel = (a - t) / 2  # bolt to the lower edge of the leg
+    forces = run.along(piece, "ultimate")
+    for depth, n in (("front", 0), ("rear", -1)):
+        f, head = forces[..., n, :], f"shelf.{shelf.name}.{hand}.{depth}"
+        shear = np.hypot(f[..., 0], f[..., 2]) / 2  # local x along the depth, z up
+        pull = (np.abs(f[..., 1]) + np.abs(f[..., 2]) * lever / heel) / 2
+        yield shear_tension(
+            run, f"{head}/bolts", "shelf bolts in shear and tension", row.id, shear, pull, ("",)
+        )
+        ids, post = [f"{head}.1", f"{head}.2"], run.pieces.get(f"post.{depth}-{hand}")
+        yield bearing(run, f"{head}/angle bearing", piece, ids, row.diameter, t, shear)
+        yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, tube.wall * 1e-9, shear)
+
+
+def _panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
+    """All screws of a shelf share what its equipment pulls along the panel and up from it."""
+    items = [
+        item for item in run.rack.definition.equipment if item.on_shelf and item.on_shelf.shelf == shelf.name
+    ]
+    make, panel = run.rack.definition.shelf_make, run.pieces.get(f"panel.{shelf.name}")
+    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.startswith(f"panel.{shelf.name}.")]
+    if not items:
+        return
+    forces = np.sum([_inertia_force(run, item) for item in items], axis=0) / len(ids)
+    shear, pull = np.hypot(forces[:, 0], forces[:, 1]), np.maximum(forces[:, 2], 0.0)
+    shear, pull = np.array([shear, shear]), np.array([pull, pull])  # pretension makes no difference here
+    screw = make.screw.bolt
+    yield shear_tension(
+        run, f"{panel.id}/screws", "panel screws in shear and tension", screw, shear, pull, ("",)
+    )
+    t = make.panel.thickness * 1e-9
+    yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, shear)
+
+
+def _inertia_force(run: Run, item: Equipment) -> Array:
+    """(C, 3) inertia force of an item in the ultimate cases, rack axes."""
+    mass = item.mass + (item.mass_tolerance or 0.0)
+    return np.array([mass * run.cases[n].inertia for n in run.chosen("ultimate")])
+
+
+def _strip(run: Run, shelf: Shelf) -> Iterator[Margin]:
+    """Bending of the panel across the rack under the feet of each item."""
+    make = run.rack.definition.shelf_make
+    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    for item in run.rack.definition.equipment:
+        if item.on_shelf is None or item.on_shelf.shelf != shelf.name:
+            continue
+        moments, widths = _strips(run, item)
+        about = Subject(f"panel.{shelf.name}.{item.name}/strip bending", "panel strip bending",
+                        f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa",
+                        places=tuple(f"fixing line {n + 1}" for n in range(len(widths))))  # fmt: skip
+        Ftu, second = row.strength("Ftu"), section.rectangle_inertia(widths, t)
+        if Ftu is None or not row.covers(t):
+            yield missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
+            continue
+        stress = section.bending_stress(moments, second, t / 2)
+
+        def steps(at: Index, M: Array = moments, I: Array = second) -> tuple[Step, ...]:
+            return (("bending_stress", {"M": float(M[at[1:]]), "I": float(I[at[2]]), "c": t / 2}),)
+
+        yield ratio(run.context("ultimate"), about, np.array([stress, stress]), Ftu, 1.0, steps)
+
+
+def _strips(run: Run, item: Equipment) -> tuple[Array, Array]:
+    """Moments (C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
+    d = run.rack.definition
+    assert item.on_shelf is not None
+    left = (d.tube.side + d.shelf_make.angle.carry_leg) * 1e-9
+    span = d.outside.width * 1e-9 - 2 * left
+    feet = np.array([(item.on_shelf.at[0] + x, item.on_shelf.at[1] + y) for x, y in item.on_shelf.feet])
+    lines = sorted({int(y) for y in feet[:, 1]})
+    forces = np.abs(fixing_forces(run, item)[..., 2])  # without regard to sign
+    moments = []
+    for y in lines:
+        on = feet[:, 1] == y
+        x = feet[on, 0] * 1e-9 - left
+        inside = (x > 0) & (x < span)
+        least, most = np.minimum.outer(x, x), np.maximum.outer(x, x)
+        unit = np.where(inside[:, None] & inside[None, :], least * (span - most) / span, 0.0)
+        moments.append((forces[:, on] @ unit).max(axis=1))
+    edges = [0, *(half for a, b in pairwise(lines) for half in [(a + b) // 2]), d.outside.depth]
+    widths = [min(y - a, STRIP) + min(b - y, STRIP) for y, (a, b) in zip(lines, pairwise(edges), strict=True)]
+    return np.stack(moments, axis=-1), np.array(widths) * 1e-9

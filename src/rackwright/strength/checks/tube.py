@@ -1,0 +1,163 @@
+"""Tubes: strength with column buckling, shear with torsion, and the net section at every hole.
+
+Bending is elastic with both axes added at the corner; no plastic bending is counted. Compression bends
+further under its own load (amplified interaction), the column allowable is Johnson-Euler on the full
+length between the blocks: effective length factor 1 for cross tubes (pinned, on the safe side of the
+continuous joint) and 2 for posts, whose tops may sway (upper value of textbook cases for partly held ends).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+import numpy as np
+
+from rackwright.formulas import column, interaction, net_section, plate_buckling, section
+from rackwright.pieces.model import Piece, axis_index
+from rackwright.reference import materials
+from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
+from rackwright.strength.run import Run
+
+__all__ = ["tubes"]
+
+LENGTH_FACTOR = {"post": 2.0, "width": 1.0, "depth": 1.0}
+
+
+def tubes(run: Run) -> Iterator[Margin]:
+    """Margins of every tube."""
+    for piece in run.pieces.made:
+        if piece.kind in LENGTH_FACTOR:
+            yield _strength(run, piece)
+            yield _shear(run, piece)
+            net = _net_section(run, piece)
+            if net is not None:
+                yield net
+            if run.chosen("limit"):
+                yield _yield(run, piece)
+
+
+class _Tube:
+    """Section and material of the rack's tube, SI."""
+
+    def __init__(self, run: Run, piece: Piece) -> None:
+        tube = run.rack.definition.tube
+        self.row = materials()[tube.material]
+        self.b, self.t, self.r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
+        self.A = float(section.tube_area(self.b, self.b, self.t, self.r))
+        self.I = float(section.tube_inertia(self.b, self.b, self.t, self.r))
+        self.c = self.b / 2
+        self.Ftu, self.Fty, self.Fsu = (
+            self.row.strength("Ftu", "L"),
+            self.row.strength("Fty", "L"),
+            self.row.Fsu,
+        )
+        self.Fcy, self.Ec = self.row.strength("Fcy", "L"), self.row.Ec
+        covers = self.row.covers(self.t)
+        self.why = "" if covers else f"{self.row.id} is not valid for a wall of {self.t / 0.0254:.3f} in"
+        self.source = f"{self.row.id}: {self.row.known}"
+
+    def about(self, id: str, mode: str, places: tuple[str, ...]) -> Subject:
+        return Subject(id, mode, self.source, self.row.unconfirmed, "1", places=places)
+
+
+def _strength(run: Run, piece: Piece) -> Margin:
+    tube = _Tube(run, piece)
+    about = tube.about(f"{piece.id}/strength", "strength and column", run.places(piece))
+    assert piece.length is not None
+    if tube.why or tube.Ftu is None or tube.Fcy is None or tube.Ec is None or tube.row.nu is None:
+        return missing(about, tube.why or "no sourced strength")
+    f = run.along(piece, "ultimate")
+    N, bend = f[..., 0], np.abs(f[..., 4]) + np.abs(f[..., 5])
+    Ftu, A, I, Ec = tube.Ftu, tube.A, tube.I, tube.Ec
+    wall = {"k": 4.0, "E": Ec, "nu": tube.row.nu, "t": tube.t, "b": tube.b - 2 * tube.t, "Fcy": tube.Fcy}
+    Fcc = float(plate_buckling.wall_strength(**wall))
+    L, rho = LENGTH_FACTOR[piece.kind] * piece.length * 1e-9, float(section.radius_of_gyration(I, A))
+    s = float(column.slenderness(L, rho))
+    Fc, PE = float(column.johnson_euler(Ec, Fcc, s)), float(column.euler_load(Ec, I, L))
+    fb, P = section.bending_stress(bend, I, tube.c), np.maximum(-N, 0.0)
+    compressed = interaction.bending_compression(P / (A * Fc), fb / Fcc, P / PE)
+    pulled = interaction.tension_bending(np.maximum(N, 0.0) / (A * Ftu), fb / Ftu)
+    multiplier = np.asarray(np.where(P > 0, compressed, pulled), dtype=float)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        bending: Step = ("bending_stress", {"M": float(bend[at]), "I": I, "c": tube.c})
+        if P[at] <= 0:
+            return bending, ("tension_bending", {"Rt": float(N[at]) / (A * Ftu), "Rb": float(fb[at]) / Ftu})
+        ratios = {"Rc": float(P[at]) / (A * Fc), "Rb": float(fb[at]) / Fcc, "RE": float(P[at]) / PE}
+        return (
+            bending,
+            ("wall_strength", wall),
+            ("slenderness", {"L": L, "rho": rho}),
+            ("johnson_euler", {"E": Ec, "Fcc": Fcc, "s": s}),
+            ("euler_load", {"E": Ec, "I": I, "L": L}),
+            ("bending_compression", ratios),
+        )
+
+    return from_factor(run.context("ultimate"), about, multiplier, 1.0, steps)
+
+
+def _yield(run: Run, piece: Piece) -> Margin:
+    """Yield at limit loads."""
+    tube = _Tube(run, piece)
+    about = replace(tube.about(f"{piece.id}/yield", "yield", run.places(piece)), level="yield", unit="Pa")
+    if tube.why or tube.Fty is None:
+        return missing(about, tube.why or "no sourced yield strength")
+    f = run.along(piece, "limit")
+    bend = np.abs(f[..., 4]) + np.abs(f[..., 5])
+    stress = np.abs(f[..., 0]) / tube.A + section.bending_stress(bend, tube.I, tube.c)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        return (("bending_stress", {"M": float(bend[at]), "I": tube.I, "c": tube.c}),)
+
+    return ratio(run.context("limit"), about, stress, tube.Fty, 1.0, steps)
+
+
+def _shear(run: Run, piece: Piece) -> Margin:
+    """Torsion in the closed wall plus transverse shear in the two walls that carry it."""
+    tube = _Tube(run, piece)
+    about = replace(tube.about(f"{piece.id}/shear", "shear and torsion", run.places(piece)), unit="Pa")
+    if tube.why or tube.Fsu is None:
+        return missing(about, tube.why or "no sourced shear strength")
+    f = run.along(piece, "ultimate")
+    enclosed = (tube.b - tube.t) ** 2
+    stress = np.abs(f[..., 3]) / (2 * enclosed * tube.t)
+    stress = stress + (np.abs(f[..., 1]) + np.abs(f[..., 2])) * 1.5 / (2 * tube.t * tube.b)
+    return ratio(run.context("ultimate"), about, stress, tube.Fsu, 1.0)
+
+
+def _net_section(run: Run, piece: Piece) -> Margin | None:
+    """Tension and bending at the rows of holes; the spigot inside a joint is not counted."""
+    tube, i = _Tube(run, piece), axis_index(piece.axis or "z")
+    rows: dict[int, list[int]] = {}
+    for hole in piece.holes:
+        rows.setdefault(hole.centre[i] - piece.lo[i], []).append(hole.diameter)
+    if not rows:
+        return None
+    places = tuple(f"holes {along / 25_400_000:.3f} in from its low end" for along in sorted(rows))
+    about = tube.about(f"{piece.id}/net section", "net section", places)
+    about = replace(about, source=f"{about.source}; fitting factor {run.factor_source}")
+    if tube.why or tube.Ftu is None:
+        return missing(about, tube.why or "no sourced strength")
+    multipliers, details = [], []
+    for along, diameters in sorted(rows.items()):
+        D, n = max(diameters) * 1e-9, len(diameters)
+        An = float(net_section.net_area(tube.A, n, D, tube.t))
+        In = tube.I - n * D * tube.t * (tube.c - tube.t / 2) ** 2
+        f = run.at(piece.id, along * 1e-9, "ultimate")
+        bend = np.abs(f[..., 4]) + np.abs(f[..., 5])
+        Rt = run.fitting_factor * np.maximum(f[..., 0], 0.0) / (An * tube.Ftu)
+        Rb = run.fitting_factor * section.bending_stress(bend, In, tube.c) / tube.Ftu
+        multipliers.append(interaction.tension_bending(Rt, Rb))
+        details.append((n, D, In, bend, Rt, Rb))
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        n, D, In, bend, Rt, Rb = details[at[2]]
+        return (
+            ("net_area", {"A": tube.A, "n": float(n), "D": D, "t": tube.t}),
+            ("bending_stress", {"M": float(bend[at[:2]]), "I": In, "c": tube.c}),
+            ("tension_bending", {"Rt": float(Rt[at[:2]]), "Rb": float(Rb[at[:2]])}),
+        )
+
+    stacked = np.stack(multipliers, axis=-1)
+    return from_factor(run.context("ultimate"), about, stacked, run.fitting_factor, steps)

@@ -1,0 +1,402 @@
+"""A rack as a 3-D frame: what is a node, a member, a mass, a strap and a pad.
+
+Idealisation, stated on the dossier:
+- corner blocks are rigid; a tube's flexible length is its cut length between the block faces, and its
+  joint to the block is continuous (the two bolts and the fit of the spigot);
+- a shelf angle is pinned to its posts by its two bolts, at their eccentricity; its panel holds it upright
+  and acts in its own plane as cross bars and shear diagonals, A = G t d³ / (2 E a b) for a bay a × b;
+- equipment is a mass at its centre of gravity with its upper tolerance, carried by its own fixing points
+  as the statically equivalent forces, adding no stiffness;
+- straps pull and never push, from the eye of the ring to the floor fitting, with the low and the high
+  pretension as two variants; pads push and never pull; no friction is counted anywhere.
+Every other piece and bolt is a mass at its own centre of gravity, so that the frame weighs what the pieces do.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import section
+from rackwright.pieces.build import Pieces
+from rackwright.pieces.frame_pieces import corner_of, tube_places
+from rackwright.pieces.model import axis_index
+from rackwright.pieces.shelf_pieces import HANDS, screw_heights, screw_x
+from rackwright.pieces.tiedown import ring_place
+from rackwright.pieces.weight import bolt_points, equipment_cg
+from rackwright.rack.model import CORNERS, Equipment, Rack
+from rackwright.reference import materials
+from rackwright.strength.frame import Frame, Masses, Members, Pads, Ties
+
+__all__ = ["PRETENSIONS", "Carrier", "RackFrame", "Segment", "idealise", "shelf_stations"]
+
+Vector = NDArray[np.float64]
+PRETENSIONS = ("low", "high")
+SOFT = 1e-9  # of a bar's area: second moments of what only pulls and pushes, m4 per m2
+
+
+@dataclass(frozen=True)
+class Segment:
+    """One member: the piece it stands for and where along it the member begins (m from the piece's low end)."""
+
+    piece: str
+    kind: str  # post, width, depth, angle, panel
+    start: float
+    length: float
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """One fixing line of an item: its name, node, and place."""
+
+    item: str
+    node: int
+    at: Vector
+
+
+@dataclass(frozen=True, eq=False)
+class RackFrame:
+    """The frame with the names that lead back to the rack."""
+
+    frame: Frame
+    nodes: tuple[str, ...]
+    segments: tuple[Segment, ...]  # a row for each member
+    straps: tuple[str, ...]  # a row for each tie
+    pads: tuple[str, ...]  # a row for each pad, as post corners
+    items: tuple[str, ...]  # equipment names; its masses are the first ones
+    carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment
+
+
+@dataclass
+class _Draft:
+    """Rows being gathered."""
+
+    nodes: dict[str, Vector] = field(default_factory=dict)
+    segments: list[Segment] = field(default_factory=list)
+    members: list[dict[str, object]] = field(default_factory=list)
+    lumps: dict[tuple[str, ...], list[tuple[float, Vector]]] = field(default_factory=dict)
+
+    def node(self, name: str, at: Vector) -> str:
+        self.nodes.setdefault(name, at)
+        return name
+
+    def lump(self, nodes: tuple[str, ...], mass: float, at: Vector) -> None:
+        self.lumps.setdefault(nodes, []).append((mass, at))
+
+    def index(self, name: str) -> int:
+        return list(self.nodes).index(name)
+
+
+def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
+    """The frame of a rack; its two variants are the low and the high strap pretension."""
+    draft = _Draft()
+    _tubes(rack, pieces, draft)
+    for shelf in rack.definition.shelf:
+        _shelf(rack, pieces, draft, shelf.name)
+    _lumps(rack, pieces, draft)
+    names = tuple(draft.nodes)
+    number = {name: i for i, name in enumerate(names)}
+    masses, items, carriers = _masses(rack, draft, number)
+    straps, ties = _ties(rack, draft, number)
+    pad_nodes = [number[f"block.bottom.{corner}"] for corner in CORNERS]
+    frame = Frame(
+        xyz=np.array([draft.nodes[name] for name in names]),
+        fixed=np.zeros((len(names), 6), dtype=bool),
+        members=_members(draft, number),
+        ties=ties,
+        pads=Pads(node=np.array(pad_nodes), push=np.array([0.0, 0, 1, 0, 0, 0]),
+                  k=np.array(rack.definition.pad.stiffness)),
+        masses=masses,
+        names=names,
+    )  # fmt: skip
+    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, carriers)
+
+
+# --- tubes and shelves ---------------------------------------------------------------------------
+
+
+def _post_heights(rack: Rack, corner: str) -> list[int]:
+    """Where along a post something is fixed: shelves, rails' screws, rings."""
+    d = rack.definition
+    heights = set()
+    for shelf in d.shelf:
+        heights.add(shelf_bolt_height(rack, shelf.height))
+    if corner.startswith("front") and d.rails:
+        for item in d.equipment:
+            if item.on_rails:
+                heights.update(screw_heights(d.rails, item))
+    for ring in d.ring:
+        if ring.post == corner:
+            heights.add(round(ring_place(rack, ring).root[2] * 1e9))
+    return sorted(heights)
+
+
+def shelf_bolt_height(rack: Rack, top: int) -> int:
+    make = rack.definition.shelf_make
+    return top - make.panel.thickness - (make.angle.thickness + make.angle.post_leg) // 2
+
+
+def post_node(rack: Rack, corner: str, height: int) -> str:
+    """The node of a post at a height (nm); the heights are those of `_post_heights`."""
+    return f"post.{corner}@{height}"
+
+
+def _tubes(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
+    d = rack.definition
+    half = d.tube.side * 0.5e-9
+    for level in ("bottom", "top"):
+        for corner in CORNERS:
+            name = f"block.{level}.{corner}"
+            draft.node(name, np.array(corner_of(rack, name)) * 1e-9 + half)
+    for place in tube_places(rack):
+        piece, i = pieces.get(place.id), axis_index(place.axis)
+        low, high = place.ends
+        stops = [low]
+        if place.kind == "post":
+            post = place.id.removeprefix("post.")
+            for height in _post_heights(rack, post):
+                at = draft.nodes[low].copy()
+                at[2] = height * 1e-9
+                stops.append(draft.node(post_node(rack, post, height), at))
+        stops.append(high)
+        arm = np.eye(3)[i] * half
+        begin = place.box.lo[i] * 1e-9
+        assert piece.length is not None
+        for a, b in itertools.pairwise(stops):
+            offset = np.array([arm if a == low else 0 * arm, -arm if b == high else 0 * arm])
+            _add(draft, rack, piece.id, place.kind, a, b, offset, begin, piece.mass / (piece.length * 1e-9))
+
+
+def shelf_stations(rack: Rack, shelf: str) -> list[int]:
+    """Rack y (nm) of the interior nodes of a shelf's angles: the fixing lines of its equipment, or quarters."""
+    d = rack.definition
+    lines = {item.on_shelf.at[1] + y for item in d.equipment if item.on_shelf and item.on_shelf.shelf == shelf
+             for _, y in item.on_shelf.feet}  # fmt: skip
+    return sorted(lines) if len(lines) > 1 else [d.outside.depth // 4, 3 * d.outside.depth // 4]
+
+
+def angle_node(shelf: str, hand: str, y: int) -> str:
+    return f"angle.{shelf}.{hand}@{y}"
+
+
+def _angle_line(rack: Rack, shelf: str, hand: str) -> tuple[float, float]:
+    """x and z (m) of an angle's centroid."""
+    d, angle = rack.definition, rack.definition.shelf_make.angle
+    top = (next(s.height for s in d.shelf if s.name == shelf) - d.shelf_make.panel.thickness) * 1e-9
+    legs = angle.post_leg * 1e-9, angle.carry_leg * 1e-9, angle.thickness * 1e-9
+    down = float(section.angle_centroid(legs[0], legs[1], legs[2], 0.0, 0.0))
+    across = float(section.angle_centroid(legs[1], legs[0], legs[2], 0.0, 0.0))
+    inner = d.tube.side * 1e-9 if hand == "left" else (d.outside.width - d.tube.side) * 1e-9
+    return (inner + across if hand == "left" else inner - across), top - down
+
+
+def _shelf(rack: Rack, pieces: Pieces, draft: _Draft, shelf: str) -> None:
+    d = rack.definition
+    height = shelf_bolt_height(rack, next(s.height for s in d.shelf if s.name == shelf))
+    stations = shelf_stations(rack, shelf)
+    for hand in HANDS:
+        piece = pieces.get(f"angle.{shelf}.{hand}")
+        x, z = _angle_line(rack, shelf, hand)
+        ends = [post_node(rack, f"{depth}-{hand}", height) for depth in ("front", "rear")]
+        inner = [draft.node(angle_node(shelf, hand, y), np.array([x, y * 1e-9, z])) for y in stations]
+        first, last = (draft.nodes[end] for end in ends)
+        arms = [np.array([x - at[0], 0.0, z - at[2]]) for at in (first, last)]
+        span = last[1] - first[1]
+        stops = [ends[0], *inner, ends[1]]
+        for n, (a, b) in enumerate(itertools.pairwise(stops)):
+            offset = np.array(
+                [arms[0] if n == 0 else 0 * arms[0], arms[1] if n == len(stops) - 2 else 0 * arms[1]]
+            )
+            springs = np.full((2, 2), np.inf)
+            springs[0] = 0.0 if n == 0 else np.inf
+            springs[1] = 0.0 if n == len(stops) - 2 else np.inf
+            _add(draft, rack, piece.id, "angle", a, b, offset, 0.0, piece.mass / span, springs)
+    _panel(rack, draft, shelf, stations)
+
+
+def _panel(rack: Rack, draft: _Draft, shelf: str, stations: list[int]) -> None:
+    """Cross bars at the fixing lines and shear diagonals between them."""
+    d, row = rack.definition, materials()[rack.definition.shelf_make.panel.material]
+    t = d.shelf_make.panel.thickness * 1e-9
+    E, G = row.E or 0.0, row.G or 0.0
+    edges = [0, *[(a + b) // 2 for a, b in itertools.pairwise(stations)], d.outside.depth]
+    for y, low, high in zip(stations, edges, edges[1:], strict=False):
+        _bar(draft, f"panel.{shelf}", shelf, (y, y), t * (high - low) * 1e-9, E, G)
+    left, right = (_angle_line(rack, shelf, hand)[0] for hand in HANDS)
+    for y, to in itertools.pairwise(stations):
+        a, b = right - left, (to - y) * 1e-9
+        area = G * t * float(np.hypot(a, b)) ** 3 / (2 * E * a * b)
+        _bar(draft, f"panel.{shelf}", shelf, (y, to), area, E, G)
+        _bar(draft, f"panel.{shelf}", shelf, (to, y), area, E, G)
+
+
+def _bar(draft: _Draft, piece: str, shelf: str, y: tuple[int, int], area: float, E: float, G: float) -> None:
+    """A bar from the left angle to the right one that only pulls and pushes."""
+    a, b = angle_node(shelf, "left", y[0]), angle_node(shelf, "right", y[1])
+    small = SOFT * area
+    length = float(np.linalg.norm(draft.nodes[b] - draft.nodes[a]))
+    draft.segments.append(Segment(piece, "panel", 0.0, length))
+    draft.members.append(
+        {"a": a, "b": b, "A": area, "Iy": small, "Iz": small, "J": small, "Asy": np.inf, "Asz": np.inf, "E": E, "G": G,
+         "rho": 0.0, "offset": np.zeros((2, 3)), "end_spring": np.zeros((2, 2)), "zref": np.array([0.0, 0.0, 1.0])}
+    )  # fmt: skip
+
+
+def _add(
+    draft: _Draft, rack: Rack, piece: str, kind: str, a: str, b: str, offset: Vector, begin: float, per_metre: float,
+    springs: Vector | None = None,
+) -> None:  # fmt: skip
+    start = draft.nodes[a] + offset[0]
+    length = float(np.linalg.norm(draft.nodes[b] + offset[1] - start))
+    values = _angle_values(rack) if kind == "angle" else _tube_values(rack)
+    along = {"post": 2, "width": 0}.get(kind, 1)
+    zref = np.array([1.0, 0.0, 0.0]) if kind == "post" else np.array([0.0, 0.0, 1.0])
+    draft.segments.append(Segment(piece, kind, float(start[along]) - begin, length))
+    end_spring = np.full((2, 2), np.inf) if springs is None else springs
+    draft.members.append(
+        {"a": a, "b": b, **values, "rho": per_metre / values["A"], "offset": offset, "end_spring": end_spring,
+         "zref": zref}
+    )  # fmt: skip
+
+
+def _tube_values(rack: Rack) -> dict[str, float]:
+    tube = rack.definition.tube
+    row = materials()[tube.material]
+    b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
+    area, second = float(section.tube_area(b, b, t, r)), float(section.tube_inertia(b, b, t, r))
+    shear = float(section.tube_shear_area(area, row.nu or 0.33))
+    torsion = float(section.tube_torsion(b, b, t, r))
+    return {"A": area, "Iy": second, "Iz": second, "J": torsion, "Asy": shear, "Asz": shear, "E": row.E or 0.0,
+            "G": row.G or 0.0}  # fmt: skip
+
+
+def _angle_values(rack: Rack) -> dict[str, float]:
+    """The panel holds the angle upright, so it bends about its legs' axes, not about its principal ones."""
+    angle = rack.definition.shelf_make.angle
+    row = materials()[angle.material]
+    a, b, t = angle.post_leg * 1e-9, angle.carry_leg * 1e-9, angle.thickness * 1e-9
+    return {"A": float(section.angle_area(a, b, t, 0.0, 0.0)), "Iy": float(section.angle_inertia(a, b, t, 0.0, 0.0)),
+            "Iz": float(section.angle_inertia(b, a, t, 0.0, 0.0)), "J": (a + b - t) * t**3 / 3, "Asy": np.inf,
+            "Asz": np.inf, "E": row.E or 0.0, "G": row.G or 0.0}  # fmt: skip
+
+
+def _members(draft: _Draft, number: dict[str, int]) -> Members:
+    rows = draft.members
+
+    def column(name: str) -> Vector:
+        return np.array([row[name] for row in rows], dtype=float)
+
+    ends = np.array([[number[str(row["a"])], number[str(row["b"])]] for row in rows])
+    return Members(ends=ends, **{name: column(name) for name in (
+        "zref", "E", "G", "A", "Iy", "Iz", "J", "Asy", "Asz", "rho", "offset", "end_spring")})  # fmt: skip
+
+
+# --- masses --------------------------------------------------------------------------------------
+
+
+def _lumps(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
+    """Every piece that is not a member, and every bolt, on the nodes that carry it."""
+    for piece in pieces.made:
+        if piece.kind not in ("post", "width", "depth", "angle"):
+            draft.lump(_holders(rack, draft, piece.id), piece.mass, np.array(piece.cg))
+    for bolt, at in bolt_points(pieces):
+        owner = next(id for id in (*bolt.joins, bolt.id) if not id.startswith("equipment."))
+        draft.lump(_holders(rack, draft, owner), bolt.mass, at)
+
+
+def _holders(rack: Rack, draft: _Draft, piece: str) -> tuple[str, ...]:
+    """The nodes that carry a piece, or a bolt whose first piece it is."""
+    kind, _, rest = piece.partition(".")
+    if kind == "block":
+        return (piece,)
+    if kind == "pad":
+        return (f"block.bottom.{rest}",)
+    if kind in ("panel", "angle"):
+        shelf = rest.rpartition(".")[0] if kind == "angle" else rest
+        return tuple(name for name in draft.nodes if name.startswith(f"angle.{shelf}."))
+    if kind == "ring":
+        ring = next(one for one in rack.definition.ring if one.name == rest)
+        return (post_node(rack, ring.post, round(ring_place(rack, ring).root[2] * 1e9)),)
+    if kind == "rail":
+        middle = (rack.definition.rails.bottom if rack.definition.rails else 0) * 1e-9
+        posts = [name for name in draft.nodes if name.startswith(f"post.front-{rest}@")]
+        return (min(posts or [f"block.bottom.front-{rest}"], key=lambda n: abs(draft.nodes[n][2] - middle)),)
+    if kind == "post":  # a bolt through a post: the nearest node is found by its own height
+        return tuple(name for name in draft.nodes if name.startswith(f"post.{rest}@"))[:1] or (
+            f"block.bottom.{rest}",
+        )
+    place = next(place for place in tube_places(rack) if place.id == piece)
+    return (place.ends[0],)
+
+
+def _masses(
+    rack: Rack, draft: _Draft, number: dict[str, int]
+) -> tuple[Masses, tuple[str, ...], tuple[Carrier, ...]]:
+    m: list[float] = []
+    xyz: list[Vector] = []
+    carrier: list[int] = []
+    node: list[int] = []
+    offset: list[Vector] = []
+    carriers: list[Carrier] = []
+    for item in rack.definition.equipment:
+        for name, at in _fixings(rack, item):
+            carrier.append(len(m))
+            node.append(number[name])
+            offset.append(at - draft.nodes[name])
+            carriers.append(Carrier(item.name, number[name], at))
+        m.append(item.mass + (item.mass_tolerance or 0.0))
+        xyz.append(equipment_cg(rack, item))
+    for holders, lumps in draft.lumps.items():
+        total = sum(mass for mass, _ in lumps)
+        for name in holders:
+            carrier.append(len(m))
+            node.append(number[name])
+            offset.append(np.zeros(3))
+        m.append(total)
+        xyz.append(sum((mass * at for mass, at in lumps), np.zeros(3)) / total)
+    masses = Masses(m=np.array(m), xyz=np.array(xyz), carrier=np.array(carrier), node=np.array(node),
+                    offset=np.array(offset), count=len(m))  # fmt: skip
+    return masses, tuple(item.name for item in rack.definition.equipment), tuple(carriers)
+
+
+def _fixings(rack: Rack, item: Equipment) -> Iterator[tuple[str, Vector]]:
+    """Nodes and places where an item rests: four or more points."""
+    d = rack.definition
+    if item.on_shelf is not None:
+        for y in sorted({item.on_shelf.at[1] + foot for _, foot in item.on_shelf.feet}):
+            for hand in HANDS:
+                x, z = _angle_line(rack, item.on_shelf.shelf, hand)
+                yield angle_node(item.on_shelf.shelf, hand, y), np.array([x, y * 1e-9, z])
+    elif d.rails is not None:
+        for z in screw_heights(d.rails, item):
+            for hand in HANDS:
+                at = np.array([screw_x(rack, hand), d.rails.setback, z]) * 1e-9
+                yield post_node(rack, f"front-{hand}", z), at
+
+
+# --- tie-down ------------------------------------------------------------------------------------
+
+
+def _ties(rack: Rack, draft: _Draft, number: dict[str, int]) -> tuple[tuple[str, ...], Ties]:
+    d = rack.definition
+    rings, fittings = {r.name: r for r in d.ring}, {f.name: f for f in d.floor_fitting}
+    types = {t.name: t for t in d.strap_type}
+    node, offset, k, low, high = [], [], [], [], []
+    for strap in d.strap:
+        ring, kind = rings[strap.ring], types[strap.type]
+        place = ring_place(rack, ring)
+        name = post_node(rack, ring.post, round(place.root[2] * 1e9))
+        ground = np.array(fittings[strap.fitting].at) * 1e-9
+        node.append([number[name], -1])
+        offset.append([place.eye - draft.nodes[name], ground])
+        k.append(kind.axial_stiffness / float(np.linalg.norm(ground - place.eye)))
+        low.append(kind.pretension_low)
+        high.append(kind.pretension_high)
+    if not node:
+        return (), Ties(T0=np.zeros((2, 0)))
+    ties = Ties(node=np.array(node), k=np.array(k), T0=np.array([low, high]), offset=np.array(offset))
+    return tuple(strap.name for strap in d.strap), ties

@@ -1,0 +1,152 @@
+"""A margin of safety: allowable over factored applied load, less one, with everything needed to follow it.
+
+MS = allowable / (applied × factor) − 1, or the multiplier that brings an interaction to one, less one. A
+margin whose allowable has no source is missing, never guessed; it counts as a no. Of all cases and both strap
+pretensions the least margin is kept, with its case and place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas.loads import margin_of_safety
+from rackwright.trouble import UNCONFIRMED
+
+__all__ = [
+    "Context",
+    "Index",
+    "Margin",
+    "Step",
+    "Subject",
+    "Values",
+    "from_factor",
+    "least",
+    "missing",
+    "ratio",
+]
+
+Array = NDArray[np.float64]
+Values = Mapping[str, float]
+Step = tuple[str, Values]  # card name, SI values
+
+
+@dataclass(frozen=True, eq=False)
+class Margin:
+    """One governing margin. `applied` and `allowable` are SI of `unit` ("1" for an interaction)."""
+
+    id: str  # piece/mode
+    piece: str
+    mode: str
+    level: str  # ultimate or yield
+    margin: float | None
+    why_missing: str
+    case: str
+    pretension: str
+    place: str
+    unit: str
+    applied: float | None
+    allowable: float | None
+    factor: float
+    steps: tuple[Step, ...]
+    source: str
+    marks: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        return self.margin is not None and self.margin >= 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Context:
+    """What every check needs to name the governing case: the cases of a level, in the order of axis C."""
+
+    cases: tuple[str, ...]
+    pretensions: tuple[str, ...]
+    doubtful: tuple[bool, ...]  # cases from rows not yet compared
+
+
+@dataclass(frozen=True, eq=False)
+class Subject:
+    """What a margin is about: id (piece/check), mode in words, where its allowable comes from.
+
+    `doubt` marks an allowable not yet compared with its source; `places` name the last axis of the loads.
+    """
+
+    id: str
+    mode: str
+    source: str
+    doubt: bool = False
+    unit: str = "N"
+    level: str = "ultimate"
+    places: tuple[str, ...] = ("",)
+
+
+Index = tuple[int, ...]  # variant, case, place
+Steps = Callable[[Index], tuple[Step, ...]]
+
+
+def missing(about: Subject, why: str) -> Margin:
+    """A margin that cannot be given, and why."""
+    piece = about.id.rpartition("/")[0]
+    return Margin(about.id, piece, about.mode, about.level, None, why, "", "", "", about.unit, None, None, 1.0, (),
+                  about.source, ())  # fmt: skip
+
+
+def ratio(
+    context: Context,
+    about: Subject,
+    applied: Array,
+    allowable: float | Array,
+    factor: float,
+    steps: Steps | None = None,
+) -> Margin:
+    """The least allowable / (applied × factor) − 1 over applied (V, C) or (V, C, places)."""
+    applied = applied.reshape(*applied.shape[:2], -1)
+    allowed = np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape)
+    values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
+    at = least(values)
+    if at is None:
+        return missing(about, "a case has no equilibrium")
+    symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
+    worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
+    return _governing(context, about, float(values[at]), at, symbols, worked)
+
+
+def from_factor(context: Context, about: Subject, multiplier: Array, factor: float, steps: Steps) -> Margin:
+    """The least multiplier − 1 of an interaction over (V, C) or (V, C, places); its ratios hold the factor."""
+    multiplier = multiplier.reshape(*multiplier.shape[:2], -1)
+    at = least(multiplier)
+    if at is None:
+        return missing(about, "a case has no equilibrium")
+    k = float(multiplier[at])
+    worked = (*steps(at), ("margin_from_factor", {"k": k}))
+    return _governing(
+        context, about, k - 1.0, at, {"applied": 1.0 / k, "allowable": 1.0, "factor": factor}, worked
+    )
+
+
+def least(values: Array) -> Index | None:
+    """Index of the least value; None when any is not a number.
+
+    Equal to nine digits is equal, and the first is taken: rounding does not choose among symmetric cases.
+    """
+    if values.size == 0 or bool(np.isnan(values).any()):
+        return None
+    low = float(values.min())
+    near = values <= low + 1e-9 * max(1.0, abs(low))
+    return tuple(int(i) for i in np.unravel_index(int(np.argmax(near)), values.shape))
+
+
+def _governing(
+    context: Context, about: Subject, value: float, at: Index, numbers: Values, steps: tuple[Step, ...]
+) -> Margin:
+    v, c, p = at
+    marks = (UNCONFIRMED,) if about.doubt or context.doubtful[c] else ()
+    piece, value = about.id.rpartition("/")[0], min(value, 1e9)
+    return Margin(about.id, piece, about.mode, about.level, value, "", context.cases[c], context.pretensions[v],
+                  about.places[p], about.unit, numbers["applied"], numbers["allowable"], numbers["factor"], steps,
+                  about.source, marks)  # fmt: skip

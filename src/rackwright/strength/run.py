@@ -1,0 +1,82 @@
+"""A solved rack: what the checks read, with forces of a tube gathered from its segments."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.build import Pieces
+from rackwright.pieces.model import Piece
+from rackwright.rack.model import Rack
+from rackwright.strength.cases import LoadCase
+from rackwright.strength.frame import Response, internal_forces
+from rackwright.strength.idealise import PRETENSIONS, RackFrame
+from rackwright.strength.margin import Context
+
+__all__ = ["Run"]
+
+Array = NDArray[np.float64]
+FRACTIONS = np.linspace(0.0, 1.0, 5)
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """Rack, pieces, frame, cases and response. Arrays have axes V (pretension) and C (case)."""
+
+    rack: Rack
+    pieces: Pieces
+    model: RackFrame
+    cases: tuple[LoadCase, ...]
+    response: Response
+    fitting_factor: float
+    factor_source: str
+
+    def chosen(self, level: str) -> list[int]:
+        """Numbers of the cases of a level: "ultimate" or "limit"."""
+        return [n for n, case in enumerate(self.cases) if case.kind == level]
+
+    def context(self, level: str) -> Context:
+        rows = [self.cases[n] for n in self.chosen(level)]
+        return Context(tuple(row.id for row in rows), PRETENSIONS, tuple(row.unconfirmed for row in rows))
+
+    @cached_property
+    def inside(self) -> Array:
+        """(V, C, M, 5, 6): N, Vy, Vz, T, My, Mz at five stations of every member."""
+        return internal_forces(self.response, FRACTIONS)
+
+    def along(self, piece: Piece, level: str) -> Array:
+        """(V, C, stations, 6) of all segments of a piece, from its low to its high end."""
+        rows = [n for n, segment in enumerate(self.model.segments) if segment.piece == piece.id]
+        picked = self.inside[:, self.chosen(level)][:, :, rows]
+        return np.asarray(picked.reshape(*picked.shape[:2], -1, 6))
+
+    def places(self, piece: Piece) -> tuple[str, ...]:
+        """The stations of `along` in words: inches from the low end."""
+        words = []
+        for segment in self.model.segments:
+            if segment.piece == piece.id:
+                words += [
+                    f"{(segment.start + f * segment.length) / 0.0254:.2f} in from its low end"
+                    for f in FRACTIONS
+                ]
+        return tuple(words)
+
+    def at(self, piece: str, distance: float, level: str) -> Array:
+        """(V, C, 6) inside a piece at a distance (m) from its low end; exact under uniform load."""
+        for n, segment in enumerate(self.model.segments):
+            if (
+                segment.piece == piece
+                and segment.start - 1e-9 <= distance <= segment.start + segment.length + 1e-9
+            ):
+                fraction = np.clip((distance - segment.start) / segment.length, 0.0, 1.0)
+                ends_and_middle = self.inside[:, self.chosen(level), n][:, :, ::2]
+                return np.asarray(np.einsum("vcsf,s->vcf", ends_and_middle, _through_three(fraction)))
+        raise KeyError(f"{piece} has no member at {distance} m")
+
+
+def _through_three(x: float) -> Array:
+    """Weights of the parabola through the values at 0, 1/2 and 1."""
+    return np.array([(2 * x - 1) * (x - 1), 4 * x * (1 - x), x * (2 * x - 1)])

@@ -176,6 +176,7 @@ def test_typeset_formulas_compile() -> None:
         ("(-a)**2", "(-a)^(2)"),
         ("a*b/c", "(a b)/(c)"),
         ("Fsu*rho", 'F_"su" rho'),
+        ("applied*factor", '"applied" dot "factor"'),
         ("allowable/MS", '("allowable")/("MS")'),
     ],
 )

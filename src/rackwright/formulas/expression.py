@@ -106,8 +106,9 @@ def _markup(node: ast.expr, values: Mapping[str, str], place: int) -> str:
         case ast.BinOp(left=left, op=ast.Pow(), right=right):
             return f"{_markup(left, values, 3)}^({_markup(right, values, 0)})"
         case ast.BinOp(left=left, op=ast.Mult(), right=right):
-            sign = " dot " if values or isinstance(right, ast.Constant) else " "
-            return _bracket(f"{_markup(left, values, 1)}{sign}{_markup(right, values, 1)}", place > 2)
+            factors = _markup(left, values, 1), _markup(right, values, 1)
+            spell = values or isinstance(right, ast.Constant) or any(f.startswith('"') for f in factors)
+            return _bracket((" dot " if spell else " ").join(factors), place > 2)
         case ast.BinOp(left=left, op=op, right=right):
             sign = "+" if isinstance(op, ast.Add) else "-"
             right_place = 1 if sign == "-" else 0

@@ -61,6 +61,7 @@ def visible_edges(view: View, boxes: Sequence[Box], occluders: Sequence[Box]) ->
         (_at(view, axis, (x, y), a), _at(view, axis, (x, y), b))
         for (axis, x, y), spans in sorted(stretches.items())
         for a, b in _joined(spans)
+        if b - a > 5 * _SHRINK  # shrinking leaves tips of that size at corners
     ]
 
 

@@ -1,0 +1,105 @@
+"""What must hold on every page of every paper, read back with another renderer."""
+
+from __future__ import annotations
+
+import hashlib
+import subprocess
+import sys
+from collections.abc import Callable
+from io import BytesIO
+
+import pikepdf
+import pytest
+
+from kept import paper_sample as sample
+from papers.reading import MM, flat, glyphs, overprinted, pages
+from rackwright.papers.dossier import set_dossier
+from rackwright.papers.drawing import draw_pieces, draw_rack
+from rackwright.papers.house import FONTS
+from rackwright.papers.labels import set_labels
+from rackwright.papers.saw_sheet import set_saw_sheet
+from rackwright.trouble import DEFERENCE
+
+PAPERS: dict[str, Callable[[], bytes]] = {
+    "dossier": lambda: set_dossier(sample.dossier()),
+    "saw sheet": lambda: set_saw_sheet(sample.saw_sheet()),
+    "labels": lambda: set_labels(sample.labels(), sample.head("Labels", "L-2291-1")),
+    "rack": lambda: draw_rack(sample.rack_drawing()),
+    "rack, tabloid": lambda: draw_rack(sample.rack_drawing("us-tabloid")),
+    "rack, A4": lambda: draw_rack(sample.rack_drawing("a4")),
+    "pieces": lambda: draw_pieces(sample.head("Piece sketch", "LR43-120-P"), sample.piece_sketches()),
+}
+each_paper = pytest.mark.parametrize("name", PAPERS)
+
+
+@each_paper
+def test_deference_marks_and_page_number_stand_on_every_page(name: str) -> None:
+    texts = pages(PAPERS[name]())
+    for number, text in enumerate(texts, 1):
+        assert flat(DEFERENCE) in flat(text), f"page {number}"
+        assert "DEMO" in text
+        assert f"{number}of{len(texts)}" in flat(text)
+        assert sample.DEFINITION[:16] in text
+
+
+@each_paper
+def test_nothing_is_printed_over_anything_or_off_the_page(name: str) -> None:
+    for width, height, page in glyphs(PAPERS[name]()):
+        assert overprinted(page) == []
+        edge = 5 * MM
+        assert all(edge < g.left and g.right < width - edge for g in page)
+        assert all(edge < g.bottom and g.top < height - edge for g in page)
+
+
+@each_paper
+def test_same_data_same_bytes(name: str) -> None:
+    assert PAPERS[name]() == PAPERS[name]()
+
+
+def test_same_bytes_in_another_process_with_another_hash_seed() -> None:
+    ours = hashlib.sha256(b"".join(make() for make in PAPERS.values())).hexdigest()
+    code = (
+        f"import sys; sys.path[:0] = {[p for p in sys.path if p]!r}\n"
+        "import hashlib\nfrom papers.test_every_page import PAPERS\n"
+        "print(hashlib.sha256(b''.join(make() for make in PAPERS.values())).hexdigest())"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", code], env={"PYTHONHASHSEED": "7"}, capture_output=True, text=True, check=True
+    )
+    assert ran.stdout.strip() == ours
+
+
+@each_paper
+def test_is_pdf_a_3b_with_the_wheels_own_fonts_inside(name: str) -> None:
+    allowed = {family.replace(" ", "") for family in FONTS} | {"NewCMMath"}
+    with pikepdf.open(BytesIO(PAPERS[name]())) as pdf:
+        meta = pdf.open_metadata()
+        assert (meta["pdfaid:part"], meta["pdfaid:conformance"]) == ("3", "B")
+        fonts = [
+            obj
+            for obj in pdf.objects
+            if isinstance(obj, pikepdf.Dictionary) and obj.get("/Type") == "/FontDescriptor"
+        ]
+        assert fonts
+        for font in fonts:
+            family = str(font["/FontName"]).split("+")[1].split("-")[0]
+            assert family in allowed
+            assert "/FontFile2" in font or "/FontFile3" in font
+
+
+def test_attachments_are_associated_files_with_their_bytes() -> None:
+    dossier = sample.dossier()
+    with pikepdf.open(BytesIO(set_dossier(dossier))) as pdf:
+        assert {name: pdf.attachments[name].get_file().read_bytes() for name in pdf.attachments} == {
+            a.name: a.content for a in dossier.attachments
+        }
+        relations = {str(spec["/UF"]): str(spec["/AFRelationship"]) for spec in pdf.Root["/AF"]}
+    assert relations == {"definition.json": "/Data", "events.jsonl": "/Data"}
+
+
+@each_paper
+def test_no_state_reads_as_an_approval(name: str) -> None:
+    text = " ".join(pages(PAPERS[name]())).lower().replace(" ".join(DEFERENCE.lower().split()), "")
+    plain = flat(text).replace(flat(DEFERENCE.lower()), "")
+    for word in ("approved", "certified", "airworthy"):
+        assert word not in plain

@@ -1,0 +1,75 @@
+"""The record's format as first released. These bytes are ours, kept so that they can never change unseen:
+a record, an export and a seal written then must read, audit and verify in decades."""
+
+from __future__ import annotations
+
+import sqlite3
+from hashlib import sha256
+from pathlib import Path
+
+from histories import make_record, shop_history
+from rackwright.record import export_lines, schema
+from rackwright.seal import DEMO_SEED, Head, canonical, key_id, make_seal, public_key, sign_head
+
+ENVELOPE = (
+    '{"act_id":"act-12","at":"2031-05-04T00:12:00Z","body":{"characteristic":"length","gauge":"CAL-3",'
+    '"lower":"39.99 in","piece":"P-1","upper":"40.01 in","value":"40.001 in","within":true},"by":"Bram Oole",'
+    '"corrects":null,"known":{"calibration_due":{"CAL-3":"2031-12-31"},"program":"0.1.0","reference_hash":"",'
+    '"roles":["saw"]},"refs":{"files":[],"gauges":["CAL-3"],"heats":[],"lots":[],"pieces":["P-1"],'
+    '"serials":["SN-0001"]},"seq":14,"station":"saw","type":"measure","v":1}'
+)
+
+
+def test_the_envelope_and_its_leaf() -> None:
+    event = shop_history()[12][0].at_seq(14)
+    assert event.canonical() == ENVELOPE.encode()
+    assert event.leaf() == sha256(b"\x00" + ENVELOPE.encode()).digest()
+
+
+def test_the_export_and_its_root(tmp_path: Path) -> None:
+    with make_record(tmp_path / "record.db") as shop:
+        whole = b"".join(export_lines(shop.events()))
+    assert whole.startswith(
+        b'{"format":"rackwright/export/1","root":"674d542897bc0e3d21b7c06bc87f4ebd0b9a74efc7e45cd3db4419d37ed7ba26","size":16}\n'
+    )
+    assert sha256(whole).hexdigest() == "58a0e7da03d775ed6fb2ca75b0c4ed3559a1bade3ebe3fc1dafff0ca4acb1236"
+
+
+def test_the_tables_of_the_file(tmp_path: Path) -> None:
+    make_record(tmp_path / "record.db").close()
+    with sqlite3.connect(tmp_path / "record.db") as file:
+        names = [row[0] for row in file.execute("SELECT name FROM pragma_table_info('event')")]
+        leaf, body = file.execute("SELECT leaf, body FROM event WHERE seq = 14").fetchone()
+    assert names == [
+        "seq",
+        "type",
+        "v",
+        "act_id",
+        "at",
+        "by",
+        "station",
+        "refs",
+        "known",
+        "corrects",
+        "body",
+        "leaf",
+    ]
+    assert leaf == sha256(b"\x00" + ENVELOPE.encode()).hexdigest()
+    assert body == ENVELOPE[ENVELOPE.index('{"characteristic"') : ENVELOPE.index(',"by"')]
+    assert (
+        sha256("\n".join(schema.STATEMENTS.values()).encode()).hexdigest()
+        == "fd1aabcc5cafb93061edfd84f31dc76ac63c1caa7d4a7c61e9c50690e22a4e43"
+    )
+
+
+def test_the_demo_key_a_head_and_a_seal(tmp_path: Path) -> None:
+    assert key_id(public_key(DEMO_SEED)) == "3a535cd7c3ccf662cc0095a6cc1b36e63556519466ea8d15cf43688c9fe81eab"
+    head = sign_head(Head(3, "ab" * 32), "2031-05-04T13:00:00Z", DEMO_SEED)
+    assert (
+        sha256(canonical(head.to_json())).hexdigest()
+        == "ff973d6bd81edaf1f4506bb06077ecdccb3fc6a43dbb2c37a711f590674044f4"
+    )
+    with make_record(tmp_path / "record.db") as shop:
+        own = [event.to_json() for event in shop.events()[12:]]
+        seal = make_seal("SN-0001", b"%PDF invented", own, shop.tree(), head.at, DEMO_SEED, shop.heads()[:2])
+    assert sha256(seal).hexdigest() == "06b73e922fb876ea07ef639dace09416433340f88e633b01d5166d188ebb77e1"

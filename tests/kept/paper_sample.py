@@ -18,11 +18,12 @@ from rackwright.papers.drawing import (
     Ring,
     Solid,
     Strap,
+    drawing_svgs,
 )  # fmt: skip
 from rackwright.papers.house import Attachment, Head
 from rackwright.papers.labels import Label
 from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet
-from rackwright.papers.table import Facts, Items, Section, Table, Text, Worked
+from rackwright.papers.table import Facts, Items, Picture, Section, Table, Text, Worked
 
 IN = 25_400_000  # nanometres
 DEFINITION = "5be1c0d2a97f43e88c16f0aa3b7d94e2615c08b7d3f2a4419e6d70c5b8a1f3e7"
@@ -117,6 +118,10 @@ def _engineering() -> tuple[Section, ...]:
                     align="irrli",
                 ),
             ),
+        ),
+        Section(
+            "The rack",
+            (Picture(drawing_svgs(rack_drawing())[0], "General arrangement of the rack", "Sheet 1 of LR43-120", 0.9),),
         ),
         Section(
             "Open questions",

@@ -76,8 +76,8 @@ def _face(
         sheet.disc((cx, cy), radius, THIN)
         sheet.line((cx, cy - radius - 0.8), (cx, cy + radius + 0.8), 0.13)
         sheet.line((cx - radius - 0.8, cy), (cx + radius + 0.8, cy), 0.13)
-        lift = -radius - 0.5 if hole.across_nm >= 0 else radius + 1.8
-        sheet.text((cx + 0.4, cy + lift), str(number), 1.9)
+        beside = (cx + 0.4, cy - radius - 0.5) if hole.across_nm == 0 else (cx + radius + 1.0, cy + 0.7)
+        sheet.text(beside, str(number), 1.9)
     stations = sorted({hole.along_nm for _, hole in holes})
     spread = place_apart([x + along / unit for along in stations], 3.0)
     for along, place in zip(stations, spread, strict=True):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import hypot
 
-from rackwright.papers.rack_views import KEEP_OUT, NM_PER_MM, Begin, Model, Placed, pick_scale
+from rackwright.papers.rack_views import KEEP_OUT, NM_PER_MM, Anchor, Begin, Model, Placed, pick_scale
 from rackwright.papers.shapes import RackDrawing, Solid
 from rackwright.papers.sheet_frame import Frame, balloon, long_table, new_sheet, place_apart
 from rackwright.papers.sketch import DASHED, QUIET, THICK, THIN, XY, Sheet
@@ -63,7 +63,9 @@ def _balloons(sheet: Sheet, model: Model, where: Placed, sides: tuple[float, flo
     middle = sum(sides) / 2
     columns: dict[bool, list[tuple[XY, str, bool]]] = {False: [], True: []}
     for row in model.drawing.parts:
-        found = [(area, where.paper(point), seen) for area, point, seen in _anchors(model, row.item)]
+        if row.item not in model.anchors:
+            model.anchors[row.item] = _anchors(model, row.item)
+        found = [(area, where.paper(point), seen) for area, point, seen in model.anchors[row.item]]
         if not found:
             continue
         most = max(area for area, *_ in found)
@@ -80,7 +82,7 @@ def _balloons(sheet: Sheet, model: Model, where: Placed, sides: tuple[float, flo
             balloon(sheet, (sides[on_right], y), item, xy, seen)
 
 
-def _anchors(model: Model, item: str) -> list[tuple[float, tuple[float, ...], bool]]:
+def _anchors(model: Model, item: str) -> list[Anchor]:
     """(seen area, point, seen) on faces toward the viewer that nothing hides; else one hidden point."""
     rings = [(1.0, tuple(map(float, r.at_nm)), True) for r in model.drawing.rings if r.item == item]
     candidates = [

@@ -38,6 +38,9 @@ class Placed:
         return self.at[0] + xy[0] / unit, self.at[1] - xy[1] / unit
 
 
+Anchor = tuple[float, tuple[float, ...], bool]  # seen area, point in rack axes, whether it is seen
+
+
 class Model:
     """A drawing's geometry with what several sheets need of it, computed once."""
 
@@ -46,6 +49,7 @@ class Model:
         self.firm = [s for s in drawing.solids if s.kind != KEEP_OUT]
         self.boxes: list[Box] = [(s.lo_nm, s.hi_nm) for s in self.firm]
         self.digest = content_hash(drawing)
+        self.anchors: dict[str, list[Anchor]] = {}  # item -> places for its balloon, filled when asked for
         self._edges: dict[str, list[tuple[XY, XY]]] = {}
 
     def edges(self, view: View) -> list[tuple[XY, XY]]:

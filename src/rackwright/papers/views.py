@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 from math import sqrt
 
 __all__ = ["FRONT", "ISOMETRIC", "RIGHT", "TOP", "Box", "View", "hides", "visible_edges"]
@@ -50,12 +51,17 @@ ISOMETRIC = View(
 def visible_edges(view: View, boxes: Sequence[Box], occluders: Sequence[Box]) -> list[Segment]:
     """The visible stretches of the boxes' edges in view coordinates, each line drawn once."""
     stretches: dict[tuple[int, int, int], list[Span]] = defaultdict(list)
+    outlines = [(_outline(view, box), box) for box in occluders]
     for box in boxes:
+        (x0, y0), (x1, y1) = _outline(view, box)
+        near = [
+            other for ((u0, v0), (u1, v1)), other in outlines if u0 < x1 and x0 < u1 and v0 < y1 and y0 < v1
+        ]  # only what overlaps it on paper can hide it
         for axis, start, length in _edges(box):
             if abs(view.toward[axis]) > 1 - 1e-9:
                 continue  # seen end on
             foot, begin = _line(view, axis, start)
-            free = _visible(view, axis, start, length, occluders)
+            free = _visible(view, axis, start, length, near)
             stretches[(axis, *foot)].extend((begin + a, begin + b) for a, b in free)
     return [
         (_at(view, axis, (x, y), a), _at(view, axis, (x, y), b))
@@ -63,6 +69,13 @@ def visible_edges(view: View, boxes: Sequence[Box], occluders: Sequence[Box]) ->
         for a, b in _joined(spans)
         if b - a > 5 * _SHRINK  # shrinking leaves tips of that size at corners
     ]
+
+
+def _outline(view: View, box: Box) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Lower left and upper right corner of the box's picture."""
+    corners = [view.project((x, y, z)) for x, y, z in product(*zip(*box, strict=True))]
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return (min(xs), min(ys)), (max(xs), max(ys))
 
 
 def hides(view: View, box: Box, point: Sequence[float]) -> bool:

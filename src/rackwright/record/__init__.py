@@ -3,13 +3,15 @@
     envelope.py     the event envelope (final) and its leaf
     events.py       the table of event types and body layouts; `new_event`; upgrades v to v + 1
     store.py        `record.db`: create, open, look, append conditionally, one act a commit
+    rows.py         a row and the event it stands for
     schema.py       its tables, triggers and settings: the file format
     attachments.py  files beside the record, named by their SHA-256
     history.py      is a sequence of envelopes whole; heads compared
     export.py       the record as canonical JSON lines, and back
     audit.py        whole, balanced, believed
     state.py        the nouns a history comes to
-    projections.py  events -> State; where a heat went; the events of a serial
+    projections.py  events -> State
+    trace.py        where a heat or a gauge went; the events of a serial
 
 May import: seal, units, trouble; and SQLAlchemy. Opens without numpy, scipy or pydantic.
 A new event type goes into `events.py` (and a step into `projections.py`); old versions are read by a
@@ -20,17 +22,11 @@ from rackwright.record.audit import Audit, Judge, audit
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
 from rackwright.record.events import EVENTS, EventType, check, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
-from rackwright.record.projections import (
-    Went,
-    corrected,
-    events_of_serial,
-    project,
-    where_gauge_went,
-    where_heat_went,
-)
+from rackwright.record.projections import corrected, project
 from rackwright.record.state import State
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open
+from rackwright.record.trace import Went, events_of_serial, where_gauge_went, where_heat_went
 from rackwright.seal import Head
 
 __all__ = [
@@ -61,6 +57,7 @@ __all__ = [
     "project",
     "read_event",
     "read_export",
+    "replay",
     "where_gauge_went",
     "where_heat_went",
 ]

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, Line, altered, compare_heads, walk
-from rackwright.record.store import Record, peaks_of
+from rackwright.record.rows import peaks_of
+from rackwright.record.store import Record
 from rackwright.seal import Head, Malformed, Peaks, SignedHead, read_signed_head
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 

@@ -1,4 +1,4 @@
-"""Events in, `State` out: one pure fold, and the questions a trace asks.
+"""Events in, `State` out: one pure fold.
 
 An old body is first brought to the newest layout, then corrections are laid over it (the recorded
 event stays; a later correction wins, and a correction may itself be corrected). The fold judges
@@ -8,8 +8,8 @@ nothing: what does not fit what came before (an unknown bar, inches that do not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
@@ -32,7 +32,7 @@ from rackwright.record.state import (
 )
 from rackwright.seal import Head
 
-__all__ = ["Went", "corrected", "events_of_serial", "project", "where_gauge_went", "where_heat_went"]
+__all__ = ["corrected", "project", "replay"]
 
 Body = Mapping[str, Any]
 
@@ -45,6 +45,16 @@ def project(events: Iterable[Event]) -> State:
         if step is not None:
             step(event, event.body)
     return fold.state()
+
+
+def replay(events: Iterable[Event]) -> Iterator[tuple[Event, State]]:
+    """Each event with the state just before it. The state is only good until the next step is asked for."""
+    fold = _Fold()
+    for event in corrected(events):
+        yield event, fold.state()
+        step = getattr(fold, f"on_{event.type}", None)
+        if step is not None:
+            step(event, event.body)
 
 
 def corrected(events: Iterable[Event]) -> list[Event]:
@@ -64,64 +74,6 @@ def corrected(events: Iterable[Event]) -> list[Event]:
         for event in history
         if event.seq not in void
     ]
-
-
-@dataclass(frozen=True)
-class Went:
-    """Where something went: stock, pieces, serials, sorted."""
-
-    stock: tuple[str, ...]
-    pieces: tuple[str, ...]
-    serials: tuple[str, ...]
-
-
-def where_heat_went(state: State, heat: str) -> Went:
-    """All stock and pieces of a heat (or lot), and the serials they are in."""
-    stock = [each.stock_id for each in state.stock.values() if heat in (each.heat, each.lot)]
-    pieces = [each for each in state.pieces.values() if heat in (each.heat, each.lot)]
-    serials = {each.serial for each in pieces if each.serial}
-    serials |= {each.serial for each in state.serials.values() if heat in each.lots}
-    return Went(tuple(sorted(stock)), tuple(sorted(each.piece for each in pieces)), tuple(sorted(serials)))
-
-
-def where_gauge_went(state: State, gauge: str) -> Went:
-    """Everything a gauge passed, for the day it is found bad."""
-    passed = [each for each in state.measurements if each.gauge == gauge and each.within]
-    pieces = {each.piece for each in passed if each.piece}
-    serials = {each.serial for each in passed if each.serial}
-    serials |= {state.pieces[piece].serial for piece in pieces if piece in state.pieces} - {""}
-    return Went((), tuple(sorted(pieces)), tuple(sorted(serials)))
-
-
-def events_of_serial(events: Sequence[Event], state: State, serial: str) -> tuple[Event, ...]:
-    """The events that belong on a serial's dossier: its own, its pieces', their heats', lots' and gauges',
-    its order's and its revision's; and the corrections of any of these."""
-    rack = state.serials.get(serial)
-    pieces = {each.piece for each in state.pieces.values() if each.serial == serial} | set(
-        rack.pieces if rack else ()
-    )
-    made_of = {state.pieces[piece] for piece in pieces if piece in state.pieces}
-    heats = {each.heat for each in made_of} - {""}
-    lots = ({each.lot for each in made_of} | set(rack.lots if rack else ())) - {""}
-    gauges = {each.gauge for each in state.measurements if each.serial == serial or each.piece in pieces}
-    order, revision = (rack.order, rack.revision) if rack else ("", "")
-    chosen: set[int] = set()
-    for event in events:
-        refs, body = event.refs, event.body
-        named = (refs.serials, refs.pieces)
-        own = serial in refs.serials or pieces & set(refs.pieces)
-        means = not any(named) and (
-            heats & set(refs.heats) or lots & set(refs.lots) or gauges & set(refs.gauges)
-        )
-        papers = (order and body.get("order") == order) or (revision and body.get("revision") == revision)
-        question = event.type == "answer" and body.get("question") in _asked(state, order)
-        if own or means or (papers and not any(named)) or question or event.corrects in chosen:
-            chosen.add(event.seq)
-    return tuple(event for event in events if event.seq in chosen)
-
-
-def _asked(state: State, order: str) -> set[str]:
-    return {each.question for each in state.questions.values() if each.order == order}
 
 
 # --- the fold ------------------------------------------------------------------------------------

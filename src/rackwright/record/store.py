@@ -16,7 +16,6 @@ call lost pages clean; open the record again and see which head it has (repeatin
 from __future__ import annotations
 
 import os
-import re
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -29,12 +28,13 @@ from typing import Any
 import sqlalchemy as sa
 
 from rackwright.record import attachments, schema
-from rackwright.record.envelope import Event, parse_event
+from rackwright.record.envelope import Event
 from rackwright.record.events import check
-from rackwright.seal import Head, Malformed, Peaks, Tree, canonical, read_canonical
+from rackwright.record.rows import Row, altered, believed, head_of, peaks_now, read_rows, row_of, rows_of_act
+from rackwright.seal import Head, Tree
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 
-__all__ = ["Appended", "Record", "Row", "create", "open_record", "peaks_of"]
+__all__ = ["Appended", "Record", "create", "open_record"]
 
 _BUSY = (5, 6)  # SQLITE_BUSY, SQLITE_LOCKED
 
@@ -46,15 +46,6 @@ class Appended:
     events: tuple[Event, ...]
     head: Head
     repeated: bool = False
-
-
-@dataclass(frozen=True)
-class Row:
-    """One stored row, unchecked: seq, the envelope as far as it can be put together, the stored leaf hash."""
-
-    seq: int
-    envelope: dict[str, Any] | Malformed
-    leaf: str
 
 
 class Record:
@@ -94,18 +85,18 @@ class Record:
     def head(self) -> Head:
         """How many events there are, and the root over them."""
         with self._reading() as connection:
-            return _head(connection)
+            return head_of(connection)
 
     def look(self) -> tuple[Head, tuple[Event, ...]]:
         """Head and all events, of one moment. Raises Stopped (RW505) at an event that was altered."""
         with self._lock, self._reading() as connection:
-            head = _head(connection)
-            fresh = _rows(connection, len(self._read), head.size)
-            self._read += [_believed(row, self.path) for row in fresh]  # written once, so read once
+            head = head_of(connection)
+            fresh = read_rows(connection, len(self._read), head.size)
+            self._read += [believed(row, self.path) for row in fresh]  # written once, so read once
             events = tuple(self._read[: head.size])
         if len(events) != head.size:
             words = f"{head.size} events were recorded, {len(events)} are there"
-            raise Stopped([_altered(self.path, len(events) + 1, words)])
+            raise Stopped([altered(self.path, len(events) + 1, words)])
         return head, events
 
     def events(self, after: int = 0) -> tuple[Event, ...]:
@@ -115,8 +106,8 @@ class Record:
     def act(self, act_id: str) -> tuple[Event, ...]:
         """The events already recorded under this act id; empty if none. Ask before deciding an act anew."""
         with self._reading() as connection:
-            rows = _rows_of_act(connection, act_id)
-        return tuple(_believed(row, self.path) for row in rows)
+            rows = rows_of_act(connection, act_id)
+        return tuple(believed(row, self.path) for row in rows)
 
     def heads(self) -> tuple[Head, ...]:
         """The head after each commit, oldest first."""
@@ -149,9 +140,9 @@ class Record:
 
     def _write(self, connection: sa.Connection, events: Sequence[Event], seen: Head) -> Appended:
         """Everything of an append but the commit; the first statement takes the write lock."""
-        state = _state(connection)
+        state = peaks_now(connection)
         before = Head(state.size, state.root.hex())
-        recorded = tuple(_believed(row, self.path) for row in _rows_of_act(connection, events[0].act_id))
+        recorded = tuple(believed(row, self.path) for row in rows_of_act(connection, events[0].act_id))
         if recorded:
             if len(recorded) == len(events) and all(map(Event.same_act, recorded, events)):
                 return Appended(recorded, before, repeated=True)
@@ -168,7 +159,7 @@ class Record:
                 raise Stopped([_refusal("RW503", self.path, f"event {event.corrects}, which is to be corrected, "
                                         "is not in the record", "name an earlier event")])  # fmt: skip
             state = state.add(event.leaf())
-        connection.execute(sa.insert(schema.event), [_row(event) for event in placed])
+        connection.execute(sa.insert(schema.event), [row_of(event) for event in placed])
         connection.execute(sa.insert(schema.head).values(
             size=state.size, act_id=events[0].act_id, root=state.root.hex(),
             peaks="".join(peak.hex() for peak in state.peaks),
@@ -190,7 +181,7 @@ class Record:
     def rows(self) -> list[Row]:
         """Every stored row as it stands, believed or not."""
         with self._reading() as connection:
-            return _rows(connection, 0, None)
+            return read_rows(connection, 0, None)
 
     def inside(self) -> list[str]:
         """What SQLite itself and the schema have to complain about; empty when sound."""
@@ -212,7 +203,7 @@ class Record:
         """Every row of `head` as it stands: size, act id, root, peaks."""
         with self._reading() as connection:
             rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size))
-            return [(size, act_id, root, peaks) for size, act_id, root, peaks in rows]
+            return [(size, *map(str, texts)) for size, *texts in rows]  # altered, a text may be anything
 
     # --- trouble ---------------------------------------------------------------------------------
 
@@ -297,7 +288,7 @@ def open_record(path: str | os.PathLike[str], busy_ms: int = 2000) -> Record:
             if found != schema.VERSION:
                 do = "use the version of rackwright that wrote it, or a newer one"
                 raise Stopped([_fault(path, f"layout {found} of the record is not known here", do)])
-            _head(connection)
+            head_of(connection)
     except BaseException:
         record.close()
         raise
@@ -315,82 +306,6 @@ def _is_record(path: Path) -> bool:
         ) from error
     mark = schema.APPLICATION_ID.to_bytes(4, "big")
     return len(start) == 100 and start.startswith(b"SQLite format 3\0") and start[68:72] == mark
-
-
-# --- rows ----------------------------------------------------------------------------------------
-
-
-def _row(event: Event) -> dict[str, Any]:
-    plain = event.to_json()
-    texts = {name: canonical(plain[name]).decode() for name in ("refs", "known", "body")}
-    return {**plain, **texts, "leaf": event.leaf().hex()}
-
-
-def _rows(connection: sa.Connection, after: int, upto: int | None) -> list[Row]:
-    query = sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq)
-    if upto is not None:
-        query = query.where(schema.event.c.seq <= upto)
-    return [_unrow(dict(row)) for row in connection.execute(query).mappings()]
-
-
-def _rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
-    heads = schema.head.c
-    last = connection.execute(sa.select(heads.size).where(heads.act_id == act_id)).scalar()
-    if last is None:
-        return []
-    before = connection.execute(sa.select(sa.func.max(heads.size)).where(heads.size < last)).scalar()
-    return _rows(connection, before or 0, last)
-
-
-def _unrow(row: dict[str, Any]) -> Row:
-    leaf, seq = str(row.pop("leaf")), int(row["seq"])
-    try:
-        parts = {name: read_canonical(str(row[name]).encode()) for name in ("refs", "known", "body")}
-    except Malformed as error:
-        return Row(seq, error, leaf)
-    return Row(seq, {**row, **parts}, leaf)
-
-
-def _believed(row: Row, path: Path) -> Event:
-    """The event of a row whose leaf hash fits. Raises Stopped (RW505)."""
-    if isinstance(row.envelope, Malformed):
-        raise Stopped([_altered(path, row.seq, row.envelope.found)])
-    try:
-        event = parse_event(row.envelope)
-    except Malformed as error:
-        raise Stopped([_altered(path, row.seq, error.found)]) from None
-    if event.leaf().hex() != row.leaf:
-        raise Stopped([_altered(path, row.seq, "it is not what was recorded")])
-    return event
-
-
-def _head(connection: sa.Connection) -> Head:
-    heads = schema.head.c
-    row = connection.execute(sa.select(heads.size, heads.root).order_by(heads.size.desc()).limit(1)).first()
-    return Head(row[0], str(row[1])) if row else Head()
-
-
-def _state(connection: sa.Connection) -> Peaks:
-    """The peaks the tree grows from. Raises Stopped (RW505) where they do not give the stored root."""
-    heads = schema.head.c
-    row = connection.execute(
-        sa.select(heads.size, heads.root, heads.peaks).order_by(heads.size.desc()).limit(1)
-    ).first()
-    if row is None:
-        return Peaks()
-    size, root, text = row
-    state = peaks_of(size, str(text))
-    if state is None or state.root.hex() != root:
-        raise Stopped([_altered(Path("record.db"), size, "the head stored with it does not fit")])
-    return state
-
-
-def peaks_of(size: int, text: str) -> Peaks | None:
-    """The peaks stored as one hex text, or None where they cannot be those of a tree of this size."""
-    count = size.bit_count()
-    if re.fullmatch(rf"[0-9a-f]{{{64 * count}}}", text) is None:
-        return None
-    return Peaks(size, tuple(bytes.fromhex(text[64 * i : 64 * i + 64]) for i in range(count)))
 
 
 # --- troubles ------------------------------------------------------------------------------------
@@ -416,9 +331,3 @@ def _fault(path: Path, found: str, do: str) -> Fault:
 
 def _refusal(code: str, path: Path, found: str, do: str) -> Refusal:
     return Refusal(code, Where(str(path)), found, do)
-
-
-def _altered(path: Path, seq: int, found: str) -> Refusal:
-    return Refusal(
-        "RW505", Where(str(path), 0, f"event {seq}"), f"event {seq}: {found}", "run audit; restore a backup"
-    )

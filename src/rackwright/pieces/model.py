@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-__all__ = ["AXES", "IN", "Bolt", "Box", "Characteristic", "Hole", "Layer", "Piece", "Point", "axis_index"]
+__all__ = ["AXES", "IN", "Bolt", "Box", "Hole", "Layer", "Piece", "Point", "axis_index"]
 
 AXES = "xyz"
 IN = 25_400_000  # nanometres
@@ -123,15 +123,3 @@ class Piece:
     def hi(self) -> Point:
         a, b, c = (max(box.hi[i] for box in self.boxes) for i in range(3))
         return a, b, c
-
-
-@dataclass(frozen=True)
-class Characteristic:
-    """A dimension to be measured on a piece: nominal and limits in nanometres."""
-
-    id: str
-    piece: str
-    name: str
-    nominal: int
-    low: int
-    high: int

@@ -2,7 +2,7 @@
 
 A question's id is the path of its field, so that it closes by itself when the field is given in a new
 revision. Who owns it, until when, and the answer are events of the record; the gates join both. A
-question blocks what it says it blocks (quote, sign-out, release), never computing: results then carry
+question blocks what it says it blocks (quote, sign_out, release), never computing: results then carry
 PRELIMINARY.
 """
 
@@ -16,7 +16,7 @@ from rackwright.trouble import Where
 
 __all__ = ["BLOCKS", "Question", "open_questions"]
 
-BLOCKS = ("quote", "sign-out", "release")
+BLOCKS = ("quote", "sign_out", "release")
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from rackwright.record.audit import Audit, Judge, audit
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
 from rackwright.record.events import EVENTS, EventType, check, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
-from rackwright.record.projections import corrected, project
+from rackwright.record.projections import corrected, project, replay
 from rackwright.record.state import State
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open

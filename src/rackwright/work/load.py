@@ -51,9 +51,8 @@ def gather(path: str | Path, shop: str | Path | None = None) -> tuple[Source, di
 
     A base that is not found is left out; the reader says so at its line. Raises Stopped as `load_rack`.
     """
-    first = Path(path)
-    folders = list(_folders(first, find_shop(first, shop)))
-    source = read_file(first)
+    source = read_file(path)
+    folders = list(_folders(Path(path), find_shop(path, shop)))
     bases: dict[str, Source] = {}
     wanted = base_of(source)
     while wanted is not None and wanted.lower() not in bases:

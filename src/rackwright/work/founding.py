@@ -1,0 +1,53 @@
+"""The shop in the record: its founding, its people, its gauges."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal
+from rackwright.work.gates import no, person_may
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["LEAD", "ROLES", "add_gauge", "add_person", "found"]
+
+LEAD = "lead"
+ROLES = (LEAD, "receiving", "saw", "machining", "assembly", "inspector")
+
+
+def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = "") -> Appended:
+    """The first events: the shop, and the person at this station as its lead."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        if state.shop:
+            return no("RW517", state.shop, f"this record is that of {state.shop}", "found another record")
+        body = {"shop": shop, "demo": demo, "key_id": key_id}
+        return [Draft("found", body), Draft("person", {"person": station.person, "roles": [LEAD]})]
+
+    return perform(station, "found", decide, act_id)
+
+
+def add_person(station: Station, person: str, roles: Sequence[str], act_id: str = "") -> Appended:
+    """A person and their roles from now on."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        unknown = [role for role in roles if role not in ROLES]
+        if unknown:
+            return no("RW516", person, f"{', '.join(unknown)} is not a role", f"roles are {', '.join(ROLES)}")
+        refused = person_may(state, station.person, LEAD, station.today)
+        return refused or [Draft("person", {"person": person, "roles": list(roles)})]
+
+    return perform(station, "person", decide, act_id)
+
+
+def add_gauge(
+    station: Station, gauge: str, kind: str, due: str, uncertainty: str, act_id: str = ""
+) -> Appended:
+    """A gauge with the date its calibration is due and its uncertainty (text with unit)."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        body = {"gauge": gauge, "kind": kind, "due": due, "uncertainty": uncertainty, "state": "in_use"}
+        refused = person_may(state, station.person, LEAD, station.today)
+        return refused or [Draft("gauge", body, Refs.of(gauges=[gauge]))]
+
+    return perform(station, "gauge", decide, act_id)

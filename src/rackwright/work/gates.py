@@ -1,0 +1,212 @@
+"""The gates: may this be done now? Pure functions of what the record holds; the first no is the answer.
+
+Authority is separate from arithmetic: metal is issued only against a frozen revision whose design-approval
+reference is recorded (or at risk, by a named person), and a rack is released only against the same. A
+positive margin is evidence, never authority. Nothing here clears a hold: that needs a named person and a
+reason, as an act of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from typing import Any
+
+from rackwright.record import State
+from rackwright.trouble import Refusal, Where
+
+__all__ = [
+    "gauge_may_measure",
+    "person_may",
+    "piece_complete",
+    "question_open",
+    "revision_is_referenced",
+    "stock_may_be_accepted",
+    "stock_may_be_cut",
+    "stock_may_be_issued",
+    "within",
+]
+
+Maybe = Refusal | None
+
+
+def no(code: str, about: str, found: str, do: str) -> Refusal:
+    """A refusal about something in the record."""
+    return Refusal(code, Where("the record", 0, about), found, do)
+
+
+def first(*answers: Maybe) -> Maybe:
+    """The first refusal, if any."""
+    return next((answer for answer in answers if answer is not None), None)
+
+
+# --- people --------------------------------------------------------------------------------------
+
+
+def person_may(state: State, person: str, role: str, today: str) -> Maybe:
+    """A known, active person with the role and a credential that has not ended."""
+    known = state.persons.get(person)
+    if known is None or not known.active:
+        return no("RW516", person, f"{person} is not a person of this shop", "record the person first")
+    if role not in known.roles:
+        return no(
+            "RW516", person, f"{person} does not hold the role {role}", f"a person with the role {role} must"
+        )
+    if known.until and known.until < today:
+        return no(
+            "RW516",
+            person,
+            f"{person}'s credential ended on {known.until}",
+            "renew it, or another person must",
+        )
+    return None
+
+
+# --- authority -----------------------------------------------------------------------------------
+
+
+def revision_is_referenced(state: State, revision: str, at_risk_allowed: bool) -> Maybe:
+    """A frozen revision with its design-approval reference; for issue also at risk by a named person."""
+    frozen = state.revisions.get(revision)
+    if frozen is None:
+        return no("RW514", revision, f"revision {revision} is not frozen", "freeze the definition first")
+    if frozen.approvals or (at_risk_allowed and frozen.at_risk_by):
+        return None
+    return no("RW514", revision, f"no design-approval reference is recorded for {revision}",
+              "record document, revision, date and holder of the design approval")  # fmt: skip
+
+
+def question_open(state: State, what: str, order: str, revision: str) -> Maybe:
+    """An open question that blocks `what`: asked in the record, or left open by the frozen definition."""
+    for asked in state.blocking(what, order=order):
+        return no("RW513", asked.question, f"question {asked.question} is open ({asked.owner}): {asked.text}",
+                  "record its answer with the document")  # fmt: skip
+    frozen = state.revisions.get(revision)
+    left: Mapping[str, Any] = frozen.values.get("questions", {}) if frozen else {}
+    for id, blocks in left.items():
+        answered = id in state.questions and not state.questions[id].open
+        if what in blocks and not answered:
+            return no(
+                "RW513",
+                id,
+                f"the definition leaves {id} open",
+                "answer it with a document, or freeze a revision",
+            )
+    return None
+
+
+# --- stock ---------------------------------------------------------------------------------------
+
+
+def stock_may_be_accepted(state: State, stock_id: str, checks: Sequence[tuple[str, str, str, bool]]) -> Maybe:
+    """Received, with a certificate whose every value is good. `checks`: name, required, found, ok."""
+    stock = state.stock.get(stock_id)
+    if stock is None:
+        return no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
+    if stock.state not in ("received", "quarantined"):
+        return no("RW517", stock_id, f"{stock_id} is {stock.state}", "only received stock is accepted")
+    for name, required, found, ok in checks:
+        if not ok:
+            heat = stock.heat or "unknown"
+            return no("RW510", stock_id, f"{stock_id}, heat {heat}: {name} is {found}, required {required}",
+                      "keep it in quarantine; get a correct certificate or other stock")  # fmt: skip
+    return None
+
+
+def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str) -> Maybe:
+    """Accepted, not held, not taken; the revision referenced (or at risk); no question that blocks signing out."""
+    stock = state.stock.get(stock_id)
+    if stock is None:
+        return no("RW503", stock_id, f"{stock_id} is not in the record", "check the id on the label")
+    if stock.state != "accepted":
+        taken = f" to {stock.job}" if stock.job else ""
+        return no(
+            "RW511",
+            stock_id,
+            f"{stock_id} is {stock.state}{taken}",
+            "issue accepted stock that is still there",
+        )
+    return first(
+        _held(state, stock_id, stock.heat),
+        revision_is_referenced(state, revision, at_risk_allowed=True),
+        question_open(state, "sign_out", order, revision),
+    )
+
+
+def stock_may_be_cut(state: State, stock_id: str, order: str, pieces: Iterable[str]) -> Maybe:
+    """Issued to this order, for these pieces, none of which is there already."""
+    stock = state.stock.get(stock_id)
+    if stock is None or stock.state != "issued" or stock.job != order:
+        return no("RW511", stock_id, f"{stock_id} is not issued to {order}", "issue it first")
+    for piece in pieces:
+        if piece not in stock.planned:
+            return no(
+                "RW517", piece, f"{stock_id} was not issued for {piece}", "issue it for the piece first"
+            )
+        if piece in state.pieces and state.pieces[piece].state not in ("scrapped", "replaced"):
+            return no(
+                "RW517",
+                piece,
+                f"{piece} is there already, from {state.pieces[piece].stock_id}",
+                "check the label",
+            )
+    return _held(state, stock_id, stock.heat)
+
+
+def _held(state: State, stock_id: str, heat: str) -> Maybe:
+    for hold in (*state.held(stock_id=stock_id), *(state.held(heat=heat) if heat else ())):
+        return no(
+            "RW517",
+            stock_id,
+            f"hold {hold.hold} by {hold.by}: {hold.reason}",
+            "a named person must lift it, with a reason",
+        )
+    return None
+
+
+# --- inspection ----------------------------------------------------------------------------------
+
+
+def gauge_may_measure(state: State, gauge: str, today: str) -> Maybe:
+    """Known, in use, and not past its calibration date."""
+    known = state.gauges.get(gauge)
+    if known is None:
+        return no(
+            "RW503", gauge, f"gauge {gauge} is not in the record", "record the gauge with its calibration"
+        )
+    if known.state != "in_use":
+        return no("RW512", gauge, f"gauge {gauge} is {known.state}", "use a gauge in calibration")
+    if known.due < today:
+        return no("RW512", gauge, f"gauge {gauge} was due for calibration on {known.due}, today is {today}",
+                  "use a gauge in calibration")  # fmt: skip
+    return None
+
+
+def within(value: Fraction, lower: Fraction | None, upper: Fraction | None) -> bool:
+    """Is a measured value inside its limits, unrounded?"""
+    return (lower is None or value >= lower) and (upper is None or value <= upper)
+
+
+def piece_complete(state: State, piece: str, characteristics: Iterable[str]) -> Maybe:
+    """Made from accepted stock with a heat, and every characteristic measured, the last time within limits."""
+    made = state.pieces.get(piece)
+    if made is None or made.state in ("scrapped", "replaced"):
+        return no("RW515", piece, f"{piece} is not made", "make it and measure it")
+    if not made.heat and not made.lot:
+        return no("RW510", piece, f"{piece} has no heat", "replace it by a piece whose heat is known")
+    last = {each.characteristic: each for each in state.measured(piece)}
+    for name in characteristics:
+        if name not in last:
+            return no("RW515", piece, f"{name} of {piece} is not measured", "measure it")
+        if not last[name].within:
+            limits = f"{last[name].lower} to {last[name].upper}"
+            return no("RW515", piece, f"{name} of {piece} is {last[name].value}, outside {limits}",
+                      "raise a nonconformance and have it dispositioned")  # fmt: skip
+    for hold in state.held(piece=piece):
+        return no(
+            "RW517",
+            piece,
+            f"hold {hold.hold} by {hold.by}: {hold.reason}",
+            "a named person must lift it, with a reason",
+        )
+    return None

@@ -1,0 +1,182 @@
+"""From the customer's wish to the right to cut: order, questions, frozen revision, approval reference, serials."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+
+from rackwright.design import Design, prove_json
+from rackwright.record import Appended, Refs, State
+from rackwright.seal import canonical
+from rackwright.trouble import Refusal, Stopped
+from rackwright.work.founding import LEAD
+from rackwright.work.gates import first, no, person_may
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["Approval", "answer", "ask", "freeze", "order", "record_approval", "revision_id", "serials"]
+
+
+@dataclass(frozen=True)
+class Approval:
+    """Where a design approval is documented. Recording it here approves nothing."""
+
+    reference: str
+    holder: str
+    document: str
+    date: str
+
+
+def revision_id(design: Design) -> str:
+    """The name of a design's revision in the record."""
+    return f"{design.rack.definition.part} rev {design.rack.definition.revision}"
+
+
+def order(
+    station: Station,
+    order: str,
+    customer: str,
+    design: Design,
+    quantity: int,
+    due: str,
+    document: str,
+    act_id: str = "",
+) -> Appended:
+    """An order for a number of racks of one variation."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and order in state.orders:
+            refused = no("RW517", order, f"order {order} is in the record", "give it its own number")
+        aircraft = design.rack.definition.aircraft
+        body = {"order": order, "customer": customer, "variation": design.rack.definition.part, "quantity": quantity,
+                "due": due, "document": document, "aircraft": aircraft.type if aircraft else ""}  # fmt: skip
+        return refused or [Draft("order", body)]
+
+    return perform(station, "order", decide, act_id)
+
+
+def ask(
+    station: Station,
+    question: str,
+    text: str,
+    owner: str,
+    due: str,
+    blocks: Sequence[str],
+    order: str,
+    act_id: str = "",
+) -> Appended:
+    """Something must be known; it blocks what it says it blocks, never computing."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        body = {
+            "question": question,
+            "order": order,
+            "text": text,
+            "owner": owner,
+            "due": due,
+            "blocks": list(blocks),
+        }
+        return refused or [Draft("question", body)]
+
+    return perform(station, "question", decide, act_id)
+
+
+def answer(station: Station, question: str, text: str, document: str, act_id: str = "") -> Appended:
+    """The answer with the document that holds it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and question not in state.questions:
+            refused = no("RW503", question, f"question {question} was not asked", "check its id")
+        return refused or [Draft("answer", {"question": question, "answer": text, "document": document})]
+
+    return perform(station, "answer", decide, act_id)
+
+
+def freeze(
+    station: Station, design: Design, texts: Mapping[str, bytes], order: str, act_id: str = ""
+) -> Appended:
+    """Freeze a revision: the texts it consists of, kept by hash, with what was computed of them.
+
+    A design that cannot be built is refused as its faults. One whose margins do not hold may be frozen: the
+    release gate judges that, and the record keeps the numbers.
+    """
+    if design.faults:
+        raise Stopped(design.faults)
+    revision, files = revision_id(design), {}
+    for name, data in sorted(texts.items()):
+        files[name] = station.record.put_file(data)
+    margins = [m.margin for m in design.strength.margins if m.margin is not None]
+    values = {
+        "part": design.rack.definition.part,
+        "standard": design.rack.standard,
+        "questions": {question.id: list(question.blocks) for question in design.questions},
+        "holds": design.strength.holds,
+        "least_margin": f"{min(margins):.4f}" if margins else "",
+    }
+    proof = sha256(canonical(_texts_only(prove_json(design)))).hexdigest()
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and revision in state.revisions:
+            refused = no("RW517", revision, f"{revision} is frozen already", "raise the revision letter")
+        body = {"revision": revision, "order": order, "variation": design.rack.definition.part,
+                "drawing": design.rack.definition.drawing, "design_hash": proof, "values": values,
+                "texts": [{"name": name, "file": file} for name, file in files.items()]}  # fmt: skip
+        return refused or [Draft("freeze", body, Refs.of(files=files.values()))]
+
+    return perform(station, "freeze", decide, act_id)
+
+
+def record_approval(station: Station, revision: str, approval: Approval, act_id: str = "") -> Appended:
+    """Where the design approval of a revision is documented."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and revision not in state.revisions:
+            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        body = {"revision": revision, "reference": approval.reference, "holder": approval.holder,
+                "document": approval.document, "date": approval.date}  # fmt: skip
+        return refused or [Draft("approval_reference", body)]
+
+    return perform(station, "approval_reference", decide, act_id)
+
+
+def serials(station: Station, order: str, revision: str, names: Sequence[str], act_id: str = "") -> Appended:
+    """Serial numbers for the racks of an order."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(
+            person_may(state, station.person, LEAD, station.today), _countable(state, order, names)
+        )
+        if refused is not None:
+            return refused
+        return [Draft("serial", {"serial": name, "order": order, "revision": revision, "position": n},
+                      Refs.of(serials=[name])) for n, name in enumerate(names, start=1)]  # fmt: skip
+
+    return perform(station, "serial", decide, act_id)
+
+
+def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None:
+    known = state.orders.get(order)
+    if known is None:
+        return no("RW503", order, f"order {order} is not in the record", "record the order first")
+    if len(names) != known.quantity:
+        return no(
+            "RW517", order, f"{len(names)} serials for {known.quantity} racks", "give one serial a rack"
+        )
+    taken = [name for name in names if name in state.serials]
+    return no("RW517", taken[0], f"serial {taken[0]} is used", "give a new serial") if taken else None
+
+
+def _texts_only(value: object) -> object:
+    """A document with its floats as texts, as the record holds numbers."""
+    if isinstance(value, float):
+        return repr(value)
+    if isinstance(value, dict):
+        return {key: _texts_only(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_texts_only(one) for one in value]
+    return value

@@ -1,0 +1,103 @@
+"""Receiving: stock comes in, its certificate is compared with the specification, and it is accepted or not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rackwright.record import Appended, Refs, State
+from rackwright.shop import Certificate, Shop, StockBar, StockItem, certificate_checks
+from rackwright.shop.stock import write_value
+from rackwright.trouble import Refusal
+from rackwright.work.gates import first, no, person_may, stock_may_be_accepted
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["accept", "quarantine", "receive_bar", "receive_item"]
+
+RECEIVING = "receiving"
+
+
+def receive_bar(station: Station, bar: StockBar, uncertainty_nm: int, act_id: str = "") -> Appended:
+    """A bar or offcut with its measured length. Certificate or not, it is received; it is not yet usable."""
+    body: dict[str, Any] = {
+        "stock_id": bar.id, "form": bar.kind, "section": bar.section, "stock_spec": bar.stock,
+        "length_nm": bar.length_nm, "length_uncertainty_nm": uncertainty_nm, "place": bar.location,
+    }  # fmt: skip
+    return _receive(station, body, bar.heat, bar.certificate, act_id)
+
+
+def receive_item(station: Station, item: StockItem, act_id: str = "") -> Appended:
+    """Stock that is counted: blanks, plate, sheet."""
+    body: dict[str, Any] = {
+        "stock_id": item.id, "form": item.form, "section": item.section, "stock_spec": item.stock,
+        "quantity": item.count, "place": item.location,
+    }  # fmt: skip
+    return _receive(station, body, item.heat, item.certificate, act_id)
+
+
+def _receive(
+    station: Station, body: dict[str, Any], heat: str, certificate: Certificate | None, act_id: str
+) -> Appended:
+    if heat:
+        body["heat"] = heat
+    if certificate is not None:
+        values = {name: write_value(name, value) for name in ("Ftu", "Fty", "elongation")
+                  if (value := getattr(certificate, name)) is not None}  # fmt: skip
+        values |= {"heat": certificate.heat, "temper": certificate.temper}
+        body["certificate"] = {"number": certificate.number, "mill": certificate.mill, "spec": certificate.stock,
+                               "values": values}  # fmt: skip
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, RECEIVING, station.today)
+        if refused is None and body["stock_id"] in state.stock:
+            refused = no(
+                "RW517",
+                body["stock_id"],
+                f"{body['stock_id']} is in the record already",
+                "give it its own id",
+            )
+        return refused or [Draft("receive", body, Refs.of(heats=[heat]))]
+
+    return perform(station, "receive", decide, act_id)
+
+
+def accept(
+    station: Station, shop: Shop, stock_id: str, certificate: Certificate | None, act_id: str = ""
+) -> Appended:
+    """Compare the certificate with the specification row by row; all good, and the stock may be issued."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        spec, heat = (stock.stock_spec, stock.heat) if stock else ("", "")
+        checks = [(c.name, c.required, c.found, c.ok)
+                  for c in certificate_checks(certificate, heat, spec, shop.minima(spec))]  # fmt: skip
+        refused = first(person_may(state, station.person, RECEIVING, station.today),
+                        stock_may_be_accepted(state, stock_id, checks))  # fmt: skip
+        if refused is not None:
+            return refused
+        rows = [dict(zip(("name", "required", "found", "ok"), check, strict=True)) for check in checks]
+        return [Draft("accept", {"stock_id": stock_id, "checks": rows}, Refs.of(heats=[heat]))]
+
+    return perform(station, "accept", decide, act_id)
+
+
+def quarantine(station: Station, stock_id: str, reason: str, act_id: str = "") -> Appended:
+    """Set stock aside until it is accepted."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, RECEIVING, station.today)
+        if refused is None and stock_id not in state.stock:
+            refused = no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
+        if refused is not None:
+            return refused
+        heat = state.stock[stock_id].heat
+        return [Draft("quarantine", {"stock_id": stock_id, "reason": reason}, Refs.of(heats=[heat]))]
+
+    return perform(station, "quarantine", decide, act_id)
+
+
+def reasons(checks: Iterable[tuple[str, str, str, bool]]) -> str:
+    """Why a certificate will not do, in one line."""
+    return "; ".join(
+        f"{name}: {found}, required {required}" for name, required, found, ok in checks if not ok
+    )

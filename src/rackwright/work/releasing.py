@@ -1,0 +1,130 @@
+"""Release of a serial: every gate, in one list with its state, and the act itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rackwright.design import Design
+from rackwright.pieces.characteristics import characteristics
+from rackwright.record import Appended, Refs, State
+from rackwright.shop import Shop
+from rackwright.strength.margin import Margin
+from rackwright.trouble import Refusal, Where
+from rackwright.work.gates import (
+    no,
+    person_may,
+    piece_complete,
+    question_open,
+    revision_is_referenced,
+)
+from rackwright.work.inspecting import INSPECTOR
+from rackwright.work.ordering import revision_id
+from rackwright.work.sawing import piece_id
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["Gate", "release", "release_gates"]
+
+
+@dataclass(frozen=True)
+class Gate:
+    """One gate before release: what it asks, and why it says no ("" when it does not)."""
+
+    name: str
+    refusal: Refusal | None
+
+    @property
+    def words(self) -> str:
+        return f"no: {self.refusal.found}" if self.refusal else "passed"
+
+
+def release_gates(
+    state: State, serial: str, design: Design, shop: Shop, person: str, today: str
+) -> tuple[Gate, ...]:
+    """Every gate before a serial may be released, in the order a person would look."""
+    rack, revision = state.serials.get(serial), revision_id(design)
+    names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
+    for each in characteristics(design.pieces.made, shop.saw.cut_tolerance):
+        names[each.piece].append(each.name)
+    pieces = [piece_complete(state, piece_id(serial, id), wanted) for id, wanted in names.items()]
+    return (
+        Gate("person", person_may(state, person, INSPECTOR, today)),
+        Gate("serial", _serial(state, serial, revision)),
+        Gate("design-approval reference", revision_is_referenced(state, revision, at_risk_allowed=False)),
+        Gate("open questions", question_open(state, "release", rack.order if rack else "", revision)),
+        Gate(
+            "pieces, heats and measurements", next((answer for answer in pieces if answer is not None), None)
+        ),
+        Gate("margins of safety", _margins(design)),
+        Gate("holds", _holds(state, serial)),
+    )
+
+
+def release(station: Station, serial: str, design: Design, shop: Shop, act_id: str = "") -> Appended:
+    """Release a serial with the governing margin of each piece as computed now."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        for gate in release_gates(state, serial, design, shop, station.person, station.today):
+            if gate.refusal is not None:
+                return gate.refusal
+        pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
+        rows = [_stored(serial, margin) for margin in governing_by_piece(design)]
+        body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces,
+                "statement": "conformity to the frozen revision is for the person who signs"}  # fmt: skip
+        heats = {state.pieces[piece].heat for piece in pieces}
+        return [Draft("release", body, Refs.of(heats=heats, pieces=pieces, serials=[serial]))]
+
+    return perform(station, "release", decide, act_id)
+
+
+def governing_by_piece(design: Design) -> list[Margin]:
+    """The least margin of every piece, in the order of ids."""
+    least: dict[str, Margin] = {}
+    for margin in design.strength.margins:
+        kept = least.get(margin.piece)
+        if margin.margin is not None and (kept is None or margin.margin < (kept.margin or 0.0)):
+            least[margin.piece] = margin
+    return [least[piece] for piece in sorted(least)]
+
+
+def _stored(serial: str, margin: Margin) -> dict[str, str]:
+    value = f"{margin.margin:.6f}"
+    return {
+        "piece": piece_id(serial, margin.piece),
+        "check": margin.mode,
+        "case": margin.case,
+        "margin": value,
+    }
+
+
+def _serial(state: State, serial: str, revision: str) -> Refusal | None:
+    rack = state.serials.get(serial)
+    if rack is None:
+        return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+    if rack.state != "planned":
+        return no("RW517", serial, f"{serial} is {rack.state}", "a serial is released once")
+    if rack.revision != revision:
+        return no(
+            "RW514",
+            serial,
+            f"{serial} was ordered as {rack.revision}, this is {revision}",
+            "use that revision",
+        )
+    return None
+
+
+def _margins(design: Design) -> Refusal | None:
+    refusals = design.refusals()
+    if not refusals:
+        return None
+    worst = refusals[0]
+    return Refusal(
+        worst.code, Where(worst.where.file, worst.where.line, worst.where.field), worst.found, worst.do
+    )
+
+
+def _holds(state: State, serial: str) -> Refusal | None:
+    for hold in state.held(serial=serial):
+        return no(
+            "RW517", serial, f"hold {hold.hold} by {hold.by}: {hold.reason}", "a named person must lift it"
+        )
+    return None

@@ -1,0 +1,169 @@
+"""At the saw: sign metal out to an order, cut it, and account for every nanometre.
+
+A bar is issued whole, for named pieces of named serials. When it is cut, pieces, kerf, trim, remnant and
+scrap add up to what was issued; pieces and remnant inherit the heat. The bar leaves the saw only with its
+remnant's label.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal
+from rackwright.work.gates import first, no, person_may, stock_may_be_cut, stock_may_be_issued
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["CutPiece", "Visit", "cut", "issue", "make_from", "piece_id", "return_stock"]
+
+SAW = "saw"
+
+
+def piece_id(serial: str, piece: str) -> str:
+    """The id of a physical piece: which rack's, and its role there."""
+    return f"{serial}/{piece}"
+
+
+@dataclass(frozen=True)
+class CutPiece:
+    """One piece as cut: its id, its serial, its length."""
+
+    piece: str
+    serial: str
+    length_nm: int
+
+
+@dataclass(frozen=True)
+class Visit:
+    """One bar's visit to the saw: what was cut, what the blade and the squaring took, what is left.
+
+    `remnant` is the id of what goes back to the rack, "" when the rest is scrap.
+    """
+
+    stock_id: str
+    pieces: tuple[CutPiece, ...]
+    kerf_nm: int
+    trim_nm: int
+    rest_nm: int
+    remnant: str
+    label: str
+    machine: str
+
+
+def issue(
+    station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[str], serials: Sequence[str],
+    act_id: str = "",
+) -> Appended:  # fmt: skip
+    """Sign a bar out to an order for these pieces."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(person_may(state, station.person, SAW, station.today),
+                        stock_may_be_issued(state, stock_id, order, revision),
+                        _pieces_free(state, pieces))  # fmt: skip
+        if refused is not None:
+            return refused
+        stock, frozen = state.stock[stock_id], state.revisions[revision]
+        body = {"stock_id": stock_id, "job": order, "revision": revision, "pieces": list(pieces),
+                "length_nm": stock.length_nm, "serials": sorted(set(serials)),
+                "at_risk": not frozen.approvals}  # fmt: skip
+        return [Draft("issue", body, Refs.of(heats=[stock.heat], pieces=pieces, serials=serials))]
+
+    return perform(station, "issue", decide, act_id)
+
+
+def _pieces_free(state: State, pieces: Sequence[str]) -> Refusal | None:
+    """No other bar is out for one of these pieces."""
+    for stock in state.stock.values():
+        if stock.state == "issued":
+            for piece in pieces:
+                if piece in stock.planned:
+                    return no(
+                        "RW511",
+                        piece,
+                        f"{piece} is already planned from {stock.stock_id}",
+                        "return that bar first",
+                    )
+    return None
+
+
+def return_stock(station: Station, stock_id: str, order: str, act_id: str = "") -> Appended:
+    """An issued bar goes back unused."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, SAW, station.today)
+        stock = state.stock.get(stock_id)
+        if refused is None and (stock is None or stock.state != "issued" or stock.job != order):
+            refused = no("RW511", stock_id, f"{stock_id} is not issued to {order}", "check the label")
+        if refused is not None or stock is None:
+            return refused or []
+        body = {"stock_id": stock_id, "job": order, "length_nm": stock.length_nm}
+        return [Draft("return", body, Refs.of(heats=[stock.heat]))]
+
+    return perform(station, "return", decide, act_id)
+
+
+def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appended:
+    """Record a visit to the saw. Refused unless it balances to the nanometre and its remnant has a label."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        names = [piece.piece for piece in visit.pieces]
+        refused = first(person_may(state, station.person, SAW, station.today),
+                        stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit))  # fmt: skip
+        if refused is not None:
+            return refused
+        heat = state.stock[visit.stock_id].heat
+        body: dict[str, object] = {
+            "stock_id": visit.stock_id, "job": order, "kerf_nm": visit.kerf_nm, "trim_nm": visit.trim_nm,
+            "pieces": [{"piece": p.piece, "serial": p.serial, "length_nm": p.length_nm} for p in visit.pieces],
+            "scrap_nm": 0 if visit.remnant else visit.rest_nm, "machine": visit.machine,
+        }  # fmt: skip
+        if visit.remnant:
+            body["remnant"] = {"stock_id": visit.remnant, "length_nm": visit.rest_nm, "label": visit.label}
+        serials = [piece.serial for piece in visit.pieces]
+        return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
+
+    return perform(station, "cut", decide, act_id)
+
+
+def _balanced(state: State, visit: Visit) -> Refusal | None:
+    have = state.stock[visit.stock_id].length_nm
+    used = sum(piece.length_nm for piece in visit.pieces) + visit.kerf_nm + visit.trim_nm + visit.rest_nm
+    if used != have:
+        return no("RW517", visit.stock_id, f"pieces, kerf, trim and rest are {used} nm, the bar is {have} nm",
+                  "measure the rest again and correct the entry")  # fmt: skip
+    if visit.remnant and not visit.label:
+        return no(
+            "RW517", visit.remnant, "the remnant has no label", "label it before the bar leaves the saw"
+        )
+    return None
+
+
+def make_from(station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[CutPiece],
+              act_id: str = "") -> Appended:  # fmt: skip
+    """Pieces made from counted stock (blanks, plate, sheet): the stock is issued and each piece gets its heat."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = first(person_may(state, station.person, "machining", station.today),
+                        stock_may_be_issued(state, stock_id, order, revision))  # fmt: skip
+        if refused is None and stock is not None and stock.quantity < len(pieces):
+            refused = no("RW511", stock_id, f"{stock.quantity} of {stock_id} are left, {len(pieces)} are needed",
+                         "receive more of it")  # fmt: skip
+        if refused is not None or stock is None:
+            return refused or []
+        names = [piece.piece for piece in pieces]
+        body = {
+            "stock_id": stock_id,
+            "job": order,
+            "revision": revision,
+            "quantity": len(pieces),
+            "pieces": names,
+        }
+        refs = Refs.of(heats=[stock.heat], pieces=names, serials=[piece.serial for piece in pieces])
+        made = [Draft("piece", {"piece": piece.piece, "stock_id": stock_id, "serial": piece.serial, "job": order},
+                      Refs.of(heats=[stock.heat], pieces=[piece.piece], serials=[piece.serial]))
+                for piece in pieces]  # fmt: skip
+        return [Draft("issue", body, refs), *made]
+
+    return perform(station, "issue", decide, act_id)

@@ -1,0 +1,102 @@
+"""A station: who acts, at which record, with what clock and ids; and the one way an act is done.
+
+Look, decide purely, append conditionally: if another station wrote first, look again and decide again. An
+act id is recorded once; doing the act again gives back what was recorded, also when that was a refusal.
+A refusal is an event too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from rackwright import __version__
+from rackwright.record import Appended, Event, Head, Known, Record, Refs, State, new_event, project
+from rackwright.reference import content_hash
+from rackwright.trouble import Refusal, Stopped, Where
+
+__all__ = ["Decision", "Draft", "Station", "perform"]
+
+TRIES = 50  # how often another station may come first before this one gives up
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An event that a gate has decided on: type, body, and what it touches."""
+
+    type: str
+    body: Mapping[str, Any]
+    refs: Refs = field(default_factory=Refs)
+
+
+Decision = Sequence[Draft] | Refusal
+
+
+@dataclass(frozen=True)
+class Station:
+    """Where a person acts. `now` gives UTC as in "2026-03-02T07:15:00Z", `new_id` a fresh act id."""
+
+    record: Record
+    person: str
+    now: Callable[[], str]
+    new_id: Callable[[], str]
+    name: str = "bench"
+
+    @property
+    def today(self) -> str:
+        return self.now()[:10]
+
+    def by(self, person: str) -> Station:
+        """The same station with another person at it."""
+        return Station(self.record, person, self.now, self.new_id, self.name)
+
+
+def perform(station: Station, act: str, decide: Callable[[State], Decision], act_id: str = "") -> Appended:
+    """Decide on what the record holds and append it. Raises Stopped with the refusal, which is recorded."""
+    act_id, at = act_id or station.new_id(), station.now()
+    for _ in range(TRIES):
+        head, events = station.record.look()
+        done = station.record.act(act_id)
+        if done:
+            return _again(done, head)
+        state = project(events)
+        decision = decide(state)
+        drafts = [_refused(act, decision)] if isinstance(decision, Refusal) else list(decision)
+        recorded = [_event(station, state, draft, act_id, at) for draft in drafts]
+        try:
+            appended = station.record.append(recorded, seen=head)
+        except Stopped as stopped:
+            if all(trouble.code == "RW502" for trouble in stopped.troubles):
+                continue
+            raise
+        if isinstance(decision, Refusal):
+            raise Stopped([decision])
+        return appended
+    raise Stopped(
+        [Refusal("RW502", Where(str(station.record.path)), "other stations keep writing", "try again")]
+    )
+
+
+def _again(done: tuple[Event, ...], head: Head) -> Appended:
+    first = done[0]
+    if first.type == "refusal":
+        body = first.body
+        where = Where("the record", 0, f"event {first.seq}")
+        raise Stopped([Refusal(body["code"], where, body["found"], body["do"])])
+    return Appended(done, head, repeated=True)
+
+
+def _refused(act: str, refusal: Refusal) -> Draft:
+    body = {"act": act, "code": refusal.code, "found": refusal.found, "do": refusal.do}
+    if refusal.where.field:
+        body["about"] = refusal.where.field
+    return Draft("refusal", body)
+
+
+def _event(station: Station, state: State, draft: Draft, act_id: str, at: str) -> Event:
+    person = state.persons.get(station.person)
+    gauges = {gauge: state.gauges[gauge].due for gauge in draft.refs.gauges if gauge in state.gauges}
+    known = Known(f"rackwright {__version__}", content_hash(), person.roles if person else (), gauges)
+    return new_event(draft.type, draft.body, act_id=act_id, at=at, by=station.person, station=station.name,
+                     refs=draft.refs, known=known)  # fmt: skip

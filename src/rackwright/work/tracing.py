@@ -1,0 +1,140 @@
+"""Trace and audit: where a thing came from and went, and whether every quantity and gate holds in hindsight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from rackwright.record import Event, State, project, replay, where_gauge_went, where_heat_went
+from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.gates import gauge_may_measure, no, question_open, revision_is_referenced
+
+__all__ = ["JUDGES", "trace"]
+
+KINDS = ("heat", "piece", "serial", "gauge")
+
+
+def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:
+    """What the record knows of a heat, piece, serial or gauge. Raises Stopped (RW503) for an unknown id."""
+    state = project(events)
+    found = {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge}[kind](state, id)
+    if found is None:
+        raise Stopped(
+            [no("RW503", id, f"{kind} {id} is not known to the record", "check the id on the label")]
+        )
+    touched = [event for event in events if id in _touched(event, kind)]
+    rows = [{"seq": e.seq, "at": e.at, "type": e.type, "by": e.by} for e in touched]
+    return {"kind": kind, "id": id, **found, "events": rows}
+
+
+def _touched(event: Event, kind: str) -> tuple[str, ...]:
+    return {"heat": event.refs.heats + event.refs.lots, "piece": event.refs.pieces, "serial": event.refs.serials,
+            "gauge": event.refs.gauges}[kind]  # fmt: skip
+
+
+def _heat(state: State, heat: str) -> dict[str, Any] | None:
+    went = where_heat_went(state, heat)
+    if not went.stock:
+        return None
+    stored = {m["piece"]: m for serial in state.serials.values() for m in serial.margins if "piece" in m}
+    pieces = [{"piece": piece, "serial": state.pieces[piece].serial, "state": state.pieces[piece].state,
+               "margin": stored[piece]["margin"] if piece in stored else None,
+               "check": stored[piece]["check"] if piece in stored else None} for piece in went.pieces]  # fmt: skip
+    pieces.sort(key=lambda row: (row["margin"] is None, float(row["margin"] or 0), str(row["piece"])))
+    return {
+        "stock": [_stock(state, id) for id in went.stock],
+        "serials": list(went.serials),
+        "pieces": pieces,
+    }
+
+
+def _stock(state: State, id: str) -> dict[str, Any]:
+    stock = state.stock[id]
+    number = stock.certificate["number"] if stock.certificate else None
+    return {"stock_id": id, "state": stock.state, "section": stock.section, "length_nm": stock.length_nm,
+            "received_nm": stock.received_nm, "certificate": number, "parent": stock.parent or None,
+            "reason": stock.reason or None}  # fmt: skip
+
+
+def _piece(state: State, id: str) -> dict[str, Any] | None:
+    piece = state.pieces.get(id)
+    if piece is None:
+        return None
+    margins = [m for serial in state.serials.values() for m in serial.margins if m.get("piece") == id]
+    return {
+        "heat": piece.heat, "lot": piece.lot or None, "serial": piece.serial, "state": piece.state,
+        "revision": piece.revision, "length_nm": piece.length_nm, "made_by": list(piece.makers),
+        "stock": _stock(state, piece.stock_id),
+        "measured": [{"characteristic": m.characteristic, "value": m.value, "lower": m.lower, "upper": m.upper,
+                      "within": m.within, "gauge": m.gauge, "gauge_due": m.gauge_due, "by": m.by, "seq": m.seq}
+                     for m in state.measured(id)],
+        "margin": dict(margins[0]) if margins else None,
+    }  # fmt: skip
+
+
+def _serial(state: State, id: str) -> dict[str, Any] | None:
+    rack = state.serials.get(id)
+    if rack is None:
+        return None
+    pieces = [piece for piece in state.pieces.values() if piece.serial == id]
+    order = state.orders.get(rack.order)
+    return {
+        "order": rack.order, "customer": order.customer if order else None, "revision": rack.revision,
+        "state": rack.state,
+        "pieces": [{"piece": p.piece, "heat": p.heat, "stock_id": p.stock_id, "state": p.state} for p in pieces],
+        "heats": sorted({p.heat for p in pieces if p.heat}),
+        "margins": [dict(m) for m in sorted(rack.margins, key=lambda m: (float(m["margin"]), m.get("piece", "")))],
+    }  # fmt: skip
+
+
+def _gauge(state: State, id: str) -> dict[str, Any] | None:
+    gauge = state.gauges.get(id)
+    if gauge is None:
+        return None
+    went = where_gauge_went(state, id)
+    return {"gauge_kind": gauge.kind, "due": gauge.due, "state": gauge.state, "uncertainty": gauge.uncertainty,
+            "passed_pieces": list(went.pieces), "passed_serials": list(went.serials)}  # fmt: skip
+
+
+# --- the judges of an audit ----------------------------------------------------------------------
+
+
+def quantities(events: Sequence[Event]) -> Iterator[Refusal]:
+    """Received = in pieces + kerf + trim + remnant + scrap, of every bar, to the nanometre; and whatever is odd."""
+    for seq, words in project(events).odd:
+        yield Refusal(
+            "RW505", Where("the record", 0, f"event {seq}"), f"event {seq}: {words}", "correct it by an event"
+        )
+
+
+def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
+    """Every act that passed a gate is judged again by what the record held just before it."""
+    for event, state in replay(events):
+        refused = _judge(event, state)
+        if refused is not None:
+            found = f"event {event.seq} ({event.type}) should have been refused: {refused.found}"
+            yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)
+
+
+def _judge(event: Event, state: State) -> Refusal | None:
+    body = event.body
+    if event.type == "issue":
+        stock = state.stock.get(body["stock_id"])
+        if stock is None or stock.state != "accepted":
+            return no(
+                "RW511", body["stock_id"], f"{body['stock_id']} was not accepted stock", "see its events"
+            )
+        authority = revision_is_referenced(state, body["revision"], at_risk_allowed=True)
+        return authority or question_open(state, "sign_out", body["job"], body["revision"])
+    if event.type == "measure":
+        return gauge_may_measure(state, body["gauge"], event.at[:10])
+    if event.type == "release":
+        rack = state.serials.get(body["serial"])
+        authority = revision_is_referenced(state, body["revision"], at_risk_allowed=False)
+        return authority or question_open(state, "release", rack.order if rack else "", body["revision"])
+    if event.type == "accept" and not all(check["ok"] for check in body["checks"]):
+        return no("RW510", body["stock_id"], "it was accepted with a check that failed", "quarantine it")
+    return None
+
+
+JUDGES = (quantities, gates_in_hindsight)

@@ -16,6 +16,7 @@ from rackwright.record import (
     corrected,
     events_of_serial,
     project,
+    replay,
     where_gauge_went,
     where_heat_went,
 )
@@ -90,6 +91,17 @@ def test_each_beginning_of_a_history_is_a_state_too() -> None:
         False
     ] * 2
     assert not states[8].blocking("release", order="O-2")
+
+
+def test_replay_gives_each_event_the_state_before_it() -> None:
+    for size, (event, state) in enumerate(replay(HISTORY)):
+        before = project(HISTORY[:size])
+        assert event == HISTORY[size]
+        assert (state.stock, state.serials, state.measurements) == (
+            before.stock,
+            before.serials,
+            before.measurements,
+        )
 
 
 def test_an_unbalanced_cut_is_odd_to_the_nanometre() -> None:

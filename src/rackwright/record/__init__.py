@@ -9,6 +9,7 @@
     history.py      is a sequence of envelopes whole; heads compared
     export.py       the record as canonical JSON lines, and back
     audit.py        whole, balanced, believed
+    corrections.py  how events are to be read, corrections laid over
     state.py        the nouns a history comes to
     projections.py  events -> State
     trace.py        where a heat or a gauge went; the events of a serial
@@ -19,10 +20,11 @@ function v to v+1, never rewritten.
 """
 
 from rackwright.record.audit import Audit, Judge, audit
+from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
 from rackwright.record.events import EVENTS, EventType, check, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
-from rackwright.record.projections import corrected, project, replay
+from rackwright.record.projections import project, replay
 from rackwright.record.state import State
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open

@@ -1,9 +1,8 @@
 """Events in, `State` out: one pure fold.
 
-An old body is first brought to the newest layout, then corrections are laid over it (the recorded
-event stays; a later correction wins, and a correction may itself be corrected). The fold judges
-nothing: what does not fit what came before (an unknown bar, inches that do not balance) goes into
-`State.odd` with its event, and the fold goes on. Gates are decided in `work`.
+Events are folded as they are to be read (`corrections.py`). The fold judges nothing: what does not fit
+what came before (an unknown bar, inches that do not balance) goes into `State.odd` with its event, and
+the fold goes on. Gates are decided in `work`.
 """
 
 from __future__ import annotations
@@ -12,8 +11,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
+from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event
-from rackwright.record.events import current
 from rackwright.record.state import (
     Approval,
     Gauge,
@@ -32,7 +31,7 @@ from rackwright.record.state import (
 )
 from rackwright.seal import Head
 
-__all__ = ["corrected", "project", "replay"]
+__all__ = ["project", "replay"]
 
 Body = Mapping[str, Any]
 
@@ -55,25 +54,6 @@ def replay(events: Iterable[Event]) -> Iterator[tuple[Event, State]]:
         step = getattr(fold, f"on_{event.type}", None)
         if step is not None:
             step(event, event.body)
-
-
-def corrected(events: Iterable[Event]) -> list[Event]:
-    """The events as they are to be read: newest layout, corrections laid over, void ones left out."""
-    history = [current(event) for event in events]
-    over: dict[int, dict[str, Any]] = {}
-    void: set[int] = set()
-    for event in reversed(history):  # later corrections are met first, and win
-        if event.type != "correction" or event.seq in void or event.corrects is None:
-            continue
-        body = {**event.body, **over.get(event.seq, {})}
-        if body.get("void"):
-            void.add(event.corrects)
-        over[event.corrects] = {**body.get("fields", {}), **over.get(event.corrects, {})}
-    return [
-        replace(event, body={**event.body, **over[event.seq]}) if event.seq in over else event
-        for event in history
-        if event.seq not in void
-    ]
 
 
 # --- the fold ------------------------------------------------------------------------------------

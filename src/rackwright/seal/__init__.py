@@ -5,6 +5,7 @@
     keys.py       Ed25519 keys and their ids
     head.py       a tree head (size, root) and its signed form
     dossier.py    `SERIAL.seal`: made, read, verified, two of them compared
+    standalone.py `verify.pyz`, all of this as one file for whoever receives a dossier
 
 May import: units, trouble. Needs the standard library and one cryptography package, so that a
 dossier can be verified in decades. A new check of a dossier goes into `dossier.py`.

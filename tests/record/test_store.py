@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from histories import act, append_all, make_record, notes, shop_history
 from rackwright import record
-from rackwright.record import Head, Record, attachments, schema
+from rackwright.record import Head, Record, Refs, attachments, new_event, schema
 from rackwright.seal import Tree
 from rackwright.trouble import Stopped
 
@@ -53,6 +53,16 @@ def test_every_head_is_the_root_of_its_events(
         tree = shop.tree()
         assert shop.head() == Head(sum(sizes), tree.root().hex())
         assert all(head.root == tree.root(head.size).hex() for head in shop.heads())
+
+
+@given(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=8))
+@settings(max_examples=25, deadline=None)
+def test_any_text_comes_back_as_it_was(tmp_path_factory: pytest.TempPathFactory, text: str) -> None:
+    odd = new_event("supplier", {"supplier": "S", "scope": [], "document": text}, act_id=text, station=text, by=text,
+                    at="2031-05-04T13:00:00Z", refs=Refs.of(heats=[text]))  # fmt: skip
+    with make_record(tmp_path_factory.mktemp("shop") / "record.db", [[odd]]) as shop:
+        assert shop.events() == shop.act(text) == (odd.at_seq(1),)
+        assert record.audit(shop).ok
 
 
 def test_another_station_wrote_first(shop: Record) -> None:

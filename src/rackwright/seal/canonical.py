@@ -29,6 +29,11 @@ class Malformed(ValueError):
 
 def canonical(value: Any) -> bytes:
     """The canonical JSON of a value, in UTF-8. Raises Malformed for what a record may not hold."""
+    if _plain(value, 0):
+        try:
+            return _encode(value).encode()
+        except UnicodeEncodeError:
+            pass  # half a surrogate pair; the careful way says where
     return _text(value, "", 0).encode()
 
 
@@ -45,6 +50,24 @@ def read_canonical(data: bytes) -> Any:
     if canonical(value) != data:
         raise Malformed("", "JSON, but not in canonical form")
     return value
+
+
+#: the standard library's own encoder gives the canonical form of a plain value, four times as fast
+_encode = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode
+
+
+def _plain(value: Any, depth: int) -> bool:
+    """Only built-in kinds, small whole numbers, and ASCII keys (their code points sort like UTF-16)?"""
+    kind = type(value)
+    if kind is str or kind is bool or value is None:
+        return True
+    if kind is int:
+        return bool(-MAX_INT <= value <= MAX_INT)
+    if depth >= MAX_DEPTH:
+        return False
+    if kind is dict:
+        return all(type(k) is str and k.isascii() and _plain(v, depth + 1) for k, v in value.items())
+    return (kind is list or kind is tuple) and all(_plain(item, depth + 1) for item in value)
 
 
 def _text(value: Any, place: str, depth: int) -> str:

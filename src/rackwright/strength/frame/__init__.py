@@ -21,9 +21,10 @@ Values may carry a leading variant axis V (`E` (M,) or (V,M), `xyz` (N,3) or (V,
 serves all. Results always carry it. Lists may be given for whole-number arrays only; pass numpy arrays for values.
 The shapes, signs and meaning of every value stand in the class docstrings of `model`.
 
-The modules, in reading order: `model` (what a frame is) · `beam` (one member) · `carry` (masses on several points) ·
-`band` (the linear frame, its factor, its loose motions) · `one_sided` (ties and pads) · `ready` (frame and unit
-loads brought together) · `solve` · `inside` (forces within members) · `modes` · `words` (loose motions in words).
+The modules, in reading order: `model` (what a frame is) · `beam` (one member) · `carry` (masses on several
+points) · `band` (the linear frame, its factor, its loose motions) · `one_sided` (ties and pads) · `ready` (frame
+and unit loads brought together) · `solve` · `refine` (a second look) · `inside` (forces within members) · `modes`
+· `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.inside import internal_forces

@@ -22,7 +22,7 @@ from rackwright.strength.frame.model import Array, Frame
 
 __all__ = ["SLENDER", "carrier_shares"]
 
-SLENDER = 1e-3
+SLENDER = 1e-2
 
 
 def carrier_shares(frame: Frame) -> tuple[Array, Array]:

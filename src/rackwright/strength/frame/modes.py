@@ -26,6 +26,7 @@ from rackwright.strength.frame.beam import held_ends, local_to_nodes, point_load
 from rackwright.strength.frame.carry import carrier_shares
 from rackwright.strength.frame.model import Array, Bools, Frame, Ints, pile
 from rackwright.strength.frame.ready import Model, carried_loads, member_mass_ends
+from rackwright.strength.frame.refine import whole_matrix
 from rackwright.strength.frame.words import WHY, describe
 
 __all__ = ["Modes", "modes"]
@@ -90,12 +91,7 @@ def _loose(model: Model, factor: Factor, v: int, acts: Bools) -> str | None:
 
 def _stiffness(model: Model, v: int, acts: Bools) -> Array:
     """The whole stiffness matrix (rows, rows) with the acting ties and pads."""
-    band = model.band(v)
-    rows = len(band)
-    whole = np.zeros((rows, rows))
-    for below in range(min(band.shape[1], rows)):
-        along = np.arange(rows - below)
-        whole[along + below, along] = whole[along, along + below] = band[: rows - below, below]
+    whole = whole_matrix(model.band(v)).toarray()
     B = model.one_sided.rows(model.layout, v)[acts]
     return np.asarray(whole + B.T @ (model.one_sided.k[v, acts, None] * B))
 

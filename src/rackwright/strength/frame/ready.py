@@ -128,7 +128,9 @@ class Model:
     def _strain(self, v: int, motions: Array) -> Array:
         """Largest deformation of any member or spring in motions (rows, d), relative to their size."""
         whole = self.layout.scatter(motions.T)  # (d,N,6)
-        top = np.abs(whole).reshape(len(whole), -1, 2, 3).max(axis=(1, 3), initial=0.0)  # (d,2)
+        top = np.abs(whole).reshape(len(whole), self.frame.nodes, 2, 3).max(axis=(1, 3), initial=0.0)  # (d,2)
+        span = float(np.linalg.norm(np.ptp(self.frame.xyz[v], axis=0))) or 1.0
+        top = np.maximum(top, top[:, ::-1] * [span, 1 / span])  # a turn counts by how far it moves
         ends = self.frame.members.ends
         moved = whole[:, ends].reshape(len(whole), len(ends), 12, 1)
         size = np.repeat(top, 3, axis=1)[:, None, [0, 1, 2, 3, 4, 5] * 2, None]

@@ -20,9 +20,12 @@ from rackwright.strength.frame.beam import local_to_nodes
 from rackwright.strength.frame.model import Array, Bools, Cases, Frame, one_hot, pile
 from rackwright.strength.frame.one_sided import Problem, acting_forces
 from rackwright.strength.frame.ready import Loads, Model
+from rackwright.strength.frame.refine import with_acting_set
 from rackwright.strength.frame.words import WHY, describe
 
 __all__ = ["Response", "solve"]
+
+SECOND_LOOK = 1e-11  # of the applied load
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,15 +65,23 @@ def solve(frame: Frame, cases: Cases) -> Response:
     if cases.nodal is not None:
         applied = applied + cases.nodal
     u = np.empty((frame.variants, len(cases), frame.nodes, 6))
+    elastic = np.empty_like(u)
     pull = np.empty((frame.variants, len(cases), frame.one_sided))
     loose: list[tuple[str | None, ...]] = []
     guess: tuple[int, ...] = ()
     for v in range(frame.variants):
         factor = model.factor(v, guess)
         guess = factor.held
-        u[v], pull[v], why = _one_variant(model, factor, v, applied[v], loads.unit[v], cases)
+        u[v], elastic[v], pull[v], why = _one_variant(model, factor, v, applied[v], loads.unit[v], cases)
         loose.append(why)
-    return _respond(model, loads, cases, applied, u, pull, tuple(loose))
+    response = _respond(model, loads, cases, u, elastic, pull, tuple(loose))
+    again = np.argwhere((response.residual > SECOND_LOOK) & (frame.one_sided > 0))
+    for v, case in again:
+        better = with_acting_set(model, v, pull[v, case] > 0, applied[v, case])
+        if better is not None:
+            u[v, case], pull[v, case] = better
+            elastic[v, case] = u[v, case]
+    return _respond(model, loads, cases, u, elastic, pull, tuple(loose)) if len(again) else response
 
 
 # --- one variant -----------------------------------------------------------------------------------------
@@ -78,8 +89,8 @@ def solve(frame: Frame, cases: Cases) -> Response:
 
 def _one_variant(
     model: Model, factor: Factor, v: int, applied: Array, unit: Array, cases: Cases
-) -> tuple[Array, Array, tuple[str | None, ...]]:
-    """Displacements (C,N,6), one-sided forces (C,U) and reasons of one variant."""
+) -> tuple[Array, Array, Array, tuple[str | None, ...]]:
+    """Displacements (C,N,6), the same without loose motion, one-sided forces (C,U) and reasons of one variant."""
     layout, pulls, d = model.layout, model.one_sided, factor.loose.shape[1]
     count, size = len(applied), len(pulls.node)
     f = layout.gather(applied)  # (C,rows)
@@ -87,29 +98,33 @@ def _one_variant(
     own = np.zeros(0, dtype=np.int64) if cases.nodal is None else np.flatnonzero(cases.nodal.any(axis=(1, 2)))
     solved = model.solve(factor, v, np.concatenate([layout.gather(unit), f[own], B]).T).T
     if not np.isfinite(solved).all():
-        return (
-            np.full((count, *layout.place.shape), np.nan), np.full((count, size), np.nan), (WHY["soft"],) * count
-        )  # fmt: skip
+        return _nothing(model, count, WHY["soft"])
+    if size == 0 and d:
+        return _nothing(model, count, _why(model, factor, v, "loose", np.eye(d)[0]))
     free = cases.inertia @ solved[:3]
     free[own] = solved[3 : 3 + len(own)]
-    back = solved[3 + len(own) :]  # A Bᵀ, as (U,rows)
-    if size == 0 and d == 0:
-        return layout.scatter(free), np.zeros((count, 0)), (None,) * count
     if size == 0:
-        why = _why(model, factor, v, "loose", np.eye(d)[0])
-        return np.full((count, *layout.place.shape), np.nan), np.zeros((count, 0)), (why,) * count
+        moved = layout.scatter(free)
+        return moved, moved, np.zeros((count, 0)), (None,) * count
+    back = solved[3 + len(own) :]  # A Bᵀ, as (U,rows)
     H = B @ back.T
     problem = Problem(
         (H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.loose,
         -pulls.T0[v] / pulls.k[v] - free @ B.T, f @ factor.loose,
     )  # fmt: skip
     pull, y, verdicts = acting_forces(problem)
-    moved = layout.scatter(free - pull @ back + y @ factor.loose.T)
+    elastic = layout.scatter(free - pull @ back)
+    moved = elastic + layout.scatter(y @ factor.loose.T)
     said = {id(x): _why(model, factor, v, x.kind, x.y) for x in verdicts if x is not None}
     reasons = tuple(None if x is None else said[id(x)] for x in verdicts)
     bad = [x is not None for x in verdicts]
-    moved[bad], pull[bad] = np.nan, np.nan
-    return moved, pull, reasons
+    moved[bad], elastic[bad], pull[bad] = np.nan, np.nan, np.nan
+    return moved, elastic, pull, reasons
+
+
+def _nothing(model: Model, count: int, why: str) -> tuple[Array, Array, Array, tuple[str | None, ...]]:
+    moved = np.full((count, *model.layout.place.shape), np.nan)
+    return moved, moved, np.full((count, len(model.one_sided.node)), np.nan), (why,) * count
 
 
 def _why(model: Model, factor: Factor, v: int, kind: str, y: Array) -> str:
@@ -121,17 +136,18 @@ def _why(model: Model, factor: Factor, v: int, kind: str, y: Array) -> str:
 
 
 def _respond(
-    model: Model, loads: Loads, cases: Cases, applied: Array, u: Array, pull: Array,
+    model: Model, loads: Loads, cases: Cases, u: Array, elastic: Array, pull: Array,
     loose: tuple[tuple[str | None, ...], ...],
 ) -> Response:  # fmt: skip
     frame, geo = model.frame, model.geo
     m, ties = frame.members, len(frame.ties)
-    moved = u[:, :, m.ends].reshape(*u.shape[:2], len(m), 12)
+    # forces from the elastic part: the loose motion deforms nothing, and would only add rounding
+    moved = elastic[:, :, m.ends].reshape(*u.shape[:2], len(m), 12)
     basic = np.einsum("vmij,vcmj->vcmi", geo.c @ geo.reach, moved)
     ends = np.einsum("vmij,vcmi->vcmj", geo.chord, basic) + np.einsum(
         "vmid,cd->vcmi", loads.held, cases.inertia
     )
-    spring = -frame.springs.k[:, None] * u[:, :, frame.springs.node, frame.springs.freedom]
+    spring = -frame.springs.k[:, None] * elastic[:, :, frame.springs.node, frame.springs.freedom]
     force = np.einsum("vkid,cd,vk->vcki", loads.share, cases.inertia, frame.masses.m[:, frame.masses.carrier])
     moment = np.einsum(
         "vkid,cd,vk->vcki", loads.twist, cases.inertia, frame.masses.m[:, frame.masses.carrier]

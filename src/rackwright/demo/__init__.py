@@ -1,5 +1,10 @@
 """The invented shop: package data and its list of acts, played through `work`.
 
 May import: work and below.
-A new act of the played job goes into `acts.py`; the shop's files are beside it.
+`shop/` holds the files of the invented shop, `acts.py` what its people do, in order, `play.py` plays it into a
+folder. Everything is computed anew each time; only names, dates and measured values are the demo's own.
 """
+
+from rackwright.demo.play import Left, play
+
+__all__ = ["Left", "play"]

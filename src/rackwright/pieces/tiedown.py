@@ -82,7 +82,7 @@ def rings(rack: Rack) -> list[Piece]:
                 kind="ring",
                 title=f"tie-down ring, {ring.name}",
                 material="",
-                stock="",
+                stock=make.stock,
                 section=blank,
                 boxes=(_flat(rack, place),),
                 mass=mass,

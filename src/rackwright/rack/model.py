@@ -192,6 +192,7 @@ class RingAllowable:
 class RingMake:
     """The tie-down ring: cut flat, bent once between the bolts and the eye."""
 
+    stock: Name
     thickness: Length
     width: Length
     eye: Length  # diameter of the eye

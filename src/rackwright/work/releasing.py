@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
 
 from rackwright.design import Design
 from rackwright.pieces.characteristics import characteristics
 from rackwright.record import Appended, Refs, State
+from rackwright.seal import read_seal
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
-from rackwright.trouble import Refusal, Where
+from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import (
     no,
     person_may,
@@ -22,7 +24,7 @@ from rackwright.work.ordering import revision_id
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["Gate", "release", "release_gates"]
+__all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates"]
 
 
 @dataclass(frozen=True)
@@ -128,3 +130,20 @@ def _holds(state: State, serial: str) -> Refusal | None:
             "RW517", serial, f"hold {hold.hold} by {hold.by}: {hold.reason}", "a named person must lift it"
         )
     return None
+
+
+def record_dossier(station: Station, serial: str, pdf: bytes, seal: bytes, act_id: str = "") -> Appended:
+    """A dossier left the building: its bytes and the head it carries, as later audits must find it."""
+    read, faults = read_seal(seal, f"{serial}.seal")
+    if read is None:
+        raise Stopped(faults)
+    head = read.head.head
+    body = {"serial": serial, "pdf_sha256": sha256(pdf).hexdigest(), "pdf_length": len(pdf),
+            "seal_sha256": sha256(seal).hexdigest(), "size": head.size, "root": head.root}  # fmt: skip
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        if serial not in state.serials or state.serials[serial].state == "planned":
+            return no("RW503", serial, f"{serial} is not released", "release it first")
+        return [Draft("dossier", body, Refs.of(serials=[serial]))]
+
+    return perform(station, "dossier", decide, act_id)

@@ -23,7 +23,18 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: two threads 
 
 #: command -> (module, attribute, one line for the list)
 COMMANDS: dict[str, tuple[str, str, str]] = {
-    "plan": ("rackwright.faces.cli.plan", "plan", "what an order is cut from, what to buy, with a proven bound"),
+    "demo": ("rackwright.faces.cli.demo", "demo", "play the whole job on an invented shop"),
+    "check": (
+        "rackwright.faces.cli.check",
+        "check",
+        "is a definition sound; every fault at once, with its line",
+    ),
+    "prove": ("rackwright.faces.cli.prove", "prove", "mass, margins, modes, reactions, and what changed"),
+    "plan": (
+        "rackwright.faces.cli.plan",
+        "plan",
+        "what an order is cut from, what to buy, with a proven bound",
+    ),
     "frame": ("rackwright.faces.cli.frame", "frame", "analyse any 3-D frame given as a frame-case/1 file"),
     "saw": ("rackwright.faces.cli.saw", "saw", "plan any set of bars and pieces, with a proven bound"),
     "calc": ("rackwright.faces.cli.calc", "calc", "any formula with its card: symbols, range, source"),

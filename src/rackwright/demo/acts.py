@@ -1,0 +1,299 @@
+"""What the people of the invented shop do, in order: an order of three racks, with what goes wrong on the way.
+
+Each act is one call of a verb with a fixed act id, so that a job that was cut off goes on where it stopped.
+Acts that a gate must refuse are part of the day; they are recorded as refusals.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from hashlib import sha256
+
+from rackwright.design import Design
+from rackwright.making.cut_sheet import CutBar
+from rackwright.pieces.characteristics import Characteristic, characteristics
+from rackwright.plan import Plan
+from rackwright.record import Appended
+from rackwright.shop import Certificate, Shop, StockBar, StockItem, certificate_checks
+from rackwright.units import NM_PER_M
+from rackwright.work.founding import add_gauge, add_person, found
+from rackwright.work.inspecting import measure
+from rackwright.work.ordering import (
+    Approval,
+    answer,
+    ask,
+    freeze,
+    order,
+    record_approval,
+    revision_id,
+    serials,
+)
+from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
+from rackwright.work.releasing import release
+from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.station import Station
+
+__all__ = ["CUSTOMER", "ORDER", "PEOPLE", "Act", "Job", "acts", "bought_bar", "rack_serials"]
+
+ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
+LEAD, STORES, SAWYER, MACHINIST, INSPECTOR = "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "E. Lund"
+PEOPLE = {
+    STORES: ("receiving",),
+    SAWYER: ("saw", "inspector"),
+    MACHINIST: ("machining",),
+    INSPECTOR: ("inspector",),
+}
+QUESTION = "Q1 floor fittings"
+GAUGES = (
+    ("LB-2", "length bench, 60 in", "2026-09-01", "0.002 in"),
+    ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """Everything the played order works on."""
+
+    design: Design
+    texts: dict[str, bytes]  # what is frozen
+    plan: Plan
+    shop: Shop
+    bars: tuple[StockBar, ...]
+    items: tuple[StockItem, ...]
+    key_id: str
+
+    @property
+    def revision(self) -> str:
+        return revision_id(self.design)
+
+
+@dataclass(frozen=True)
+class Act:
+    """One act: its id, who does it, the day, the call, and whether a gate is expected to say no."""
+
+    id: str
+    person: str
+    day: str
+    do: Callable[[Station, str], Appended]
+    refused: str = ""  # the code of the refusal that is expected
+
+
+def rack_serials(job: Job) -> tuple[str, ...]:
+    """One serial number a rack of the order."""
+    part = job.design.rack.definition.part.replace("-", "")
+    return tuple(f"{part}-{n:04d}" for n in range(1, job.plan.racks + 1))
+
+
+def acts(job: Job) -> Iterator[Act]:
+    """The whole job, first to last."""
+    yield from _founding(job)
+    yield from _receiving(job)
+    yield from _ordering(job)
+    yield from _sawing(job)
+    yield from _making(job)
+    yield from _inspecting(job)
+
+
+# --- the shop and its stock ----------------------------------------------------------------------
+
+
+def _founding(job: Job) -> Iterator[Act]:
+    day = "2026-03-02"
+    yield Act("found", LEAD, day, lambda s, id: found(s, job.shop.name, True, job.key_id, id))
+    for person, roles in PEOPLE.items():
+        yield Act(f"person {person}", LEAD, day, lambda s, id, p=person, r=roles: add_person(s, p, r, id))  # type: ignore[misc]
+    for gauge, kind, due, uncertainty in GAUGES:
+
+        def add(
+            s: Station, id: str, facts: tuple[str, str, str, str] = (gauge, kind, due, uncertainty)
+        ) -> Appended:
+            return add_gauge(s, *facts, act_id=id)
+
+        yield Act(f"gauge {gauge}", LEAD, day, add)
+
+
+def _receiving(job: Job) -> Iterator[Act]:
+    day, uncertainty = "2026-03-03", job.shop.saw.bar_length_uncertainty
+    bars = (
+        *job.bars,
+        *(bought_bar(job, bar) for section in job.plan.saw for bar in section.bars if bar.kind == "purchase"),
+    )
+    for bar in bars:
+        yield Act(f"receive {bar.id}", STORES, day, lambda s, id, b=bar: receive_bar(s, b, uncertainty, id))  # type: ignore[misc]
+        yield from _accepting(job, day, bar.id, bar.heat, bar.stock, bar.certificate)
+    for item in job.items:
+        yield Act(f"receive {item.id}", STORES, day, lambda s, id, i=item: receive_item(s, i, id))  # type: ignore[misc]
+        yield from _accepting(job, day, item.id, item.heat, item.stock, item.certificate)
+
+
+def _accepting(
+    job: Job, day: str, stock: str, heat: str, spec: str, certificate: Certificate | None
+) -> Iterator[Act]:
+    failed = [
+        check for check in certificate_checks(certificate, heat, spec, job.shop.minima(spec)) if not check.ok
+    ]
+    yield Act(f"accept {stock}", STORES, day, lambda s, id: accept(s, job.shop, stock, certificate, id),
+              "RW510" if failed else "")  # fmt: skip
+    if failed:
+        why = "; ".join(map(str, failed))
+        yield Act(f"quarantine {stock}", STORES, day, lambda s, id: quarantine(s, stock, why, id))
+
+
+def bought_bar(job: Job, bar: CutBar) -> StockBar:
+    """A bar that the plan buys, as it will come in: an invented heat with values above the specification."""
+    section = next(section for section in job.plan.saw if bar in section.bars)
+    heat = "DEMO-" + sha256(section.section.encode()).hexdigest()[:5].upper()
+    values = {minimum.name: minimum.value * 1.06 for minimum in job.shop.minima(section.stock)}
+    certificate = Certificate(
+        f"BUY-{heat}",
+        "an invented mill",
+        heat,
+        section.stock,
+        "as ordered",
+        "T6",
+        values.get("Ftu"),
+        values.get("Fty"),
+        values.get("elongation"),
+    )
+    return StockBar(bar.bar, section.section, section.stock, "bar", bar.measured_nm, heat, certificate, "D1")
+
+
+# --- the order -----------------------------------------------------------------------------------
+
+
+def _ordering(job: Job) -> Iterator[Act]:
+    day, design = "2026-03-04", job.design
+    first = next((bar.bar for section in job.plan.saw for bar in section.bars), "")
+    pieces = (piece_id(rack_serials(job)[0], job.design.pieces.sawn[0].id),)
+
+    def try_issue(station: Station, id: str) -> Appended:
+        return issue(station, first, ORDER, job.revision, pieces, rack_serials(job)[:1], id)
+
+    yield Act(
+        "order",
+        LEAD,
+        day,
+        lambda s, id: order(s, ORDER, CUSTOMER, design, job.plan.racks, DUE, "CT-2231 rev B", id),
+    )
+    yield Act(
+        "question",
+        LEAD,
+        day,
+        lambda s, id: ask(
+            s,
+            QUESTION,
+            "Do the floor fittings of aircraft 0007 carry the ratings of the interface document?",
+            "the customer's engineering",
+            "2026-03-10",
+            ("sign_out", "release"),
+            ORDER,
+            id,
+        ),
+    )
+    yield Act("freeze", LEAD, day, lambda s, id: freeze(s, design, job.texts, ORDER, id))
+    yield Act("serials", LEAD, day, lambda s, id: serials(s, ORDER, job.revision, rack_serials(job), id))
+    yield Act("issue without a reference", SAWYER, day, try_issue, "RW514")
+    yield Act(
+        "approval reference",
+        LEAD,
+        "2026-03-09",
+        lambda s, id: record_approval(
+            s,
+            job.revision,
+            Approval(
+                "INVENTED-DA-118",
+                "an invented holder of a design approval",
+                "INVENTED-DA-118 rev A",
+                "2026-03-09",
+            ),
+            id,
+        ),
+    )
+    yield Act("issue with a question open", SAWYER, "2026-03-09", try_issue, "RW513")
+    yield Act(
+        "answer",
+        LEAD,
+        "2026-03-10",
+        lambda s, id: answer(
+            s, QUESTION, "Yes, as INVENTED-AC-114 rev B states.", "INVENTED-MAIL-77 of 2026-03-10", id
+        ),
+    )
+
+
+# --- making --------------------------------------------------------------------------------------
+
+
+def _sawing(job: Job) -> Iterator[Act]:
+    day, names = "2026-03-11", rack_serials(job)
+    for section in job.plan.saw:
+        for n, bar in enumerate(section.bars):
+            made = tuple(
+                CutPiece(piece_id(names[c.slot.rack - 1], c.slot.piece), names[c.slot.rack - 1], c.length_nm)
+                for c in bar.cuts
+            )
+            ids, racks = tuple(p.piece for p in made), tuple(sorted({p.serial for p in made}))
+
+            def take(s: Station, id: str, bar: CutBar = bar, ids: tuple[str, ...] = ids,
+                     racks: tuple[str, ...] = racks) -> Appended:  # fmt: skip
+                return issue(s, bar.bar, ORDER, job.revision, ids, racks, id)
+
+            def saw(s: Station, id: str, bar: CutBar = bar, made: tuple[CutPiece, ...] = made) -> Appended:
+                return cut(s, ORDER, _visit(job, bar, made), id)
+
+            yield Act(f"issue {bar.bar}", SAWYER, day, take)
+            if section is job.plan.saw[0] and n == 0:  # two people grab one bar
+                yield Act(f"issue {bar.bar} twice", SAWYER, day, take, "RW511")
+            yield Act(f"cut {bar.bar}", SAWYER, day, saw)
+
+
+def _visit(job: Job, bar: CutBar, made: tuple[CutPiece, ...]) -> Visit:
+    kerf = sum(one.kerf_nm for one in bar.cuts)
+    remnant = f"{bar.bar}-R" if bar.keeps_rest else ""
+    return Visit(bar.bar, made, kerf, bar.trim_nm, bar.rest_nm, remnant, f"label {remnant}" if remnant else "",
+                 job.shop.saw.name)  # fmt: skip
+
+
+def _making(job: Job) -> Iterator[Act]:
+    """Blocks, panels, rings and pads from counted stock (their stations follow in later revisions)."""
+    day, names = "2026-03-12", rack_serials(job)
+    for item in job.items:
+        wanted = [
+            piece
+            for piece in job.design.pieces.made
+            if (piece.section, piece.stock) == (item.section, item.stock)
+        ]
+        made = tuple(CutPiece(piece_id(name, piece.id), name, 0) for name in names for piece in wanted)
+        if made:
+            yield Act(f"make from {item.id}", MACHINIST, day,
+                      lambda s, id, i=item, m=made: make_from(s, i.id, ORDER, job.revision, m, id))  # type: ignore[misc]  # fmt: skip
+
+
+# --- inspection and release ----------------------------------------------------------------------
+
+
+def _inspecting(job: Job) -> Iterator[Act]:
+    day, names = "2026-03-13", rack_serials(job)
+    wanted = characteristics(job.design.pieces.made, job.shop.saw.cut_tolerance)
+
+    def gauge(serial: str, one: Characteristic, with_: str = "LB-2") -> Callable[[Station, str], Appended]:
+        return lambda s, id: measure(s, serial, one, _found(serial, one), with_, act_id=id)
+
+    yield Act("measure with a gauge past due", INSPECTOR, day, gauge(names[0], wanted[0], "CA-11"), "RW512")
+    yield Act("measure what one cut", SAWYER, day, gauge(names[0], wanted[0]), "RW516")
+    for serial in names:
+        for number, one in enumerate(wanted):
+            if number == len(wanted) - 1:
+                yield Act(f"release {serial} too soon", INSPECTOR, day,
+                          lambda s, id, n=serial: release(s, n, job.design, job.shop, id), "RW515")  # type: ignore[misc]  # fmt: skip
+            yield Act(f"measure {serial} {one.id}", INSPECTOR, day, gauge(serial, one))
+    for serial in names:
+        yield Act(f"release {serial}", INSPECTOR, "2026-03-16",
+                  lambda s, id, n=serial: release(s, n, job.design, job.shop, id))  # type: ignore[misc]  # fmt: skip
+
+
+def _found(serial: str, one: Characteristic) -> str:
+    """An invented reading: the nominal and a deviation of at most 0.006 in, in steps of 0.0005 in."""
+    steps = int.from_bytes(sha256(f"{serial}/{one.id}".encode()).digest()[:4], "big") % 25 - 12
+    nm = one.nominal + steps * 12_700
+    return f"{nm / NM_PER_M / 0.0254:.4f} in"

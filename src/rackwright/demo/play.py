@@ -1,0 +1,204 @@
+"""Playing the invented shop's job into a folder, through the same verbs that people use.
+
+Everything is computed again each time. A finished demo folder is removed first (only one with our marker);
+a half-made one is continued: act ids are fixed, so what is recorded is not done twice. Clock, ids and key are
+the demo's own. Two runs leave the same bytes in every file but `record.db`, which is compared by its export.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass
+from hashlib import sha256
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from rackwright import record as records
+from rackwright.demo.acts import ORDER, Act, Job, acts, rack_serials
+from rackwright.design import Design, changes_json, prove_json
+from rackwright.plan import Plan, plan_json
+from rackwright.rack import read_rack
+from rackwright.record import Record, export_lines
+from rackwright.seal import DEMO_SEED, key_id, public_key
+from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
+from rackwright.work import papers
+from rackwright.work.load import gather, load_shop, load_stock_items
+from rackwright.work.papers import write
+from rackwright.work.releasing import record_dossier
+from rackwright.work.station import Station
+
+__all__ = ["Left", "play"]
+
+MARKER = ".rackwright-demo"
+VARIATION = "variations/er-47-v12.toml"
+RACKS, DATE = 3, "2026-03-16"
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Left:
+    """What a demo leaves: files with one line each, and what was not to be (refusals that end it early)."""
+
+    files: tuple[tuple[str, str], ...]
+    troubles: tuple[Trouble, ...]
+
+
+def play(folder: Path, variation: Path | None, say: Say) -> Left:
+    """The whole job into `folder`. Raises Stopped for a folder that is not ours or a faulty variation."""
+    edited = variation.read_bytes() if variation else None
+    _prepare(folder, edited, say)
+    job, standard = _compute(folder, variation, say)
+    path = folder / "record.db"
+    with records.open(path) if path.exists() else records.create(path) as record:
+        troubles = _perform(record, job, say)
+        left = _papers(folder, record, job, standard, say)
+        _write(folder / "export.jsonl", b"".join(export_lines(record.events())))
+    _mark(folder, edited, "done")
+    left.append(("record.db", "the record: every event, append-only"))
+    left.append(("export.jsonl", "the same as JSON lines, with its root hash"))
+    return Left(tuple(left), tuple(troubles))
+
+
+# --- the folder ----------------------------------------------------------------------------------
+
+
+def _prepare(folder: Path, edited: bytes | None, say: Say) -> None:
+    marker = folder / MARKER
+    if folder.exists() and (not folder.is_dir() or (any(folder.iterdir()) and not marker.exists())):
+        do = "give another folder; only a folder made by the demo is removed"
+        raise Stopped([Fault("RW001", Where(str(folder)), "it is there and was not made by the demo", do)])
+    if marker.exists():
+        state = marker.read_text().split()
+        if state[:2] == ["running", _hash(edited)]:
+            say("going on with a demo that was cut off")
+            return
+        shutil.rmtree(folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    _mark(folder, edited, "running")
+    with as_file(files("rackwright.demo") / "shop") as shop:
+        shutil.copytree(shop, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("__pycache__"))
+    if edited is not None:
+        _write(folder / VARIATION, edited)
+
+
+def _mark(folder: Path, edited: bytes | None, state: str) -> None:
+    _write(folder / MARKER, f"{state} {_hash(edited)}\n".encode())
+
+
+def _hash(edited: bytes | None) -> str:
+    return sha256(edited or b"").hexdigest()
+
+
+# --- computing -----------------------------------------------------------------------------------
+
+
+def _compute(folder: Path, variation: Path | None, say: Say) -> tuple[Job, Design]:
+    say("reading the variation and its standard")
+    source, bases = gather(folder / VARIATION)
+    shown = str(variation) if variation else VARIATION  # faults name the file that the user gave
+    rack, faults = read_rack(type(source)(shown, source.data), bases)
+    base, base_faults = read_rack(next(iter(bases.values())), {}) if bases else (None, [])
+    if rack is None or base is None:
+        raise Stopped([*faults, *base_faults])
+    design, standard = Design(rack), Design(base)
+    if design.faults:
+        raise Stopped(design.faults)
+    say(f"{len(design.pieces.made)} pieces, {len(design.pieces.bolts)} bolts; {len(rack.changes)} changes")
+    least = next((m for m in design.strength.governing if m.margin is not None), None)
+    say(f"strength: {len(design.strength.margins)} margins in {len(design.strength.cases)} cases"
+        + (f", least {least.margin:+.3f} at {least.id}" if least else ""))  # fmt: skip
+    shop, (bars, items) = load_shop(folder), load_stock_items(folder / "stock.toml")
+    plan = Plan(((design, RACKS),), bars, shop)
+    for section in plan.saw:
+        say(
+            f"saw: {section.section}: {section.status}, {len(section.bars)} bars, gap {100 * section.gap:.2f} %"
+        )
+    if not plan.feasible:
+        short = [slot.piece for section in plan.saw for slot in section.missing]
+        raise Stopped([Refusal("RW402", Where("stock.toml"), f"no bar for {', '.join(short)}", "add stock")])
+    texts = {"definition": source.data, "shop": (folder / "shop.toml").read_bytes()}
+    texts |= {f"base/{name}": base.data for name, base in bases.items()}
+    return Job(design, texts, plan, shop, bars, items, key_id(public_key(DEMO_SEED))), standard
+
+
+# --- acting --------------------------------------------------------------------------------------
+
+
+def _perform(record: Record, job: Job, say: Say) -> list[Trouble]:
+    """All acts in order; an unexpected refusal ends the job there."""
+    for number, act in enumerate(acts(job)):
+        station = _station(record, act, number)
+        try:
+            done = act.do(station, f"demo {act.id}")
+        except Stopped as stopped:
+            if not any(trouble.code == act.refused for trouble in stopped.troubles):
+                for trouble in stopped.troubles:
+                    say(f"refused: {trouble}")
+                return list(stopped.troubles)
+            for event in record.act(f"demo {act.id}"):
+                say(f"recorded {event.seq} {event.type}   {event.body['code']} {event.body['found']}")
+            continue
+        for event in done.events:
+            say(f"recorded {event.seq} {event.type}   {act.id}")
+    return []
+
+
+def _station(record: Record, act: Act, number: int) -> Station:
+    """The demo's clock: each act of a day a few seconds after the one before."""
+    time = f"{7 + number // 600:02d}:{number // 10 % 60:02d}:{number % 10 * 6:02d}"
+    return Station(record, act.person, lambda: f"{act.day}T{time}Z", lambda: f"demo {act.id}", "demo")
+
+
+# --- papers --------------------------------------------------------------------------------------
+
+
+def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) -> list[tuple[str, str]]:
+    design, names = job.design, rack_serials(job)
+    released = [name for name in names if _released(record, name)]
+    made: list[tuple[str, str, bytes]] = [
+        ("prove.json", "margins, mass, reactions, modes, and what changed against the standard", _json(
+            {**prove_json(design), "against": changes_json(design, standard)})),
+        ("plan.json", "what is cut from which bar, what must be bought", _json(plan_json(job.plan))),
+        ("papers/drawing.pdf", "the rack, dimensioned, with parts and tie-down", papers.draw(design, job.shop, DATE)),
+        ("papers/pieces.pdf", "a sketch a piece with its holes", papers.sketches(design, job.shop, DATE)),
+        ("papers/saw-sheet.pdf", "bars in the order of cutting, with stop settings",
+         papers.saw_sheet(job.plan, ORDER, DATE, names)),
+        ("papers/labels.pdf", "a label a piece and remnant, with Data Matrix",
+         papers.labels(job.plan, design, ORDER, names, DATE)),
+    ]  # fmt: skip
+    for name, _, data in made:
+        _write(folder / name, data)
+    left = [(name, words) for name, words, _ in made]
+    for serial in released:
+        say(f"setting the dossier of {serial}")
+        left += _dossier(folder, record, job, standard, serial)
+    return left
+
+
+def _dossier(folder: Path, record: Record, job: Job, standard: Design, serial: str) -> list[tuple[str, str]]:
+    act = Act(f"dossier {serial}", "A. Quill", DATE, lambda s, id: None)  # type: ignore[arg-type, return-value]
+    pdf_path, seal_path = folder / "papers" / f"{serial}.pdf", folder / "papers" / f"{serial}.seal"
+    if not record.act(f"demo {act.id}") or not (pdf_path.exists() and seal_path.exists()):
+        pdf, seal = papers.dossier(record, serial, job.design, standard, job.shop, DEMO_SEED, DATE)
+        _write(pdf_path, pdf)
+        _write(seal_path, seal)
+        record_dossier(_station(record, act, 900), serial, pdf, seal, f"demo {act.id}")
+    return [(f"papers/{serial}.pdf", f"the dossier of {serial}"),
+            (f"papers/{serial}.seal", "its seal: `rackwright verify` reads the two together")]  # fmt: skip
+
+
+def _released(record: Record, serial: str) -> bool:
+    return any(event.type == "release" and event.body["serial"] == serial for event in record.events())
+
+
+def _json(document: object) -> bytes:
+    return (
+        json.dumps(document, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n"
+    ).encode()
+
+
+def _write(path: Path, data: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write(path, data)

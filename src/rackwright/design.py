@@ -15,6 +15,7 @@ from functools import cached_property
 from typing import Any
 
 from rackwright.pieces.build import Pieces, build
+from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
 from rackwright.rack.orient import SIGNS, station_of
@@ -108,8 +109,8 @@ def prove_json(design: Design) -> dict[str, Any]:
                     for change in rack.changes},
         "questions": {q.id: {"text": q.text, "blocks": list(q.blocks)} for q in design.questions},
         "mass": {"bare": _mass(design.bare), "loaded": _mass(design.loaded)},
-        "pieces": {piece.id: {"part": piece.part, "mass_kg": piece.mass, "length_nm": piece.length}
-                   for piece in design.pieces.made},
+        "pieces": {piece.id: _piece(design, piece) for piece in design.pieces.made},
+        "bolts": {bolt.id: _bolt(bolt) for bolt in design.pieces.bolts},
         "cases": {case.id: {"kind": case.kind, "aircraft_g": case.aircraft.tolist(), "rack_g": case.rack.tolist(),
                             "source": case.source} for case in strength.cases},
         "idle": {case: {p: list(names) for c, p, names in strength.slack if c == case}
@@ -161,6 +162,39 @@ def _mass(mass: Mass) -> dict[str, Any]:
         "tolerance_kg": mass.tolerance,
         "cg_rack_m": mass.cg.tolist(),
         "inertia_about_cg_kg_m2": mass.inertia.tolist(),
+    }
+
+
+def _piece(design: Design, piece: Piece) -> dict[str, Any]:
+    holes: dict[str, list[dict[str, Any]]] = {}
+    for hole in piece.holes:
+        holes.setdefault(hole.face, []).append({"at_nm": list(hole.centre), "diameter_nm": hole.diameter})
+    return {
+        "part": piece.part,
+        "kind": piece.kind,
+        "quantity_of_part": design.pieces.quantity(piece.part),
+        "section": piece.section,
+        "stock": piece.stock,
+        "cut_length_nm": piece.length,
+        "mass_kg": piece.mass,
+        "cg_rack_m": list(piece.cg),
+        "box_nm": [list(piece.lo), list(piece.hi)],
+        "holes": holes,
+    }
+
+
+def _bolt(bolt: Bolt) -> dict[str, Any]:
+    return {
+        "joins": list(bolt.joins),
+        "bolt": f"{bolt.row}-{bolt.dash}",
+        "nut": bolt.nut,
+        "washers": f"{bolt.washers} {bolt.washer}",
+        "grip_nm": bolt.grip,
+        "spacer_nm": bolt.spacer or None,
+        "hole_nm": bolt.hole,
+        "axis": bolt.axis,
+        "at_nm": list(bolt.point),
+        "mass_kg": bolt.mass,
     }
 
 

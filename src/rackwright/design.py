@@ -73,7 +73,8 @@ class Design:
                 no.append(Refusal("RW304", where(_path(margin)), f"{margin.id}: {margin.why_missing}",
                                   "give the value with its document"))  # fmt: skip
             elif margin.margin < 0:
-                found = f"{margin.id}: margin {margin.margin:+.3f} in {margin.case}, {margin.mode} {margin.place}".rstrip()
+                at = f"in {margin.case}, {margin.mode} {margin.place}".rstrip()
+                found = f"{margin.id}: margin {margin.margin:+.3f} {at}"
                 no.append(Refusal("RW303", where(_path(margin)), found, "strengthen it or lower its load"))
         if not self.strength.margins:
             no.append(Refusal("RW304", where("basis"), "no margins: basis or orientation is missing",

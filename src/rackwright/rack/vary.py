@@ -37,6 +37,7 @@ class Variation:
     base_revision: Name
     reason: str
     customer: str | None = None
+    change: tuple[dict[str, Any], ...] = ()  # each `why` and the tables of the standard it changes
 
 
 @dataclass(frozen=True)
@@ -55,14 +56,10 @@ def tree_of(document: Document) -> Tree:
 
 def apply(base: Tree, document: Document) -> tuple[Tree | None, tuple[Change, ...], list[Fault]]:
     """The base with the variation's changes. Faults: unknown fields of the head, changes without a reason."""
-    head = {key: value for key, value in document.values.items() if key != "change"}
-    variation, faults = validate(Variation, head, lambda loc: document.places.where(loc))
+    variation, faults = validate(Variation, document.values, document.places.where)
     entries = document.values.get("change", [])
     if not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        faults.append(
-            Fault("RW103", document.places.where("change"), "found no tables", "write [[change]] tables")
-        )
-        entries = []
+        return None, (), faults
     overlay = _Overlay(copy.deepcopy(base.values), dict(base.places), document, [], faults)
     for number, entry in enumerate(entries):
         overlay.lay(entry, ("change", number))

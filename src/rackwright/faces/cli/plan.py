@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,9 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from rackwright.making.cut_sheet import CutBar, CuttingPlan
-    from rackwright.pieces.build import Pieces
     from rackwright.plan import Plan
-    from rackwright.rack import Rack
 
 __all__ = ["plan"]
 
@@ -54,6 +50,7 @@ def plan(
     feasible   gap = (cost - bound) / cost
     Exit 1 when a piece finds no bar.
     """
+    from rackwright.design import Design
     from rackwright.plan import EFFORT, Plan, plan_json
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.load import find_shop, load_rack, load_shop, load_stock
@@ -63,7 +60,7 @@ def plan(
         raise click.UsageError("Give --effort or --seconds, not both.")
     numbers = _quantities(files, quantity)
     demand = tuple(
-        (_Built(load_rack(file, shop)), number) for file, number in zip(files, numbers, strict=True)
+        (Design(load_rack(file, shop)), number) for file, number in zip(files, numbers, strict=True)
     )
     house = load_shop(find_shop(Path(files[0]), shop))
     bars = None if stock is None else load_stock(stock)
@@ -84,19 +81,6 @@ def plan(
             do = "receive such bars, or give the lengths they can be bought in (shop.toml, price)"
             click.echo(str(Refusal("RW402", Where(stock or "shop.toml"), what, do)), err=True)
     return 0 if made.feasible else 1
-
-
-@dataclass(frozen=True)
-class _Built:
-    """A rack with its pieces."""
-
-    rack: Rack
-
-    @cached_property
-    def pieces(self) -> Pieces:
-        from rackwright.pieces.build import build
-
-        return build(self.rack)
 
 
 def _quantities(files: tuple[str, ...], quantity: tuple[int, ...]) -> list[int]:

@@ -65,8 +65,10 @@ def _search(instance: Instance, deadline: float, start: float) -> list[Answer]:
 
     best = [first_answer(section.problem) for section in instance.sections]
     open_ones = [n for n, answer in enumerate(best) if not answer.closed]
-    shares = [open_ones[p::PROCESSES] for p in range(PROCESSES)]
-    searches = [(_share, ([(n, instance.sections[n].problem) for n in share],)) for share in shares if share]
+    shares = [open_ones[p::PROCESSES] for p in range(min(PROCESSES, len(open_ones)))]
+    searches = [(_share, ([(n, instance.sections[n].problem) for n in share], False)) for share in shares]
+    if len(shares) == 1:  # the second processor tries the exact end at once
+        searches.append((_share, (searches[0][1][0], True)))
     told = [0.0]
 
     def hear(_: int, found: tuple[int, Answer]) -> bool:
@@ -84,11 +86,11 @@ def _search(instance: Instance, deadline: float, start: float) -> list[Answer]:
     return best
 
 
-def _share(problems: Sequence[tuple[int, Any]]) -> Iterator[tuple[int, Answer]]:
+def _share(problems: Sequence[tuple[int, Any]], exact_first: bool) -> Iterator[tuple[int, Answer]]:
     """The searches of several sections, in turns."""
     from rackwright.making.saw import improve
 
-    running = [(n, improve(problem)) for n, problem in problems]
+    running = [(n, improve(problem, exact_first=exact_first)) for n, problem in problems]
     while running:
         for entry in list(running):
             n, search = entry

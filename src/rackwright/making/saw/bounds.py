@@ -9,8 +9,10 @@ earn a little too much are scaled down (Farley 1990, here with remnant credit).
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import accumulate
 
 from rackwright.making.saw.model import Model
 
@@ -40,14 +42,19 @@ def l2_bound(model: Model) -> int:
     if len(model.bars) != 1 or model.problem.remnant_credit:
         return 0
     room = model.bars[0].room
-    pairs = list(zip(model.use, model.demand, strict=True))
+    uses = model.use[::-1]  # shortest first
+    numbers = [0, *accumulate(model.demand[::-1])]
+    lengths = [0, *accumulate(u * d for u, d in zip(uses, model.demand[::-1], strict=True))]
+    half = bisect_right(uses, room // 2)
     best = 0
-    for limit in sorted({u for u, _ in pairs if 2 * u <= room} | {0}):
-        alone = sum(d for u, d in pairs if u > room - limit)
-        big = [(u, d) for u, d in pairs if 2 * u > room and u <= room - limit]
-        bars, free = sum(d for _, d in big), sum((room - u) * d for u, d in big)
-        small = sum(u * d for u, d in pairs if limit <= u and 2 * u <= room)
-        best = max(best, alone + bars + max(0, -((free - small) // room)))
+    for first in range(half + 1):  # pieces from `first` on count as short ones, up to half a bar
+        limit = uses[first] if first < half else 0
+        low, cut = (first, bisect_right(uses, room - limit)) if limit else (0, len(uses))
+        alone = numbers[-1] - numbers[cut]
+        big, free = numbers[cut] - numbers[half], room * (numbers[cut] - numbers[half])
+        free -= lengths[cut] - lengths[half]
+        small = lengths[half] - lengths[low]
+        best = max(best, alone + big + max(0, -((free - small) // room)))
     return best * model.bars[0].cost
 
 

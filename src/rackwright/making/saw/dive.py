@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.making.saw.colgen import COLUMNS, Work, whole_prices
-from rackwright.making.saw.greedy import fill
+from rackwright.making.saw.greedy import Rest, fill
 from rackwright.making.saw.knapsack import UP, Pricer
 from rackwright.making.saw.master import Master, Relaxed
 from rackwright.making.saw.model import Model, Pattern, Plan
@@ -116,7 +116,7 @@ class Diver:
         """Only stand-ins are left in the program: fill any bar that still takes something."""
         for kind, count in enumerate(master.counts):
             if count != 0:
-                cut = fill(self.model, kind, master.demand, self.model.bars[kind].room)
+                cut = fill(self.model, kind, Rest(self.model, master.demand))
                 if cut:
                     return [((kind, tuple(sorted(cut.items()))), 1)]
         return []

@@ -23,6 +23,8 @@ __all__ = ["Enumerator"]
 
 TABLE = 60_000_000  # cells of the tables, at most
 
+HALVINGS = 24
+
 Whole = npt.NDArray[np.int64]
 
 
@@ -66,6 +68,21 @@ class Enumerator:
                 return None
             found += part
         return found
+
+    def best(self, most: int) -> list[Pattern]:
+        """About the `most` patterns of the least reduced cost (at most that many, by halving the range)."""
+        low, high = Fraction(0), Fraction(2 * self.model.top_cost)
+        best: list[Pattern] = []
+        for _ in range(HALVINGS):
+            middle = (low + high) / 2
+            found = self.patterns(self.bound + middle, most)
+            if found is None:
+                high = middle
+            else:
+                low, best = middle, found
+                if 2 * len(found) > most:
+                    break
+        return best
 
     def _of_kind(self, kind: int, needed: int, most: int) -> list[Pattern] | None:
         model, pricer = self.model, self.pricer

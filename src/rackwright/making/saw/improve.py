@@ -15,8 +15,9 @@ from rackwright.making.saw.check import verify
 from rackwright.making.saw.colgen import Relaxation, Work
 from rackwright.making.saw.dive import Diver
 from rackwright.making.saw.enumeration import Enumerator
+from rackwright.making.saw.feasible import plainly_short, question, real_plan
 from rackwright.making.saw.greedy import first_fit_plans
-from rackwright.making.saw.model import Model, Plan
+from rackwright.making.saw.model import Model, Pattern, Plan
 from rackwright.making.saw.neighbourhood import parts_improved
 from rackwright.making.saw.pool import solve_pool
 from rackwright.making.saw.problem import Answer, Problem
@@ -26,7 +27,10 @@ __all__ = ["best_of", "first_answer", "improve"]
 TURNS = 10  # rounds of everything, each with twice the effort of the one before
 DIVES = 3  # dives a round
 NODES = 200  # branching nodes of the first integer program
+COMPLETE = 10_000  # patterns of a complete first integer program, at most
+SOME = 4_000  # patterns of an incomplete one
 PARTS = 30  # parts cut anew in the first round
+LARGE = 20_000  # kinds of piece that are searched at all
 PIECES = 28  # pieces in a part, in the first round
 
 
@@ -35,13 +39,15 @@ def first_answer(problem: Problem) -> Answer:
     return _Search(Model(problem), Work(0)).first()
 
 
-def improve(problem: Problem, effort: int | None = None) -> Iterator[Answer]:
+def improve(problem: Problem, effort: int | None = None, exact_first: bool = False) -> Iterator[Answer]:
     """Better and better answers, each with the best bound known by then; the last is the best.
 
     `effort` counts pricing passes and branching nodes; None works until the optimum is proven or nothing
-    is left to try.
+    is left to try, which may be for ever. `exact_first` begins with the integer programs instead of the
+    dives: something else for a second processor to do.
     """
     search = _Search(Model(problem), Work(float("inf") if effort is None else effort))
+    search.exact_first = exact_first
     yield search.first()
     yield from search.better()
 
@@ -49,13 +55,13 @@ def improve(problem: Problem, effort: int | None = None) -> Iterator[Answer]:
 def best_of(a: Answer, b: Answer) -> Answer:
     """The better plan of two answers to one problem, with the better bound."""
 
-    def rank(answer: Answer) -> tuple[int, bool, int]:
-        return (sum(n for _, n in answer.missing), not answer.missing_proven, answer.objective)
+    def rank(answer: Answer) -> tuple[int, int]:
+        return sum(n for _, n in answer.missing), answer.objective
 
     better, other = (a, b) if rank(a) <= rank(b) else (b, a)
     if other.lower_bound > better.lower_bound:
         better = replace(better, lower_bound=other.lower_bound, bound_how=other.bound_how)
-    return better
+    return replace(better, missing_proven=a.missing_proven or b.missing_proven)
 
 
 class _Search:
@@ -66,6 +72,8 @@ class _Search:
         self.first_cost: int | None = None
         self.bound, self.how = 0, "nothing to cut"
         self.known: list[Plan] = []
+        self.exact_first = False
+        self.impossible = False  # proven that not everything can be cut
 
     def first(self) -> Answer:
         model = self.model
@@ -77,69 +85,112 @@ class _Search:
                     self.first_cost = self.cost
             self.raise_bound(material_bound(model), "material")
             self.raise_bound(l2_bound(model), "L2")
+        elif not model.use:
+            self.cost = self.first_cost = 0
+        self.impossible = self.cost is None and plainly_short(model)
         return self.answer()
 
     def better(self) -> Iterator[Answer]:
         model = self.model
-        if self.closed or not model.use or not model.bars:
+        if self.over or self._too_large():
             return
+        if self.cost is None:
+            yield from self._first_plan()
+            if self.over:
+                return
         patterns = list({pattern: None for plan in self.known for pattern in plan})
         relaxation = Relaxation(model, self.work, patterns)
         for bound in relaxation.rounds():
             if self.raise_bound(bound, "column generation"):
                 yield self.answer()
-        if self.closed or relaxation.relaxed is None:
-            return
-        yield from self._down(relaxation)
+        if not self.over and relaxation.relaxed is not None:
+            yield from self._down(relaxation)
+
+    def _too_large(self) -> bool:
+        """Beyond this the tables of the search do not fit a workstation; first fit and its bound stand."""
+        pieces, bars = len(self.model.use), len(self.model.bars)
+        return pieces > LARGE or pieces * bars > 100 * LARGE
+
+    def _first_plan(self) -> Iterator[Answer]:
+        """First fit failed: is there a plan at all?"""
+        search = _Search(Model(question(self.model.problem)), self.work)
+        search.first()
+        for answer in (search.answer(), *()) if search.closed else search.better():
+            plan = real_plan(self.model, answer)
+            if answer.lower_bound > 0:
+                self.impossible = True
+            better = self.offer(plan)
+            if better or self.impossible:
+                self.known.append(plan)
+                yield self.answer()
+                return
+            if self._served(plan) > self._served(self.plan):
+                self.plan = plan
+                yield self.answer()
 
     def _down(self, relaxation: Relaxation) -> Iterator[Answer]:
-        """From the linear program to plans: dives, the exact end where it is in reach, then in turns
-        parts cut anew, more dives and integer programs of growing effort."""
+        """From the linear program to plans, in turns of growing effort: dives, parts cut anew, and integer
+        programs over the best patterns, which are the exact end where all that matter are among them."""
         assert relaxation.relaxed is not None
-        model = self.model
-        diver = Diver(model, self.work)
-        start = relaxation.master.worth_keeping(relaxation.relaxed, 6 * len(model.use) + 200)
+        diver = Diver(self.model, self.work)
+        start = relaxation.master.worth_keeping(relaxation.relaxed, 6 * len(self.model.use) + 200)
         enumerator = None
         if relaxation.settled and relaxation.prices is not None:
-            enumerator = Enumerator(model, relaxation.pricer, relaxation.prices, self.work)
+            enumerator = Enumerator(self.model, relaxation.pricer, relaxation.prices, self.work)
         for turn in range(TURNS):
-            for depart in range(DIVES * turn, DIVES * (turn + 1)):
-                if self.offer(diver.dive(start, self.cost, depart, rounds=6)):
-                    yield self.answer()
-                if self.over:
-                    return
-            if enumerator is not None and enumerator.possible:
-                yield from self._exact(enumerator, 4_000 << turn, NODES << turn)
-            if self.over:
-                return
-            if self.cost is not None:
-                for plan in parts_improved(model, self.plan, PIECES + 6 * turn, self.work, PARTS << turn):
-                    if self.offer(plan):
+            departs = range(DIVES * turn, DIVES * (turn + 1))
+            steps = [
+                self._dives(diver, start, departs),
+                self._parts(turn),
+                self._program(enumerator, turn, start, diver),
+            ]
+            if self.exact_first:
+                steps.insert(0, steps.pop())
+            for step in steps:
+                for better in step:
+                    if better:
                         yield self.answer()
-            if self.over:
-                return
-            pool = [*start, *diver.found[-2_000:]]
-            known = self.plan if self.cost is not None else None
-            solved = solve_pool(model, pool, NODES << turn, self.work, known)
-            if self.offer(solved.plan):
-                yield self.answer()
-            if self.over:
-                return
+                    if self.over:
+                        return
 
-    def _exact(self, enumerator: Enumerator, most: int, nodes: int) -> Iterator[Answer]:
-        """All patterns that a better plan can hold, when they are few enough, in one integer program."""
-        ceiling = self.cost - self.model.step if self.cost is not None else None
-        if ceiling is None:
-            return
-        patterns = enumerator.patterns(ceiling, most)
-        if patterns is None:
-            return
-        solved = solve_pool(self.model, patterns, nodes, self.work, self.plan)
-        improved = self.offer(solved.plan)
-        assert self.cost is not None
-        proven = self.cost if solved.bound is None else min(self.cost, self._whole(solved.bound))
-        if self.raise_bound(proven, "enumeration and branching") or improved:
-            yield self.answer()
+    def _dives(self, diver: Diver, start: list[Pattern], departs: range) -> Iterator[bool]:
+        for depart in departs:
+            yield self.offer(diver.dive(start, self.cost, depart, rounds=6))
+
+    def _parts(self, turn: int) -> Iterator[bool]:
+        """Pointless where bars cost alike (a part saves a whole bar or nothing), or a part is everything."""
+        pieces = PIECES + 6 * turn
+        alike = len(self.model.bars) == 1 and self.model.problem.remnant_credit == 0
+        if self.cost is not None and not alike and sum(self.model.demand) > pieces:
+            for plan in parts_improved(self.model, self.plan, pieces, self.work, PARTS << turn):
+                yield self.offer(plan)
+
+    def _program(
+        self, enumerator: Enumerator | None, turn: int, start: list[Pattern], diver: Diver
+    ) -> Iterator[bool]:
+        """An integer program over all patterns that a better plan can hold, when they are few enough; else
+        over the best of them."""
+        pool = [*start, *diver.found[-2_000:]]
+        patterns: list[Pattern] | None = None
+        complete = False
+        if enumerator is not None and enumerator.possible:
+            if self.cost is not None:
+                most = (COMPLETE * 4 if self.exact_first else COMPLETE) << turn
+                patterns = enumerator.patterns(self.cost - self.model.step, most)
+                complete = patterns is not None
+            if patterns is None:
+                patterns = [*enumerator.best(SOME << turn), *pool]
+        solved = solve_pool(self.model, patterns or pool, NODES << turn, self.work, self.cost)
+        before = self.cost
+        better = self.offer(solved.plan)
+        if complete and before is not None:
+            assert self.cost is not None
+            if solved.finished and solved.bound is None:
+                better |= self.raise_bound(before, "enumeration and branching")
+            elif solved.bound is not None:
+                proven = min(self.cost, self._whole(solved.bound))
+                better |= self.raise_bound(proven, "enumeration and branching")
+        yield better
 
     def _whole(self, bound: float) -> int:
         """A bound of the integer program, its tolerances taken off, rounded up to a possible objective."""
@@ -151,7 +202,7 @@ class _Search:
 
     @property
     def closed(self) -> bool:
-        return self.cost is not None and self.cost <= self.bound
+        return self.impossible or (self.cost is not None and self.cost <= self.bound)
 
     def offer(self, plan: Plan | None) -> bool:
         """Keeps the plan when it is full, obeys the same-heat rule and is cheaper than the best."""
@@ -178,5 +229,6 @@ class _Search:
         return True
 
     def answer(self) -> Answer:
-        answer = self.model.answer(self.plan, self.bound, self.how, self.first_cost)
+        plan = self.plan if self.cost is not None else self.model.whole_sets(self.plan)
+        answer = self.model.answer(plan, self.bound, self.how, self.first_cost, self.impossible)
         return verify(self.model.problem, answer)

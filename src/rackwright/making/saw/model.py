@@ -19,6 +19,7 @@ from functools import cached_property
 from math import gcd
 from typing import Any
 
+from rackwright.making.saw.order import in_cutting_order
 from rackwright.making.saw.problem import Answer, BarPlan, Problem
 
 __all__ = ["BarKind", "Model", "Part", "Pattern", "Plan"]
@@ -145,6 +146,35 @@ class Model:
                     totals[self.group[i], self.bars[kind].heat] += n * times
         return all(n % self.problem.groups[g].sets_of == 0 for (g, _), n in totals.items())
 
+    def whole_sets(self, plan: Plan) -> Plan:
+        """The plan without the pieces that break a set (for plans that lack pieces anyway)."""
+        result: Plan = dict(plan)
+        for g, group in enumerate(self.problem.groups):
+            for heat in sorted({bar.heat for bar in self.bars}):
+                holds = [p for p in sorted(result) if self.bars[p[0]].heat == heat and self._in(p, g)]
+                over = sum(self._in(p, g) * result[p] for p in holds) % group.sets_of
+                while over:
+                    pattern = holds[-1]
+                    i = next(i for i, _ in pattern[1] if self.group[i] == g)
+                    self._lessen(result, pattern, i)
+                    over -= 1
+                    holds = [p for p in sorted(result) if self.bars[p[0]].heat == heat and self._in(p, g)]
+        return result
+
+    def _in(self, pattern: Pattern, group: int) -> int:
+        return sum(n for i, n in pattern[1] if self.group[i] == group)
+
+    @staticmethod
+    def _lessen(plan: Plan, pattern: Pattern, i: int) -> None:
+        """One bar of this pattern cuts one piece of kind i less."""
+        plan[pattern] -= 1
+        if plan[pattern] == 0:
+            del plan[pattern]
+        cut = tuple((j, n - (j == i)) for j, n in pattern[1] if n > (j == i))
+        if cut:
+            lesser = (pattern[0], cut)
+            plan[lesser] = plan.get(lesser, 0) + 1
+
     # --- parts ---------------------------------------------------------------------------------
 
     def part(self, patterns: Sequence[Pattern], rest: Plan) -> Part:
@@ -247,7 +277,7 @@ class Model:
             cuts.append(BarPlan(bar_id, cuts_of_bar, times, left))
         missing = [(name, n) for kinds in supply for name, n in kinds if n]
         return Answer(
-            tuple(cuts), self.plan_cost(plan), lower_bound, bound_how, first_objective,
+            in_cutting_order(cuts), self.plan_cost(plan), lower_bound, bound_how, first_objective,
             tuple(sorted(missing)), missing_proven,
         )  # fmt: skip
 

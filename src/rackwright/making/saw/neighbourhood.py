@@ -99,7 +99,5 @@ def _best_of_part(model: Model, now: Plan, cost: int, work: Work) -> Plan | None
         if found is not None:
             return found
         patterns = [*start, *diver.found]
-    solved = solve_pool(model, patterns, NODES, work, start=now, own_heat=True)
-    if solved.plan is not None and model.plan_cost(solved.plan) < cost:
-        return solved.plan
-    return None
+    solved = solve_pool(model, patterns, NODES, work, below=cost, own_heat=True)
+    return solved.plan if solved.plan is not None and model.plan_cost(solved.plan) < cost else None

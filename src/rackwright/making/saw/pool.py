@@ -25,7 +25,7 @@ __all__ = ["Solved", "solve_pool"]
 class Solved:
     """The best plan found (trimmed to the demand), and what the program says no plan over the list beats.
 
-    `finished`: the search came to its end, so that `bound` is as good as it gets (None: no plan exists).
+    `finished`: the search came to its end; without a plan then none costs less than asked for.
     """
 
     plan: Plan | None
@@ -34,13 +34,15 @@ class Solved:
 
 
 def solve_pool(
-    model: Model, patterns: Sequence[Pattern], nodes: int, work: Work, start: Plan | None = None,
+    model: Model, patterns: Sequence[Pattern], nodes: int, work: Work, below: int | None = None,
     own_heat: bool = False,
 ) -> Solved:  # fmt: skip
-    """Searches at most `nodes` branching nodes; `start` is a known plan."""
-    columns = list(dict.fromkeys([*patterns, *(start or ())]))
-    if own_heat:
-        columns = [p for p in columns if model.keeps_heat(p)]
+    """Searches at most `nodes` branching nodes, only for plans that cost less than `below`.
+
+    No known plan is handed over: the library (1.16) then presolves columns of it away and returns plans
+    that lack pieces (found by the checker); `objective_bound` does the same service without.
+    """
+    columns = [p for p in dict.fromkeys(patterns) if not own_heat or model.keeps_heat(p)]
     highs = quiet_highs()
     for tolerance in (
         "mip_feasibility_tolerance",
@@ -51,23 +53,23 @@ def solve_pool(
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("mip_abs_gap", 0.5 * model.step)
     highs.setOptionValue("mip_max_nodes", max(1, int(min(nodes, work.left))))
-    rows = _Rows(model, highs, own_heat)
-    rows.add(columns)
-    if start is not None and not model.shortfall(start):
-        rows.start(columns, start)
+    if below is not None:
+        highs.setOptionValue("objective_bound", below - 0.5 * model.step)
+    _Rows(model, highs, own_heat).add(columns)
     highs.run()
     status, info = highs.getModelStatus(), highs.getInfo()
     work.spend(max(1, int(info.mip_node_count)))
-    finished = status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
-    if status == highspy.HighsModelStatus.kInfeasible:
+    none = status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kObjectiveBound)
+    if none:
         return Solved(None, None, True)
     plan: Plan | None = None
     if info.primal_solution_status == 2:
         x = np.rint(np.array(highs.getSolution().col_value)[: len(columns)]).astype(int)
         plan = model.trimmed({columns[c]: int(x[c]) for c in np.flatnonzero(x)})
         if model.shortfall(plan):
-            plan = None
+            return Solved(None, None, False)
     bound = float(info.mip_dual_bound)
+    finished = status == highspy.HighsModelStatus.kOptimal and plan is not None
     return Solved(plan, bound if np.isfinite(bound) else None, finished)
 
 
@@ -115,19 +117,3 @@ class _Rows:
             self.highs.addCol(0.0, 0.0, infinity, 1, [row], [-float(model.problem.groups[g].sets_of)])
         for column in range(self.highs.getNumCol()):
             self.highs.changeColIntegrality(column, highspy.HighsVarType.kInteger)
-
-    def start(self, columns: Sequence[Pattern], plan: Plan) -> None:
-        """Hands over a known plan, with the numbers of sets by heat that it implies."""
-        values = [float(plan.get(pattern, 0)) for pattern in columns]
-        for g, heat in self.heat:
-            cut = sum(
-                n * times
-                for (kind, pieces), times in plan.items()
-                if self.model.bars[kind].heat == heat
-                for i, n in pieces
-                if self.model.group[i] == g
-            )
-            values.append(float(cut // self.model.problem.groups[g].sets_of))
-        solution = highspy.HighsSolution()
-        solution.col_value = values
-        self.highs.setSolution(solution)

@@ -1,0 +1,173 @@
+"""What the laws are tested over: one strategy for each kind of thing the house knows.
+
+A strategy draws the choices that matter (how many, which kind, which options) and one seed for the plain
+numbers, so that shrinking reaches small things quickly.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from hypothesis import strategies as st
+
+from rackwright.making import saw
+from rackwright.strength import frame as fr
+
+# --- frames ----------------------------------------------------------------------------------------------
+
+SEEDS = st.integers(0, 2**32 - 1)
+
+
+@st.composite
+def frames(
+    draw: st.DrawFn, *, held: bool = True, one_sided: bool = False, springs: bool = True, masses: bool = True,
+    most_nodes: int = 7,
+) -> fr.Frame:  # fmt: skip
+    """A connected frame of beams like those of a rack: offsets, shear flexibility, releases, carried masses.
+
+    `held` fixes its first node, `one_sided` adds ties to ground and to nodes, and pads, some with pretension.
+    """
+    rng = np.random.default_rng(draw(SEEDS))
+    nodes = draw(st.integers(2, most_nodes))
+    xyz = np.array([[i % 2, (i // 2) % 2, i // 4] for i in range(nodes)]) * 0.6 + rng.uniform(
+        -0.15, 0.15, (nodes, 3)
+    )
+    members = draw_members(draw, rng, nodes)
+    fixed = np.zeros((nodes, 6), bool)
+    fixed[0] = held
+    parts: dict[str, Any] = {}
+    if springs and draw(st.booleans()):
+        count = draw(st.integers(1, 3))
+        parts["springs"] = fr.Springs(
+            rng.integers(nodes, size=count), rng.integers(6, size=count), 10 ** rng.uniform(3, 6, count)
+        )
+    if masses and draw(st.booleans()):
+        parts["masses"] = carried(rng, xyz, draw(st.integers(1, 3)))
+    if masses and draw(st.booleans()):
+        parts["member_masses"] = on_members(rng, xyz, members, draw(st.integers(1, 4)))
+    if one_sided:
+        parts["ties"] = draw_ties(draw, rng, nodes)
+        parts["pads"] = draw_pads(draw, rng, nodes)
+    return fr.Frame(xyz, fixed, members, **parts)
+
+
+def draw_members(draw: st.DrawFn, rng: np.random.Generator, nodes: int) -> fr.Members:
+    tree = [[int(rng.integers(j)), j] for j in range(1, nodes)]
+    more = [
+        [i, j] for i in range(nodes) for j in range(i + 1, nodes) if [i, j] not in tree and rng.random() < 0.4
+    ]
+    ends = np.array(tree + more)
+    count = len(ends)
+    end_spring = np.full((count, 2, 2), np.inf)
+    if draw(st.booleans()) and more:  # soften and release members that are not needed to hold the tree
+        end_spring[len(tree) :] = rng.choice([0.0, 2e3, np.inf], (len(more), 2, 2))
+    shear = draw(st.booleans())
+    return fr.Members(
+        ends, zref=rng.normal(size=(count, 3)), E=np.array(68.3e9), G=np.array(26e9),
+        A=rng.uniform(2e-4, 5e-4, count), Iy=rng.uniform(2e-8, 1e-7, count), Iz=rng.uniform(2e-8, 1e-7, count),
+        J=rng.uniform(3e-8, 2e-7, count), rho=np.array(2700.0),
+        Asy=np.array(1.2e-4 if shear else np.inf), Asz=np.array(1.5e-4 if shear else np.inf),
+        offset=rng.uniform(-0.03, 0.03, (count, 2, 3)) if draw(st.booleans()) else np.array(0.0),
+        end_spring=end_spring,
+    )  # fmt: skip
+
+
+def carried(rng: np.random.Generator, xyz: np.ndarray, count: int) -> fr.Masses:
+    """Masses on one, two (a line), three or four points of the frame."""
+    points = [rng.integers(len(xyz), size=rng.integers(1, 5)) for _ in range(count)]
+    node = np.concatenate(points)
+    return fr.Masses(
+        m=rng.uniform(1, 20, count), xyz=rng.uniform(0, 1, (count, 3)),
+        carrier=np.repeat(np.arange(count), [len(p) for p in points]), node=node,
+        offset=rng.uniform(-0.05, 0.05, (len(node), 3)), weight=rng.uniform(0.5, 2, len(node)), count=count,
+    )  # fmt: skip
+
+
+def on_members(rng: np.random.Generator, xyz: np.ndarray, members: fr.Members, count: int) -> fr.MemberMasses:
+    """Masses along members: several on one, and at the very ends."""
+    member = rng.integers(len(members), size=count)
+    offset = np.broadcast_to(members.offset, (len(members), 2, 3))[member]
+    ends = xyz[members.ends[member]] + offset
+    length = np.linalg.norm(ends[:, 1] - ends[:, 0], axis=1)
+    place = rng.choice([0.0, 1.0, 0.3, 0.5, 0.77], count)
+    return fr.MemberMasses(member, at=place * length, m=rng.uniform(1, 20, count))
+
+
+def draw_ties(draw: st.DrawFn, rng: np.random.Generator, nodes: int) -> fr.Ties:
+    count = draw(st.integers(1, 6))
+    node = np.stack([rng.integers(nodes, size=count), np.full(count, -1)], axis=1)
+    offset = rng.uniform(-0.03, 0.03, (count, 2, 3))
+    offset[:, 1] = rng.uniform(-1.5, 2.0, (count, 3))  # a ground point
+    if nodes > 2 and draw(st.booleans()):
+        node[0, 1] = (node[0, 0] + 1) % nodes
+        offset[0, 1] = rng.uniform(-0.03, 0.03, 3)
+    pretension = rng.choice([0.0, 300.0, -100.0], count) if draw(st.booleans()) else np.array(0.0)
+    return fr.Ties(node, k=10 ** rng.uniform(5, 7, count), T0=pretension, offset=offset)
+
+
+def draw_pads(draw: st.DrawFn, rng: np.random.Generator, nodes: int) -> fr.Pads:
+    count = draw(st.integers(1, 6))
+    return fr.Pads(
+        rng.integers(nodes, size=count), push=np.array([0.0, 0, 1, 0, 0, 0]), k=10 ** rng.uniform(5, 7, count),
+        T0=np.array(draw(st.sampled_from([0.0, 50.0]))), offset=rng.uniform(-0.05, 0.05, (count, 3)),
+    )  # fmt: skip
+
+
+@st.composite
+def load_cases(draw: st.DrawFn, nodes: int, *, count: int = 3, inertia: bool = True) -> fr.Cases:
+    """Inertia cases of some g, with forces and moments on nodes in some of them."""
+    rng = np.random.default_rng(draw(SEEDS))
+    a = rng.uniform(-100, 100, (count, 3)) if inertia else np.zeros((count, 3))
+    nodal = rng.uniform(-1, 1, (count, nodes, 6)) * ([500.0] * 3 + [50.0] * 3)
+    nodal[0] *= draw(st.sampled_from([0.0, 1.0])) if inertia else 1.0
+    return fr.Cases(a, nodal)
+
+
+def rotation(rng: np.random.Generator) -> np.ndarray:
+    """A proper rotation matrix."""
+    q, _ = np.linalg.qr(rng.normal(size=(3, 3)))
+    return q * np.sign(np.linalg.det(q))
+
+
+# --- saw -------------------------------------------------------------------------------------------------
+
+
+@st.composite
+def saw_problems(draw: st.DrawFn, *, tiny: bool = False, unlimited: bool | None = None) -> saw.Problem:
+    """A section's cutting problem: bars of several lengths and heats, remnants with credit, sets of one heat.
+
+    `tiny` stays within what brute force can search; `unlimited` says whether one bar comes as often as needed
+    (then everything that fits it can be cut). With and without trim, tail, credit, and a last kerf saved.
+    """
+    rng = np.random.default_rng(draw(SEEDS))
+    kinds, lengths = draw(st.integers(1, 3)), draw(st.integers(1, 3 if tiny else 8))
+    longest = draw(st.sampled_from([20, 100, 1000]))
+    shop = draw(st.booleans())
+    tail, credit = (int(rng.integers(0, longest // 10 + 1)), int(rng.integers(1, 9))) if shop else (0, 0)
+    kerf = int(rng.integers(0, longest // 20 + 1))
+    endless = draw(st.booleans()) if unlimited is None else unlimited
+    bars = []
+    for k in range(kinds):
+        length = int(rng.integers(longest // 2, longest + 1)) if k else longest
+        trim = int(rng.integers(0, longest // 20 + 1)) if shop and rng.random() < 0.5 else 0
+        count = None if endless and k == 0 else int(rng.integers(0, 3 if tiny else 6))
+        cost = length * int(rng.integers(credit, credit + 4)) + 1 if shop else int(rng.integers(1, 4))
+        bars.append(saw.Bar(f"B{k}", length, cost, count, trim, f"H{rng.integers(2)}"))
+    most = longest - tail - longest // 20 - 1
+    pieces = [
+        saw.Piece(
+            f"P{i}",
+            int(rng.integers(max(1, most // 6), max(2, most))) + (0 if shop else kerf),
+            int(rng.integers(0, 3 if tiny else 7)),
+        )
+        for i in range(lengths)
+    ]
+    groups: tuple[saw.Group, ...] = ()
+    if draw(st.booleans()):
+        pieces[0] = saw.Piece("P0", pieces[0].use, 2 * int(rng.integers(0, 2 if tiny else 4)))
+        groups = (saw.Group(("P0",), 2),)
+    remnant = int(rng.integers(tail, longest // 2 + tail))
+    return saw.Problem(
+        tuple(bars), tuple(pieces), groups, tail, remnant if shop else 0, credit, 0 if shop else kerf
+    )

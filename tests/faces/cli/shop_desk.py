@@ -1,0 +1,61 @@
+"""What the tests of the commands share: running a command, and the invented shop's folder."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import rackwright
+from rackwright.faces.cli.main import main
+
+DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
+VARIATION, STANDARD = DEMO / "variations" / "er-47-v12.toml", DEMO / "standards" / "er-47.toml"
+
+Run = Callable[..., tuple[int, str, str]]
+
+
+def runner(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    """Runs the command line; gives exit code, stdout, stderr."""
+    monkeypatch.delenv("RACKWRIGHT_SHOP", raising=False)
+
+    def run(*args: str | Path) -> tuple[int, str, str]:
+        with pytest.raises(SystemExit) as left:
+            main([str(arg) for arg in args])
+        out, err = capsys.readouterr()
+        assert "Traceback" not in out + err
+        return int(left.value.code or 0), out, err
+
+    return run
+
+
+def answer(run: Run, *args: str | Path, code: int = 0) -> Any:
+    """The one JSON document of a command, which must end with this exit code."""
+    left, out, err = run(*args, "--json")
+    assert left == code, err
+    return json.loads(out)
+
+
+def troubles(run: Run, *args: str | Path, code: int) -> list[str]:
+    """The trouble codes that a command ends with."""
+    return [trouble["code"] for trouble in answer(run, *args, code=code)["trouble"]]
+
+
+def shop_copy(folder: Path) -> Path:
+    """The invented shop's texts in a folder of their own, to be edited."""
+    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("__pycache__", "*.py"))
+    return folder
+
+
+def edited(path: Path, *pairs: tuple[str, str]) -> Path:
+    """The file with each text replaced by the other; every text must be there."""
+    text = path.read_text("utf-8")
+    for old, new in pairs:
+        assert old in text, old
+        text = text.replace(old, new)
+    path.write_text(text, "utf-8")
+    return path

@@ -102,17 +102,20 @@ class Factor:
         return np.asarray(out)
 
 
-def factorise(band: Array, strain: Callable[[Array], Array], guess: tuple[int, ...] = ()) -> Factor:
+def factorise(
+    band: Array, strain: Callable[[Array], Array], guess: tuple[int, ...] = (), stiff: float = 1.0
+) -> Factor:
     """Factor a band; find its loose motions.
 
     `strain` gives, for motions (rows, d), the largest relative deformation of any member or spring in each.
-    `guess`: freedoms that are likely to need support (those of a neighbouring variant).
+    `guess`: freedoms that are likely to need support (those of a neighbouring variant); `stiff`: a usual stiffness
+    where the frame itself has none.
     """
     rows = len(band)
     if rows == 0:
         return Factor(np.zeros((1, 0)), np.zeros((0, 0)))
     diagonal = band[:, 0].copy()
-    usual = np.where(diagonal > 0, diagonal, diagonal.max(initial=0.0) or 1.0)
+    usual = np.where(diagonal > 0, diagonal, max(float(diagonal.max(initial=0.0)), stiff))
     held = list(guess)
     cleared: set[int] = set()  # suspected freedoms that proved soft, not loose
     while True:

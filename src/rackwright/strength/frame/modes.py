@@ -59,7 +59,7 @@ def modes(frame: Frame, n: int, acting: Bools | None = None, member_mass: bool =
     for v in range(frame.variants):
         factor = model.factor(v)
         loose.append(_loose(model, factor, v, acts[v]))
-        if loose[v] is not None or model.layout.rows == 0:
+        if loose[v] is not None or (own is not None and model.layout.rows == 0):
             continue
         if own is not None:
             root = cholesky(_stiffness(model, v, acts[v]), lower=True)
@@ -126,7 +126,7 @@ def _by_flexibility(
     mass = np.concatenate([m.m[v], mm.m[v]])
     if mass.size == 0:
         return np.zeros(0), np.zeros((0, model.layout.rows)), np.zeros((0, 3))
-    loads = model.layout.gather(unit).reshape(-1, model.layout.rows)
+    loads = model.layout.gather(unit).reshape(3 * len(mass), model.layout.rows)
     moved = solve(loads.T).T
     F = loads @ moved.T
     at = 3 * len(m)
@@ -142,7 +142,7 @@ def _by_flexibility(
     s = np.repeat(np.sqrt(mass), 3)
     size, vectors = eigh((F + F.T) / 2 * s[:, None] * s)
     size, vectors = size[::-1].clip(min=0), vectors[:, ::-1].T
-    taken = (vectors * s).reshape(len(vectors), -1, 3).sum(axis=1)
+    taken = (vectors * s).reshape(len(vectors), len(mass), 3).sum(axis=1)
     lengths = np.where(size > 0, size, 1.0)[:, None]
     return size, (vectors * s) @ moved / lengths, taken
 

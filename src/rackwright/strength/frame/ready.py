@@ -94,7 +94,8 @@ class Model:
         return assemble(self.layout, self.stiffness[v], self.spring_rows, self.frame.springs.k[v])
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
-        return factorise(self.band(v), lambda motions: self._strain(v, motions), guess)
+        stiff = float(self.one_sided.k[v].max(initial=0.0)) or 1.0
+        return factorise(self.band(v), lambda motions: self._strain(v, motions), guess, stiff)
 
     def solve(self, factor: Factor, v: int, right: Array) -> Array:
         """Ks⁻¹ right, right (rows,r); NaN where it cannot be had.

@@ -1,0 +1,96 @@
+"""Labels for what leaves the saw: one for each piece, one for each remnant that goes back to the rack.
+
+A label carries a heat, so a bar that is still to be bought gives none: they are printed when it is received.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from rackwright.design import Design
+from rackwright.making.cut_sheet import CutBar, CuttingPlan
+from rackwright.papers.labels import Label, set_labels
+from rackwright.papers.lengths import length
+from rackwright.plan import Plan
+from rackwright.reference import materials
+from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.paper_saw import order_head, rack_name, remnant_id
+from rackwright.work.sawing import piece_id
+
+__all__ = ["label_list", "labels"]
+
+NOT_GIVEN = "serial not given"
+
+
+def labels(
+    plan: Plan,
+    design: Design,
+    order: str,
+    serials: Sequence[str],
+    date: str,
+    demo: bool = False,
+    skip: int = 0,
+) -> bytes:
+    """Sheets of labels, PDF, in the order of cutting; the first `skip` places of the first sheet stay free.
+
+    Without serials the labels say so and name the rack by its number. Raises Stopped: RW701 when no label can be
+    made, because every bar is still to be bought.
+    """
+    head = order_head(plan, "Labels", f"{order}-LABELS" if order else "LABELS", order, date, demo)
+    made = label_list(plan, design, order, serials, head.marks)
+    if not made:
+        found = "no label can be made: every bar is still to be bought, so no heat is known"
+        raise Stopped(
+            [Refusal("RW701", Where("labels"), found, "give the stock, or print them at receiving")]
+        )
+    return set_labels(made, head, skip=skip)
+
+
+def label_list(
+    plan: Plan, design: Design, order: str, serials: Sequence[str], marks: tuple[str, ...] = ()
+) -> tuple[Label, ...]:
+    """The labels as plain data."""
+    unit = plan.shop.style.unit
+    return tuple(
+        label
+        for section in plan.saw
+        for bar in section.bars
+        if bar.heat
+        for label in _of_bar(section, bar, design, order, serials, unit, marks)
+    )
+
+
+def _of_bar(
+    section: CuttingPlan, bar: CutBar, design: Design, order: str, serials: Sequence[str], unit: str,
+    marks: tuple[str, ...],
+) -> Iterator[Label]:  # fmt: skip
+    shown = tuple(mark for mark in marks if mark == "DEMO")  # the others belong to results, not to metal
+    material = _material(section, bar, design)
+    for cut in bar.cuts:
+        rack = rack_name(serials, cut.slot.rack).replace("rack ", "RACK-")
+        yield Label(
+            "PIECE",
+            piece_id(rack, cut.slot.piece),
+            bar.heat,
+            material,
+            f"{length(cut.length_nm, unit)} {unit}",
+            cut.slot.part,
+            serials[cut.slot.rack - 1] if serials else "",
+            order,
+            f"from {bar.bar}" if serials else f"{NOT_GIVEN}; from {bar.bar}",
+            shown,
+        )
+    if bar.keeps_rest:
+        rest = f"about {length(bar.rest_nm, unit)} {unit}"
+        note = f"rest of {bar.bar}; measure before it goes back"
+        yield Label("REMNANT", remnant_id(bar.bar), bar.heat, material, rest, note=note, marks=shown)
+
+
+def _material(section: CuttingPlan, bar: CutBar, design: Design) -> str:
+    """Alloy and the certificate's temper, section, specification: `6061-T6 SQ 1.5x0.125, AMS-WW-T-700/6`."""
+    material = {piece.id: piece.material for piece in design.pieces.sawn}
+    row = next((materials().get(material.get(cut.slot.piece, "")) for cut in bar.cuts), None)
+    certificate = section.job.bars[bar.bar].certificate
+    temper = certificate.temper if certificate else ""
+    alloy = "-".join(filter(None, (row.alloy if row else "", temper)))
+    return f"{alloy} {section.section}, {section.stock}".strip()

@@ -1,0 +1,113 @@
+"""What the papers of `work` share: heads, and numbers written for people with their units.
+
+US units lead, SI follows where room is; a minus sign is a minus sign, not a hyphen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.design import Design
+from rackwright.papers.house import Head, content_hash
+from rackwright.shop import Shop
+from rackwright.trouble import Stopped
+from rackwright.units import unit_factor
+
+__all__ = [
+    "AXES",
+    "DEMO",
+    "axis",
+    "definition_hash",
+    "force",
+    "head",
+    "in_unit",
+    "ms",
+    "must_fit",
+    "number",
+    "short_names",
+    "side_of",
+    "signed",
+]
+
+DEMO = "DEMO"
+AXES = "xyz"
+SIDES = {"-x": "left", "+x": "right", "-y": "front", "+y": "rear", "-z": "bottom", "+z": "top"}
+
+
+def definition_hash(design: Design) -> str:
+    """SHA-256, in hex, of the resolved definition: the same for everything made from it."""
+    return content_hash(design.rack.definition)
+
+
+def head(
+    design: Design, shop: Shop, title: str, number: str, date: str, demo: bool, more: Iterable[str] = ()
+) -> Head:
+    """The head of a paper about one design, with its marks."""
+    d = design.rack.definition
+    marks = tuple(dict.fromkeys((*((DEMO,) if demo else ()), *design.marks, *more)))
+    return Head(shop.name, title, number, d.revision, date, definition_hash(design), marks)
+
+
+def must_fit(design: Design) -> None:
+    """Raises Stopped with the faults of a design that cannot be built: nothing is drawn of it."""
+    if design.faults:
+        raise Stopped(design.faults)
+
+
+def axis(name: str) -> str:
+    """`-y` as `−y`."""
+    return name.replace("-", "−")
+
+
+def side_of(face: str) -> str:
+    """`-y` as `front −y`."""
+    return f"{SIDES[face]} {axis(face)}"
+
+
+def number(value: float, places: int) -> str:
+    """A decimal with a true minus sign; a zero has no sign. Thousands are set apart by a thin space."""
+    text = f"{value:,.{places}f}".replace(",", "\u2009")
+    if text.strip("-0.") == "":
+        text = text.lstrip("-")
+    return text.replace("-", "−")
+
+
+def signed(value: float, places: int) -> str:
+    """With its sign, also where it is positive."""
+    text = number(value, places)
+    return text if text.startswith("−") or float(value) == 0 else f"+{text}"
+
+
+def in_unit(value: float, word: str, places: int, unit: bool = True) -> str:
+    """An SI value in the unit of this word."""
+    text = number(value / float(unit_factor(word)), places)
+    return f"{text} {_written(word)}" if unit else text
+
+
+def force(vector: NDArray[np.float64]) -> tuple[str, str, str]:
+    """A force vector (N) in lbf, one text a component."""
+    x, y, z = (in_unit(float(v), "lbf", 0, unit=False) for v in vector)
+    return x, y, z
+
+
+def ms(margin: float | None) -> str:
+    """A margin of safety to two places, cut off downward so that it is never shown larger than it is."""
+    if margin is None:
+        return "missing"
+    if margin >= 99.995:
+        return "> 99"
+    return signed(float(np.floor(margin * 100 + 1e-9)) / 100, 2)
+
+
+def _written(word: str) -> str:
+    return word.replace("*", "·").replace("2", "²").replace("3", "³") if "/" not in word else word
+
+
+def short_names(letter: str, names: Sequence[str]) -> dict[str, str]:
+    """Names as they are where all are short enough for a drawing's views, else a letter and a number."""
+    if all(len(name) <= 4 for name in names):
+        return {name: name for name in names}
+    return {name: f"{letter}{n}" for n, name in enumerate(names, start=1)}

@@ -76,7 +76,8 @@ def _face(
         sheet.disc((cx, cy), radius, THIN)
         sheet.line((cx, cy - radius - 0.8), (cx, cy + radius + 0.8), 0.13)
         sheet.line((cx - radius - 0.8, cy), (cx + radius + 0.8, cy), 0.13)
-        beside = (cx + 0.4, cy - radius - 0.5) if hole.across_nm == 0 else (cx + radius + 1.0, cy + 0.7)
+        on_line = abs(hole.across_nm) / unit < 1.2  # beside it the centre line would run through its number
+        beside = (cx + 0.4, cy - radius - 0.5) if on_line else (cx + radius + 1.0, cy + 0.7)
         sheet.text(beside, str(number), 1.9)
     stations = sorted({hole.along_nm for _, hole in holes})
     spread = place_apart([x + along / unit for along in stations], 3.0)
@@ -111,6 +112,6 @@ def _table(sheet: Sheet, frame: Frame, piece: PieceSketch, top: float) -> None:
 
 def _row(number: int, piece: PieceSketch, hole: PieceHole) -> tuple[str, ...]:
     return (
-        str(number), piece.face_names[hole.face], inches(hole.along_nm), inches(hole.across_nm), inches(hole.dia_nm),
-        hole.note,
+        str(number), piece.face_names[hole.face], inches(hole.along_nm), inches(hole.across_nm),
+        inches(hole.dia_nm, 4 if hole.dia_nm % 25_400 else 3), hole.note,
     )  # fmt: skip

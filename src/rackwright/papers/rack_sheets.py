@@ -165,8 +165,10 @@ _STRAP = (("id", 0.12), ("from", 0.18), ("to", 0.18), ("run", 0.34), ("below lev
 def _straps(sheet: Sheet, model: Model, where: Placed) -> None:
     for strap in model.drawing.straps:
         sheet.line(where.paper(strap.from_nm), where.paper(strap.to_nm), 0.3, CHAIN, ACCENT)
-    for at, _, names in gathered([(where.paper(r.at_nm), (0.0, 0.0), r.id) for r in model.drawing.rings]):
+    rings = [(where.paper(r.at_nm), (0.0, 0.0), r.id) for r in model.drawing.rings]
+    for at, _, _ in rings:
         sheet.disc(at, 0.9, THIN, "#fff")
+    for at, _, names in gathered(rings):
         beside(sheet, model, where, (at[0], at[1] - 0.6), names)
     for at, _, names in gathered([(where.paper(f.at_nm), (0.0, 0.0), f.id) for f in model.drawing.fittings]):
         sheet.box(at[0] - 0.9, at[1] - 0.9, 1.8, 1.8, 0.1, "#000")

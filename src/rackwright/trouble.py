@@ -166,6 +166,8 @@ CODES: dict[str, Code] = {
     "RW204": Code("Two bolts meet inside a block.", "Stagger them along the spigot."),
     "RW205": Code("A panel, rail or screw does not fit between the posts.", "Change rail or width."),
     "RW206": Code("A length is not positive after the blocks are taken off.", "Make the rack larger."),
+    "RW207": Code("A closed tube that is to be coated has no vent and drain holes.", "Add them to the tube."),
+    "RW208": Code("Unlike metals meet without a named protection.", "Name the protection of the pair."),
     # RW3xx strength
     "RW301": Code("The frame case is not sound.", "See the format named in the message."),
     "RW302": Code("The frame has no equilibrium under this load case.", "Hold the freedom named."),

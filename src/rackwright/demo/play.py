@@ -140,6 +140,8 @@ def _perform(record: Record, job: Job, say: Say) -> list[Trouble]:
             for event in record.act(f"demo {act.id}"):
                 say(f"recorded {event.seq} {event.type}   {event.body['code']} {event.body['found']}")
             continue
+        if act.refused:
+            raise AssertionError(f"the gate let {act.id!r} pass, which it must refuse with {act.refused}")
         for event in done.events:
             say(f"recorded {event.seq} {event.type}   {act.id}")
     return []

@@ -19,6 +19,7 @@ from rackwright.pieces.shelf_pieces import (
     shelf_pieces,
 )
 from rackwright.pieces.tiedown import pad_bolts, pads, rings
+from rackwright.pieces.vents import vented
 from rackwright.rack.model import Rack
 from rackwright.trouble import Fault
 
@@ -70,7 +71,7 @@ def build(rack: Rack) -> Pieces:
         faults += wrong
         if one is not None:
             chosen.append(one)
-    made = _numbered(rack.definition.part, drill(raw, placed))
+    made = _numbered(rack.definition.part, vented(rack, drill(raw, placed)))
     return Pieces(made, tuple(chosen), (*faults, *fit(rack, made, chosen)))
 
 

@@ -1,39 +1,153 @@
-"""What is measured on each piece: characteristics with nominal and limits, derived from the definition.
+"""What is measured on each piece and rack, derived from the definition.
 
-A characteristic's id is stable over revisions: the piece's id and the name of the dimension.
+A characteristic's id is stable over revisions: the piece's id and the name of the dimension. Its number is
+the balloon on the drawing. Each is measured before or after coat; film and bond after it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import degrees
+from typing import Literal
 
-from rackwright.pieces.model import Piece
+from rackwright.pieces.build import Pieces
+from rackwright.pieces.model import Piece, axis_index
+from rackwright.rack.model import Rack
+from rackwright.units import NM_PER_M, unit_factor
 
-__all__ = ["Characteristic", "characteristics"]
+__all__ = ["RACK", "Characteristic", "characteristics", "shown"]
+
+RACK = "rack"  # the piece of what is measured on the assembled rack
+Stage = Literal["before coat", "after coat", "assembled"]
 
 
 @dataclass(frozen=True)
 class Characteristic:
-    """A dimension to be measured on a piece: nominal and limits in nanometres."""
+    """A dimension to be measured: nominal and limits as exact SI values of its dimension, None = no limit."""
 
     piece: str
     name: str
-    nominal: int
-    low: int
-    high: int
+    dimension: str  # length, angle, resistance
+    unit: str  # it is shown and measured in
+    nominal: Fraction | None
+    low: Fraction | None
+    high: Fraction | None
+    stage: Stage
+    gauge: str  # the kind of gauge
+    number: int = 0  # balloon
 
     @property
     def id(self) -> str:
         return f"{self.piece}/{self.name}"
 
 
-def characteristics(pieces: Iterable[Piece], cut_tolerance: int) -> tuple[Characteristic, ...]:
-    """The cut length of every sawn piece, plus or minus the saw's tolerance (nm)."""
-    return tuple(
-        Characteristic(
-            piece.id, "length", piece.length, piece.length - cut_tolerance, piece.length + cut_tolerance
-        )
-        for piece in pieces
-        if piece.length is not None
-    )
+def characteristics(rack: Rack, pieces: Pieces, cut_tolerance: int) -> tuple[Characteristic, ...]:
+    """Everything to be measured on one rack, numbered in order. `cut_tolerance` (nm) is the saw's."""
+    found = [*_lengths(pieces, cut_tolerance)]
+    if rack.definition.tolerance is not None:
+        found += [*_holes(rack, pieces), *_blocks(rack, pieces), *_rings(rack, pieces), *_outside(rack)]
+    found += [*_film(rack, pieces), *_bond(rack)]
+    return tuple(replace(one, number=n) for n, one in enumerate(found, start=1))
+
+
+def _length(piece: str, name: str, nominal: int, tolerance: int, stage: Stage, gauge: str) -> Characteristic:
+    low, high = _metres(nominal - tolerance), _metres(nominal + tolerance)
+    return Characteristic(piece, name, "length", "in", _metres(nominal), low, high, stage, gauge)
+
+
+def _lengths(pieces: Pieces, tolerance: int) -> Iterator[Characteristic]:
+    for piece in pieces.sawn:
+        assert piece.length is not None
+        yield _length(piece.id, "length", piece.length, tolerance, "before coat", "length bench")
+
+
+def _holes(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    """Where along a tube each bolt pierces it, from the tube's low end."""
+    assert rack.definition.tolerance is not None
+    for piece in pieces.sawn:
+        if piece.kind in ("post", "width", "depth"):
+            for bolt, along in hole_stations(piece).items():
+                yield _length(piece.id, f"hole {bolt}", along, rack.definition.tolerance.hole_position, "before coat",
+                              "height gauge")  # fmt: skip
+
+
+def hole_stations(piece: Piece) -> dict[str, int]:
+    """Bolt id -> distance (nm) of its holes from the piece's low end; vents are not measured."""
+    i = axis_index(piece.axis or "z")
+    stations = {
+        hole.bolt: hole.centre[i] - piece.lo[i] for hole in piece.holes if not hole.bolt.startswith("vent.")
+    }
+    return dict(sorted(stations.items(), key=lambda item: (item[1], item[0])))
+
+
+def _blocks(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    d = rack.definition
+    assert d.tolerance is not None
+    size = d.tube.side - 2 * d.tube.wall - d.block.spigot_gap
+    for piece in pieces.made:
+        if piece.kind == "block":
+            for axis in "xyz":
+                yield _length(
+                    piece.id, f"spigot {axis}", size, d.tolerance.block, "before coat", "micrometer"
+                )
+
+
+def _rings(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    d = rack.definition
+    assert d.tolerance is not None
+    if d.ring_make is None:
+        return
+    bend, spread = Fraction(d.ring_make.bend), Fraction(d.tolerance.ring_angle)
+    for piece in pieces.made:
+        if piece.kind == "ring":
+            yield Characteristic(piece.id, "bend angle", "angle", "deg", bend, bend - spread, bend + spread,
+                                 "before coat", "protractor")  # fmt: skip
+            yield _length(piece.id, "leg reach", d.ring_make.leg_reach, d.tolerance.ring_reach, "before coat",
+                          "height gauge")  # fmt: skip
+
+
+def _outside(rack: Rack) -> Iterator[Characteristic]:
+    d = rack.definition
+    assert d.tolerance is not None
+    for name in ("height", "width", "depth"):
+        yield _length(RACK, name, getattr(d.outside, name), d.tolerance.outside, "assembled", "length bench")
+    for name in ("front", "side", "top"):
+        high = 2 * _metres(d.tolerance.outside)
+        yield Characteristic(RACK, f"{name} diagonals differ", "length", "in", Fraction(0), None, high, "assembled",
+                             "length bench")  # fmt: skip
+
+
+def _film(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    finish = rack.definition.finish
+    if finish is None:
+        return
+    for piece in pieces.made:
+        if piece.kind == "post":
+            low, high = _metres(finish.film_low), _metres(finish.film_high)
+            yield Characteristic(
+                piece.id, "film", "length", "mil", None, low, high, "after coat", "film gauge"
+            )
+
+
+def _bond(rack: Rack) -> Iterator[Characteristic]:
+    bond = rack.definition.bond
+    if bond is None:
+        return
+    yield Characteristic(RACK, f"bond {' to '.join(bond.pads)}", "resistance", "mohm", None, None, Fraction(bond.most),
+                         "assembled", "bond meter")  # fmt: skip
+
+
+def _metres(nm: int) -> Fraction:
+    return Fraction(nm, NM_PER_M)
+
+
+def shown(one: Characteristic, value: Fraction | None) -> str:
+    """A value of this characteristic as text with its unit; "" for none."""
+    if value is None:
+        return ""
+    if one.dimension == "angle":
+        return f"{degrees(float(value)):.4f} deg"
+    number = float(value / unit_factor(one.unit))
+    return f"{number:.4f} {one.unit}"

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
+from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
 from rackwright.pieces.shelf_pieces import U, rail_leg, screw_x
 from rackwright.rack.model import Equipment, Rack
@@ -25,6 +26,8 @@ PITCH = 3.0  # bolt diameters
 def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Fault]:
     """Every fault that keeps the rack from being built."""
     found = [
+        *_closed(rack),
+        *unprotected(rack, pieces, bolts),
         *_panel_grid(rack),
         *_overlaps(rack, pieces),
         *_edges(rack, pieces, bolts),
@@ -155,30 +158,38 @@ def _panel_grid(rack: Rack) -> Iterator[Fault]:
 # --- holes ---------------------------------------------------------------------------------------
 
 
+def _closed(rack: Rack) -> Iterator[Fault]:
+    """Tubes that spigots close at both ends must breathe in the oven and drain after pretreatment."""
+    if rack.definition.finish is not None and rack.definition.tube.vent is None:
+        yield Fault("RW207", rack.where("tube"), "closed tubes are to be coated and have no vent and drain holes",
+                    'add vent = { diameter = "1/8 in", from_block = "3 in" } to [tube]')  # fmt: skip
+    vent, spigot = rack.definition.tube.vent, rack.definition.block.spigot_length
+    if vent is not None and vent.from_block < spigot + vent.diameter:
+        yield Fault(
+            "RW207",
+            rack.where("tube.vent"),
+            "the vent lies over the spigot",
+            "move it beyond the spigot's end",
+        )
+
+
 def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterator[Fault]:
     least = edge_rules()["bearing table lower end"].minimum
-    diameter = {bolt.id: round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts}
+    shank = {bolt.id: round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts}
     for piece in pieces:
+        size = {hole: shank.get(hole.bolt, hole.diameter) for hole in piece.holes}  # a vent has no bolt
         for hole in piece.holes:
             edge = edge_distance(piece, hole)
-            if edge is not None and edge < least * diameter[hole.bolt] - 1:
-                yield Fault(
-                    "RW203",
-                    rack.where(piece.path),
-                    f"hole {hole.bolt} in {piece.id} is {edge / diameter[hole.bolt]:.3g} diameters from an edge",
-                    f"at least {least} diameters",
-                )
+            if edge is not None and edge < least * size[hole] - 1:
+                found = f"hole {hole.bolt} in {piece.id} is {edge / size[hole]:.3g} diameters from an edge"
+                yield Fault("RW203", rack.where(piece.path), found, f"at least {least} diameters")
         for one, other in combinations(piece.holes, 2):
             if one.face == other.face and _same_wall(one, other) and not _grid(one, other):
                 apart = sum((a - b) ** 2 for a, b in zip(one.centre, other.centre, strict=True)) ** 0.5
-                mean = (diameter[one.bolt] + diameter[other.bolt]) / 2
+                mean = (size[one] + size[other]) / 2
                 if apart < PITCH * mean - 1:
-                    yield Fault(
-                        "RW203",
-                        rack.where(piece.path),
-                        f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart",
-                        f"at least {PITCH:g} diameters",
-                    )
+                    found = f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart"
+                    yield Fault("RW203", rack.where(piece.path), found, f"at least {PITCH:g} diameters")
 
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:

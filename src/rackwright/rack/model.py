@@ -14,7 +14,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from rackwright.fields import Angle, Axis, Force, Length, Mass, Name, Number, Signed, Stiffness, Stress, Whole
+from rackwright.fields import (
+    Angle,
+    Axis,
+    Force,
+    Length,
+    Mass,
+    Name,
+    Number,
+    Resistance,
+    Signed,
+    Stiffness,
+    Stress,
+    Temperature,
+    Time,
+    Whole,
+)
 from rackwright.fields import definition as _definition
 from rackwright.trouble import Where
 
@@ -25,11 +40,14 @@ __all__ = [
     "AngleStock",
     "Basis",
     "Block",
+    "Bond",
     "Box",
     "Change",
+    "CurePoint",
     "Definition",
     "Equipment",
     "ExtraCase",
+    "Finish",
     "FittingPoint",
     "FloorFitting",
     "Hardware",
@@ -40,6 +58,7 @@ __all__ = [
     "Origin",
     "Outside",
     "Pad",
+    "Protection",
     "Rack",
     "Rails",
     "Ring",
@@ -50,7 +69,9 @@ __all__ = [
     "ShelfMake",
     "Strap",
     "StrapType",
+    "Tolerance",
     "Tube",
+    "Vent",
 ]
 
 FORMAT = "rackwright/rack/1"
@@ -72,6 +93,14 @@ class Outside:
 
 
 @_definition
+class Vent:
+    """Vent and drain holes: one near each end of every tube, beyond the spigot, in the wall that faces inward."""
+
+    diameter: Length
+    from_block: Length  # block face to the hole's centre
+
+
+@_definition
 class Tube:
     """The square tube of posts and cross members."""
 
@@ -80,6 +109,7 @@ class Tube:
     corner_radius: Length  # outside; the inside radius is this less the wall
     material: Name  # a reference row
     stock: Name  # stock specification on the mill certificate
+    vent: Vent | None = None  # without it a coated rack is refused: spigots close the tube at both ends
 
 
 @_definition
@@ -351,6 +381,67 @@ class ExtraCase:
     document: str
 
 
+# --- finish, protection, tolerances --------------------------------------------------------------
+
+
+@_definition
+class CurePoint:
+    """One point of the powder maker's window: metal at this temperature for at least this time."""
+
+    metal: Temperature
+    time: Time
+
+
+@_definition
+class Finish:
+    """The powder coat by its maker's document. `most_metal` is the hottest the temper may see."""
+
+    powder: Name
+    pretreatment: str
+    specific_gravity: Number
+    transfer_efficiency: Number  # share of the powder that stays on
+    film_low: Length
+    film_high: Length
+    cure: tuple[CurePoint, ...]
+    most_metal: Temperature
+    document: str | None = None
+
+
+Metal = Literal["aluminium", "stainless", "cadmium-plated steel"]
+
+
+@_definition
+class Protection:
+    """What keeps two unlike metals apart, by name. `most` is the hottest it stands."""
+
+    name: Name
+    between: tuple[Metal, Metal]
+    method: str
+    most: Temperature
+    document: str | None = None
+
+
+@_definition
+class Bond:
+    """Bond path to the aircraft: bare pads on these blocks, and the most resistance between any two."""
+
+    pads: tuple[Name, ...]  # block ids such as "block.bottom.front-left"
+    most: Resistance
+    document: str | None = None
+
+
+@_definition
+class Tolerance:
+    """Plus-or-minus tolerances of what is measured, and what any two racks may differ by."""
+
+    hole_position: Length
+    block: Length
+    outside: Length
+    ring_angle: Angle
+    ring_reach: Length
+    between_racks: Length
+
+
 # --- the whole -----------------------------------------------------------------------------------
 
 
@@ -380,6 +471,10 @@ class Definition:
     aircraft: Aircraft | None = None
     basis: Basis | None = None
     case: tuple[ExtraCase, ...] = ()
+    finish: Finish | None = None
+    protection: tuple[Protection, ...] = ()
+    bond: Bond | None = None
+    tolerance: Tolerance | None = None
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ __all__ = [
     "person_may",
     "piece_complete",
     "question_open",
+    "rack_complete",
     "revision_is_referenced",
     "stock_may_be_accepted",
     "stock_may_be_cut",
@@ -194,14 +195,9 @@ def piece_complete(state: State, piece: str, characteristics: Iterable[str]) -> 
         return no("RW515", piece, f"{piece} is not made", "make it and measure it")
     if not made.heat and not made.lot:
         return no("RW510", piece, f"{piece} has no heat", "replace it by a piece whose heat is known")
-    last = {each.characteristic: each for each in state.measured(piece)}
-    for name in characteristics:
-        if name not in last:
-            return no("RW515", piece, f"{name} of {piece} is not measured", "measure it")
-        if not last[name].within:
-            limits = f"{last[name].lower} to {last[name].upper}"
-            return no("RW515", piece, f"{name} of {piece} is {last[name].value}, outside {limits}",
-                      "raise a nonconformance and have it dispositioned")  # fmt: skip
+    measured = _measured(state, piece, characteristics)
+    if measured is not None:
+        return measured
     for hold in state.held(piece=piece):
         return no(
             "RW517",
@@ -209,4 +205,22 @@ def piece_complete(state: State, piece: str, characteristics: Iterable[str]) -> 
             f"hold {hold.hold} by {hold.by}: {hold.reason}",
             "a named person must lift it, with a reason",
         )
+    return None
+
+
+def rack_complete(state: State, serial: str, characteristics: Iterable[str]) -> Maybe:
+    """Everything that is measured on the assembled rack."""
+    return _measured(state, serial, characteristics)
+
+
+def _measured(state: State, about: str, characteristics: Iterable[str]) -> Maybe:
+    """Each characteristic measured, the last time within its limits."""
+    last = {each.characteristic: each for each in state.measured(about) if about in (each.piece, each.serial)}
+    for name in characteristics:
+        if name not in last:
+            return no("RW515", about, f"{name} of {about} is not measured", "measure it")
+        if not last[name].within:
+            limits = f"{last[name].lower or 'no limit'} to {last[name].upper or 'no limit'}"
+            return no("RW515", about, f"{name} of {about} is {last[name].value}, outside {limits}",
+                      "raise a nonconformance and have it dispositioned")  # fmt: skip
     return None

@@ -1,13 +1,14 @@
-"""Inspection: a characteristic is measured with a gauge in calibration, by someone who did not make it."""
+"""Inspection: characteristics are measured with a gauge in calibration, by someone who did not make the piece."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
-from rackwright.pieces.characteristics import Characteristic
+from rackwright.pieces.characteristics import RACK, Characteristic, shown
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
-from rackwright.units import NM_PER_M, QuantityError, parse_quantity, write_quantity
+from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.gates import first, gauge_may_measure, no, person_may, within
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
@@ -15,47 +16,75 @@ from rackwright.work.station import Draft, Station, perform
 __all__ = ["INSPECTOR", "measure"]
 
 INSPECTOR = "inspector"
+Readings = Mapping[Characteristic, str]  # `number unit` as read, unrounded
 
 
-def measure(
-    station: Station,
-    serial: str,
-    characteristic: Characteristic,
-    value: str,
-    gauge: str,
-    unit: str = "in",
-    act_id: str = "",
-) -> Appended:
-    """Record a measured value (`number unit`), unrounded, with whether it lies within the limits."""
-    try:
-        exact = parse_quantity(value, "length")
-    except QuantityError as error:
-        raise Stopped([Fault(error.code, Where("value"), error.found, error.do)]) from None
-    piece = piece_id(serial, characteristic.piece)
-    low, high, nominal = (
-        write_quantity(_metres(nm), unit, "length")
-        for nm in (characteristic.low, characteristic.high, characteristic.nominal)
-    )
+def measure(station: Station, serial: str, readings: Readings, gauge: str, act_id: str = "") -> Appended:
+    """Record what one gauge read on one piece (or on the assembled rack), each with whether it lies within.
+
+    Raises Stopped: a reading that is no quantity (RW104, RW105), or the gate's refusal.
+    """
+    exact = _exact(readings)
+    names = {one.piece for one in readings}
+    if len(names) != 1:
+        raise ValueError("the readings of one act are of one piece")
+    name = names.pop()
+    piece = "" if name == RACK else piece_id(serial, name)
 
     def decide(state: State) -> list[Draft] | Refusal:
-        made = state.pieces.get(piece)
-        refused = first(person_may(state, station.person, INSPECTOR, station.today),
-                        gauge_may_measure(state, gauge, station.today))  # fmt: skip
-        if refused is None and made is None:
-            refused = no("RW503", piece, f"{piece} is not in the record", "check the label")
-        if refused is None and made is not None and station.person in made.makers:
-            refused = no(
-                "RW516", piece, f"{station.person} made {piece}", "another inspector must measure it"
-            )
+        refused = first(
+            person_may(state, station.person, INSPECTOR, station.today),
+            gauge_may_measure(state, gauge, station.today),
+            _not_the_maker(state, station, serial, piece),
+        )
         if refused is not None:
             return refused
-        body = {"piece": piece, "serial": serial, "characteristic": characteristic.name, "value": value.strip(),
-                "nominal": nominal, "lower": low, "upper": high, "gauge": gauge,
-                "within": within(exact, _metres(characteristic.low), _metres(characteristic.high))}  # fmt: skip
-        return [Draft("measure", body, Refs.of(pieces=[piece], serials=[serial], gauges=[gauge]))]
+        refs = Refs.of(pieces=[piece], serials=[serial], gauges=[gauge])
+        return [
+            Draft("measure", _body(one, text, exact[one], serial, piece, gauge), refs)
+            for one, text in readings.items()
+        ]
 
     return perform(station, "measure", decide, act_id)
 
 
-def _metres(nm: int) -> Fraction:
-    return Fraction(nm, NM_PER_M)
+def _exact(readings: Readings) -> dict[Characteristic, Fraction]:
+    values, faults = {}, []
+    for one, text in readings.items():
+        try:
+            values[one] = parse_quantity(text, one.dimension)
+        except QuantityError as error:
+            faults.append(Fault(error.code, Where("reading", 0, one.id), error.found, error.do))
+    if faults:
+        raise Stopped(faults)
+    return values
+
+
+def _not_the_maker(state: State, station: Station, serial: str, piece: str) -> Refusal | None:
+    if not piece:
+        return (
+            None
+            if serial in state.serials
+            else no("RW503", serial, f"{serial} is not in the record", "check it")
+        )
+    made = state.pieces.get(piece)
+    if made is None:
+        return no("RW503", piece, f"{piece} is not in the record", "check the label")
+    if station.person in made.makers:
+        return no("RW516", piece, f"{station.person} made {piece}", "another inspector must measure it")
+    return None
+
+
+def _body(
+    one: Characteristic, text: str, value: Fraction, serial: str, piece: str, gauge: str
+) -> dict[str, object]:
+    body: dict[str, object] = {
+        "serial": serial, "characteristic": one.name, "value": text.strip(), "gauge": gauge,
+        "within": within(value, one.low, one.high),
+    }  # fmt: skip
+    if piece:
+        body["piece"] = piece
+    for name, limit in (("nominal", one.nominal), ("lower", one.low), ("upper", one.high)):
+        if limit is not None:
+            body[name] = shown(one, limit)
+    return body

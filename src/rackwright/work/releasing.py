@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from rackwright.design import Design
-from rackwright.pieces.characteristics import characteristics
+from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
 from rackwright.seal import read_seal
 from rackwright.shop import Shop
@@ -17,6 +17,7 @@ from rackwright.work.gates import (
     person_may,
     piece_complete,
     question_open,
+    rack_complete,
     revision_is_referenced,
 )
 from rackwright.work.inspecting import INSPECTOR
@@ -45,9 +46,11 @@ def release_gates(
     """Every gate before a serial may be released, in the order a person would look."""
     rack, revision = state.serials.get(serial), revision_id(design)
     names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
-    for each in characteristics(design.pieces.made, shop.saw.cut_tolerance):
-        names[each.piece].append(each.name)
-    pieces = [piece_complete(state, piece_id(serial, id), wanted) for id, wanted in names.items()]
+    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    for each in wanted:
+        names.setdefault(each.piece, []).append(each.name)
+    whole = names.pop(RACK, [])
+    pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
     return (
         Gate("person", person_may(state, person, INSPECTOR, today)),
         Gate("serial", _serial(state, serial, revision)),
@@ -56,6 +59,7 @@ def release_gates(
         Gate(
             "pieces, heats and measurements", next((answer for answer in pieces if answer is not None), None)
         ),
+        Gate("measurements of the rack", rack_complete(state, serial, whole)),
         Gate("margins of safety", _margins(design)),
         Gate("holds", _holds(state, serial)),
     )

@@ -202,6 +202,11 @@ CODES: dict[str, Code] = {
     "RW515": Code("The gate refuses: a measurement is missing or out of limits.", "Measure, or disposition."),
     "RW516": Code("The gate refuses: this person may not do this.", "Another person with the role must."),
     "RW517": Code("The gate refuses: the act does not fit what was recorded before.", "See the message."),
+    "RW518": Code("The gate refuses: a step of the route before this one is not recorded.", "Do and record it."),
+    "RW519": Code("The gate refuses: a process did not meet its rule.", "Repeat it, or disposition the pieces."),
+    "RW520": Code("The gate refuses: no acceptance by the approval holder is recorded.", "Record its document."),
+    "RW521": Code("The gate refuses: a joint has no torque, wrench, lot or person.", "Record the joint."),
+    "RW522": Code("The gate refuses: not weighed, or too far from the computed mass.", "Weigh, or explain."),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

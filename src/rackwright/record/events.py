@@ -156,6 +156,11 @@ EVENTS: dict[str, EventType] = {
     "drill": EventType("holes were drilled or reamed", _PROCESS),
     "coat": EventType("pieces or racks were coated", _PROCESS),
     "bake": EventType("pieces or racks were baked", _PROCESS),
+    "operation": EventType(
+        "a step of the route without a type of its own was done: fit_up, take_apart, deburr, pretreat, bond_pads",
+        {"step": "id", "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids",
+         "machine?": "text", "values?": "map"},
+    ),
     "assemble": EventType(
         "pieces were assembled into a serial",
         {"serial": "id", "pieces": "ids", "lots?": "ids", "jig?": "text", "values?": "map", "gauges?": "ids"},
@@ -165,6 +170,11 @@ EVENTS: dict[str, EventType] = {
         {"piece?": "id", "serial?": "id", "characteristic": "id", "value": "quantity", "nominal?": "quantity",
          "lower?": "quantity", "upper?": "quantity", "gauge": "id", "within": "bool", "rule?": "text",
          "temperature?": "quantity", "file?": "sha256"},
+    ),
+    "weigh": EventType(
+        "a rack was weighed on its pads; computed mass and centre of gravity stand beside",
+        {"serial": "id", "gauge": "id", "readings": "map", "mass": "quantity", "computed": "quantity",
+         "cg?": "map", "within": "bool"},
     ),
     "send_out": EventType(
         "pieces or stock went to a supplier",
@@ -179,11 +189,12 @@ EVENTS: dict[str, EventType] = {
     "nonconformance": EventType(
         "something is not as it should be",
         {"nonconformance": "id", "text": "text", "pieces?": "ids", "serials?": "ids", "stock_ids?": "ids",
-         "characteristic?": "id"},
+         "characteristic?": "id", "values?": "map"},
     ),
     "disposition": EventType(
         "what is done about it: use_as_is, rework, repair, scrap or return, and on whose document",
-        {"nonconformance": "id", "decision": "id", "reason": "text", "document?": "text", "file?": "sha256"},
+        {"nonconformance": "id", "decision": "id", "reason": "text", "document?": "text", "signer?": "text",
+         "date?": "date", "file?": "sha256", "values?": "map"},
     ),
     "hold": EventType(
         "nothing more may be done with these until it is lifted",

@@ -259,11 +259,12 @@ class _Fold:
         for name in body.get("pieces", ()):
             piece = self._known(self.pieces, name, event, "piece")
             if piece:
-                self.pieces[name] = replace(piece, makers=_with(piece.makers, event.by))
+                step = body.get("step", event.type)
+                self.pieces[name] = replace(piece, makers=_with(piece.makers, event.by), done=(*piece.done, step))
         for serial in body.get("serials", ()):
             self._into(serial, lots=tuple(body.get("lots", ())))
 
-    on_mill = on_bend = on_drill = on_coat = on_bake = _process
+    on_mill = on_bend = on_drill = on_coat = on_bake = on_operation = _process
 
     def on_assemble(self, event: Event, body: Body) -> None:
         serial = self._known(self.serials, body["serial"], event, "serial")
@@ -271,10 +272,19 @@ class _Fold:
             piece = self._known(self.pieces, name, event, "piece")
             if piece:
                 self.pieces[name] = replace(
-                    piece, state="assembled", serial=body["serial"], makers=_with(piece.makers, event.by)
-                )
+                    piece, state="assembled", serial=body["serial"], makers=_with(piece.makers, event.by),
+                    done=(*piece.done, "assemble"),
+                )  # fmt: skip
         if serial:
             self._into(serial.serial, pieces=tuple(body["pieces"]), lots=tuple(body.get("lots", ())))
+            torqued = {bolt: {**joint, "by": event.by} for bolt, joint in body.get("values", {}).items()}
+            held = self.serials[serial.serial]
+            self.serials[serial.serial] = replace(held, joints={**held.joints, **torqued})
+
+    def on_weigh(self, event: Event, body: Body) -> None:
+        serial = self._known(self.serials, body["serial"], event, "serial")
+        if serial:
+            self.serials[serial.serial] = replace(serial, weighed=body["within"])
 
     def on_measure(self, event: Event, body: Body) -> None:
         gauge = body["gauge"]
@@ -294,7 +304,9 @@ class _Fold:
 
     def on_nonconformance(self, event: Event, body: Body) -> None:
         name = body["nonconformance"]
-        self.nonconformances[name] = Nonconformance(name, body["text"], *_three(body), event.seq)
+        self.nonconformances[name] = Nonconformance(
+            name, body["text"], *_three(body), event.seq, body.get("characteristic", "")
+        )
 
     def on_disposition(self, event: Event, body: Body) -> None:
         about = self._known(self.nonconformances, body["nonconformance"], event, "nonconformance")

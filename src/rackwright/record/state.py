@@ -159,6 +159,7 @@ class Piece:
     makers: tuple[str, ...]  # everyone who cut, milled, bent, drilled, coated or assembled it
     seq: int
     reason: str = ""
+    done: tuple[str, ...] = ()  # steps recorded on it, in order
 
 
 @dataclass(frozen=True)
@@ -188,6 +189,8 @@ class Serial:
     lots: tuple[str, ...]
     seq: int
     released_seq: int = 0
+    weighed: bool | None = None  # within tolerance of the computed mass, None = not weighed
+    joints: Mapping[str, Any] = field(default_factory=dict)  # bolt id -> lot, wrench, torque, person
     margins: tuple[Mapping[str, Any], ...] = ()  # as stored at release
 
 
@@ -216,6 +219,7 @@ class Nonconformance:
     serials: tuple[str, ...]
     stock_ids: tuple[str, ...]
     seq: int
+    characteristic: str = ""
     decision: str = ""
     reason: str = ""
     document: str = ""

@@ -13,26 +13,33 @@ from numpy.typing import NDArray
 from rackwright.design import Design
 from rackwright.papers.house import Head, content_hash
 from rackwright.shop import Shop
-from rackwright.trouble import Stopped
+from rackwright.strength.margin import Margin
+from rackwright.trouble import UNCONFIRMED, Stopped
 from rackwright.units import unit_factor
 
 __all__ = [
     "AXES",
     "DEMO",
+    "MARK_NOTE",
     "axis",
     "definition_hash",
+    "digits",
     "force",
     "head",
     "in_unit",
+    "load",
+    "mark_of",
     "ms",
     "must_fit",
     "number",
+    "pretty",
     "short_names",
     "side_of",
     "signed",
 ]
 
 DEMO = "DEMO"
+MARK_NOTE = "U: UNCONFIRMED, the margin rests on a reference row not yet compared with its source."
 AXES = "xyz"
 SIDES = {"-x": "left", "+x": "right", "-y": "front", "+y": "rear", "-z": "bottom", "+z": "top"}
 
@@ -84,7 +91,7 @@ def signed(value: float, places: int) -> str:
 def in_unit(value: float, word: str, places: int, unit: bool = True) -> str:
     """An SI value in the unit of this word."""
     text = number(value / float(unit_factor(word)), places)
-    return f"{text} {_written(word)}" if unit else text
+    return f"{text} {pretty(word)}" if unit else text
 
 
 def force(vector: NDArray[np.float64]) -> tuple[str, str, str]:
@@ -102,8 +109,35 @@ def ms(margin: float | None) -> str:
     return signed(float(np.floor(margin * 100 + 1e-9)) / 100, 2)
 
 
-def _written(word: str) -> str:
-    return word.replace("*", "·").replace("2", "²").replace("3", "³") if "/" not in word else word
+def pretty(word: str) -> str:
+    """A unit word as it is printed: `lb*in2` as `lb·in²`."""
+    return word.translate(str.maketrans("*234", "·²³⁴")).replace("deg", "°")
+
+
+def digits(value: float, significant: int = 5) -> str:
+    """So many significant digits, with a power of ten where the number is very small or large."""
+    if value == 0 or not np.isfinite(value):
+        return "0" if value == 0 else "not a finite number"
+    power = int(np.floor(np.log10(abs(value))))
+    if -4 <= power < 7:
+        text = number(value, max(0, significant - 1 - power))
+        return text.rstrip("0").rstrip(".") if "." in text else text
+    raised = str(power).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))
+    return f"{number(value / 10.0**power, significant - 1)} × 10{raised}"
+
+
+def load(value: float | None, unit: str) -> str:
+    """An applied or allowable value of a margin in US units; an interaction is a plain number."""
+    if value is None:
+        return "–"
+    if unit == "1":
+        return number(value, 3)
+    return in_unit(value, {"N": "lbf", "Pa": "ksi"}[unit], {"N": 0, "Pa": 2}[unit])
+
+
+def mark_of(margin: Margin) -> str:
+    """`U` for a margin that rests on an unconfirmed row."""
+    return "U" if UNCONFIRMED in margin.marks else ""
 
 
 def short_names(letter: str, names: Sequence[str]) -> dict[str, str]:

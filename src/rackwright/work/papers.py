@@ -11,11 +11,12 @@ from secrets import token_hex
 
 from rackwright.record.attachments import sync_folder
 from rackwright.trouble import Fault, Stopped, Where
+from rackwright.work.paper_dossier import dossier
 from rackwright.work.paper_drawing import draw, sketches
 from rackwright.work.paper_labels import labels
 from rackwright.work.paper_saw import saw_sheet
 
-__all__ = ["draw", "labels", "saw_sheet", "sketches", "write"]
+__all__ = ["dossier", "draw", "labels", "saw_sheet", "sketches", "write"]
 
 
 def write(path: str | Path, data: bytes) -> Path:

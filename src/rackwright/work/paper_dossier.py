@@ -1,0 +1,304 @@
+"""The dossier of one serial, and its seal: what it is, what was computed of it, what was recorded, what is not covered.
+
+Everything is taken from one look at the record and from the design rebuilt of the frozen texts, so that the same
+record and date give the same bytes. The seal is a second file, since a proof inside a PDF cannot cover it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from rackwright import __version__
+from rackwright.design import Design, prove_json
+from rackwright.formulas.cards import cards
+from rackwright.papers.dossier import Dossier, set_dossier
+from rackwright.papers.house import Attachment
+from rackwright.papers.table import Block, Facts, Items, Section, Table
+from rackwright.record import Event, Head, Record, State, events_of_serial, project
+from rackwright.reference import bolts, factors, load_rules, materials, nuts, panel_grids, washers
+from rackwright.reference.rows import Row
+from rackwright.seal import Tree, key_id, make_seal, public_key
+from rackwright.shop import Shop
+from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
+from rackwright.work.frozen import BASE, frozen
+from rackwright.work.gates import no
+from rackwright.work.paper_definition import definition_sections, orientation_words
+from rackwright.work.paper_record import record_sections, release_event
+from rackwright.work.paper_strength import appendix_sections, no_limit_case, strength_sections
+from rackwright.work.paper_words import DEMO, head, ms, must_fit
+
+__all__ = ["NOT_COVERED", "dossier"]
+
+NOT_RELEASED = "NOT RELEASED"
+NOT_COVERED = (
+    "Limit flight, gust, manoeuvre and landing cases of the aircraft, unless they are among the cases given.",
+    "Fatigue, damage tolerance, wear and corrosion over the rack's life.",
+    "Vibration: no spectrum, no rotor or engine frequency is compared with the natural frequencies shown.",
+    "Large displacements: the model is linear in geometry; clearance to aircraft structure and occupants is not judged.",
+    "Slip and play of joints, clearance of spigots and holes, and what they do to stiffness and load sharing.",
+    "Shelf panels beyond the strip under each fixing line: buckling, dishing and local strength at cut-outs.",
+    "Rings: thinning and cold work at the bend, the bend's own radius; their eyes only by the lug's simple modes.",
+    "Corner blocks as machined: fillets, local stress at pockets; only spigot bending, bearing and bolts are checked.",
+    "Rails for panel equipment in bending, and screws of equipment beyond shear, tension and their combination.",
+    "Tightening torque, thread engagement and locking of nuts; hardware by lot.",
+    "Coating, bonding and grounding, flammability, heat, electromagnetic effects, equipment qualification.",
+    "Floor, floor fittings and their surroundings beyond the allowables given; straps beyond the maker's allowable.",
+    "The temperature of the metal in service, and what baking a coating does to its temper.",
+    "Weighing: mass and centre of gravity are computed, not measured, unless a measurement is listed.",
+)
+
+
+def dossier(
+    record: Record,
+    serial: str,
+    design: Design,
+    standard: Design | None,
+    shop: Shop,
+    seed: bytes,
+    date: str,
+    seen_heads: Iterable[Head] = (),
+) -> tuple[bytes, bytes]:
+    """The PDF of a serial and its seal, signed with the key of `seed`.
+
+    `design` and `standard` are those of the frozen revision; `seen_heads` heads of this record that left the building
+    before, beside those it recorded itself. Raises Stopped: RW503 an unknown serial, a design's faults.
+    """
+    must_fit(design)
+    now, events = record.look()
+    state = project(events)
+    if serial not in state.serials:
+        raise Stopped(
+            [no("RW503", serial, f"serial {serial} is not known to the record", "check the number")]
+        )
+    own = events_of_serial(events, state, serial)
+    job = _Job(record, serial, design, standard, shop, state, events, own, now, seed, date)
+    pdf = set_dossier(_compose(job))
+    seal = make_seal(
+        serial,
+        pdf,
+        [event.to_json() for event in own],
+        Tree(event.leaf() for event in events),
+        f"{date}T00:00:00Z",
+        seed,
+        (*seen_heads, *(head for head, _ in state.heads)),
+    )
+    return pdf, seal
+
+
+@dataclass(frozen=True, eq=False)
+class _Job:
+    """What a dossier is made of, from one look at the record."""
+
+    record: Record
+    serial: str
+    design: Design
+    standard: Design | None
+    shop: Shop
+    state: State
+    events: Sequence[Event]
+    own: Sequence[Event]
+    now: Head
+    seed: bytes
+    date: str
+
+    @property
+    def released(self) -> Event | None:
+        return release_event(self.events, self.serial)
+
+
+def _compose(job: _Job) -> Dossier:
+    design, state, d = job.design, job.state, job.design.rack.definition
+    more = () if job.released else (NOT_RELEASED,)
+    asked = [one.question for one in state.blocking("release", order=state.serials[job.serial].order)]
+    if asked and PRELIMINARY not in design.marks:
+        more = (PRELIMINARY, *more)
+    return Dossier(
+        head=head(design, job.shop, "Dossier", job.serial, job.date, state.demo, more),
+        serial=job.serial,
+        part=f"{d.part} {d.title}",
+        identity=_identity(job),
+        orientation=orientation_words(design),
+        record=_record(job),
+        sections=(
+            *definition_sections(design, job.standard, state, job.serial, job.shop, job.date),
+            *strength_sections(design),
+            *record_sections(job.events, job.own, state, job.serial, design, job.shop, job.date),
+            Section("What is not covered", (Items(NOT_COVERED),)),
+            Section("References", tuple(_references(job))),
+            *appendix_sections(design),
+        ),
+        outcome=_outcome(design),
+        state=tuple(_marks(job, asked)),
+        attachments=tuple(_attachments(job)),
+    )
+
+
+# --- cover ---------------------------------------------------------------------------------------
+
+
+def _identity(job: _Job) -> Facts:
+    d, state = job.design.rack.definition, job.state
+    rack = state.serials[job.serial]
+    order, revision = state.orders.get(rack.order), state.revisions.get(rack.revision)
+    customer = f"{order.order}, {order.quantity} racks for {order.customer}" if order else rack.order
+    if order and order.due:
+        customer += f", due {order.due}"
+    frozen_at = f", frozen in event {revision.seq}" if revision else ""
+    approvals = (
+        "; ".join(f"{a.reference}, {a.document}, {a.date} (event {a.seq})" for a in revision.approvals)
+        if revision
+        else ""
+    )
+    at_risk = (
+        f"; work was let go on at risk by {revision.at_risk_by}" if revision and revision.at_risk_by else ""
+    )
+    released = job.released
+    basis = d.basis
+    return Facts((
+        ("Part, revision", f"{d.part} revision {d.revision}{frozen_at}"),
+        ("Standard", job.design.rack.standard),
+        ("Drawing", f"{d.drawing} revision {d.revision}"),
+        ("Order", customer),
+        ("Aircraft", f"{d.aircraft.type}; {d.aircraft.document or 'no document'}" if d.aircraft else "not stated"),
+        ("Basis", f"14 CFR {basis.rule} as amended by {basis.amendment}; {basis.document}" if basis else "not entered"),
+        ("Design-approval reference", (approvals or "none is recorded") + at_risk),
+        ("Released", f"event {released.seq}, {released.at[:10]}, by {released.by}" if released else "no"),
+    ))  # fmt: skip
+
+
+def _record(job: _Job) -> Facts:
+    root = job.now.root
+    return Facts(
+        (
+            ("Events in the record", str(job.now.size)),
+            ("Root", " ".join(root[i : i + 8] for i in range(0, len(root), 8))),
+            ("Signed by key", key_id(public_key(job.seed))),
+            (
+                "Proof",
+                f"{job.serial}.seal beside this file; check both with `rackwright verify {job.serial}.pdf`",
+            ),
+        ),
+        title="The record behind this dossier",
+    )
+
+
+def _outcome(design: Design) -> str:
+    governing = design.strength.governing
+    if not governing:
+        return "No margin of safety is shown: the basis or the orientation is missing."
+    gone = sum(margin.margin is None for margin in governing)
+    least = next((margin for margin in governing if margin.margin is not None), None)
+    words = f"{gone} required margins are missing. " if gone else ""
+    if least is None:
+        return words.strip()
+    return (
+        f"{words}Least margin of safety {ms(least.margin)}: {least.mode}, {least.piece}, case {least.case}."
+    )
+
+
+def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
+    """Every mark of the cover in words, and what is not there."""
+    design = job.design
+    if job.state.demo:
+        yield f"{DEMO}: an invented shop, job and aircraft; the key is known to everyone and proves nothing about who signed."
+    if design.questions or asked:
+        ids = ", ".join(dict.fromkeys((*(one.id for one in design.questions), *asked)))
+        yield f"{PRELIMINARY}: open questions stand behind the results: {ids}."
+    if UNCONFIRMED in design.marks:
+        yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source; see References."
+    if not job.released:
+        yield f"{NOT_RELEASED}: no release of {job.serial} is in the record; this is for review only."
+    if no_limit_case(design):
+        yield "Only ultimate load cases are given; no limit case exists."
+
+
+# --- references and attachments ------------------------------------------------------------------
+
+
+def _references(job: _Job) -> Iterator[Block]:
+    yield Table("Documents that the definition names", ("document", "what it states"), tuple(_documents(job.design)),
+                align="ll", widths=(3, 2), note="Held by the shop or the customer; none was read by this program.")  # fmt: skip
+    rows = tuple(
+        (row.id, what, f"{row.known.source}, {row.known.place}", _how(row)) for what, row in _rows(job.design)
+    )
+    yield Table("Reference rows used", ("row", "what", "source and place", "how known"), rows, align="illl",
+                widths=(1.8, 1.1, 4, 1.9),
+                note="A row that is transcribed and unverified, or from memory, marks every margin that rests on it.")  # fmt: skip
+    used = dict.fromkeys(name for margin in job.design.strength.governing for name, _ in margin.steps)
+    known = cards()
+    yield Table("Formula cards used", ("card", "what", "source", "how known"),
+                tuple((name, known[name].title, known[name].source, known[name].how_known) for name in sorted(used)),
+                align="illl", widths=(1.8, 2, 3.4, 1.2))  # fmt: skip
+    yield Facts((("Computed by", f"rackwright {__version__}"),))
+
+
+def _how(row: Row) -> str:
+    exceptions = "".join(
+        f"; {name}: {known.how_known}, {known.state or known.source}" for name, known in row.exceptions
+    )
+    return f"{row.known.how_known}{'; ' + row.known.state if row.known.state else ''}{exceptions}"
+
+
+def _rows(design: Design) -> Iterator[tuple[str, Row]]:
+    d, pieces = design.rack.definition, design.pieces
+    for name in dict.fromkeys(piece.material for piece in pieces.made if piece.material):
+        yield "material", materials()[name]
+    for what, table, names in (
+        ("bolt", bolts(), (bolt.row for bolt in pieces.bolts)),
+        ("washer", washers(), (bolt.washer for bolt in pieces.bolts)),
+        ("nut", nuts(), (bolt.nut for bolt in pieces.bolts)),
+    ):
+        for name in sorted(set(names)):
+            yield what, table[name]
+    if d.basis is not None:
+        yield "inertia factors", load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
+        yield "fitting factor", factors()[d.basis.fitting_rule]
+    if d.rails is not None:
+        yield "19-inch grid", panel_grids()["IEC 60297-3-100"]
+
+
+def _documents(design: Design) -> Iterator[tuple[str, str]]:
+    d = design.rack.definition
+    named: list[tuple[str | None, str]] = []
+    if d.aircraft is not None:
+        named.append((d.aircraft.document, "orientation and place in the aircraft"))
+    if d.basis is not None:
+        named.append((d.basis.document, "certification basis"))
+    named += [(case.document, f"load case {case.name}") for case in d.case]
+    named += [(one.document, f"floor fitting {one.name}") for one in d.floor_fitting]
+    named.append((d.pad.document, "floor under the pads"))
+    if d.ring_make is not None and d.ring_make.allowable is not None:
+        named.append((d.ring_make.allowable.document, "strength of the ring material"))
+    used = {strap.type for strap in d.strap}
+    named += [(kind.document, f"strap {kind.name}") for kind in d.strap_type if kind.name in used]
+    named += [(item.document, f"{item.name}: mass, centre of gravity, size") for item in d.equipment]
+    by: dict[str, list[str]] = {}
+    for document, what in named:
+        if document is not None:
+            by.setdefault(document, []).append(what)
+    yield from ((document, "; ".join(what)) for document, what in by.items())
+
+
+def _attachments(job: _Job) -> Iterator[Attachment]:
+    revision = job.state.serials[job.serial].revision
+    if revision in job.state.revisions:
+        for name, data in frozen(job.record, revision, job.state).texts.items():
+            file = f"{name.removeprefix(BASE)}.toml" if not name.endswith(".toml") else name
+            about = {"definition": "the definition as frozen", "shop": "the shop's file as frozen"}.get(
+                name, "the standard as frozen"
+            )
+            yield Attachment(file.replace("/", "-"), data, "application/toml", "source", about)
+    yield Attachment("results.json", _json(prove_json(job.design)), "application/json", "data",
+                     "every computed result, SI units in the keys")  # fmt: skip
+    lines = b"".join(
+        json.dumps(event.to_json(), sort_keys=True, ensure_ascii=False).encode() + b"\n" for event in job.own
+    )
+    yield Attachment("events.jsonl", lines, "application/x-ndjson", "data", "the serial's events as recorded")
+
+
+def _json(document: object) -> bytes:
+    return (
+        json.dumps(document, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n"
+    ).encode()

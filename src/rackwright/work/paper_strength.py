@@ -1,0 +1,389 @@
+"""The dossier's sections on strength: basis and cases, idealisation, margins with the governing ones worked in full.
+
+Every number is the design's own; the worked margins run the same cards that computed them. What the model assumes
+is printed from where it is written: beside the code that assumes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from types import ModuleType
+
+import numpy as np
+
+from rackwright.design import Design
+from rackwright.formulas.cards import Symbol, explain
+from rackwright.papers.table import Block, Facts, Items, Section, Table, Text, Worked
+from rackwright.strength import idealise
+from rackwright.strength.analyse import Reaction
+from rackwright.strength.cases import LoadCase
+from rackwright.strength.checks import equipment, joint, shelf, tiedown, tube
+from rackwright.strength.idealise import PRETENSIONS
+from rackwright.strength.margin import Margin, Step
+from rackwright.work.paper_words import (
+    MARK_NOTE,
+    digits,
+    force,
+    in_unit,
+    load,
+    mark_of,
+    ms,
+    number,
+    pretty,
+)
+
+__all__ = ["appendix_sections", "no_limit_case", "strength_sections"]
+
+CHECKS: tuple[ModuleType, ...] = (tube, joint, shelf, equipment, tiedown)
+#: share of the rack's height beyond which small displacements are doubted (judgement, no source)
+LARGE = 0.05
+WIDEST = 95  # characters of a formula with numbers that find room on one line
+
+
+def strength_sections(design: Design) -> tuple[Section, ...]:
+    return (
+        Section("Basis and load cases", tuple(_cases(design))),
+        Section("Load path, idealisation and assumptions", tuple(_idealisation())),
+        Section("What acts in each case", tuple(_active(design))),
+        Section("Governing margins of safety", tuple(_governing(design))),
+        Section("Governing margins worked in full", tuple(_worked_intro()), new_page=True),
+        *(_worked(margin) for margin in design.strength.governing),
+        Section("Forces on the aircraft's floor", tuple(_largest(design)), new_page=True),
+        Section("Natural frequencies", tuple(_modes(design))),
+        Section("Deflection", tuple(_deflection(design))),
+    )
+
+
+def appendix_sections(design: Design) -> tuple[Section, ...]:
+    """The long tables, for the end of the dossier."""
+    return (
+        Section("Appendix: every margin of safety", tuple(_all_margins(design)), new_page=True),
+        Section("Appendix: floor forces in every case", tuple(_all_reactions(design)), new_page=True),
+    )
+
+
+# --- cases ---------------------------------------------------------------------------------------
+
+
+def no_limit_case(design: Design) -> bool:
+    return not any(case.kind == "limit" for case in design.strength.cases)
+
+
+def _cases(design: Design) -> Iterator[Block]:
+    d, cases = design.rack.definition, design.strength.cases
+    if d.basis is None:
+        yield Text("No certification basis is entered, so there are no emergency-landing cases.")
+    else:
+        yield Facts((
+            ("Rule", f"14 CFR {d.basis.rule} as amended by {d.basis.amendment}"),
+            ("Stated by", d.basis.document),
+            ("Fitting factor", f"14 CFR {d.basis.fitting_rule}"),
+        ))  # fmt: skip
+    for kind in ("ultimate", "limit"):
+        rows = tuple(_case_row(case) for case in cases if case.kind == kind)
+        if rows:
+            yield Table(
+                f"{kind.capitalize()} inertia cases, multiples of g",
+                ("case", "aircraft x forward", "y left", "z up", "rack x", "rack y", "rack z"),
+                rows,
+                align="irrrrrr",
+                note="The direction in which the masses are thrown. Each case acts alone; gravity is not added to "
+                "emergency-landing cases.",
+            )
+    if no_limit_case(design):
+        yield Text(
+            "Only ultimate cases are given. No limit case exists here, so no margin at yield is shown; limit cases "
+            "(gust, manoeuvre, landing) come from the aircraft's own data."
+        )
+    else:
+        yield Text("Limit and ultimate are kept apart: yield is judged at limit, strength at ultimate load.")
+    sources = dict.fromkeys(case.source for case in cases)
+    yield Items(tuple(sources))
+
+
+def _case_row(case: LoadCase) -> tuple[str, ...]:
+    return (case.id, *(number(float(v), 2) for v in (*case.aircraft, *case.rack)))
+
+
+# --- idealisation --------------------------------------------------------------------------------
+
+
+def _idealisation() -> Iterator[Block]:
+    yield Text(
+        "Load path: equipment through its fixings into shelf panel or rails; panel and angles into the posts; posts "
+        "and cross tubes through bolts and spigots into the corner blocks; blocks and rings through straps into "
+        "the floor fittings, and through pads onto the floor."
+    )
+    bullets = _bullets(idealise.__doc__ or "")
+    assert bullets, "the idealisation is not stated"
+    yield Items(tuple(bullets))
+    for module in CHECKS:
+        title, _, rest = (module.__doc__ or "").strip().partition("\n")
+        assert rest, "a check does not say what it assumes"
+        yield Facts((("", " ".join(rest.split())),), title=title)
+
+
+def _bullets(text: str) -> list[str]:
+    """The `- ` items of a docstring, each as one line."""
+    found: list[str] = []
+    inside = False
+    for line in text.splitlines():
+        if line.startswith("- "):
+            found.append(line[2:].strip())
+            inside = True
+        elif inside and line.startswith("  "):
+            found[-1] += f" {line.strip()}"
+        else:
+            inside = False
+            if found and line.strip():
+                found.append(line.strip())
+    return found
+
+
+def _active(design: Design) -> Iterator[Block]:
+    strength = design.strength
+    yield Text(
+        "Straps pull and pads push, never the other way; which of them act follows from equilibrium and is found for "
+        "every case and for both ends of the straps' pretension range."
+    )
+    straps, pads = strength.model.straps, strength.model.pads
+    rows = []
+    for case, pretension, idle in strength.slack:
+        names = ([n for n in straps if f"strap.{n}" not in idle], [n for n in pads if f"pad.{n}" not in idle])
+        acting = [_all_or(names[0], straps), _all_or(names[1], pads)]
+        rows.append(
+            (
+                case,
+                pretension,
+                *acting,
+                ", ".join(idle).replace("strap.", "").replace("pad.", "pad ") or "none",
+            )
+        )
+    yield Table("", ("case", "pretension", "straps that pull", "pads that push", "idle"), tuple(rows), align="illll",
+                widths=(1.8, 1, 3, 2.2, 3))  # fmt: skip
+    if strength.loose:
+        yield Items(tuple(f"{case} has no equilibrium: {why}" for case, why in strength.loose))
+    yield Text(
+        f"Equilibrium of the free body holds in every case to {digits(max(strength.imbalance, 1e-16), 2)} of the applied "
+        "load (1e-9 is required, or nothing is reported).",
+        "note",
+    )
+
+
+def _all_or(names: list[str], every: tuple[str, ...]) -> str:
+    if len(names) == len(every):
+        return "all"
+    return ", ".join(names) or "none"
+
+
+# --- margins -------------------------------------------------------------------------------------
+
+
+def _governing(design: Design) -> Iterator[Block]:
+    governing = design.strength.governing
+    if not governing:
+        yield Text("There are no margins: the basis or the orientation is missing.")
+        return
+    yield Text(
+        "Of every kind of check the least margin over all pieces, cases and both pretensions; missing ones first."
+    )
+    yield Table(
+        "",
+        ("check", "at", "case, pretension", "applied", "allowable", "factor", "M.S.", ""),
+        tuple(
+            (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}", f"{m.case}, {m.pretension}" if m.case else "–",
+             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
+            for m in governing
+        ),
+        align="lllrrrrl",
+        widths=(2.1, 3, 2.1, 1.15, 1.15, 0.8, 0.75, 0.3),
+        note="M.S. = allowable / (applied × factor) − 1, cut off downward to two places; for an interaction the load "
+        f"multiplier that brings it to one, less one, its ratios already holding the factor. {MARK_NOTE}",
+    )  # fmt: skip
+
+
+def _worked_intro() -> Iterator[Block]:
+    yield Text(
+        "Each governing margin with every step that led to it. Formulas are printed from the cards whose functions "
+        "computed them; values are in SI, as the functions take them, with US units beside. Applied loads are the "
+        "frame's answer in the case named."
+    )
+
+
+def _worked(margin: Margin) -> Section:
+    title = f"{margin.mode[:1].upper()}{margin.mode[1:]}: M.S. {ms(margin.margin)}"
+    if margin.margin is None:
+        facts = Facts((("At", margin.piece), ("Missing", margin.why_missing), ("Source", margin.source)))
+        return Section(title, (facts,), level=2)
+    facts = Facts((
+        ("At", f"{margin.piece}{', ' + margin.place if margin.place else ''}"),
+        ("Case", f"{margin.case}, {margin.level}, {margin.pretension} pretension"),
+        ("Applied, allowable", f"{load(margin.applied, margin.unit)} and {load(margin.allowable, margin.unit)}, "
+                               f"factor {number(margin.factor, 2)}"),
+        ("Allowable from", margin.source),
+    ))  # fmt: skip
+    steps = tuple(_step(n, len(margin.steps), step) for n, step in enumerate(margin.steps, start=1))
+    return Section(title, (facts, *steps), level=2, marks=margin.marks)
+
+
+def _step(n: int, of: int, step: Step) -> Worked:
+    name, values = step
+    done = explain(name, values)
+    card = done.card
+    rows = [
+        (one.name, _both(one, float(si)), one.meaning) for one, si, _ in done.table()[:-1] if not one.many
+    ]
+    rows += [
+        (one.name, "", f"{one.meaning}: {_many(one, si)}") for one, si, _ in done.table()[:-1] if one.many
+    ]
+    rows += [(name, digits(float(value), 6), f"= {_readable(text)}") for name, text, value in done.steps()]
+    short = len(done.substituted) <= WIDEST
+    result = f"{card.result.name} = {_both(card.result, float(np.max(done.result)))}"
+    notes = "".join(f". {note[:1].upper()}{note[1:]}" for note in done.notes)
+    return Worked(
+        f"Step {n} of {of}: {card.title}",
+        card.equation,
+        "" if short else f"{card.result.name} = {_readable(done.substituted)}",
+        result + notes,
+        f"{card.source} ({card.how_known}); card {card.name}",
+        f"{card.typst} \\ {done.typst}" if short else card.typst,
+        tuple(rows),
+    )
+
+
+def _both(symbol: Symbol, si: float) -> str:
+    """SI and US side by side; a plain number alone."""
+    if symbol.dimension == "1":
+        return digits(si, 6)
+    us = si / symbol.factor()
+    shown = f"{digits(si)} {pretty(symbol.si_unit)}"
+    return shown if symbol.unit == symbol.si_unit else f"{shown} ({digits(us)} {pretty(symbol.unit)})"
+
+
+def _many(symbol: Symbol, values: object) -> str:
+    return ", ".join(_both(symbol, float(v)) for v in np.ravel(np.asarray(values, dtype=float)))
+
+
+def _readable(text: str) -> str:
+    return text.replace("**", "^").replace("*", " · ").replace("-", "−")
+
+
+def _all_margins(design: Design) -> Iterator[Block]:
+    margins = design.strength.margins
+    yield Table(
+        f"{len(margins)} margins, in the order of pieces",
+        ("margin", "check", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
+        tuple(
+            (m.id, m.mode if m.margin is not None else f"{m.mode}: {m.why_missing}", m.case, m.pretension,
+             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
+            for m in margins
+        ),
+        align="illlrrrrl",
+        widths=(3.6, 2.6, 1.9, 1.0, 1.25, 1.25, 0.75, 0.75, 0.3),
+        note=MARK_NOTE,
+    )  # fmt: skip
+
+
+# --- floor forces --------------------------------------------------------------------------------
+
+
+def _places(design: Design) -> dict[str, list[Reaction]]:
+    places: dict[str, list[Reaction]] = {}
+    for one in design.strength.reactions:
+        places.setdefault(one.place, []).append(one)
+    return places
+
+
+def _size(one: Reaction) -> float:
+    return float(np.linalg.norm(one.force))
+
+
+def _largest(design: Design) -> Iterator[Block]:
+    yield Text(
+        "Force of the rack on the aircraft in aircraft axes (x forward, y left, z up), lbf, at the factors of the case: "
+        "of both pretensions the larger. The floor beyond each fitting's and pad's own allowable is for the "
+        "aircraft's substantiation; the appendix has every value."
+    )
+    cases = [case.id for case in design.strength.cases]
+    for place, forces in _places(design).items():
+        rows = []
+        for case in cases:
+            largest = max((one for one in forces if one.case == case), key=_size)
+            if _size(largest) < 1e-6:
+                rows.append((case, "–", "0", "0", "0", "0", "idle"))
+                continue
+            rows.append((case, largest.pretension, *force(largest.force), in_unit(_size(largest), "lbf", 0, unit=False),
+                         _angle(largest) if place.startswith("fitting") else ""))  # fmt: skip
+        yield Table(
+            _place_title(design, place), ("case", "pretension", "x", "y", "z", "resultant", "pull above floor"),
+            tuple(rows), align="ilrrrrr",
+        )  # fmt: skip
+
+
+def _angle(one: Reaction) -> str:
+    x, y, z = (float(v) for v in one.force)
+    return f"{number(float(np.degrees(np.arctan2(z, np.hypot(x, y)))), 1)}°"
+
+
+def _place_title(design: Design, place: str) -> str:
+    kind, _, name = place.partition(".")
+    if kind != "fitting":
+        pad = design.rack.definition.pad
+        allowed = (
+            "no allowable" if pad.allowable_ultimate is None else in_unit(pad.allowable_ultimate, "lbf", 0)
+        )
+        return f"Pad {name}: {allowed}, {pad.document or 'no document'}"
+    fitting = next(one for one in design.rack.definition.floor_fitting if one.name == name)
+    points = ", ".join(
+        f"{in_unit(p.allowable_ultimate, 'lbf', 0)} at {in_unit(p.pull, 'deg', 0, unit=False)}°"
+        for p in fitting.allowable or ()
+    )
+    return f"Fitting {name}: {points or 'no allowable'}, {fitting.document or 'no document'}"
+
+
+def _all_reactions(design: Design) -> Iterator[Block]:
+    places, rows = _places(design), []
+    for place, forces in places.items():
+        for case in [case.id for case in design.strength.cases]:
+            by = {one.pretension: one for one in forces if one.case == case}
+            rows.append((place, case, *(text for name in PRETENSIONS for text in force(by[name].force))))
+    yield Table(
+        "Force of the rack on the aircraft, aircraft axes, lbf",
+        ("place", "case", *(f"{axis}, {name}" for name in PRETENSIONS for axis in "xyz")),
+        tuple(rows),
+        align="iirrrrrr",
+        note="Low and high are the ends of the straps' pretension range.",
+    )
+
+
+# --- motion --------------------------------------------------------------------------------------
+
+
+def _modes(design: Design) -> Iterator[Block]:
+    hz = design.strength.modes_hz
+    yield Table("", ("mode", "frequency", "cycles a minute"),
+                tuple((str(n), f"{number(f, 2)} Hz", number(60 * f, 0)) for n, f in enumerate(hz, start=1)), align="rrr",
+                note="Equipment at its centre of gravity; every strap and pad acting, as at rest under "
+                "pretension. No rotor or engine frequency is compared here.")  # fmt: skip
+
+
+def _deflection(design: Design) -> Iterator[Block]:
+    height = design.rack.definition.outside.height * 1e-9
+    rows = tuple(
+        (case, in_unit(size, "in", 2), in_unit(size, "mm", 1), f"{number(100 * size / height, 1)} %")
+        for case, size in design.strength.deflection
+    )
+    yield Table("Largest displacement of any node", ("case", "displacement", "", "of the height"), rows, align="irrr",
+                note="The larger of both pretensions. Clearance around the rack is not an input and not judged.")  # fmt: skip
+    large = [case for case, size in design.strength.deflection if size > LARGE * height]
+    words = (
+        "The model is linear in geometry: straps keep their direction and loads their place. That holds for small "
+        "displacements."
+    )
+    if large:
+        words += (
+            f" In {', '.join(large)} more than {number(100 * LARGE, 0)} % of the height is reached (the limit is a "
+            "judgement): forces there are to be confirmed by a method that follows the motion, or the tie-down "
+            "made stiffer."
+        )
+    yield Text(words, "caution")

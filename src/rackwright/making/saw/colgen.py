@@ -73,7 +73,7 @@ class Relaxation:
     model: Model
     work: Work
     patterns: list[Pattern]
-    bound: Fraction = Fraction(0)
+    bound: Fraction = Fraction(-1)  # below any, so that the first pass sets the prices
     prices: Prices | None = None  # scaled so that no unlimited bar's pattern earns more than it costs
     settled: bool = False
     relaxed: Relaxed | None = None

@@ -17,6 +17,7 @@ from rackwright.trouble import Refusal, Where
 
 __all__ = [
     "gauge_may_measure",
+    "not_held",
     "person_may",
     "piece_complete",
     "question_open",
@@ -128,7 +129,7 @@ def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str) 
             "issue accepted stock that is still there",
         )
     return first(
-        _held(state, stock_id, stock.heat),
+        not_held(state, stock_id=stock_id, heat=stock.heat),
         revision_is_referenced(state, revision, at_risk_allowed=True),
         question_open(state, "sign_out", order, revision),
     )
@@ -151,17 +152,14 @@ def stock_may_be_cut(state: State, stock_id: str, order: str, pieces: Iterable[s
                 f"{piece} is there already, from {state.pieces[piece].stock_id}",
                 "check the label",
             )
-    return _held(state, stock_id, stock.heat)
+    return not_held(state, stock_id=stock_id, heat=stock.heat)
 
 
-def _held(state: State, stock_id: str, heat: str) -> Maybe:
-    for hold in (*state.held(stock_id=stock_id), *(state.held(heat=heat) if heat else ())):
-        return no(
-            "RW517",
-            stock_id,
-            f"hold {hold.hold} by {hold.by}: {hold.reason}",
-            "a named person must lift it, with a reason",
-        )
+def not_held(state: State, *, piece: str = "", serial: str = "", stock_id: str = "", heat: str = "") -> Maybe:
+    """No open hold lies on it."""
+    for hold in state.held(piece=piece, serial=serial, stock_id=stock_id, heat=heat):
+        return no("RW517", piece or serial or stock_id or heat, f"hold {hold.hold} by {hold.by}: {hold.reason}",
+                  "a named person must lift it, with a reason")  # fmt: skip
     return None
 
 
@@ -198,14 +196,7 @@ def piece_complete(state: State, piece: str, characteristics: Iterable[str]) -> 
     measured = _measured(state, piece, characteristics)
     if measured is not None:
         return measured
-    for hold in state.held(piece=piece):
-        return no(
-            "RW517",
-            piece,
-            f"hold {hold.hold} by {hold.by}: {hold.reason}",
-            "a named person must lift it, with a reason",
-        )
-    return None
+    return not_held(state, piece=piece)
 
 
 def rack_complete(state: State, serial: str, characteristics: Iterable[str]) -> Maybe:
@@ -214,13 +205,22 @@ def rack_complete(state: State, serial: str, characteristics: Iterable[str]) -> 
 
 
 def _measured(state: State, about: str, characteristics: Iterable[str]) -> Maybe:
-    """Each characteristic measured, the last time within its limits."""
+    """Each characteristic measured, the last time within its limits or accepted as it is by the approval holder."""
     last = {each.characteristic: each for each in state.measured(about) if about in (each.piece, each.serial)}
     for name in characteristics:
         if name not in last:
             return no("RW515", about, f"{name} of {about} is not measured", "measure it")
-        if not last[name].within:
+        if not last[name].within and not _accepted_as_is(state, about, name):
             limits = f"{last[name].lower or 'no limit'} to {last[name].upper or 'no limit'}"
             return no("RW515", about, f"{name} of {about} is {last[name].value}, outside {limits}",
                       "raise a nonconformance and have it dispositioned")  # fmt: skip
     return None
+
+
+def _accepted_as_is(state: State, about: str, characteristic: str) -> bool:
+    """A decided nonconformance on just this, with the approval holder's document."""
+    return any(
+        each.decision in ("use_as_is", "repair") and each.document and each.characteristic == characteristic
+        for each in state.nonconformances.values()
+        if about in (*each.pieces, *each.serials)
+    )

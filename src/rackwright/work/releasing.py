@@ -14,6 +14,7 @@ from rackwright.strength.margin import Margin
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import (
     no,
+    not_held,
     person_may,
     piece_complete,
     question_open,
@@ -61,7 +62,7 @@ def release_gates(
         ),
         Gate("measurements of the rack", rack_complete(state, serial, whole)),
         Gate("margins of safety", _margins(design)),
-        Gate("holds", _holds(state, serial)),
+        Gate("holds", not_held(state, serial=serial)),
     )
 
 
@@ -126,14 +127,6 @@ def _margins(design: Design) -> Refusal | None:
     return Refusal(
         worst.code, Where(worst.where.file, worst.where.line, worst.where.field), worst.found, worst.do
     )
-
-
-def _holds(state: State, serial: str) -> Refusal | None:
-    for hold in state.held(serial=serial):
-        return no(
-            "RW517", serial, f"hold {hold.hold} by {hold.by}: {hold.reason}", "a named person must lift it"
-        )
-    return None
 
 
 def record_dossier(station: Station, serial: str, pdf: bytes, seal: bytes, act_id: str = "") -> Appended:

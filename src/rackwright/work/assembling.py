@@ -1,0 +1,182 @@
+"""Assembly: every joint with its fastener lot, wrench, torque and person; and the rack on the scales."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal
+from rackwright.units import parse_quantity, write_quantity
+from rackwright.work.gates import first, gauge_may_measure, no, not_held, person_may
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["Tightened", "Weighing", "assemble", "draw_lot", "joints_complete", "weigh"]
+
+COATED = ("post", "width", "depth", "block", "angle", "panel", "rail", "pad")  # kinds that pass the oven
+
+
+@dataclass(frozen=True)
+class Tightened:
+    """One joint as tightened: bolt id, the lots used, the wrench, running torque and final torque (texts)."""
+
+    bolt: str
+    lots: tuple[str, ...]
+    wrench: str
+    running: str
+    torque: str
+    low: str  # range asked for, running torque included
+    high: str
+
+    def to_json(self) -> dict[str, object]:
+        """As the assemble event keeps it."""
+        return {"lots": list(self.lots), "wrench": self.wrench, "running": self.running, "torque": self.torque,
+                "low": self.low, "high": self.high}  # fmt: skip
+
+    def refused(self) -> Refusal | None:
+        """Is every field there, and the final torque inside its range?"""
+        missing = [name for name in ("lots", "wrench", "torque") if not getattr(self, name)]
+        if missing:
+            return no(
+                "RW521", self.bolt, f"joint {self.bolt} has no {', '.join(missing)}", "record the joint whole"
+            )
+        value, low, high = (parse_quantity(text, "moment") for text in (self.torque, self.low, self.high))
+        if not low <= value <= high:
+            return no("RW521", self.bolt, f"joint {self.bolt} is at {self.torque}, asked {self.low} to {self.high}",
+                      "tighten it anew or replace the hardware")  # fmt: skip
+        return None
+
+
+def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantity: int, serials: Sequence[str],
+             act_id: str = "") -> Appended:  # fmt: skip
+    """Take hardware from its lot for named serials; the lot counts down."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = person_may(state, station.person, "assembly", station.today)
+        if refused is None and (stock is None or stock.state != "accepted"):
+            refused = no("RW511", stock_id, f"{stock_id} is not accepted stock", "receive and accept the lot")
+        if refused is None and stock is not None and stock.quantity < quantity:
+            refused = no(
+                "RW511",
+                stock_id,
+                f"{stock.quantity} of {stock_id} are left, {quantity} are needed",
+                "receive more",
+            )
+        if refused is not None or stock is None:
+            return refused or []
+        body = {
+            "stock_id": stock_id,
+            "job": order,
+            "revision": revision,
+            "quantity": quantity,
+            "serials": list(serials),
+        }
+        return [Draft("issue", body, Refs.of(lots=[stock.lot or stock_id], serials=serials))]
+
+    return perform(station, "issue", decide, act_id)
+
+
+def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Iterable[Tightened], jig: str,
+             act_id: str = "") -> Appended:  # fmt: skip
+    """Put a serial together. Refused for pieces that did not pass the oven, wrenches past due, joints not whole."""
+    done = tuple(joints)
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        wrenches = sorted({joint.wrench for joint in done if joint.wrench})
+        lots = sorted({lot for joint in done for lot in joint.lots})
+        refused = first(
+            person_may(state, station.person, "assembly", station.today),
+            *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
+            *(joint.refused() for joint in done),
+            *(_ready(state, piece) for piece in pieces),
+            *(_lot_known(state, lot, serial) for lot in lots),
+        )
+        if refused is not None:
+            return refused
+        values = {joint.bolt: joint.to_json() for joint in done}
+        body = {
+            "serial": serial,
+            "pieces": list(pieces),
+            "lots": lots,
+            "jig": jig,
+            "values": values,
+            "gauges": wrenches,
+        }
+        return [Draft("assemble", body, Refs.of(pieces=pieces, serials=[serial], lots=lots, gauges=wrenches))]
+
+    return perform(station, "assemble", decide, act_id)
+
+
+def _ready(state: State, piece: str) -> Refusal | None:
+    made = state.pieces.get(piece)
+    if made is None or made.state != "made":
+        return no(
+            "RW517",
+            piece,
+            f"{piece} is {made.state if made else 'not made'}",
+            "only a finished piece is assembled",
+        )
+    kind = piece.partition("/")[2].partition(".")[0]
+    if kind in COATED and "bake" not in made.done:
+        return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
+    return not_held(state, piece=piece)
+
+
+def _lot_known(state: State, lot: str, serial: str) -> Refusal | None:
+    rack = state.serials.get(serial)
+    if rack is None:
+        return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+    if lot not in rack.lots:
+        return no(
+            "RW521", lot, f"lot {lot} was not drawn for {serial}", "draw the hardware from its lot first"
+        )
+    return None
+
+
+def joints_complete(state: State, serial: str, bolts: Iterable[str]) -> Refusal | None:
+    """Every bolt of the rack has its torque, wrench, lot and person."""
+    rack = state.serials.get(serial)
+    for bolt in bolts:
+        if rack is None or bolt not in rack.joints:
+            return no("RW521", bolt, f"joint {bolt} of {serial} is not recorded", "tighten and record it")
+    return None
+
+
+# --- on the scales -------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """Readings under the four pads (text with unit) and what they come to beside the computed values."""
+
+    readings: Mapping[str, str]
+    mass: Fraction  # kg
+    computed: Fraction  # kg
+    allowed: Fraction  # kg, how far apart they may be
+    cg: Mapping[str, str]  # text with unit, rack axes
+
+
+def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id: str = "") -> Appended:
+    """Record a weighing; whether it agrees with the computed mass is kept with it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(person_may(state, station.person, "inspector", station.today),
+                        gauge_may_measure(state, gauge, station.today))  # fmt: skip
+        if refused is None and serial not in state.serials:
+            refused = no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+        if refused is not None:
+            return refused
+        body = {
+            "serial": serial, "gauge": gauge, "readings": dict(weighing.readings), "cg": dict(weighing.cg),
+            "mass": _kg(weighing.mass), "computed": _kg(weighing.computed),
+            "within": abs(weighing.mass - weighing.computed) <= weighing.allowed,
+        }  # fmt: skip
+        return [Draft("weigh", body, Refs.of(serials=[serial], gauges=[gauge]))]
+
+    return perform(station, "weigh", decide, act_id)
+
+
+def _kg(value: Fraction) -> str:
+    return write_quantity(Fraction(round(value * 10_000), 10_000), "kg", "mass")

@@ -1,0 +1,133 @@
+"""Steps of the route after the saw: mill, bend, drill, coat, bake and the rest, each on named pieces.
+
+The order of steps is the route's: a step is refused on a piece that lacks an earlier one. A bake counts only
+when its thermocouple record met the powder maker's window; a bend is recorded with its measured angle and
+radius. A piece that is scrapped, sent out or held cannot be worked on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal
+from rackwright.work.gates import first, gauge_may_measure, no, not_held, person_may
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["BEFORE", "ROLE_OF", "Step", "receive_back", "send_out", "step"]
+
+#: step -> the step that must stand on the piece before it, by kind of piece ("" for every kind)
+BEFORE: dict[str, str] = {
+    "fit_up": "", "drill": "fit_up", "take_apart": "drill", "deburr": "take_apart", "pretreat": "deburr",
+    "coat": "pretreat", "bake": "coat", "bond_pads": "bake",
+}  # fmt: skip
+ROLE_OF = {"mill": "machining", "bend": "machining"}  # every other step is assembly's
+TYPES = ("mill", "bend", "drill", "coat", "bake")  # the rest are recorded as `operation`
+
+
+@dataclass(frozen=True)
+class Step:
+    """What was done: step, machine or place, values read (texts with units), lots and gauges used."""
+
+    name: str
+    machine: str = ""
+    values: Mapping[str, str] = field(default_factory=dict)
+    lots: tuple[str, ...] = ()
+    gauges: tuple[str, ...] = ()
+    file: str = ""  # hash of what the machine recorded
+    short: str = ""  # why the process did not meet its rule
+
+
+def step(
+    station: Station, done: Step, pieces: Sequence[str], serials: Sequence[str], act_id: str = ""
+) -> Appended:
+    """Record a step on pieces. Refused out of order, on pieces that are not free, or when its rule was not met."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(
+            person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today),
+            *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
+            *(_free(state, done.name, piece) for piece in pieces),
+        )
+        if refused is None and done.short:
+            refused = no(
+                "RW519", done.name, f"{done.name}: {done.short}", "repeat it, or raise a nonconformance"
+            )
+        if refused is not None:
+            return refused
+        body: dict[str, object] = {
+            "pieces": list(pieces), "serials": list(serials), "machine": done.machine, "values": dict(done.values),
+            "lots": list(done.lots), "gauges": list(done.gauges),
+        }  # fmt: skip
+        kind = done.name if done.name in TYPES else "operation"
+        if kind == "operation":
+            body["step"] = done.name
+        refs = Refs.of(pieces=pieces, serials=serials, lots=done.lots, gauges=done.gauges, files=[done.file])
+        return [Draft(kind, body, refs)]
+
+    return perform(station, done.name, decide, act_id)
+
+
+def _free(state: State, name: str, piece: str) -> Refusal | None:
+    made = state.pieces.get(piece)
+    if made is None:
+        return no("RW503", piece, f"{piece} is not in the record", "check the label")
+    if made.state != "made":
+        return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop can be worked on")
+    needed = BEFORE.get(name, "")
+    if needed and needed not in made.done:
+        return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
+    return not_held(state, piece=piece)
+
+
+# --- outside work --------------------------------------------------------------------------------
+
+
+def send_out(
+    station: Station, supplier: str, process: str, pieces: Sequence[str], document: str, act_id: str = ""
+) -> Appended:
+    """Pieces go to a supplier, counted out."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        known = state.suppliers.get(supplier)
+        refused = person_may(state, station.person, "receiving", station.today)
+        if refused is None and (known is None or process not in known.scope):
+            refused = no(
+                "RW516", supplier, f"{supplier} is not recorded for {process}", "record the supplier's scope"
+            )
+        refused = refused or first(*(_free(state, process, piece) for piece in pieces))
+        body = {"supplier": supplier, "process": process, "pieces": list(pieces), "document": document}
+        return refused or [Draft("send_out", body, Refs.of(pieces=pieces))]
+
+    return perform(station, "send_out", decide, act_id)
+
+
+def receive_back(
+    station: Station, supplier: str, process: str, pieces: Sequence[str], short: Sequence[str], certificate: str,
+    act_id: str = "",
+) -> Appended:  # fmt: skip
+    """Pieces come back, counted in; what is short is named."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, "receiving", station.today)
+        away = [
+            piece
+            for piece in (*pieces, *short)
+            if piece not in state.pieces or state.pieces[piece].state != "sent_out"
+        ]
+        if refused is None and away:
+            refused = no(
+                "RW517", away[0], f"{away[0]} was not sent out", "count against the list that went out"
+            )
+        body: dict[str, object] = {
+            "supplier": supplier,
+            "process": process,
+            "pieces": list(pieces),
+            "short": list(short),
+        }
+        if certificate:
+            body["certificate"] = {"number": certificate}
+        return refused or [Draft("receive_back", body, Refs.of(pieces=[*pieces, *short]))]
+
+    return perform(station, "receive_back", decide, act_id)

@@ -1,0 +1,123 @@
+"""Something is not as it should be: raise it, contain it, prove it anew with what was measured, decide.
+
+"Use as is" and "repair" need the acceptance of the holder of the design approval (document, signer, date);
+rework to drawing and scrap are the shop's. A hold lifts only by a named person with a reason, and not while
+the nonconformance behind it is undecided.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal
+from rackwright.work.gates import first, no, person_may
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["DECISIONS", "NEEDS_ACCEPTANCE", "Acceptance", "dispose", "raise_nonconformance", "release_hold"]
+
+DECISIONS = ("use_as_is", "repair", "rework", "scrap")
+NEEDS_ACCEPTANCE = ("use_as_is", "repair")
+
+
+@dataclass(frozen=True)
+class Acceptance:
+    """Where the approval holder's acceptance is documented. Recording it here accepts nothing."""
+
+    document: str
+    signer: str
+    date: str
+
+
+def raise_nonconformance(
+    station: Station, name: str, text: str, pieces: Sequence[str], characteristic: str, values: Mapping[str, str],
+    act_id: str = "",
+) -> Appended:  # fmt: skip
+    """Raise it and contain it: the pieces are held from now on. `values` are margins as designed and as measured."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, "inspector", station.today)
+        unknown = [piece for piece in pieces if piece not in state.pieces]
+        if refused is None and unknown:
+            refused = no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check the label")
+        if refused is None and name in state.nonconformances:
+            refused = no("RW517", name, f"{name} is raised already", "give it its own number")
+        if refused is not None:
+            return refused
+        refs = Refs.of(pieces=pieces, serials=[state.pieces[piece].serial for piece in pieces])
+        body = {"nonconformance": name, "text": text, "pieces": list(pieces), "characteristic": characteristic,
+                "values": dict(values)}  # fmt: skip
+        hold = {"hold": f"hold {name}", "reason": f"{name}: {text}", "pieces": list(pieces)}
+        return [Draft("nonconformance", body, refs), Draft("hold", hold, refs)]
+
+    return perform(station, "nonconformance", decide, act_id)
+
+
+def dispose(
+    station: Station, name: str, decision: str, reason: str, acceptance: Acceptance | None, values: Mapping[str, str],
+    act_id: str = "",
+) -> Appended:  # fmt: skip
+    """Decide what is done. Scrap also scraps the pieces."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        about = state.nonconformances.get(name)
+        refused = person_may(state, station.person, "lead", station.today)
+        if refused is None and about is None:
+            refused = no("RW503", name, f"{name} is not in the record", "check its number")
+        if refused is None and decision not in DECISIONS:
+            refused = no("RW517", name, f"{decision!r} is not a decision", f"decide {', '.join(DECISIONS)}")
+        if refused is None and decision in NEEDS_ACCEPTANCE and acceptance is None:
+            refused = no("RW520", name, f"{decision} of {name} has no acceptance by the holder of the design approval",
+                         "record its document, signer and date; or rework to drawing, or scrap")  # fmt: skip
+        if refused is not None or about is None:
+            return refused or []
+        body: dict[str, object] = {
+            "nonconformance": name,
+            "decision": decision,
+            "reason": reason,
+            "values": dict(values),
+        }
+        if acceptance is not None:
+            body |= {"document": acceptance.document, "signer": acceptance.signer, "date": acceptance.date}
+        refs = Refs.of(pieces=about.pieces, serials=about.serials)
+        scrapped = [Draft("scrap", {"piece": piece, "reason": f"{name}: {reason}"}, Refs.of(pieces=[piece]))
+                    for piece in about.pieces if decision == "scrap"]  # fmt: skip
+        return [Draft("disposition", body, refs), *scrapped]
+
+    return perform(station, "disposition", decide, act_id)
+
+
+def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> Appended:
+    """Lift a hold: a named person, a reason, and no undecided nonconformance behind it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        known = state.holds.get(hold)
+        refused = person_may(state, station.person, "lead", station.today)
+        if refused is None and (known is None or not known.open):
+            refused = no("RW503", hold, f"{hold} is not an open hold", "check its name")
+        if refused is None and not reason.strip():
+            refused = no("RW517", hold, "no reason is given", "give the reason for lifting it")
+        if refused is None and known is not None:
+            refused = first(*(_undecided(state, piece) for piece in known.pieces))
+        if refused is not None or known is None:
+            return refused or []
+        return [
+            Draft(
+                "lift", {"hold": hold, "reason": reason}, Refs.of(pieces=known.pieces, serials=known.serials)
+            )
+        ]
+
+    return perform(station, "lift", decide, act_id)
+
+
+def _undecided(state: State, piece: str) -> Refusal | None:
+    for each in state.nonconformances.values():
+        if each.open and piece in each.pieces:
+            return no(
+                "RW520",
+                each.nonconformance,
+                f"{each.nonconformance} on {piece} is not decided",
+                "disposition it first",
+            )
+    return None

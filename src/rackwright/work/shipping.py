@@ -1,0 +1,79 @@
+"""Shipping, and what a serial needs in later years: part shipments, replacement pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from rackwright.design import Design
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal, Stopped
+from rackwright.work.gates import first, no, not_held, person_may
+from rackwright.work.sawing import piece_id
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["replace_piece", "replacement", "ship"]
+
+
+def ship(station: Station, names: Sequence[str], to: str, document: str, act_id: str = "") -> Appended:
+    """Ship released serials; the rest of an order may follow later."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(
+            person_may(state, station.person, "lead", station.today), *(_free(state, name) for name in names)
+        )
+        body = {"serials": list(names), "to": to, "document": document}
+        return refused or [Draft("ship", body, Refs.of(serials=names))]
+
+    return perform(station, "ship", decide, act_id)
+
+
+def _free(state: State, serial: str) -> Refusal | None:
+    rack = state.serials.get(serial)
+    if rack is None:
+        return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+    if rack.state != "released":
+        return no(
+            "RW517",
+            serial,
+            f"{serial} is {rack.state}",
+            "only a released serial that is still here is shipped",
+        )
+    return not_held(state, serial=serial)
+
+
+def replacement(state: State, design: Design, serial: str, piece: str) -> dict[str, Any]:
+    """What a replacement piece of a serial must be, from what is recorded: its revision, heat and as-built values,
+    and the accepted stock it could be cut from, the same heat first. Raises Stopped (RW503)."""
+    made = state.pieces.get(piece_id(serial, piece))
+    if made is None:
+        raise Stopped(
+            [no("RW503", piece_id(serial, piece), "the piece is not in the record", "check its id")]
+        )
+    nominal = design.pieces.get(piece)
+    stock = [bar for bar in state.stock.values()
+             if bar.state == "accepted" and bar.section == nominal.section and bar.stock_spec == nominal.stock
+             and bar.length_nm >= (nominal.length or 0)]  # fmt: skip
+    stock.sort(key=lambda bar: (bar.heat != made.heat, bar.length_nm, bar.stock_id))
+    built = {each.characteristic: each.value for each in state.measured(made.piece)}
+    sources = [{"stock_id": bar.stock_id, "heat": bar.heat, "length_nm": bar.length_nm} for bar in stock]
+    return {
+        "piece": made.piece, "part": nominal.part, "revision": made.revision, "heat": made.heat, "from": sources,
+        "section": nominal.section, "stock": nominal.stock, "nominal_length_nm": nominal.length, "as_built": built,
+    }  # fmt: skip
+
+
+def replace_piece(
+    station: Station, serial: str, old: str, new: str, reason: str, document: str, act_id: str = ""
+) -> Appended:
+    """Put a new piece in the place of an old one of a serial."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, "lead", station.today)
+        absent = [piece for piece in (old, new) if piece not in state.pieces]
+        if refused is None and absent:
+            refused = no("RW503", absent[0], f"{absent[0]} is not in the record", "make and measure it first")
+        body = {"serial": serial, "old": old, "new": new, "reason": reason, "document": document}
+        return refused or [Draft("replace", body, Refs.of(pieces=[old, new], serials=[serial]))]
+
+    return perform(station, "replace", decide, act_id)

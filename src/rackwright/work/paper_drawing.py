@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -238,6 +239,8 @@ def _mass(design: Design) -> str:
 
 # --- sketches of sawn pieces ---------------------------------------------------------------------
 
+LETTER_HOLES = 26  # as many as find room on a letter sheet
+
 
 def sketches(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes:
     """A page for each part number that the saw cuts, PDF; an angle with unlike legs has one for each leg.
@@ -252,7 +255,10 @@ def sketches(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
         if pieces[0].length is not None
         for page in _sketch(design, pieces)
     ]
-    return draw_pieces(head(design, shop, "Piece sheets", f"{d.drawing}-P", date, demo), tuple(pages))
+    plain = head(design, shop, "Piece sheets", f"{d.drawing}-P", date, demo)
+    most = max((len(page.holes) for page in pages), default=0)
+    paper = "us-letter" if most <= LETTER_HOLES else "us-tabloid"  # the table of holes decides the sheet
+    return draw_pieces(replace(plain, paper=paper), tuple(pages))
 
 
 def _sketch(design: Design, pieces: Sequence[Piece]) -> Iterator[PieceSketch]:

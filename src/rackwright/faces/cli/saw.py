@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
@@ -17,11 +18,17 @@ __all__ = ["saw"]
 PROCESSES = 3  # sections are searched side by side, in at most so many processes
 
 
+def _number(context: click.Context, parameter: click.Parameter, value: float) -> float:
+    if math.isnan(value):
+        raise click.BadParameter("nan is not a time", context, parameter)
+    return value
+
+
 @click.command()
 @click.argument("instance", metavar="INSTANCE.json")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 @click.option(
-    "--seconds", type=click.FloatRange(0.1, 86_400), default=10.0, show_default=True,
+    "--seconds", type=click.FloatRange(0.1, 86_400), default=10.0, show_default=True, callback=_number,
     help="Stop after this long; sooner when the optimum is proven.",
 )  # fmt: skip
 def saw(instance: str, as_json: bool, seconds: float) -> int:

@@ -213,7 +213,9 @@ class _Search:
                 self.plan = plan
             return False
         cost = self.model.plan_cost(plan)
-        if (self.cost is not None and cost >= self.cost) or not self.model.obeys_heat(plan):
+        if self.cost is not None and (cost, sum(plan.values())) >= (self.cost, sum(self.plan.values())):
+            return False  # at the same cost, fewer bars
+        if not self.model.obeys_heat(plan):
             return False
         self.plan, self.cost = plan, cost
         return True

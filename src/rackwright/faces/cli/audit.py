@@ -1,0 +1,92 @@
+"""`rackwright audit`: is the record whole, balanced and believed?"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from rackwright.faces.cli.show import one_line
+
+if TYPE_CHECKING:
+    from rackwright.record import Audit
+
+__all__ = ["answer_of", "audit", "print_audit"]
+
+MAX_EXPORT = 2_000_000_000  # bytes; a record of millions of events
+WORDS = {None: "not asked: the record is not whole", True: "yes", False: "NO"}
+
+
+@click.command()
+@click.argument("target", metavar="[DIR|FILE.jsonl]", required=False)
+@click.option(
+    "--papers", metavar="DIR", help="Where the seals of an export lie.  [default: papers/ beside it]"
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def audit(target: str | None, papers: str | None, as_json: bool) -> int:
+    """Recompute a shop's record, or an export of one, and compare it with every head that left the building.
+
+    \b
+    Example:   rackwright audit
+               rackwright audit demo-shop
+               rackwright audit export.jsonl
+
+    \b
+    whole      no event, hash, head or named file was altered, moved or lost
+    balanced   received = pieces + kerf + trim + remnants + scrap; every gate holds in hindsight
+    believed   heads are signed by the shop's key, and the record leads from every one seen outside
+
+    Exit code 1: something was found.
+    """
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.work.heads import audit_export_file, audit_folder
+    from rackwright.work.shop_folder import PAPERS, RECORD, folder_of
+
+    path = folder_of(target)
+    if path.is_dir() or target is None:
+        found, name = audit_folder(path), str(path / RECORD)
+    else:
+        beside = Path(papers) if papers else path.parent / PAPERS
+        found, name = audit_export_file(read_bytes(path, MAX_EXPORT), str(path), beside), str(path)
+    if as_json:
+        from rackwright.faces.cli.main import print_json
+
+        print_json(answer_of(found, name))
+        for trouble in found.troubles:
+            click.echo(str(trouble), err=True)
+    else:
+        print_audit(found, name)
+    return 0 if found.ok else 1
+
+
+def answer_of(found: Audit, name: str) -> dict[str, Any]:
+    """The JSON document of an audit. A word is null where it could not be asked."""
+    from rackwright.work.heads import words_of
+
+    document: dict[str, Any] = {
+        "format": "rackwright/audit/1",
+        "file": name,
+        "head": {"size": found.head.size, "root": found.head.root},
+        "answers": dict(words_of(found)),
+        "found": {
+            word: [trouble.to_json() for trouble in getattr(found, word)] for word, _ in words_of(found)
+        },
+        "checked": list(found.checked),
+    }
+    if not found.ok:
+        document["trouble"] = [trouble.to_json() for trouble in found.troubles]
+    return document
+
+
+def print_audit(found: Audit, name: str) -> None:
+    """The three words, what was found under each, and what was looked at."""
+    from rackwright.work.heads import words_of
+
+    click.echo(f"{name}: {found.head.size} events, root {found.head.root}")
+    for word, answer in words_of(found):
+        click.echo(f"  {word:9} {WORDS[answer]}")
+        for trouble in getattr(found, word):
+            click.echo(f"    {one_line(str(trouble))}")
+    for line in found.checked:
+        click.echo(f"  looked at {line}")

@@ -1,0 +1,112 @@
+"""`rackwright trace heat|piece|serial|gauge ID`: where it came from and where it went."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from rackwright.faces.cli.show import inches, one_line, table
+
+__all__ = ["trace"]
+
+KINDS = ("heat", "piece", "serial", "gauge")
+
+
+@click.command()
+@click.argument("kind", metavar="KIND", type=click.Choice(KINDS))
+@click.argument("name", metavar="ID")
+@click.option(
+    "--shop", metavar="DIR", help="The shop's folder; else the nearest one above, or RACKWRIGHT_SHOP."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def trace(kind: str, name: str, shop: str | None, as_json: bool) -> None:
+    """Where a heat, piece, serial or gauge came from and where it went, with margins and every event.
+
+    \b
+    Example:   rackwright trace heat H4471
+               rackwright trace serial ER47V12-0001 --json
+
+    KIND is heat, piece, serial or gauge. Exit code 1: the record does not know the ID.
+    """
+    from rackwright.work import tracing
+    from rackwright.work.shop_folder import folder_of, open_record
+
+    with open_record(folder_of(shop)) as record:
+        found = tracing.trace(record.events(), kind, name)
+    if as_json:
+        from rackwright.faces.cli.main import print_json
+
+        print_json({"format": "rackwright/trace/1", **found})
+    else:
+        _print(found)
+
+
+def _print(found: dict[str, Any]) -> None:
+    click.echo(f"{found['kind']} {one_line(found['id'])}")
+    {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge}[found["kind"]](found)
+    click.echo("\nevents")
+    table(
+        "seq> at< type< by<",
+        [(str(e["seq"]), e["at"], e["type"], one_line(e["by"])) for e in found["events"]],
+    )
+
+
+def _heat(found: dict[str, Any]) -> None:
+    click.echo("\nstock of this heat")
+    _stock(found["stock"])
+    click.echo("\npieces, least margin first" if found["pieces"] else "\nno pieces yet")
+    table("piece< serial< state< margin> check<",
+          [(one_line(p["piece"]), p["serial"], p["state"], _margin(p["margin"]), p["check"] or "")
+           for p in found["pieces"]])  # fmt: skip
+    click.echo(f"\nin serials: {', '.join(map(one_line, found['serials'])) or 'none'}")
+
+
+def _piece(found: dict[str, Any]) -> None:
+    rows = [("heat", found["heat"]), ("lot", found["lot"]), ("serial", found["serial"]), ("state", found["state"]),
+            ("revision", found["revision"]), ("length", inches(found["length_nm"]) if found["length_nm"] else ""),
+            ("made by", ", ".join(found["made_by"]))]  # fmt: skip
+    margin = found["margin"]
+    if margin:
+        rows.append(("margin", f"{_margin(margin['margin'])}, {margin['check']}, {margin.get('case', '')}"))
+    table("what< value<", [(name, one_line(value)) for name, value in rows if value])
+    click.echo("\nfrom stock")
+    _stock([found["stock"]])
+    click.echo("\nmeasured" if found["measured"] else "\nnot measured")
+    table("characteristic< value> lower> upper> within< gauge< due< by<",
+          [(one_line(m["characteristic"]), m["value"], m["lower"], m["upper"], "yes" if m["within"] else "NO",
+            one_line(m["gauge"]), m["gauge_due"], one_line(m["by"])) for m in found["measured"]])  # fmt: skip
+
+
+def _serial(found: dict[str, Any]) -> None:
+    click.echo(f"  {found['state']}, {one_line(found['revision'])}, order {one_line(found['order'])}"
+               f" of {one_line(found['customer'] or 'an unknown customer')}")  # fmt: skip
+    margins = {row.get("piece"): row for row in found["margins"]}
+    click.echo("\npieces")
+    table("piece< heat< stock< state< margin> check<",
+          [(one_line(p["piece"]), one_line(p["heat"]), one_line(p["stock_id"]), p["state"],
+            _margin(margins[p["piece"]]["margin"]) if p["piece"] in margins else "",
+            margins[p["piece"]]["check"] if p["piece"] in margins else "") for p in found["pieces"]])  # fmt: skip
+    click.echo(f"\nheats: {', '.join(map(one_line, found['heats'])) or 'none'}")
+
+
+def _gauge(found: dict[str, Any]) -> None:
+    click.echo(f"  {one_line(found['gauge_kind'])}, {found['state']}, calibration due {found['due']}"
+               + (f", uncertainty {found['uncertainty']}" if found["uncertainty"] else ""))  # fmt: skip
+    for word in ("pieces", "serials"):
+        names = found[f"passed_{word}"]
+        click.echo(f"\n{word} it passed: {', '.join(map(one_line, names)) or 'none'}")
+
+
+def _stock(rows: list[dict[str, Any]]) -> None:
+    lines = []
+    for row in rows:
+        now, then = (inches(row[key]) if row[key] else "" for key in ("length_nm", "received_nm"))
+        words = [one_line(row[key] or "") for key in ("parent", "reason")]
+        lines.append((one_line(row["stock_id"]), row["state"], one_line(row["section"]), then, now,
+                      one_line(row["certificate"] or "none"), *words))  # fmt: skip
+    table("stock< state< section< received> left> certificate< from< reason<", lines)
+
+
+def _margin(text: str | None) -> str:
+    return f"{float(text):+.3f}" if text is not None else ""

@@ -1,0 +1,108 @@
+"""Heads that left the building, read from the seals beside the dossiers, and the audit that compares with them.
+
+A record can only be compared with what lies outside it: a cut tail, a rewritten history and a fork are whole in
+themselves. Every dossier carries a signed head. A head counts as seen when its seal is signed by the shop's key;
+a seal that is broken or signed by another key is itself a finding.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from rackwright.record import Audit, audit, read_export
+from rackwright.record.history import compare_heads
+from rackwright.seal import Head, Seal, read_seal
+from rackwright.seal.keys import check_signature
+from rackwright.trouble import Refusal, Stopped, Trouble, Where
+from rackwright.work.shop_folder import PAPERS, open_record, trusted_key
+from rackwright.work.tracing import JUDGES
+
+__all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "words_of"]
+
+Seen = tuple[Head, str]  # a head, and what it stands on
+
+
+@dataclass(frozen=True)
+class Outside:
+    """What the seals of a folder say: heads to compare with, and seals that say nothing."""
+
+    heads: tuple[Seen, ...]
+    troubles: tuple[Trouble, ...]
+
+
+def seals_below(folder: Path, trusted: str | None) -> Outside:
+    """Every `*.seal` below the folder, in the order of names. `trusted`: the id of the key they must carry."""
+    heads: list[Seen] = []
+    troubles: list[Trouble] = []
+    for path in sorted(folder.rglob("*.seal")):
+        try:
+            seal, faults = read_seal(path.read_bytes(), str(path))
+        except OSError as error:
+            found = f"the seal cannot be read: {error.strerror}"
+            troubles.append(Refusal("RW601", Where(str(path)), found, "look at the file"))
+            continue
+        if seal is None:
+            troubles += [
+                Refusal("RW601", f.where, f"the seal is broken: {f.found}", "restore it") for f in faults
+            ]
+        elif words := _doubt(seal, trusted):
+            troubles.append(Refusal("RW601", Where(str(path)), words, "ask where this seal comes from"))
+        else:
+            heads.append((seal.head.head, f"the dossier of {seal.serial} ({path})"))
+    return Outside(tuple(heads), tuple(troubles))
+
+
+def _doubt(seal: Seal, trusted: str | None) -> str:
+    """Why a seal says nothing; "" where it does."""
+    public, signature = bytes.fromhex(seal.public), bytes.fromhex(seal.signature)
+    if not check_signature(public, signature, seal.signed) or not seal.head.holds():
+        return "the signature of this seal does not hold"
+    if trusted is not None and trusted != seal.head.key_id:
+        return f"this seal is signed by key {seal.head.key_id}, not by the shop's key {trusted}"
+    return ""
+
+
+def audit_folder(folder: str | Path) -> Audit:
+    """Audit a shop's record: whole, balanced by the judges of `work`, believed by its key and all seals found.
+
+    Raises Stopped only where there is no record at all.
+    """
+    folder = Path(folder)
+    with open_record(folder) as record:
+        try:
+            trusted = trusted_key(folder, record.events())
+        except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
+            trusted, key_troubles = None, tuple(t for t in stopped.troubles if t.code == "RW604")
+        else:
+            key_troubles = ()
+        outside = seals_below(folder / PAPERS, trusted)
+        found = audit(record, outside.heads, JUDGES, trusted)
+    return replace(found, believed=found.believed + outside.troubles + key_troubles)
+
+
+def audit_export_file(data: bytes, file: str, papers: Path) -> Audit:
+    """Audit an export as far as a text can be: its files lie elsewhere. Seals are looked for below `papers`.
+
+    Raises Stopped (RW508) where it is no export at all.
+    """
+    history, signed, troubles = read_export(data, file)
+    if history is None:
+        raise Stopped(troubles)
+    founded = next((event for event in history.events if event.type == "found"), None)
+    outside = seals_below(papers, founded.body.get("key_id") if founded else None)
+    believed = (*compare_heads(history.tree, outside.heads, file), *outside.troubles)
+    balanced = () if troubles else tuple(t for judge in JUDGES for t in judge(history.events))
+    checked = (
+        f"{history.head.size} lines: canonical form, order, act ids, root",
+        f"{len(outside.heads)} heads from seals" + (", and the export's own signed head" if signed else ""),
+        "files named by events are not in an export and were not looked at",
+    )
+    return Audit(history.head, tuple(troubles), balanced, believed, checked)
+
+
+def words_of(found: Audit) -> Sequence[tuple[str, bool | None]]:
+    """The three words with their answers; balances are asked only of a whole record."""
+    balanced = None if found.whole else not found.balanced
+    return (("whole", not found.whole), ("balanced", balanced), ("believed", not found.believed))

@@ -16,6 +16,7 @@ __all__ = [
     "Bolt",
     "EdgeRule",
     "Expansion",
+    "Exposure",
     "Factor",
     "Grip",
     "Known",
@@ -25,6 +26,7 @@ __all__ = [
     "PanelGrid",
     "Rivet",
     "Row",
+    "Thermal",
     "Torque",
     "Washer",
 ]
@@ -189,9 +191,16 @@ class Washer(Row):
 
 @dataclass(frozen=True, kw_only=True)
 class Nut(Row):
-    """A nut (m); height is the greatest."""
+    """A nut (m); height is the greatest.
+
+    `type` says which column of the torque table is its own ("tension", "shear"), `locking` how it keeps itself
+    from turning ("non-metallic insert", "all-metal", "" = not at all), `most_temperature` (K) what it stands.
+    """
 
     thread: str
+    type: str = ""
+    locking: str = ""
+    most_temperature: float | None = _q("temperature", optional=True)
     for_diameter: float = _q("length")
     height: float = _q("length")
     across_flats: float | None = _q("length", optional=True)
@@ -268,6 +277,27 @@ class Expansion(Row):
     alloy: str
     range: str
     alpha_per_K: float = _q("number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Thermal(Row):
+    """Specific heat and thermal conductivity of an alloy, SI, typical."""
+
+    alloy: str
+    specific_heat_J_per_kg_K: float = _q("number")
+    conductivity_W_per_m_K: float = _q("number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Exposure(Row):
+    """What one property at room temperature keeps after `time` (s) at each temperature `at` (K), as a share."""
+
+    alloy: str
+    temper: str
+    property: str
+    time: float = _q("time")
+    at: tuple[float, ...] = _q("temperature", many=True)
+    kept: tuple[float, ...] = _q("number", many=True)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -26,6 +26,9 @@ DRAW = {
     "angle": (0.05, 1.4), "frequency": (5.0, 500.0), "second_moment": (1e-9, 1e-5),
     "section_modulus": (1e-7, 1e-4), "mass_moment": (1e-3, 5.0), "expansion": (5e-6, 3e-5),
     "temperature_change": (-30.0, 30.0), "acceleration_density": (1e-4, 0.1),
+    "voltage": (1e-3, 1e3), "current": (1e-6, 10.0), "resistance": (1e-3, 1e6), "heat": (1e3, 1e7),
+    "specific_heat": (300.0, 1000.0), "conductivity": (10.0, 250.0), "heat_transfer": (5.0, 60.0),
+    "time": (60.0, 7200.0),
 }  # fmt: skip
 
 

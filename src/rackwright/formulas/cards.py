@@ -27,10 +27,12 @@ Num: TypeAlias = Any
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
     "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
+    "stack", "position", "oven", "electrical",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)
 _POUND = Fraction(45_359_237, 100_000_000)
+_BTU = Fraction("1055.05585262")  # J, international table
 
 #: dimensions of formulas that no file asks for, each with its unit words and factors to SI (first = SI)
 _MORE: dict[str, dict[str, Fraction]] = {
@@ -41,6 +43,15 @@ _MORE: dict[str, dict[str, Fraction]] = {
     "temperature_change": {"K": Fraction(1), "degC": Fraction(1), "degF": Fraction(5, 9)},
     "acceleration_density": {"g2/Hz": Fraction(1)},
     "acceleration": {"g": Fraction(1)},
+    "voltage": {"V": Fraction(1), "mV": Fraction(1, 1000), "kV": Fraction(1000)},
+    "current": {"A": Fraction(1), "mA": Fraction(1, 1000), "uA": Fraction(1, 10**6)},
+    "heat": {"J": Fraction(1), "Btu": _BTU, "kWh": Fraction(3_600_000)},
+    "specific_heat": {"J/(kg*K)": Fraction(1), "Btu/(lb*degF)": _BTU / _POUND * Fraction(9, 5)},
+    "conductivity": {"W/(m*K)": Fraction(1), "Btu/(h*ft*degF)": _BTU / 3600 / (12 * _INCH) * Fraction(9, 5)},
+    "heat_transfer": {
+        "W/(m2*K)": Fraction(1),
+        "Btu/(h*ft2*degF)": _BTU / 3600 / (12 * _INCH) ** 2 * Fraction(9, 5),
+    },
     "coverage": {"m2/kg": Fraction(1), "ft2/lb": (12 * _INCH) ** 2 / _POUND},
 }
 

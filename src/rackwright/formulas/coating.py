@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["hole_after_coating", "powder_coverage"]
+__all__ = ["gap_after_coating", "hole_after_coating", "powder_coverage"]
 
 
 def powder_coverage(rho: Num, f: Num, eta: Num) -> Num:
@@ -18,6 +18,10 @@ def powder_coverage(rho: Num, f: Num, eta: Num) -> Num:
 
 def hole_after_coating(d: Num, f: Num) -> Num:
     return d - 2 * f
+
+
+def gap_after_coating(g: Num, n: Num, f: Num) -> Num:
+    return g - n * f
 
 
 f = Symbol("f", "length", "mil", "film thickness")
@@ -37,5 +41,12 @@ CARDS = (
         "hole_after_coating", "diameter left in a coated hole",
         (Symbol("d", "length", "in", "diameter before coating"), f),
         Symbol("df", "length", "in", "diameter after"), "d - 2*f", "geometry", "derived", hole_after_coating,
+    ),
+    Card(
+        "gap_after_coating", "what is left of a gap across a slide",
+        (Symbol("g", "length", "in", "gap before coating, both sides together"),
+         Symbol("n", "1", "", "coated faces across the fit: 2 for one part, 4 for both"), f),
+        Symbol("gf", "length", "in", "gap after; negative does not go together"), "g - n*f", "geometry", "derived",
+        gap_after_coating,
     ),
 )  # fmt: skip

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["length_at_reference", "length_when_warm", "stop_setting"]
+__all__ = ["growth_apart", "length_at_reference", "length_when_warm", "stop_setting"]
 
 
 def length_when_warm(L: Num, a: Num, dT: Num) -> Num:
@@ -23,6 +23,10 @@ def stop_setting(L: Num, a: Num, s: Num, dT: Num) -> Num:
 
 def length_at_reference(R: Num, a: Num, s: Num, dT: Num) -> Num:
     return R * (1 + s * dT) / (1 + a * dT)
+
+
+def growth_apart(L: Num, a: Num, s: Num, dT: Num) -> Num:
+    return L * (a - s) * dT
 
 
 L = Symbol("L", "length", "in", "length wanted at 20 °C")
@@ -47,5 +51,12 @@ CARDS = (
         "length_at_reference", "length at 20 °C of a part read on a warm scale",
         (Symbol("R", "length", "in", "reading"), a, s, dT), L, "R*(1 + s*dT)/(1 + a*dT)", _SWYT, "derived",
         length_at_reference, limits=_SHOP,
+    ),
+    Card(
+        "growth_apart", "how far a part grows past the jig that holds it",
+        (Symbol("L", "length", "in", "distance from the datum"), a,
+         Symbol("s", "expansion", "1/degF", "expansion coefficient of the jig"), dT),
+        Symbol("G", "length", "in", "difference"), "L*(a - s)*dT", _SWYT, "derived", growth_apart, limits=_SHOP,
+        note="part and jig at one temperature; a part warm from the mill grows by all of L a dT",
     ),
 )  # fmt: skip

@@ -13,6 +13,7 @@ from rackwright.reference.read import (
     content_hash,
     edge_rules,
     expansions,
+    exposures,
     factors,
     grips,
     load_rules,
@@ -23,6 +24,7 @@ from rackwright.reference.read import (
     read_rows,
     rivets,
     shipped,
+    thermals,
     torques,
     washers,
 )
@@ -33,6 +35,7 @@ __all__ = [
     "content_hash",
     "edge_rules",
     "expansions",
+    "exposures",
     "factors",
     "grips",
     "load_rules",
@@ -43,6 +46,7 @@ __all__ = [
     "read_rows",
     "rivets",
     "shipped",
+    "thermals",
     "torques",
     "washers",
 ]

@@ -20,6 +20,7 @@ from rackwright.reference.rows import (
     Bolt,
     EdgeRule,
     Expansion,
+    Exposure,
     Factor,
     Grip,
     Known,
@@ -29,6 +30,7 @@ from rackwright.reference.rows import (
     PanelGrid,
     Rivet,
     Row,
+    Thermal,
     Torque,
     Washer,
 )  # fmt: skip
@@ -43,6 +45,7 @@ __all__ = [
     "content_hash",
     "edge_rules",
     "expansions",
+    "exposures",
     "factors",
     "grips",
     "load_rules",
@@ -53,6 +56,7 @@ __all__ = [
     "read_rows",
     "rivets",
     "shipped",
+    "thermals",
     "torques",
     "washers",
 ]
@@ -63,7 +67,7 @@ FORMAT = "rackwright/reference/1"
 KINDS: dict[str, type[Row]] = {
     "material": Material, "bolt": Bolt, "grip": Grip, "washer": Washer, "nut": Nut, "rivet": Rivet,
     "torque": Torque, "rule": LoadRule, "factor": Factor, "panel_grid": PanelGrid, "expansion": Expansion,
-    "edge": EdgeRule,
+    "edge": EdgeRule, "thermal": Thermal, "exposure": Exposure,
 }  # fmt: skip
 
 _KNOWN_KEYS = ("source", "place", "how_known", "state")
@@ -130,6 +134,15 @@ def panel_grids() -> dict[str, PanelGrid]:
 
 def expansions() -> dict[str, Expansion]:
     return shipped().of(Expansion)
+
+
+def thermals() -> dict[str, Thermal]:
+    return shipped().of(Thermal)
+
+
+def exposures() -> dict[str, Exposure]:
+    """Curves of what a property keeps after time at temperature, by id; one row for each time."""
+    return shipped().of(Exposure)
 
 
 def edge_rules() -> dict[str, EdgeRule]:

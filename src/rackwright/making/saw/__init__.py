@@ -3,8 +3,9 @@
 Read in this order: `problem` (what is asked, what an answer is), `check` (is an answer sound), `greedy`
 (first fit), `bounds`, `knapsack` (the most valuable pattern), `master` and `colgen` (the linear bound),
 `dive` (whole plans from it), `enumeration` and `pool` (exact ends), `neighbourhood` (parts cut anew),
-`order` (in what order to cut), `improve` (all of it as a generator of ever better answers). May import
-`trouble` only; a change of the rules of cutting starts in `problem` and `check`.
+`mixes` (which bars to open), `feasible` (can it be done at all), `order` (in what order to cut), `improve`
+(all of it as a generator of ever better answers). May import `trouble` only; a change of the rules of
+cutting starts in `problem` and `check`.
 """
 
 from rackwright.making.saw.check import Balance, balance, faults_of, verify

@@ -17,6 +17,7 @@ from rackwright.making.saw.dive import Diver
 from rackwright.making.saw.enumeration import Enumerator
 from rackwright.making.saw.feasible import plainly_short, question, real_plan
 from rackwright.making.saw.greedy import first_fit_plans
+from rackwright.making.saw.mixes import Mix, Mixes
 from rackwright.making.saw.model import Model, Pattern, Plan
 from rackwright.making.saw.neighbourhood import parts_improved
 from rackwright.making.saw.pool import solve_pool
@@ -29,6 +30,8 @@ DIVES = 3  # dives a round
 NODES = 200  # branching nodes of the first integer program
 COMPLETE = 10_000  # patterns of a complete first integer program, at most
 SOME = 4_000  # patterns of an incomplete one
+MIXES = 40  # mixes of bars tried in the first round
+MIX_EFFORT = 150  # work on one mix in the first round
 PARTS = 30  # parts cut anew in the first round
 LARGE = 20_000  # kinds of piece that are searched at all
 PIECES = 28  # pieces in a part, in the first round
@@ -73,6 +76,7 @@ class _Search:
         self.bound, self.how = 0, "nothing to cut"
         self.known: list[Plan] = []
         self.exact_first = False
+        self.hopeless: set[Mix] = set()  # mixes of bars that are proven not to suffice
         self.impossible = False  # proven that not everything can be cut
 
     def first(self) -> Answer:
@@ -141,6 +145,7 @@ class _Search:
             departs = range(DIVES * turn, DIVES * (turn + 1))
             steps = [
                 self._dives(diver, start, departs),
+                self._mixes(turn),
                 self._parts(turn),
                 self._program(enumerator, turn, start, diver),
             ]
@@ -156,6 +161,42 @@ class _Search:
     def _dives(self, diver: Diver, start: list[Pattern], departs: range) -> Iterator[bool]:
         for depart in departs:
             yield self.offer(diver.dive(start, self.cost, depart, rounds=6))
+
+    def _mixes(self, turn: int) -> Iterator[bool]:
+        """Mixes of bars, cheapest first: can everything be cut from just these?"""
+        if self.cost is None or not (mixes := Mixes(self.model, self.cost)).possible:
+            return
+        tried, proving = 0, True
+        for cost in mixes.costs(self.bound):
+            if proving:
+                yield self.raise_bound(cost, "mixes of bars")
+            for mix in mixes.of_cost(cost):
+                if tried >= MIXES << turn or self.work.over:
+                    return
+                tried += 1
+                if mix not in self.hopeless:
+                    plan, hopeless = self._cut_from(mixes.problem(mix), MIX_EFFORT << turn)
+                    if self.offer(plan):
+                        yield True
+                        return
+                    if hopeless:
+                        self.hopeless.add(mix)
+                proving &= mix in self.hopeless
+        if proving:
+            yield self.raise_bound(self.cost, "mixes of bars")
+
+    def _cut_from(self, problem: Problem, effort: int) -> tuple[Plan | None, bool]:
+        """A plan for just these bars, or whether it is proven that there is none."""
+        work = Work(min(effort, self.work.left))
+        search = _Search(Model(question(problem)), work)
+        search.first()
+        for _ in search.better():
+            if search.bound > 0:
+                break
+        self.work.spend(work.done)
+        if search.bound == 0 and search.cost == 0:
+            return real_plan(self.model, search.answer()), False
+        return None, search.bound > 0
 
     def _parts(self, turn: int) -> Iterator[bool]:
         """Pointless where bars cost alike (a part saves a whole bar or nothing), or a part is everything."""

@@ -106,10 +106,4 @@ def test_mass_at_the_middle_of_a_single_member(published):
         xyz, np.ones((2, 6), bool), fr.Members(np.array([[0, 1]]), **section(rho=0.0)), member_masses=mass
     )
     hz = fr.modes(frame, 1, member_mass=False).hz[0, 0]
-    published(
-        "Middle mass",
-        "built-in member, Hz",
-        hz,
-        np.sqrt(192 * E * I / (12 * 0.8**3)) / (2 * np.pi),
-        "closed form",
-    )
+    published("Middle mass", "built-in member, Hz", hz, 72.55309862, "closed form")

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from rackwright.strength import frame as fr
 from rackwright.strength.frame import one_sided
-from rackwright.strength.frame.one_sided import Problem, acting_forces
+from rackwright.strength.frame.conditions import Problem
+from rackwright.strength.frame.one_sided import acting_forces
 from strategies import SEEDS, frames, load_cases
 
 few = settings(max_examples=80, deadline=None)
@@ -20,12 +21,15 @@ few = settings(max_examples=80, deadline=None)
 
 @st.composite
 def problems(draw) -> Problem:
-    """Small problems, some with loose motions."""
+    """Small problems, some with loose and soft motions."""
     rng = np.random.default_rng(draw(SEEDS))
     size, d = draw(st.integers(1, 6)), draw(st.integers(0, 2))
     root = rng.normal(size=(size, size))
     H = root @ root.T + np.diag(rng.uniform(0.01, 1, size))
-    return Problem(H, rng.normal(size=(size, d)), rng.normal(size=(4, size)), rng.normal(size=(4, d)))
+    soft = rng.normal(size=(d, draw(st.integers(0, d))))
+    return Problem(
+        H, rng.normal(size=(size, d)), soft @ soft.T, rng.normal(size=(4, size)), rng.normal(size=(4, d))
+    )
 
 
 def every_acting_set(p: Problem, case: int) -> np.ndarray | None:
@@ -33,7 +37,7 @@ def every_acting_set(p: Problem, case: int) -> np.ndarray | None:
     size, d = p.Bw.shape
     for acts in product([False, True], repeat=size):
         on = np.flatnonzero(acts)
-        matrix = np.block([[p.H[np.ix_(on, on)], -p.Bw[on]], [p.Bw[on].T, np.zeros((d, d))]])
+        matrix = np.block([[p.H[np.ix_(on, on)], -p.Bw[on]], [p.Bw[on].T, p.R]])
         right = np.concatenate([-p.q[case, on], p.g[case]])
         if np.linalg.matrix_rank(matrix) < len(matrix):
             continue

@@ -22,9 +22,9 @@ serves all. Results always carry it. Lists may be given for whole-number arrays 
 The shapes, signs and meaning of every value stand in the class docstrings of `model`.
 
 The modules, in reading order: `model` (what a frame is) · `beam` (one member) · `carry` (masses on several
-points) · `band` (the linear frame, its factor, its loose motions) · `one_sided` (ties and pads) · `ready` (frame
-and unit loads brought together) · `solve` · `refine` (a second look) · `inside` (forces within members) · `modes`
-· `words` (loose motions in words).
+points) · `band` (the linear frame, factored) · `loose` (its loose and soft motions) · `ready` (frame and unit loads
+brought together) · `conditions`, `one_sided`, `least_distance` (ties and pads) · `solve` · `refine` (a second look)
+· `inside` (forces within members) · `modes` · `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.inside import internal_forces

@@ -21,9 +21,9 @@ from functools import partial
 import numpy as np
 from scipy.linalg import cho_solve, cholesky, eigh, solve_triangular
 
-from rackwright.strength.frame.band import Factor
 from rackwright.strength.frame.beam import held_ends, local_to_nodes, point_load, span_flexibility
 from rackwright.strength.frame.carry import carrier_shares
+from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Bools, Frame, Ints, pile
 from rackwright.strength.frame.ready import Model, carried_loads, member_mass_ends
 from rackwright.strength.frame.refine import whole_matrix
@@ -78,14 +78,13 @@ def modes(frame: Frame, n: int, acting: Bools | None = None, member_mass: bool =
 
 def _loose(model: Model, factor: Factor, v: int, acts: Bools) -> str | None:
     """The motion that neither the frame nor an acting tie or pad resists."""
-    d = factor.loose.shape[1]
-    if d == 0:
+    if factor.loose == 0:
         return None
-    blocked = model.one_sided.rows(model.layout, v)[acts] @ factor.loose
+    blocked = model.one_sided.rows(model.layout, v)[acts] @ factor.W[:, : factor.loose]
     _, size, turned = np.linalg.svd(blocked, full_matrices=True)
-    if len(size) == d and size[-1] > 1e-9 * size[0]:
+    if len(size) == factor.loose and size[-1] > 1e-9 * size[0]:
         return None
-    motion = model.layout.scatter(factor.loose @ turned[-1])
+    motion = model.layout.scatter(factor.W[:, : factor.loose] @ turned[-1])
     return f"{describe(motion, model.frame.xyz[v], model.frame.names)}: {WHY['loose']}"
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackwright.strength.frame.band import Factor, Layout, assemble, factorise, lay_out
+from rackwright.strength.frame.band import Layout, assemble, lay_out, prop
 from rackwright.strength.frame.beam import (
     Geometry,
     geometry,
@@ -16,7 +16,8 @@ from rackwright.strength.frame.beam import (
     uniform_load,
 )
 from rackwright.strength.frame.carry import carrier_shares
-from rackwright.strength.frame.model import Array, Frame, Ints, one_hot, pile
+from rackwright.strength.frame.loose import Factor, sort_out
+from rackwright.strength.frame.model import Array, Frame, Ints, pile
 
 __all__ = ["Loads", "Model", "OneSided", "carried_loads", "member_mass_ends"]
 
@@ -82,7 +83,7 @@ class Model:
     def of(frame: Frame) -> Model:
         geo = geometry(frame)
         stiffness = geo.reach.swapaxes(-1, -2) @ (geo.c @ geo.reach)
-        layout = lay_out(frame.members.ends, frame.fixed)
+        layout = lay_out(frame.members.ends, frame.fixed, frame.xyz[0])
         return Model(frame, geo, layout, stiffness, OneSided.of(frame))
 
     @property
@@ -95,55 +96,8 @@ class Model:
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
         stiff = float(self.one_sided.k[v].max(initial=0.0)) or 1.0
-        return factorise(self.band(v), lambda motions: self._strain(v, motions), guess, stiff)
-
-    def solve(self, factor: Factor, v: int, right: Array) -> Array:
-        """Ks⁻¹ right, right (rows,r); NaN where it cannot be had.
-
-        Where some motion is very soft it is refined with forces taken member by member, until nothing changes.
-        """
-        out = factor.solve(right)
-        if not factor.soft:
-            return out
-        for _ in range(8):
-            step = factor.solve(right - self._resist(factor, v, out))
-            out = out + step
-            if np.all(np.abs(step).max(axis=0) <= 1e-12 * np.abs(out).max(axis=0)):
-                return out
-        return np.full_like(out, np.nan)
-
-    def _resist(self, factor: Factor, v: int, moved: Array) -> Array:
-        """Ks · moved without the assembled matrix, in which a soft spring is rounded away."""
-        whole = self.layout.scatter(moved.T)
-        ends = self.frame.members.ends
-        reach, springs = self.geo.reach[v], self.frame.springs
-        basic = self.geo.c[v] @ (reach @ whole[:, ends].reshape(len(whole), len(ends), 12, 1))
-        force = np.zeros_like(whole)
-        pile(force, ends, (reach.swapaxes(-1, -2) @ basic).reshape(len(whole), len(ends), 2, 6))
-        held = springs.k[v] * whole[:, springs.node, springs.freedom]
-        pile(force, springs.node, one_hot(held, springs.freedom))
-        out = self.layout.gather(force).T
-        out[list(factor.held)] += factor.sigma[:, None] * moved[list(factor.held)]
-        return out
-
-    def _strain(self, v: int, motions: Array) -> Array:
-        """Largest deformation of any member or spring in motions (rows, d), relative to their size."""
-        whole = self.layout.scatter(motions.T)  # (d,N,6)
-        top = np.abs(whole).reshape(len(whole), self.frame.nodes, 2, 3).max(axis=(1, 3), initial=0.0)  # (d,2)
-        span = float(np.linalg.norm(np.ptp(self.frame.xyz[v], axis=0))) or 1.0
-        top = np.maximum(top, top[:, ::-1] * [span, 1 / span])  # a turn counts by how far it moves
-        ends = self.frame.members.ends
-        moved = whole[:, ends].reshape(len(whole), len(ends), 12, 1)
-        size = np.repeat(top, 3, axis=1)[:, None, [0, 1, 2, 3, 4, 5] * 2, None]
-        c, reach = self.geo.c[v], self.geo.reach[v]
-        stress = np.abs(c @ (reach @ moved))
-        bound = np.abs(c) @ (np.abs(reach) @ np.broadcast_to(size, moved.shape))
-        worst = (stress / np.where(bound > 0, bound, 1.0)).max(axis=(1, 2, 3), initial=0.0)
-        springs = self.frame.springs
-        held = np.abs(whole[:, springs.node, springs.freedom])
-        limit = np.where(springs.freedom < 3, top[:, :1], top[:, 1:])
-        stretched = (held / np.where(limit > 0, limit, 1.0)).max(axis=1, initial=0.0)
-        return np.asarray(np.maximum(worst, stretched))
+        propped = prop(self.band(v), stiff, guess)
+        return sort_out(self.frame, self.geo, v, propped, self.layout.scatter(propped.W.T))
 
 
 @dataclass(frozen=True, eq=False)

@@ -39,7 +39,12 @@ def with_acting_set(model: Model, v: int, acts: Bools, load: Array) -> tuple[Arr
 def whole_matrix(band: Array) -> dia_array:
     """The symmetric matrix of a lower band (rows, half+1)."""
     rows, width = band.shape
-    below = [np.pad(band[: rows - i, i], (0, i)) for i in range(min(width, rows))]
-    above = [np.pad(band[: rows - i, i], (i, 0)) for i in range(1, min(width, rows))]
-    offsets = [*(-i for i in range(len(below))), *range(1, len(below))]
-    return dia_array((np.array(below + above), offsets), shape=(rows, rows))
+    below = np.zeros((width, rows))  # dia format: column j of diagonal -i holds entry (i+j, j)
+    above = np.zeros((width, rows))
+    for i in range(width):
+        below[i] = band[:, i]
+        above[i, i:] = band[: max(rows - i, 0), i]
+    offsets = np.arange(width)
+    return dia_array(
+        (np.concatenate([below, above[1:]]), np.concatenate([-offsets, offsets[1:]])), shape=(rows, rows)
+    )

@@ -15,17 +15,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackwright.strength.frame.band import Factor
 from rackwright.strength.frame.beam import local_to_nodes
+from rackwright.strength.frame.conditions import Problem
+from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Bools, Cases, Frame, one_hot, pile
-from rackwright.strength.frame.one_sided import Problem, acting_forces
+from rackwright.strength.frame.one_sided import acting_forces
 from rackwright.strength.frame.ready import Loads, Model
 from rackwright.strength.frame.refine import with_acting_set
 from rackwright.strength.frame.words import WHY, describe
 
 __all__ = ["Response", "solve"]
 
-SECOND_LOOK = 1e-11  # of the applied load
+SECOND_LOOK = 1e-10  # of the applied load: less balance than this is looked into
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,30 +92,30 @@ def _one_variant(
     model: Model, factor: Factor, v: int, applied: Array, unit: Array, cases: Cases
 ) -> tuple[Array, Array, Array, tuple[str | None, ...]]:
     """Displacements (C,N,6), the same without loose motion, one-sided forces (C,U) and reasons of one variant."""
-    layout, pulls, d = model.layout, model.one_sided, factor.loose.shape[1]
+    layout, pulls = model.layout, model.one_sided
     count, size = len(applied), len(pulls.node)
     f = layout.gather(applied)  # (C,rows)
     B = pulls.rows(layout, v)
     own = np.zeros(0, dtype=np.int64) if cases.nodal is None else np.flatnonzero(cases.nodal.any(axis=(1, 2)))
-    solved = model.solve(factor, v, np.concatenate([layout.gather(unit), f[own], B]).T).T
-    if not np.isfinite(solved).all():
-        return _nothing(model, count, WHY["soft"])
-    if size == 0 and d:
-        return _nothing(model, count, _why(model, factor, v, "loose", np.eye(d)[0]))
+    solved = factor.propped.solve(np.concatenate([layout.gather(unit), f[own], B]).T).T
     free = cases.inertia @ solved[:3]
     free[own] = solved[3 : 3 + len(own)]
-    if size == 0:
-        moved = layout.scatter(free)
-        return moved, moved, np.zeros((count, 0)), (None,) * count
     back = solved[3 + len(own) :]  # A Bᵀ, as (U,rows)
+    push = f @ factor.W
+    if size == 0 and factor.loose:
+        return _nothing(model, count, _why(model, factor, v, "loose", np.eye(len(factor.R))[0]))
+    if size == 0:
+        moved = layout.scatter(free + factor.soft(push.T).T @ factor.W.T)
+        return moved, moved, np.zeros((count, 0)), (None,) * count
     H = B @ back.T
     problem = Problem(
-        (H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.loose,
-        -pulls.T0[v] / pulls.k[v] - free @ B.T, f @ factor.loose,
+        (H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.W, factor.R,
+        -pulls.T0[v] / pulls.k[v] - free @ B.T, push,
     )  # fmt: skip
     pull, y, verdicts = acting_forces(problem)
-    elastic = layout.scatter(free - pull @ back)
-    moved = elastic + layout.scatter(y @ factor.loose.T)
+    loose = factor.loose
+    elastic = layout.scatter(free - pull @ back + y[:, loose:] @ factor.W[:, loose:].T)
+    moved = elastic + layout.scatter(y[:, :loose] @ factor.W[:, :loose].T)
     said = {id(x): _why(model, factor, v, x.kind, x.y) for x in verdicts if x is not None}
     reasons = tuple(None if x is None else said[id(x)] for x in verdicts)
     bad = [x is not None for x in verdicts]
@@ -128,7 +129,7 @@ def _nothing(model: Model, count: int, why: str) -> tuple[Array, Array, Array, t
 
 
 def _why(model: Model, factor: Factor, v: int, kind: str, y: Array) -> str:
-    motion = model.layout.scatter(factor.loose @ y)
+    motion = model.layout.scatter(factor.W @ y)
     return f"{describe(motion, model.frame.xyz[v], model.frame.names)}: {WHY[kind]}"
 
 

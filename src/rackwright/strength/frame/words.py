@@ -11,7 +11,6 @@ __all__ = ["WHY", "describe"]
 WHY = {
     "loose": "nothing resists it",
     "thrown": "the load drives it, and every tie and one-sided spring lets go",
-    "soft": "some motion is so soft beside the stiffest part that 16 digits cannot carry the answer",
     "idle": "nothing blocks it and no load drives it, so its place is not determined",
 }
 _AXES = "xyz"

@@ -46,6 +46,7 @@ UNITS: dict[str, tuple[str, ...]] = {
     "volume": ("m3", "in3", "ft3", "mm3"),
     "power": ("W", "hp", "kW"),
     "resistance": ("ohm", "mohm", "Mohm"),
+    "voltage": ("V", "mV", "kV"),
     "money_rate": ("1/s", "1/h"),
 }
 

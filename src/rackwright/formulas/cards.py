@@ -27,7 +27,7 @@ Num: TypeAlias = Any
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
     "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
-    "stack", "position", "oven", "electrical",
+    "stack", "position", "oven", "electrical", "learning",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)
@@ -43,7 +43,6 @@ _MORE: dict[str, dict[str, Fraction]] = {
     "temperature_change": {"K": Fraction(1), "degC": Fraction(1), "degF": Fraction(5, 9)},
     "acceleration_density": {"g2/Hz": Fraction(1)},
     "acceleration": {"g": Fraction(1)},
-    "voltage": {"V": Fraction(1), "mV": Fraction(1, 1000), "kV": Fraction(1000)},
     "current": {"A": Fraction(1), "mA": Fraction(1, 1000), "uA": Fraction(1, 10**6)},
     "heat": {"J": Fraction(1), "Btu": _BTU, "kWh": Fraction(3_600_000)},
     "specific_heat": {"J/(kg*K)": Fraction(1), "Btu/(lb*degF)": _BTU / _POUND * Fraction(9, 5)},

@@ -17,6 +17,18 @@ from rackwright.fields import Length, Money, Name, Number, Quantity, Stress
 from rackwright.fields import definition as _definition
 from rackwright.reference import materials
 from rackwright.reference.rows import Known, Material
+from rackwright.shop.jig_and_oven import Booth, Jig, Oven
+from rackwright.shop.labour import (
+    Calendar,
+    Labour,
+    Learning,
+    OperationTime,
+    OutsideWork,
+    PartPrice,
+    Pricing,
+    Spares,
+    WetTorque,
+)
 from rackwright.units import unit_factor
 
 __all__ = ["SHOP_FORMAT", "Minimum", "Price", "Saw", "Shop", "Specification", "StockValue", "Style"]
@@ -91,6 +103,7 @@ class Specification:
     stock: Name
     row: Name | None = None
     direction: Literal["L", "LT"] | None = None
+    conformance: bool = False  # a lot whose certificate prints no values: one of conformance will do
     Ftu: Stress | None = None
     Fty: Stress | None = None
     elongation: Number | None = None  # as a share: 0.08 is 8 percent
@@ -120,9 +133,27 @@ class Shop:
     stock_value: StockValue
     price: tuple[Price, ...] = ()
     specification: tuple[Specification, ...] = ()
+    # people, time and money (labour.py); what is absent is asked for, never guessed
+    labour: tuple[Labour, ...] = ()
+    operation_time: tuple[OperationTime, ...] = ()
+    outside: tuple[OutsideWork, ...] = ()
+    wet_torque: tuple[WetTorque, ...] = ()
+    part_price: tuple[PartPrice, ...] = ()
+    calendar: Calendar | None = None
+    spares: Spares | None = None
+    pricing: Pricing | None = None
+    learning: Learning | None = None
+    # jig_and_oven.py
+    jig: Jig | None = None
+    coat: Booth | None = None
+    oven: Oven | None = None
 
     def price_of(self, stock: str) -> Price | None:
         return next((row for row in self.price if row.stock == stock), None)
+
+    def conformance(self, stock: str) -> bool:
+        """Does a certificate of conformance, without values, do for this stock specification?"""
+        return any(row.stock == stock and row.conformance for row in self.specification)
 
     def minima(self, stock: str, rows: Mapping[str, Material] | None = None) -> tuple[Minimum, ...]:
         """Least certificate values of a stock specification; empty when nothing is known of it.

@@ -6,11 +6,13 @@ import re
 from collections.abc import Iterable, Iterator
 from typing import Any, Literal
 
-from rackwright.fields import Length, Name, Number, Stress, Whole, validate
+from rackwright.fields import Length, Name, Number, Stress, Text, Whole, validate
 from rackwright.fields import definition as _definition
 from rackwright.located import Places, read_toml
 from rackwright.reference import materials
 from rackwright.reference.rows import HOW_KNOWN
+from rackwright.shop.jig_and_oven import jig_and_oven_faults
+from rackwright.shop.labour import Calendar, day_of
 from rackwright.shop.model import SHOP_FORMAT, Shop
 from rackwright.shop.stock import Certificate, StockBar, StockItem
 from rackwright.trouble import Fault
@@ -62,8 +64,10 @@ def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
         yield Fault("RW106", place, f"found {value.purchase_surcharge}", "give a share from 0 to 10")
     yield from _twice(places, "price", "stock", [row.stock for row in shop.price])
     yield from _twice(places, "specification", "stock", [row.stock for row in shop.specification])
+    yield from jig_and_oven_faults(shop.jig, shop.coat, shop.oven, places)
     yield from _price_faults(shop, places)
     yield from _specification_faults(shop, places)
+    yield from _labour_faults(shop, places)
 
 
 def _price_faults(shop: Shop, places: Places) -> Iterator[Fault]:
@@ -82,7 +86,7 @@ def _specification_faults(shop: Shop, places: Places) -> Iterator[Fault]:
     for number, row in enumerate(shop.specification):
         here = ("specification", number)
         own = [name for name in ("Ftu", "Fty", "elongation") if getattr(row, name) is not None]
-        if row.row is None and not own:
+        if row.row is None and not own and not row.conformance:
             yield Fault("RW101", places.where(here), "no least value", "name a reference row, or give values")
         if row.row is not None and row.row not in materials():
             do = "name a row of the reference, as `6061-T6-drawn-tube-S`"
@@ -94,6 +98,62 @@ def _specification_faults(shop: Shop, places: Places) -> Iterator[Fault]:
             found = f"{', '.join(own)} without source, place and how_known"
             do = f"say where the value is from; how_known is one of {', '.join(HOW_KNOWN)}"
             yield Fault("RW111", places.where((*here, own[0])), found, do)
+
+
+def _labour_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+    roles = {row.role for row in shop.labour}
+    yield from _twice(places, "labour", "role", [row.role for row in shop.labour])
+    yield from _twice(places, "operation_time", "operation", [row.operation for row in shop.operation_time])
+    yield from _twice(places, "outside", "operation", [row.operation for row in shop.outside])
+    yield from _twice(places, "part_price", "part", [row.part for row in shop.part_price])
+    for number, row in enumerate(shop.operation_time):
+        if row.role not in roles:
+            do = "add its [[labour]], or name a role that has one"
+            yield Fault(
+                "RW108", places.where(("operation_time", number, "role")), f"no role {row.role!r}", do
+            )
+    amounts = [("labour", n, row.per_hour) for n, row in enumerate(shop.labour)]
+    amounts += [("part_price", n, row.each) for n, row in enumerate(shop.part_price)]
+    amounts += [
+        ("outside", n, text)
+        for n, row in enumerate(shop.outside)
+        for text in (row.price, row.per_piece)
+        if text
+    ]
+    for table, number, text in amounts:
+        if not text.endswith(f" {shop.currency}"):
+            found, do = f"{text!r} is not in the shop's currency", f"give an amount in {shop.currency}"
+            yield Fault("RW106", places.where((table, number)), found, do)
+    for number, torque in enumerate(shop.wet_torque):
+        if not torque.low <= torque.high <= torque.limit:
+            do = "give low, high and limit in rising order"
+            yield Fault("RW106", places.where(("wet_torque", number)), "a range that does not rise", do)
+    shares = [("spares.share", shop.spares.share)] if shop.spares else []
+    if shop.pricing:
+        shares += [
+            (f"pricing.{name}", getattr(shop.pricing, name)) for name in ("overhead_share", "profit_share")
+        ]
+    for path, value in shares:
+        if not 0 <= value <= 10:
+            yield Fault("RW106", places.where(path), f"found {value}", "give a share from 0 to 10")
+    if shop.learning and not 0.5 <= shop.learning.rate <= 1:
+        do = "give the hours at twice the number as a share from 0.5 to 1"
+        yield Fault("RW106", places.where("learning.rate"), f"found {shop.learning.rate}", do)
+    if shop.calendar:
+        yield from _calendar_faults(shop.calendar, places)
+
+
+def _calendar_faults(calendar: Calendar, places: Places) -> Iterator[Fault]:
+    if not 0 < calendar.hours_a_day <= 24:
+        found, do = f"found {calendar.hours_a_day}", "give the hours of a working day, up to 24"
+        yield Fault("RW106", places.where("calendar.hours_a_day"), found, do)
+    named: list[tuple[tuple[str | int, ...], str]] = [
+        (("calendar", "closed", n), text) for n, text in enumerate(calendar.closed)
+    ]
+    named += [(("calendar", "start"), calendar.start)] if calendar.start else []
+    for path, text in named:
+        if day_of(text) is None:
+            yield Fault("RW103", places.where(path), f"found {text!r}", 'give a day, as in "2026-03-11"')
 
 
 # --- stock.toml ----------------------------------------------------------------------------------
@@ -131,13 +191,15 @@ class BarRow:
 
 @_definition
 class ItemRow:
-    """Counted stock: blanks, plate, sheet."""
+    """Counted stock: blanks, plate, sheet, and lots of hardware, powder, sealant. `section` names what it is."""
 
     id: Name
     form: str
     section: Name
     stock: Name
     heat: Name | None = None
+    lot: Name | None = None  # hardware, powder and sealant have a lot in place of a heat
+    expiry: Text | None = None  # YYYY-MM-DD, the last day of use
     count: Whole
     certificate: Name | None = None
     location: str = ""
@@ -184,7 +246,7 @@ def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]
     )  # fmt: skip
     items = tuple(
         StockItem(row.id, row.form, row.section, row.stock, row.heat or "", row.count,
-                  of[row.certificate] if row.certificate else None, row.location)
+                  of[row.certificate] if row.certificate else None, row.location, row.lot or "", row.expiry or "")
         for row in rows.item
     )  # fmt: skip
     return (bars, items), []
@@ -214,6 +276,12 @@ def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
         if item.id in bars:
             place = places.where(("item", number, "id"))
             yield Fault("RW107", place, f"{item.id!r} is also a bar", "give each its own id")
+        if item.heat and item.lot:
+            do = "give the heat of metal, or the lot of hardware, powder or sealant"
+            yield Fault("RW103", places.where(("item", number, "lot")), "both heat and lot", do)
+        if item.expiry and day_of(item.expiry) is None:
+            do = 'give a day, as in "2026-03-11"'
+            yield Fault("RW103", places.where(("item", number, "expiry")), f"found {item.expiry!r}", do)
     known = {row.number for row in rows.certificate}
     named: list[tuple[str, int, str | None]] = [("bar", n, row.certificate) for n, row in enumerate(rows.bar)]
     named += [("item", n, row.certificate) for n, row in enumerate(rows.item)]

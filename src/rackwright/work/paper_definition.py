@@ -1,4 +1,4 @@
-"""The dossier's first sections: what was ordered and changed, what is still asked, how the rack lies, what it weighs."""
+"""The dossier's first sections: what was changed, what is still asked, how the rack lies, what it weighs."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from rackwright.design import Design, changes_json
 from rackwright.papers.drawing import drawing_svgs
 from rackwright.papers.lengths import inches
-from rackwright.papers.table import Block, Facts, Items, Picture, Section, Table, Text
+from rackwright.papers.table import Block, Items, Picture, Section, Table, Text
 from rackwright.pieces.weight import Mass
 from rackwright.rack.model import Change
 from rackwright.rack.orient import SIGNS, station_of
 from rackwright.record import State
+from rackwright.record.state import Question as Asked
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY
 from rackwright.work.paper_drawing import rack_drawing
@@ -48,8 +49,8 @@ def definition_sections(
     """Sections on the definition. `standard` None: the rack is a standard itself."""
     return (
         Section("Definition and what changed", tuple(_changes(design, standard))),
-        Section("What the changes did", tuple(_effects(design, standard))),
-        Section("The rack", tuple(_pictures(design, shop, date, state.demo)), new_page=True),
+        Section("What the changes did", tuple(_effects(design, standard)), level=2),
+        Section("The rack", tuple(_pictures(design, shop, date, state.demo))),
         _questions(design, state, serial),
         Section("Orientation in the aircraft", tuple(_orientation(design))),
         Section("Equipment, mass and centre of gravity", tuple(_mass(design))),
@@ -66,8 +67,9 @@ def _changes(design: Design, standard: Design | None) -> Iterator[Block]:
         return
     d, s = rack.definition, standard.rack.definition
     yield Text(
-        f"{d.part} revision {d.revision} ({d.title}; drawing {d.drawing}) is a variation of the standard {rack.standard} "
-        f"({s.title}; drawing {s.drawing}). {len(rack.changes)} values differ; every other value is the standard's. "
+        f"{d.part} revision {d.revision} ({d.title}; drawing {d.drawing}) is a variation of the standard "
+        f"{rack.standard} ({s.title}; drawing {s.drawing}). {len(rack.changes)} values differ; every other value is "
+        "the standard's. "
         "Lines are those of the frozen definition, attached to this PDF as definition.toml."
     )
     reasons: dict[str, list[Change]] = {}
@@ -111,7 +113,7 @@ def _effects(design: Design, standard: Design | None) -> Iterator[Block]:
         "Least margin of safety of each kind of check",
         ("check", "standard", "where", "this rack", "where"),
         tuple(margins),
-        align="lrirI".lower(),
+        align="lriri",
         widths=(2.2, 0.9, 2.6, 0.9, 2.6),
         note="The standard is computed with the equipment and tie-down of its own definition.",
     )
@@ -130,9 +132,8 @@ def _pictures(design: Design, shop: Shop, date: str, demo: bool) -> Iterator[Blo
     if design.rack.definition.strap:
         shown.append((sheets[-1], "Tie-down"))
     for svg, what in shown:
-        yield Picture(
-            svg, f"{what} of the rack", f"{what}: from drawing {number_}, reduced; do not scale.", 1.0
-        )
+        caption = f"{what}: from drawing {number_}, reduced; full size attached. Do not scale."
+        yield Picture(svg, f"{what} of the rack", caption, 0.78)
 
 
 # --- questions -----------------------------------------------------------------------------------
@@ -150,41 +151,30 @@ def _questions(design: Design, state: State, serial: str) -> Section:
     rows = []
     for left in design.questions:
         one = asked.pop(left.id, None)
-        if one is None:
-            rows.append((left.id, left.text, "no owner", "no date", _blocks(left.blocks), "open", ""))
-        else:
-            rows.append(
-                (
-                    left.id,
-                    left.text,
-                    *_said(one.owner, one.due, one.blocks),
-                    *_state(one.answer, one.document),
-                )
-            )
-    for one in asked.values():
-        rows.append(
-            (
-                one.question,
-                one.text,
-                *_said(one.owner, one.due, one.blocks),
-                *_state(one.answer, one.document),
-            )
-        )
+        told = _told(one) if one else ("no owner", "no date", _blocks(left.blocks), "open", "")
+        rows.append((left.id, left.text, *told))
+    rows += [(one.question, one.text, *_told(one)) for one in asked.values()]
     is_open = any(row[5] == "open" for row in rows)
-    blocks: tuple[Block, ...] = (
-        Table("", ("id", "question", "owner", "due", "blocks", "state", "answer and document"), tuple(rows),
-              align="illllll", widths=(1.5, 3, 1.5, 1.1, 1.1, 1, 3),
-              note="A question blocks what it says it blocks, never computing."),
-    ) if rows else (Text("None: the definition leaves nothing open, and nothing was asked in the record."),)  # fmt: skip
-    return Section("Open questions and their answers", blocks, marks=(PRELIMINARY,) if is_open else ())
+    marks = (PRELIMINARY,) if is_open else ()
+    title = "Open questions and their answers"
+    if not rows:
+        nothing = "None: the definition leaves nothing open, and nothing was asked in the record."
+        return Section(title, (Text(nothing),))
+    table = Table(
+        "",
+        ("id", "question", "owner", "due", "blocks", "state", "answer and document"),
+        tuple(rows),
+        align="illllll",
+        widths=(1.5, 3, 1.5, 1.3, 1.1, 1.1, 3),
+        note="A question blocks what it says it blocks, never computing.",
+    )
+    return Section(title, (table,), marks=marks)
 
 
-def _said(owner: str, due: str, blocks: tuple[str, ...]) -> tuple[str, str, str]:
-    return owner, due or "no date", _blocks(blocks)
-
-
-def _state(answer: str, document: str) -> tuple[str, str]:
-    return ("answered", f"{answer}; {document}") if answer or document else ("open", "")
+def _told(one: Asked) -> tuple[str, str, str, str, str]:
+    """Owner, due date, what it blocks, state, answer."""
+    answer = "" if one.open else f"{one.answer}; {one.document}"
+    return one.owner, one.due or "no date", _blocks(one.blocks), "open" if one.open else "answered", answer
 
 
 def _blocks(blocks: tuple[str, ...]) -> str:
@@ -200,21 +190,30 @@ def _orientation(design: Design) -> Iterator[Block]:
     if d.aircraft is not None:
         words = {"+x": "right", "-x": "left", "+y": "rear", "-y": "front", "+z": "top", "-z": "bottom"}
         yield Text(
-            f"In words: the {words[d.aircraft.forward]} of the rack looks forward. A load factor gives the direction in "
-            "which the masses are thrown; a reaction is the force of the rack on the aircraft. One function turns "
+            f"In words: the {words[d.aircraft.forward]} of the rack looks forward. A load factor gives the direction "
+            "in which the masses are thrown; a reaction is the force of the rack on the aircraft. One function turns "
             "cases into rack axes and reactions back."
         )
     if not d.strap:
         return
     rings, straps = short_names("R", [r.name for r in d.ring]), short_names("S", [s.name for s in d.strap])
-    fittings = {one.name: one for one in d.floor_fitting}
-    rows = [
-        (straps[s.name], s.name, f"{rings[s.ring]} {s.ring}" if rings[s.ring] != s.ring else s.ring, s.fitting, s.type,
-         fittings[s.fitting].document or "no document")
-        for s in d.strap
-    ]  # fmt: skip
-    yield Table("Tie-down", ("mark", "strap", "ring", "fitting", "strap type", "fitting's document"), tuple(rows),
-                align="iliill", note="Marks are those of the drawing.")  # fmt: skip
+    kinds = {one.name: one for one in d.strap_type}
+    rows = []
+    for one in d.strap:
+        kind = kinds[one.type]
+        low, high = (
+            in_unit(kind.pretension_low, "lbf", 0, unit=False),
+            in_unit(kind.pretension_high, "lbf", 0),
+        )
+        ring = one.ring if rings[one.ring] == one.ring else f"{rings[one.ring]} {one.ring}"
+        rows.append((straps[one.name], one.name, ring, one.fitting, one.type, f"{low} to {high}"))
+    yield Table(
+        "Tie-down",
+        ("mark", "strap", "ring", "fitting", "strap type", "pretension"),
+        tuple(rows),
+        align="illill",
+        note="Marks are those of the drawing.",
+    )
 
 
 def _mass(design: Design) -> Iterator[Block]:
@@ -236,7 +235,7 @@ def _mass(design: Design) -> Iterator[Block]:
     yield Table(
         "Mass and centre of gravity in rack axes",
         ("condition", "mass", "tolerance", "x", "y", "z"),
-        tuple((name, in_unit(one.mass, "lb", 2), f"± {in_unit(one.tolerance, 'lb', 2)}",
+        tuple((name, in_unit(one.mass, "lb", 2), f"± {in_unit(one.tolerance, 'lb', 2)}" if one.tolerance else "–",
                *(in_unit(float(v), "in", 2) for v in one.cg)) for name, one in named),
         align="lrrrrr",
         note="Computed from the pieces; with equipment, the tolerance is the plain sum of the items' tolerances. "

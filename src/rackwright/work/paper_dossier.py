@@ -25,6 +25,7 @@ from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
 from rackwright.work.frozen import BASE, frozen
 from rackwright.work.gates import no
 from rackwright.work.paper_definition import definition_sections, orientation_words
+from rackwright.work.paper_drawing import draw
 from rackwright.work.paper_record import record_sections, release_event
 from rackwright.work.paper_strength import appendix_sections, no_limit_case, strength_sections
 from rackwright.work.paper_words import DEMO, head, ms, must_fit
@@ -32,21 +33,22 @@ from rackwright.work.paper_words import DEMO, head, ms, must_fit
 __all__ = ["NOT_COVERED", "dossier"]
 
 NOT_RELEASED = "NOT RELEASED"
+KEPT = {"definition": "the definition, as frozen", "shop": "the shop's file, as frozen"}
 NOT_COVERED = (
     "Limit flight, gust, manoeuvre and landing cases of the aircraft, unless they are among the cases given.",
     "Fatigue, damage tolerance, wear and corrosion over the rack's life.",
     "Vibration: no spectrum, no rotor or engine frequency is compared with the natural frequencies shown.",
-    "Large displacements: the model is linear in geometry; clearance to aircraft structure and occupants is not judged.",
+    "Large displacements: the model is linear in geometry. Clearance to the aircraft and to people is not judged.",
     "Slip and play of joints, clearance of spigots and holes, and what they do to stiffness and load sharing.",
     "Shelf panels beyond the strip under each fixing line: buckling, dishing and local strength at cut-outs.",
     "Rings: thinning and cold work at the bend, the bend's own radius; their eyes only by the lug's simple modes.",
     "Corner blocks as machined: fillets, local stress at pockets; only spigot bending, bearing and bolts are checked.",
     "Rails for panel equipment in bending, and screws of equipment beyond shear, tension and their combination.",
-    "Tightening torque, thread engagement and locking of nuts; hardware by lot.",
-    "Coating, bonding and grounding, flammability, heat, electromagnetic effects, equipment qualification.",
+    "What tightening torques do to joints; thread engagement and locking of nuts.",
+    "Coating and bonding beyond the measurements listed; flammability, electromagnetic effects, equipment tests.",
     "Floor, floor fittings and their surroundings beyond the allowables given; straps beyond the maker's allowable.",
     "The temperature of the metal in service, and what baking a coating does to its temper.",
-    "Weighing: mass and centre of gravity are computed, not measured, unless a measurement is listed.",
+    "Mass and centre of gravity as built, unless a weighing is listed.",
 )
 
 
@@ -117,7 +119,7 @@ def _compose(job: _Job) -> Dossier:
     return Dossier(
         head=head(design, job.shop, "Dossier", job.serial, job.date, state.demo, more),
         serial=job.serial,
-        part=f"{d.part} {d.title}",
+        part=d.part,
         identity=_identity(job),
         orientation=orientation_words(design),
         record=_record(job),
@@ -146,19 +148,16 @@ def _identity(job: _Job) -> Facts:
     if order and order.due:
         customer += f", due {order.due}"
     frozen_at = f", frozen in event {revision.seq}" if revision else ""
-    approvals = (
-        "; ".join(f"{a.reference}, {a.document}, {a.date} (event {a.seq})" for a in revision.approvals)
-        if revision
-        else ""
+    approvals = "; ".join(
+        f"{a.reference}, {a.document}, {a.date} (event {a.seq})"
+        for a in (revision.approvals if revision else ())
     )
-    at_risk = (
-        f"; work was let go on at risk by {revision.at_risk_by}" if revision and revision.at_risk_by else ""
-    )
+    at_risk = f"; work let go on at risk by {revision.at_risk_by}" if revision and revision.at_risk_by else ""
     released = job.released
     basis = d.basis
     return Facts((
+        ("What", f"{d.title}; variation of {job.design.rack.standard}" if job.standard else d.title),
         ("Part, revision", f"{d.part} revision {d.revision}{frozen_at}"),
-        ("Standard", job.design.rack.standard),
         ("Drawing", f"{d.drawing} revision {d.revision}"),
         ("Order", customer),
         ("Aircraft", f"{d.aircraft.type}; {d.aircraft.document or 'no document'}" if d.aircraft else "not stated"),
@@ -177,7 +176,7 @@ def _record(job: _Job) -> Facts:
             ("Signed by key", key_id(public_key(job.seed))),
             (
                 "Proof",
-                f"{job.serial}.seal beside this file; check both with `rackwright verify {job.serial}.pdf`",
+                f"{job.serial}.seal beside this file; rackwright verify {job.serial}.pdf checks both",
             ),
         ),
         title="The record behind this dossier",
@@ -202,12 +201,12 @@ def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
     """Every mark of the cover in words, and what is not there."""
     design = job.design
     if job.state.demo:
-        yield f"{DEMO}: an invented shop, job and aircraft; the key is known to everyone and proves nothing about who signed."
+        yield f"{DEMO}: invented shop, job and aircraft; everyone knows the key, it proves nothing about who signed."
     if design.questions or asked:
         ids = ", ".join(dict.fromkeys((*(one.id for one in design.questions), *asked)))
         yield f"{PRELIMINARY}: open questions stand behind the results: {ids}."
     if UNCONFIRMED in design.marks:
-        yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source; see References."
+        yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source."
     if not job.released:
         yield f"{NOT_RELEASED}: no release of {job.serial} is in the record; this is for review only."
     if no_limit_case(design):
@@ -218,14 +217,24 @@ def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
 
 
 def _references(job: _Job) -> Iterator[Block]:
-    yield Table("Documents that the definition names", ("document", "what it states"), tuple(_documents(job.design)),
-                align="ll", widths=(3, 2), note="Held by the shop or the customer; none was read by this program.")  # fmt: skip
+    yield Table(
+        "Documents that the definition names",
+        ("document", "what it states"),
+        tuple(_documents(job.design)),
+        widths=(3, 2),
+        note="Held by the shop or the customer; none was read by this program.",
+    )
     rows = tuple(
         (row.id, what, f"{row.known.source}, {row.known.place}", _how(row)) for what, row in _rows(job.design)
     )
-    yield Table("Reference rows used", ("row", "what", "source and place", "how known"), rows, align="illl",
-                widths=(1.8, 1.1, 4, 1.9),
-                note="A row that is transcribed and unverified, or from memory, marks every margin that rests on it.")  # fmt: skip
+    yield Table(
+        "Reference rows used",
+        ("row", "what", "source and place", "how known"),
+        rows,
+        align="illl",
+        widths=(1.9, 1, 2.9, 3.2),
+        note="A row that is transcribed and unverified, or from memory, marks every margin that rests on it.",
+    )
     used = dict.fromkeys(name for margin in job.design.strength.governing for name, _ in margin.steps)
     known = cards()
     yield Table("Formula cards used", ("card", "what", "source", "how known"),
@@ -285,11 +294,12 @@ def _attachments(job: _Job) -> Iterator[Attachment]:
     revision = job.state.serials[job.serial].revision
     if revision in job.state.revisions:
         for name, data in frozen(job.record, revision, job.state).texts.items():
-            file = f"{name.removeprefix(BASE)}.toml" if not name.endswith(".toml") else name
-            about = {"definition": "the definition as frozen", "shop": "the shop's file as frozen"}.get(
-                name, "the standard as frozen"
+            file = f"{name.removeprefix(BASE)}.toml".replace("/", "-")
+            yield Attachment(
+                file, data, "application/toml", "source", KEPT.get(name, "the standard, as frozen")
             )
-            yield Attachment(file.replace("/", "-"), data, "application/toml", "source", about)
+    drawing = draw(job.design, job.shop, job.date, job.state.demo)
+    yield Attachment("drawing.pdf", drawing, "application/pdf", "supplement", "the drawing at full size")
     yield Attachment("results.json", _json(prove_json(job.design)), "application/json", "data",
                      "every computed result, SI units in the keys")  # fmt: skip
     lines = b"".join(

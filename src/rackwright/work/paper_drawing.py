@@ -7,7 +7,7 @@ their eyes, straps run from there to the floor fittings. Holes are read from the
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -27,6 +27,7 @@ from rackwright.papers.drawing import (
     draw_rack,
 )  # fmt: skip
 from rackwright.papers.lengths import inches, length
+from rackwright.pieces.characteristics import characteristics
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import Box, Hole, Piece, Point, axis_index
 from rackwright.pieces.tiedown import ring_place
@@ -40,8 +41,8 @@ __all__ = ["draw", "rack_drawing", "sketches"]
 
 KINDS = {"post": "tube", "width": "tube", "depth": "tube", "panel": "shelf"}
 #: what a bolt's holes are for, by the first word of its id
-USES = {"joint": "block joint", "shelf": "shelf angle to post", "rail": "rail to post", "panel": "panel to angle",
-        "equipment": "equipment", "pad": "pad"}  # fmt: skip
+USES = {"joint": "block joint", "shelf": "shelf angle", "rail": "rail", "panel": "panel",
+        "equipment": "equipment", "pad": "pad", "vent": "vent"}  # fmt: skip
 
 
 def draw(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes:
@@ -69,7 +70,7 @@ def rack_drawing(design: Design, shop: Shop, date: str, demo: bool = False) -> R
         fittings=tuple(Fitting(one.name, one.at, _rating(one)) for one in d.floor_fitting),
         levels=tuple(_levels(design)),
         notes=tuple(_notes(design)),
-        tolerances=(f"Cut lengths ± {inches(shop.saw.cut_tolerance)} in.", "Other dimensions are nominal."),
+        tolerances=tuple(_tolerances(design, shop)),
     )
 
 
@@ -232,6 +233,22 @@ def _notes(design: Design) -> Iterator[str]:
         )
 
 
+def _tolerances(design: Design, shop: Shop) -> Iterator[str]:
+    yield f"Cut lengths ± {inches(shop.saw.cut_tolerance)} in."
+    given = design.rack.definition.tolerance
+    if given is None:
+        yield "Other dimensions are nominal."
+        return
+    yield (
+        f"Holes along a tube ± {inches(given.hole_position)}, spigots ± {inches(given.block)}, outside "
+        f"± {inches(given.outside)} in."
+    )
+    yield (
+        f"Ring bend ± {in_unit(given.ring_angle, 'deg', 1, unit=False)}°, leg reach ± {inches(given.ring_reach)} in. "
+        f"Two racks differ by at most {inches(given.between_racks)} in."
+    )
+
+
 def _mass(design: Design) -> str:
     bare, full = (number(one.mass / 0.45359237, 1) for one in (design.bare, design.loaded))
     return f"{bare} lb bare, {full} lb with equipment"
@@ -249,11 +266,13 @@ def sketches(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
     """
     must_fit(design)
     d = design.rack.definition
+    asked = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    numbers = {one.id: one.number for one in asked}
     pages = [
         page
         for pieces in _parts(design).values()
         if pieces[0].length is not None
-        for page in _sketch(design, pieces)
+        for page in _sketch(design, pieces, numbers)
     ]
     plain = head(design, shop, "Piece sheets", f"{d.drawing}-P", date, demo)
     most = max((len(page.holes) for page in pages), default=0)
@@ -261,7 +280,7 @@ def sketches(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
     return draw_pieces(replace(plain, paper=paper), tuple(pages))
 
 
-def _sketch(design: Design, pieces: Sequence[Piece]) -> Iterator[PieceSketch]:
+def _sketch(design: Design, pieces: Sequence[Piece], numbers: Mapping[str, int]) -> Iterator[PieceSketch]:
     piece, tube = pieces[0], design.rack.definition.tube
     assert piece.length is not None
     assert piece.axis is not None
@@ -274,13 +293,14 @@ def _sketch(design: Design, pieces: Sequence[Piece]) -> Iterator[PieceSketch]:
         f"End A is the {_END[piece.axis]} end. Faces are named as in place: {_places(pieces)}.",
         f"{len(pieces)} a rack. {piece.section}, {piece.stock}.",
         *piece.notes,
+        f"Length is characteristic {_numbers(pieces, 'length', numbers)}; numbers in brackets are those of holes.",
         *(() if square else ("Each leg is seen from outside; notes give the distance from the heel.",)),
         "Deburr both sides; identity on the piece before it leaves the saw.",
     )
     sheets = [faces] if len({face.wide for face in faces}) == 1 else [(face,) for face in faces]
     names = (*(face.name for face in faces), "–", "–")
     for shown in sheets:
-        of = tuple(_hole(piece, n, face, hole) for n, face, hole in holes if face in shown)
+        of = tuple(_hole(pieces, n, face, hole, numbers) for n, face, hole in holes if face in shown)
         title = f"{_title(design, pieces)}, {piece.section}" + (
             f", {shown[0].name}" if len(sheets) > 1 else ""
         )
@@ -353,12 +373,23 @@ def _leg_faces(piece: Piece) -> tuple[_Face, ...]:
     return (one, two) if follows else (two, one)
 
 
-def _hole(piece: Piece, number: int, face: _Face, hole: Hole) -> PieceHole:
+def _hole(
+    pieces: Sequence[Piece], number: int, face: _Face, hole: Hole, numbers: Mapping[str, int]
+) -> PieceHole:
+    piece = pieces[0]
     along = axis_index(piece.axis or "z")
     use = USES.get(hole.bolt.split(".")[0], "")
     if face.heel is not None:
         use = f"heel {inches(abs(hole.centre[face.across] - face.heel))}; {use}"
+    balloons = _numbers(pieces, f"hole {hole.bolt}", numbers) if len(pieces) == 1 else ""
+    use += f" [{balloons}]" if balloons else ""
     return PieceHole(number, hole.centre[along] - piece.lo[along], face.height(hole), hole.diameter, use)
+
+
+def _numbers(pieces: Sequence[Piece], name: str, numbers: Mapping[str, int]) -> str:
+    """Numbers of a characteristic on the inspection list, one for each piece of the part."""
+    found = [numbers[f"{piece.id}/{name}"] for piece in pieces if f"{piece.id}/{name}" in numbers]
+    return ", ".join(map(str, found))
 
 
 def _places(pieces: Sequence[Piece]) -> str:

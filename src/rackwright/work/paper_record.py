@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby
 from typing import Any
 
 from rackwright.design import Design
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.table import Block, Facts, Section, Table, Text
+from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Event, State, replay
 from rackwright.record.state import Piece
 from rackwright.shop import Shop
@@ -29,11 +31,12 @@ def record_sections(
 ) -> tuple[Section, ...]:  # fmt: skip
     """Sections from the record. `own` are the events that belong to the serial."""
     return (
-        Section("Pieces, heats and certificates", tuple(_pieces(state, serial, design, shop)), new_page=True),
-        Section("Measurements", tuple(_measurements(state, serial))),
+        Section("Pieces, heats and certificates", tuple(_pieces(state, serial, design, shop))),
+        Section("Measurements", tuple(_measurements(state, serial, design, shop))),
+        Section("Assembly and weighing", tuple(_assembled(own, state, serial))),
         Section("Nonconformances and holds", tuple(_wrong(state, serial))),
         Section("Release", tuple(_release(events, state, serial, design, shop, date))),
-        Section("Events of this serial", tuple(_events(own))),
+        Section("Events of this serial", tuple(_events(own, serial))),
     )
 
 
@@ -57,16 +60,28 @@ def _pieces(state: State, serial: str, design: Design, shop: Shop) -> Iterator[B
         yield Text(
             f"Also recorded for this serial, not of the definition: {other.piece} ({other.state}).", "note"
         )
-    stock = {state.stock[one.stock_id].heat: state.stock[one.stock_id] for one in state.pieces.values()
-             if one.serial == serial and one.stock_id in state.stock}  # fmt: skip
-    certificates = [
-        (heat, str(c["number"]), str(c.get("mill", "")), str(c.get("spec", "")), _values(c.get("values", {})))
-        for heat, one in sorted(stock.items()) if (c := one.certificate) is not None
-    ]  # fmt: skip
-    yield Table("Mill certificates", ("heat", "certificate", "mill", "specification", "values printed"), tuple(certificates),
-                align="iilll",
-                note="Compared with the specification's least values when the stock was accepted; see the accept events.")  # fmt: skip
-    yield Text("Bolts, washers, nuts and spacers are not tracked by lot in this record.", "note")
+    stock = {one.stock_id for one in state.pieces.values() if one.serial == serial}
+    certificates = {
+        (
+            one.heat,
+            str(c["number"]),
+            str(c.get("mill", "")),
+            str(c.get("spec", "")),
+            _values(c.get("values", {})),
+        )
+        for one in (state.stock[id] for id in stock if id in state.stock)
+        if (c := one.certificate) is not None
+    }
+    yield Table(
+        "Mill certificates",
+        ("heat", "certificate", "mill", "specification", "values printed"),
+        tuple(sorted(certificates)),
+        align="iilll",
+        note="Compared with the specification's least values when the stock was accepted; see the accept events.",
+    )
+    rack = state.serials.get(serial)
+    lots = ", ".join(rack.lots) if rack else ""
+    yield Text(f"Hardware and other lots drawn: {lots or 'none are recorded for this serial'}.", "note")
 
 
 def _certificate(state: State, piece: Piece) -> str:
@@ -87,30 +102,100 @@ def _length(nm: int, unit: str) -> str:
 # --- measured ------------------------------------------------------------------------------------
 
 
-def _measurements(state: State, serial: str) -> Iterator[Block]:
-    rows = []
-    for one in state.measured(serial):
-        result = "within limits" if one.within else "OUTSIDE its limits"
-        rows.append((one.piece.removeprefix(f"{serial}/"), one.characteristic, one.nominal, f"{one.lower} to {one.upper}",
-                     one.value, f"{one.gauge}, due {one.gauge_due}", one.by, one.at[:10], result))  # fmt: skip
+def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iterator[Block]:
+    """Every measurement, the gauge with its person and day under a letter: they repeat over many lines."""
+    measured = state.measured(serial)
+    if not measured:
+        yield Text("Nothing is measured yet.")
+        return
+    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    numbers = {
+        (piece_id(serial, one.piece) if one.piece != RACK else "", one.name): one.number for one in wanted
+    }
+    means = dict.fromkeys((one.gauge, one.gauge_due, one.by, one.at[:10]) for one in measured)
+    letters = {mean: _letter(n) for n, mean in enumerate(means)}
+    used = []
+    for mean, letter in letters.items():
+        gauge = state.gauges.get(mean[0])
+        kind, uncertainty = (gauge.kind, gauge.uncertainty) if gauge else ("not in the record", "")
+        used.append((letter, mean[0], kind, uncertainty, *mean[1:]))
     yield Table(
-        "", ("piece", "what", "nominal", "limits", "measured", "gauge, calibration due", "by", "on", "result"), tuple(rows),
-        align="ilrrrllll", widths=(2.3, 0.9, 1.2, 1.5, 1.3, 1.8, 1.2, 1.3, 1.1),
-        note="Values as read, unrounded, compared with the limits without a guard band. The calibration due date is the "
-        "one known when it was measured.",
-    )  # fmt: skip
-    gauges = sorted({one.gauge for one in state.measured(serial)})
-    bad = [state.gauges[name] for name in gauges if name in state.gauges and state.gauges[name].bad_since]
-    for gauge in bad:
-        yield Text(f"Gauge {gauge.gauge} was later found bad, in doubt since {gauge.bad_since}.", "caution")
-    known = [
-        (g.gauge, g.kind, g.uncertainty or "not stated", g.due)
-        for name in gauges if (g := state.gauges.get(name)) is not None
-    ]  # fmt: skip
-    if known:
+        "Gauges used",
+        ("key", "gauge", "kind", "uncertainty", "calibration due", "by", "on"),
+        tuple(used),
+        align="lilllll",
+        note="The calibration due date is the one known when it was measured.",
+    )
+    for name in sorted({one.gauge for one in measured}):
+        gauge = state.gauges.get(name)
+        if gauge is not None and gauge.bad_since:
+            yield Text(f"Gauge {name} was later found bad, in doubt since {gauge.bad_since}.", "caution")
+    rows = []
+    for one in sorted(
+        measured, key=lambda one: numbers.get((one.piece, one.characteristic), len(numbers) + 1)
+    ):
+        number = numbers.get((one.piece, one.characteristic))
+        rows.append((str(number) if number else "–", one.piece.removeprefix(f"{serial}/") or "rack", one.characteristic,
+                     one.nominal, _limits(one.lower, one.upper), one.value,
+                     letters[one.gauge, one.gauge_due, one.by, one.at[:10]],
+                     "within" if one.within else "OUTSIDE"))  # fmt: skip
+    yield Table(
+        f"{len(measured)} measurements",
+        ("no.", "piece", "characteristic", "nominal", "limits", "measured", "key", "result"),
+        tuple(rows),
+        align="riirrrll",
+        widths=(0.55, 2.9, 3.9, 1.5, 2.7, 1.5, 0.5, 1.05),
+        note="Values as read, unrounded, compared with the limits without a guard band.",
+    )
+
+
+def _letter(n: int) -> str:
+    """A to Z, then AA …"""
+    return (_letter(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)
+
+
+def _limits(lower: str, upper: str) -> str:
+    """`40.4900 to 40.5100 in`: the unit once where it is the same; one-sided limits in words."""
+    if not lower or not upper:
+        return f"at least {lower}" if lower else f"at most {upper}" if upper else "none"
+    (low, a), (_, b) = lower.rsplit(" ", 1), upper.rsplit(" ", 1)
+    return f"{low if a == b else lower} to {upper}"
+
+
+def _joint(bolt: str, one: Mapping[str, Any]) -> tuple[str, ...]:
+    wrench, running, torque, low, high, by = (
+        str(one.get(key, "")) for key in ("wrench", "running", "torque", "low", "high", "by")
+    )
+    return bolt, ", ".join(one.get("lots", ())), wrench, running, torque, _limits(low, high), by
+
+
+def _assembled(own: Sequence[Event], state: State, serial: str) -> Iterator[Block]:
+    """Joints as tightened, and the rack on the scales."""
+    rack = state.serials.get(serial)
+    joints = rack.joints if rack else {}
+    if joints:
         yield Table(
-            "Gauges", ("gauge", "kind", "uncertainty", "calibration due now"), tuple(known), align="illl"
+            f"{len(joints)} joints as tightened",
+            ("joint", "lots", "wrench", "running", "torque", "asked", "by"),
+            tuple(_joint(bolt, one) for bolt, one in joints.items()),
+            align="iilrrrl",
+            widths=(3.5, 2.2, 0.9, 1.3, 1.5, 2.4, 1.1),
+            note="Torque as set, running torque included.",
         )
+    else:
+        yield Text("No joint is recorded as tightened.")
+    weighed = [event for event in own if event.type == "weigh" and event.body["serial"] == serial]
+    for event in weighed:
+        body = event.body
+        said = "agrees with" if body["within"] else "DIFFERS too much from"
+        yield Facts((
+            ("Weighed", f"{body['mass']}: it {said} the computed {body['computed']}"),
+            ("On the pads", ", ".join(f"{name} {value}" for name, value in body["readings"].items())),
+            ("Centre of gravity", ", ".join(f"{name} {value}" for name, value in body.get("cg", {}).items())),
+            ("With", f"{body['gauge']}, by {event.by}, {event.at[:10]} (event {event.seq})"),
+        ), title="On the scales")  # fmt: skip
+    if not weighed:
+        yield Text("The rack is not weighed in this record.")
 
 
 def _wrong(state: State, serial: str) -> Iterator[Block]:
@@ -157,8 +242,8 @@ def _release(
     if done:
         yield Text(_compared(done, design, serial))
     yield Text(
-        "Conformity to the frozen revision is for the person who signs. A passed gate and a positive margin are evidence, "
-        "never authority."
+        "Conformity to the frozen revision is for the person who signs. A passed gate and a positive margin are "
+        "evidence, never authority."
     )
     line = "_" * 36
     yield Facts(
@@ -188,21 +273,50 @@ def _compared(done: Event, design: Design, serial: str) -> str:
     stored = len(done.body["margins"])
     with_ = f"recorded by {done.known.program}" if done.known.program else "recorded"
     if apart:
-        return f"Of {stored} governing margins {with_} at release, these differ from what is computed now: {', '.join(apart)}."
+        names = ", ".join(apart)
+        return f"Of {stored} governing margins {with_} at release, these differ from what is computed now: {names}."
     return f"All {stored} governing margins {with_} at release agree with what is computed now from the frozen texts."
 
 
-def _events(own: Sequence[Event]) -> Iterator[Block]:
-    rows = tuple((str(event.seq), event.at.replace("T", " ").replace("Z", ""), event.type, _about(event), event.by)
-                 for event in own)  # fmt: skip
-    yield Table("", ("seq", "time (UTC)", "type", "about", "by"), rows, align="rllil", widths=(0.5, 1.9, 1.5, 4, 1.4),
-                note="Attached whole as events.jsonl; the seal proves that each is in the record.")  # fmt: skip
+def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:
+    """One line an event; a run of alike ones by one person becomes one line."""
+    rows = []
+    for run in _runs(own):
+        first, last = run[0], run[-1]
+        names = [name.removeprefix(f"{serial}/") for name in map(_about, run) if name]
+        if len(run) > 1:
+            seqs, times = f"{first.seq} to {last.seq}", _span(first.at, last.at)
+            shown = "see Measurements" if first.type == "measure" else ", ".join(names)
+            rows.append((seqs, times, first.type, f"{len(run)} events: {shown}", first.by))
+        else:
+            rows.append((str(first.seq), _time(first.at), first.type, ", ".join(names), first.by))
+    yield Table(
+        "",
+        ("event", "time (UTC)", "type", "about", "by"),
+        tuple(rows),
+        align="lllil",
+        widths=(1.2, 2.3, 1.6, 5, 1.3),
+        note="Attached whole as events.jsonl; the seal proves that each is in the record.",
+    )
+
+
+def _runs(own: Sequence[Event]) -> Iterator[list[Event]]:
+    """Events one by one, but neighbours of the same type by the same person on the same day together."""
+    for _, group in groupby(own, lambda event: (event.type, event.by, event.at[:10])):
+        yield list(group)
+
+
+def _time(at: str) -> str:
+    return at.replace("T", " ").replace("Z", "")
+
+
+def _span(first: str, last: str) -> str:
+    return _time(first) if first == last else f"{_time(first)} to {last[11:].replace('Z', '')}"
 
 
 def _about(event: Event) -> str:
     """The one thing that an event is about, in a word or two."""
-    body = event.body
-    for key in (
+    keys = (
         "piece",
         "stock_id",
         "gauge",
@@ -213,8 +327,5 @@ def _about(event: Event) -> str:
         "order",
         "nonconformance",
         "hold",
-    ):
-        if key in body:
-            more = f", {body['characteristic']}" if "characteristic" in body else ""
-            return f"{body[key]}{more}"
-    return ""
+    )
+    return next((str(event.body[key]) for key in keys if key in event.body), "")

@@ -30,6 +30,7 @@ from rackwright.work.paper_words import (
     ms,
     number,
     pretty,
+    short_names,
 )
 
 __all__ = ["appendix_sections", "no_limit_case", "strength_sections"]
@@ -46,11 +47,10 @@ def strength_sections(design: Design) -> tuple[Section, ...]:
         Section("Load path, idealisation and assumptions", tuple(_idealisation())),
         Section("What acts in each case", tuple(_active(design))),
         Section("Governing margins of safety", tuple(_governing(design))),
-        Section("Governing margins worked in full", tuple(_worked_intro()), new_page=True),
+        Section("Governing margins worked in full", tuple(_worked_intro())),
         *(_worked(margin) for margin in design.strength.governing),
-        Section("Forces on the aircraft's floor", tuple(_largest(design)), new_page=True),
-        Section("Natural frequencies", tuple(_modes(design))),
-        Section("Deflection", tuple(_deflection(design))),
+        Section("Forces on the aircraft's floor", tuple(_largest(design))),
+        Section("Natural frequencies and deflection", (*_modes(design), *_deflection(design))),
     )
 
 
@@ -58,7 +58,7 @@ def appendix_sections(design: Design) -> tuple[Section, ...]:
     """The long tables, for the end of the dossier."""
     return (
         Section("Appendix: every margin of safety", tuple(_all_margins(design)), new_page=True),
-        Section("Appendix: floor forces in every case", tuple(_all_reactions(design)), new_page=True),
+        Section("Appendix: floor forces in every case", tuple(_all_reactions(design))),
     )
 
 
@@ -129,7 +129,7 @@ def _bullets(text: str) -> list[str]:
     inside = False
     for line in text.splitlines():
         if line.startswith("- "):
-            found.append(line[2:].strip())
+            found.append(line[2:3].upper() + line[3:].rstrip())
             inside = True
         elif inside and line.startswith("  "):
             found[-1] += f" {line.strip()}"
@@ -137,7 +137,7 @@ def _bullets(text: str) -> list[str]:
             inside = False
             if found and line.strip():
                 found.append(line.strip())
-    return found
+    return [f"{one.rstrip('.;')}." for one in found]
 
 
 def _active(design: Design) -> Iterator[Block]:
@@ -147,25 +147,35 @@ def _active(design: Design) -> Iterator[Block]:
         "every case and for both ends of the straps' pretension range."
     )
     straps, pads = strength.model.straps, strength.model.pads
+    marks = short_names("S", straps)
     rows = []
     for case, pretension, idle in strength.slack:
-        names = ([n for n in straps if f"strap.{n}" not in idle], [n for n in pads if f"pad.{n}" not in idle])
-        acting = [_all_or(names[0], straps), _all_or(names[1], pads)]
+        pulling = [marks[name] for name in straps if f"strap.{name}" not in idle]
+        pushing = [name for name in pads if f"pad.{name}" not in idle]
+        slack = [marks[one.removeprefix("strap.")] for one in idle if one.startswith("strap.")]
+        lifted = [one.replace("pad.", "pad ") for one in idle if one.startswith("pad.")]
         rows.append(
             (
                 case,
                 pretension,
-                *acting,
-                ", ".join(idle).replace("strap.", "").replace("pad.", "pad ") or "none",
+                _all_or(pulling, straps),
+                _all_or(pushing, pads),
+                ", ".join((*slack, *lifted)) or "none",
             )
         )
-    yield Table("", ("case", "pretension", "straps that pull", "pads that push", "idle"), tuple(rows), align="illll",
-                widths=(1.8, 1, 3, 2.2, 3))  # fmt: skip
+    yield Table(
+        "",
+        ("case", "pretension", "straps that pull", "pads that push", "idle"),
+        tuple(rows),
+        align="illll",
+        widths=(1.9, 1, 2.2, 2, 3),
+        note="Straps by their marks in the tie-down table and on the drawing.",
+    )
     if strength.loose:
         yield Items(tuple(f"{case} has no equilibrium: {why}" for case, why in strength.loose))
     yield Text(
-        f"Equilibrium of the free body holds in every case to {digits(max(strength.imbalance, 1e-16), 2)} of the applied "
-        "load (1e-9 is required, or nothing is reported).",
+        f"Equilibrium of the free body holds in every case to {digits(max(strength.imbalance, 1e-16), 2)} of the "
+        "applied load (1e-9 is required, or nothing is reported).",
         "note",
     )
 
@@ -196,7 +206,7 @@ def _governing(design: Design) -> Iterator[Block]:
             for m in governing
         ),
         align="lllrrrrl",
-        widths=(2.1, 3, 2.1, 1.15, 1.15, 0.8, 0.75, 0.3),
+        widths=(2.2, 3, 2.5, 1.1, 1.1, 0.72, 0.75, 0.25),
         note="M.S. = allowable / (applied × factor) − 1, cut off downward to two places; for an interaction the load "
         f"multiplier that brings it to one, less one, its ratios already holding the factor. {MARK_NOTE}",
     )  # fmt: skip
@@ -222,22 +232,27 @@ def _worked(margin: Margin) -> Section:
                                f"factor {number(margin.factor, 2)}"),
         ("Allowable from", margin.source),
     ))  # fmt: skip
-    steps = tuple(_step(n, len(margin.steps), step) for n, step in enumerate(margin.steps, start=1))
+    steps = tuple(
+        _step(n, len(margin.steps), step, margin.unit) for n, step in enumerate(margin.steps, start=1)
+    )
     return Section(title, (facts, *steps), level=2, marks=margin.marks)
 
 
-def _step(n: int, of: int, step: Step) -> Worked:
+def _step(n: int, of: int, step: Step, unit: str) -> Worked:
+    """One formula of a margin with its numbers. `unit` is that of the margin's applied and allowable."""
     name, values = step
     done = explain(name, values)
     card = done.card
-    rows = [
-        (one.name, _both(one, float(si)), one.meaning) for one, si, _ in done.table()[:-1] if not one.many
-    ]
-    rows += [
-        (one.name, "", f"{one.meaning}: {_many(one, si)}") for one, si, _ in done.table()[:-1] if one.many
-    ]
+    rows = []
+    for one, si, _ in done.table()[:-1]:
+        if one.many:
+            rows.append((one.name, "", f"{one.meaning}: {_many(one, si)}"))
+        elif one.name in ("applied", "allowable"):
+            rows.append((one.name, _loaded(float(si), unit), one.meaning))
+        else:
+            rows.append((one.name, _both(one, float(si)), one.meaning))
     rows += [(name, digits(float(value), 6), f"= {_readable(text)}") for name, text, value in done.steps()]
-    short = len(done.substituted) <= WIDEST
+    short = len(done.substituted) <= WIDEST or "Piecewise" in card.printed
     result = f"{card.result.name} = {_both(card.result, float(np.max(done.result)))}"
     notes = "".join(f". {note[:1].upper()}{note[1:]}" for note in done.notes)
     return Worked(
@@ -249,6 +264,11 @@ def _step(n: int, of: int, step: Step) -> Worked:
         f"{card.typst} \\ {done.typst}" if short else card.typst,
         tuple(rows),
     )
+
+
+def _loaded(si: float, unit: str) -> str:
+    """An applied or allowable value in SI and US units."""
+    return digits(si, 6) if unit == "1" else f"{digits(si)} {unit} ({load(si, unit)})"
 
 
 def _both(symbol: Symbol, si: float) -> str:
@@ -272,15 +292,15 @@ def _all_margins(design: Design) -> Iterator[Block]:
     margins = design.strength.margins
     yield Table(
         f"{len(margins)} margins, in the order of pieces",
-        ("margin", "check", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
+        ("margin", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
-            (m.id, m.mode if m.margin is not None else f"{m.mode}: {m.why_missing}", m.case, m.pretension,
+            (m.id, m.case or m.why_missing, m.pretension,
              load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
             for m in margins
         ),
-        align="illlrrrrl",
-        widths=(3.6, 2.6, 1.9, 1.0, 1.25, 1.25, 0.75, 0.75, 0.3),
-        note=MARK_NOTE,
+        align="illrrrrl",
+        widths=(5.5, 2.3, 1.1, 1.3, 1.3, 0.8, 0.9, 0.3),
+        note=f"The part of a margin's name behind the stroke is its check. {MARK_NOTE}",
     )  # fmt: skip
 
 
@@ -300,24 +320,49 @@ def _size(one: Reaction) -> float:
 
 def _largest(design: Design) -> Iterator[Block]:
     yield Text(
-        "Force of the rack on the aircraft in aircraft axes (x forward, y left, z up), lbf, at the factors of the case: "
-        "of both pretensions the larger. The floor beyond each fitting's and pad's own allowable is for the "
+        "Force of the rack on the aircraft in aircraft axes (x forward, y left, z up), lbf, at the factors of the "
+        "case: of both pretensions the larger. The floor beyond each fitting's and pad's own allowable is for the "
         "aircraft's substantiation; the appendix has every value."
     )
     cases = [case.id for case in design.strength.cases]
-    for place, forces in _places(design).items():
+    places = _places(design)
+    for place, forces in places.items():
+        if not place.startswith("fitting"):
+            continue
         rows = []
         for case in cases:
             largest = max((one for one in forces if one.case == case), key=_size)
             if _size(largest) < 1e-6:
                 rows.append((case, "–", "0", "0", "0", "0", "idle"))
                 continue
-            rows.append((case, largest.pretension, *force(largest.force), in_unit(_size(largest), "lbf", 0, unit=False),
-                         _angle(largest) if place.startswith("fitting") else ""))  # fmt: skip
+            size = in_unit(_size(largest), "lbf", 0, unit=False)
+            rows.append((case, largest.pretension, *force(largest.force), size, _angle(largest)))
         yield Table(
-            _place_title(design, place), ("case", "pretension", "x", "y", "z", "resultant", "pull above floor"),
-            tuple(rows), align="ilrrrrr",
-        )  # fmt: skip
+            _fitting_title(design, place),
+            ("case", "pretension", "x", "y", "z", "resultant", "pull above floor"),
+            tuple(rows),
+            align="ilrrrrr",
+        )
+    pads = [place for place in places if place.startswith("pad")]
+    if pads:
+        yield _pads_table(design, {place: places[place] for place in pads}, cases)
+
+
+def _pads_table(design: Design, pads: dict[str, list[Reaction]], cases: list[str]) -> Table:
+    """Push of the pads on the floor, the larger of both pretensions."""
+    pad = design.rack.definition.pad
+    allowed = "no allowable" if pad.allowable_ultimate is None else in_unit(pad.allowable_ultimate, "lbf", 0)
+    rows = []
+    for case in cases:
+        largest = [max((one for one in forces if one.case == case), key=_size) for forces in pads.values()]
+        rows.append((case, *(in_unit(_size(one), "lbf", 0, unit=False) for one in largest)))
+    return Table(
+        f"Pads, push straight down on the floor: {allowed}, {pad.document or 'no document'}",
+        ("case", *(place.removeprefix("pad.") for place in pads)),
+        tuple(rows),
+        align="i" + "r" * len(pads),
+        note="No friction is counted.",
+    )
 
 
 def _angle(one: Reaction) -> str:
@@ -325,14 +370,8 @@ def _angle(one: Reaction) -> str:
     return f"{number(float(np.degrees(np.arctan2(z, np.hypot(x, y)))), 1)}°"
 
 
-def _place_title(design: Design, place: str) -> str:
-    kind, _, name = place.partition(".")
-    if kind != "fitting":
-        pad = design.rack.definition.pad
-        allowed = (
-            "no allowable" if pad.allowable_ultimate is None else in_unit(pad.allowable_ultimate, "lbf", 0)
-        )
-        return f"Pad {name}: {allowed}, {pad.document or 'no document'}"
+def _fitting_title(design: Design, place: str) -> str:
+    name = place.removeprefix("fitting.")
     fitting = next(one for one in design.rack.definition.floor_fitting if one.name == name)
     points = ", ".join(
         f"{in_unit(p.allowable_ultimate, 'lbf', 0)} at {in_unit(p.pull, 'deg', 0, unit=False)}°"
@@ -361,8 +400,8 @@ def _all_reactions(design: Design) -> Iterator[Block]:
 
 def _modes(design: Design) -> Iterator[Block]:
     hz = design.strength.modes_hz
-    yield Table("", ("mode", "frequency", "cycles a minute"),
-                tuple((str(n), f"{number(f, 2)} Hz", number(60 * f, 0)) for n, f in enumerate(hz, start=1)), align="rrr",
+    rows = tuple((str(n), f"{number(f, 2)} Hz", number(60 * f, 0)) for n, f in enumerate(hz, start=1))
+    yield Table("First natural frequencies", ("mode", "frequency", "cycles a minute"), rows, align="rrr",
                 note="Equipment at its centre of gravity; every strap and pad acting, as at rest under "
                 "pretension. No rotor or engine frequency is compared here.")  # fmt: skip
 
@@ -373,8 +412,13 @@ def _deflection(design: Design) -> Iterator[Block]:
         (case, in_unit(size, "in", 2), in_unit(size, "mm", 1), f"{number(100 * size / height, 1)} %")
         for case, size in design.strength.deflection
     )
-    yield Table("Largest displacement of any node", ("case", "displacement", "", "of the height"), rows, align="irrr",
-                note="The larger of both pretensions. Clearance around the rack is not an input and not judged.")  # fmt: skip
+    yield Table(
+        "Largest displacement of any node",
+        ("case", "displacement", " ", "of the height"),
+        rows,
+        align="irrr",
+        note="The larger of both pretensions. Clearance around the rack is not an input and not judged.",
+    )
     large = [case for case, size in design.strength.deflection if size > LARGE * height]
     words = (
         "The model is linear in geometry: straps keep their direction and loads their place. That holds for small "

@@ -136,8 +136,8 @@ def load(value: float | None, unit: str) -> str:
 
 
 def mark_of(margin: Margin) -> str:
-    """`U` for a margin that rests on an unconfirmed row."""
-    return "U" if UNCONFIRMED in margin.marks else ""
+    """`U` for a margin that rests on an unconfirmed row, else a blank (an empty cell prints a dash)."""
+    return "U" if UNCONFIRMED in margin.marks else " "
 
 
 def short_names(letter: str, names: Sequence[str]) -> dict[str, str]:

@@ -27,7 +27,7 @@ Num: TypeAlias = Any
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
     "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
-    "stack", "position", "oven", "electrical", "learning",
+    "stack", "position", "oven", "electrical", "learning", "machining", "jet",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)
@@ -43,6 +43,8 @@ _MORE: dict[str, dict[str, Fraction]] = {
     "temperature_change": {"K": Fraction(1), "degC": Fraction(1), "degF": Fraction(5, 9)},
     "acceleration_density": {"g2/Hz": Fraction(1)},
     "acceleration": {"g": Fraction(1)},
+    "volume_rate": {"m3/s": Fraction(1), "in3/min": _INCH**3 / 60},
+    "area_rate": {"m2/s": Fraction(1), "in2/min": _INCH**2 / 60},
     "current": {"A": Fraction(1), "mA": Fraction(1, 1000), "uA": Fraction(1, 10**6)},
     "heat": {"J": Fraction(1), "Btu": _BTU, "kWh": Fraction(3_600_000)},
     "specific_heat": {"J/(kg*K)": Fraction(1), "Btu/(lb*degF)": _BTU / _POUND * Fraction(9, 5)},

@@ -23,6 +23,7 @@ from rackwright.reference.rows import (
     Exposure,
     Factor,
     Grip,
+    KFactor,
     Known,
     LoadRule,
     Material,
@@ -48,6 +49,7 @@ __all__ = [
     "exposures",
     "factors",
     "grips",
+    "k_factors",
     "load_rules",
     "materials",
     "merge",
@@ -67,7 +69,7 @@ FORMAT = "rackwright/reference/1"
 KINDS: dict[str, type[Row]] = {
     "material": Material, "bolt": Bolt, "grip": Grip, "washer": Washer, "nut": Nut, "rivet": Rivet,
     "torque": Torque, "rule": LoadRule, "factor": Factor, "panel_grid": PanelGrid, "expansion": Expansion,
-    "edge": EdgeRule, "thermal": Thermal, "exposure": Exposure,
+    "edge": EdgeRule, "thermal": Thermal, "exposure": Exposure, "k_factor": KFactor,
 }  # fmt: skip
 
 _KNOWN_KEYS = ("source", "place", "how_known", "state")
@@ -143,6 +145,10 @@ def thermals() -> dict[str, Thermal]:
 def exposures() -> dict[str, Exposure]:
     """Curves of what a property keeps after time at temperature, by id; one row for each time."""
     return shipped().of(Exposure)
+
+
+def k_factors() -> dict[str, KFactor]:
+    return shipped().of(KFactor)
 
 
 def edge_rules() -> dict[str, EdgeRule]:

@@ -19,6 +19,7 @@ __all__ = [
     "Exposure",
     "Factor",
     "Grip",
+    "KFactor",
     "Known",
     "LoadRule",
     "Material",
@@ -307,3 +308,13 @@ class EdgeRule(Row):
     unit_of: str
     minimum: float = _q("number")
     pitch: float | None = _q("number", optional=True)
+
+
+@dataclass(frozen=True, kw_only=True)
+class KFactor(Row):
+    """Where the neutral axis of a bend lies, over the thickness from the inside, as a table gives it."""
+
+    metal: str
+    thickness: float = _q("length")
+    radius: float = _q("length")
+    K: float = _q("number")

@@ -29,6 +29,7 @@ from rackwright.shop.labour import (
     Spares,
     WetTorque,
 )
+from rackwright.shop.machines import BendMetal, BendTest, Brake, Mill, PlateCut
 from rackwright.units import unit_factor
 
 __all__ = ["SHOP_FORMAT", "Minimum", "Price", "Saw", "Shop", "Specification", "StockValue", "Style"]
@@ -147,6 +148,12 @@ class Shop:
     jig: Jig | None = None
     coat: Booth | None = None
     oven: Oven | None = None
+    # machines.py
+    brake: Brake | None = None
+    bend_test: tuple[BendTest, ...] = ()
+    bend_metal: tuple[BendMetal, ...] = ()
+    plate: PlateCut | None = None
+    mill: Mill | None = None
 
     def price_of(self, stock: str) -> Price | None:
         return next((row for row in self.price if row.stock == stock), None)

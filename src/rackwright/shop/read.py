@@ -13,6 +13,7 @@ from rackwright.reference import materials
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
+from rackwright.shop.machines import machine_faults
 from rackwright.shop.model import SHOP_FORMAT, Shop
 from rackwright.shop.stock import Certificate, StockBar, StockItem
 from rackwright.trouble import Fault
@@ -65,6 +66,9 @@ def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
     yield from _twice(places, "price", "stock", [row.stock for row in shop.price])
     yield from _twice(places, "specification", "stock", [row.stock for row in shop.specification])
     yield from jig_and_oven_faults(shop.jig, shop.coat, shop.oven, places)
+    yield from _twice(places, "bend_test", "id", [row.id for row in shop.bend_test])
+    yield from _twice(places, "bend_metal", "stock", [row.stock for row in shop.bend_metal])
+    yield from machine_faults(shop.brake, shop.bend_test, shop.bend_metal, shop.plate, shop.mill, places)
     yield from _price_faults(shop, places)
     yield from _specification_faults(shop, places)
     yield from _labour_faults(shop, places)
@@ -136,8 +140,8 @@ def _labour_faults(shop: Shop, places: Places) -> Iterator[Fault]:
     for path, value in shares:
         if not 0 <= value <= 10:
             yield Fault("RW106", places.where(path), f"found {value}", "give a share from 0 to 10")
-    if shop.learning and not 0.5 <= shop.learning.rate <= 1:
-        do = "give the hours at twice the number as a share from 0.5 to 1"
+    if shop.learning and not 0.5 < shop.learning.rate <= 1:
+        do = "give the hours at twice the number as a share over 0.5 and up to 1"
         yield Fault("RW106", places.where("learning.rate"), f"found {shop.learning.rate}", do)
     if shop.calendar:
         yield from _calendar_faults(shop.calendar, places)
@@ -201,6 +205,8 @@ class ItemRow:
     lot: Name | None = None  # hardware, powder and sealant have a lot in place of a heat
     expiry: Text | None = None  # YYYY-MM-DD, the last day of use
     count: Whole
+    length: Length | None = None  # of each one, along the grain (the rolling direction)
+    width: Length | None = None
     certificate: Name | None = None
     location: str = ""
 
@@ -246,7 +252,8 @@ def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]
     )  # fmt: skip
     items = tuple(
         StockItem(row.id, row.form, row.section, row.stock, row.heat or "", row.count,
-                  of[row.certificate] if row.certificate else None, row.location, row.lot or "", row.expiry or "")
+                  of[row.certificate] if row.certificate else None, row.location, row.lot or "", row.expiry or "",
+                  row.length, row.width)
         for row in rows.item
     )  # fmt: skip
     return (bars, items), []
@@ -276,6 +283,11 @@ def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
         if item.id in bars:
             place = places.where(("item", number, "id"))
             yield Fault("RW107", place, f"{item.id!r} is also a bar", "give each its own id")
+        if (item.length is None) != (item.width is None):
+            do = "give both, or neither where pieces are not laid out on it"
+            yield Fault("RW101", places.where(("item", number)), "length without width, or the reverse", do)
+        if max(item.length or 0, item.width or 0) > 30 * 10**9:
+            yield Fault("RW106", places.where(("item", number)), "over 30 m", "give the size of one, as measured")
         if item.heat and item.lot:
             do = "give the heat of metal, or the lot of hardware, powder or sealant"
             yield Fault("RW103", places.where(("item", number, "lot")), "both heat and lot", do)

@@ -58,7 +58,10 @@ class StockBar:
 
 @dataclass(frozen=True)
 class StockItem:
-    """Stock that is counted, not measured by length: blanks, plate, sheet. `section` as pieces name it."""
+    """Stock that is counted, not measured by length: blanks, plate, sheet; and lots of hardware, powder, sealant.
+
+    `section` as pieces name it, or the part number of hardware. A lot has no heat; its certificate names the lot.
+    """
 
     id: str
     form: str
@@ -68,6 +71,13 @@ class StockItem:
     count: int
     certificate: Certificate | None
     location: str = ""
+    lot: str = ""
+    expiry: str = ""  # YYYY-MM-DD, the last day of use; "" for what does not age
+    length_nm: int | None = None  # of each one, along the grain; with the width, what can be nested on it
+    width_nm: int | None = None
+
+    def expired(self, today: str) -> bool:
+        return bool(self.expiry) and self.expiry < today
 
 
 @dataclass(frozen=True)
@@ -84,25 +94,30 @@ class Check:
 
 
 def certificate_checks(
-    certificate: Certificate | None, heat: str, stock: str, minima: Sequence[Minimum]
+    certificate: Certificate | None,
+    heat: str,
+    stock: str,
+    minima: Sequence[Minimum],
+    conformance: bool = False,
 ) -> tuple[Check, ...]:
     """Everything that a certificate is asked for a bar of this heat and stock specification.
 
-    `minima` are the least values of the specification (`Shop.minima`); none known means that it cannot be
-    judged, which fails.
+    `heat` is the heat of metal or the lot of hardware. `minima` are the least values of the specification
+    (`Shop.minima`); none known means that it cannot be judged, which fails, unless a certificate of `conformance`
+    does for this specification.
     """
     if certificate is None:
         return (Check("certificate", "a mill certificate", "none", False),)
     checks = [
         Check(
             "heat",
-            heat or "the heat marked on the bar",
+            heat or "the heat or lot marked on it",
             certificate.heat,
             bool(heat) and certificate.heat == heat,
         ),
         Check("stock", stock, certificate.stock, certificate.stock == stock),
     ]
-    if not minima:
+    if not minima and not conformance:
         checks.append(Check("minima", f"least values of {stock}", "no row of this specification", False))
     for minimum in minima:
         value = getattr(certificate, minimum.name)

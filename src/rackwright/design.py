@@ -16,6 +16,8 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+
 from rackwright.pieces.as_built import as_built
 from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.model import Bolt, Piece
@@ -119,9 +121,9 @@ def prove_json(design: Design) -> dict[str, Any]:
         "cases": {case.id: {"kind": case.kind, "aircraft_g": case.aircraft.tolist(), "rack_g": case.rack.tolist(),
                             "source": case.source} for case in strength.cases},
         "idle": {case: {p: list(names) for c, p, names in strength.slack if c == case}
-                 for case in dict.fromkeys(c for c, _, _ in strength.slack)},
+                 for case in dict.fromkeys(c for c, _, _ in strength.slack) if case not in dict(strength.loose)},
         "no_equilibrium": dict(strength.loose),
-        "deflection_m": dict(strength.deflection),
+        "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
         "reactions_aircraft_N": _reactions(strength),
         "modes_hz": list(strength.modes_hz),
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
@@ -206,7 +208,8 @@ def _bolt(bolt: Bolt) -> dict[str, Any]:
 def _reactions(strength: Strength) -> dict[str, Any]:
     rows: dict[str, Any] = {}
     for one in strength.reactions:
-        rows.setdefault(one.place, {}).setdefault(one.case, {})[one.pretension] = one.force.tolist()
+        found = one.force.tolist() if bool(np.isfinite(one.force).all()) else None  # no equilibrium
+        rows.setdefault(one.place, {}).setdefault(one.case, {})[one.pretension] = found
     return rows
 
 

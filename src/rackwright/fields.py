@@ -10,8 +10,10 @@ from __future__ import annotations
 
 import dataclasses
 import json
-from collections.abc import Callable, Mapping
+import unicodedata
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date, datetime, time
 from typing import Annotated, Any, TypeVar, dataclass_transform
 
 from rackwright.trouble import Fault, Where
@@ -44,6 +46,8 @@ __all__ = [
 ]
 
 T = TypeVar("T")
+LONGEST = 1_000  # m: no length of a shop or an aircraft is longer, and nanometres stay within 64 bits
+MOST = 10**12  # of any other SI value
 
 
 # --- kinds of field ------------------------------------------------------------------------------
@@ -69,9 +73,10 @@ class Quantity:
         exact = parse_quantity(text, self.dimension)
         if self.low is not None and (exact < self.low or (self.above and exact == self.low)):
             word = "more than" if self.above else "at least"
-            raise QuantityError("RW106", f"{text!r} is out of range", f"give {word} {self.low:g}")
-        if abs(exact) > 10**12:
-            raise QuantityError("RW106", f"{text[:40]!r} is out of range", "give a value of this world")
+            raise QuantityError("RW106", f"{_short(text)} is out of range", f"give {word} {self.low:g}")
+        most, unit = (LONGEST if self.nm else MOST), UNITS[self.dimension][0]
+        if abs(exact) > most:
+            raise QuantityError("RW106", f"{_short(text)} is out of range", f"give at most {most:g} {unit}")
         return to_nm(exact) if self.nm else float(exact)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
@@ -81,7 +86,8 @@ class Quantity:
             try:
                 return self.read(text)
             except QuantityError as error:
-                raise PydanticCustomError("rackwright", "{found}", {"code": error.code, "found": error.found,
+                found = error.found + _odd_letters(text)
+                raise PydanticCustomError("rackwright", "{found}", {"code": error.code, "found": found,
                                                                     "do": error.do}) from error  # fmt: skip
 
         return core_schema.no_info_plain_validator_function(read)
@@ -112,7 +118,7 @@ class _Pattern:
 
         def read(text: Any) -> str:
             if not isinstance(text, str) or form.fullmatch(text) is None:
-                found = f"found {_short(text)}"
+                found = f"found {_short(text)}{_odd_letters(text)}"
                 raise PydanticCustomError("rackwright", "{found}", {"code": "RW103", "found": found,
                                                                     "do": self.do})  # fmt: skip
             return text
@@ -168,8 +174,8 @@ class _Plain:
             if not good or not self.low <= value <= self.high:
                 code = "RW106" if good else "RW103"
                 do = f"give {noun} from {self.low:g} to {self.high:g}"
-                raise PydanticCustomError("rackwright", "{found}", {"code": code, "found": f"found {value!r}",
-                                                                    "do": do})  # fmt: skip
+                found = f"found {_short(value)}"
+                raise PydanticCustomError("rackwright", "{found}", {"code": code, "found": found, "do": do})
             return int(value) if self.whole else float(value)
 
         return core_schema.no_info_plain_validator_function(read)
@@ -179,6 +185,32 @@ class _Plain:
         return {"type": kind, "minimum": self.low, "maximum": self.high}
 
 
+@dataclass(frozen=True)
+class _Text:
+    """Words for people: some, on one line or a few, and not a book."""
+
+    most: int = 1_000
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: Any) -> Any:
+        from pydantic_core import PydanticCustomError, core_schema
+
+        def read(text: Any) -> str:
+            code, do = "RW103", "give a text in quotes"
+            if isinstance(text, str):
+                code, do = "RW106", f"give 1 to {self.most} characters"
+                if text.strip() and len(text) <= self.most:
+                    return text
+            size = f", {len(text)} characters" if isinstance(text, str) and len(text) > self.most else ""
+            found = f"found {_short(text)}{size}"
+            raise PydanticCustomError("rackwright", "{found}", {"code": code, "found": found, "do": do})
+
+        return core_schema.no_info_plain_validator_function(read)
+
+    def __get_pydantic_json_schema__(self, schema: Any, handler: Any) -> dict[str, Any]:
+        return {"type": "string", "minLength": 1, "maxLength": self.most}
+
+
+Text = Annotated[str, _Text()]
 Number = Annotated[float, _Plain()]
 Whole = Annotated[int, _Plain(whole=True, low=0, high=100_000)]
 
@@ -199,11 +231,32 @@ def validate(
     """The values as `kind`, or every fault at once. `where` turns a path of keys and indices into a place."""
     from pydantic import TypeAdapter, ValidationError
 
+    dated = [
+        Fault(
+            "RW103", where(path), f"found the bare date or time {value}", "put it in quotes if it is a text"
+        )
+        for path, value in _dates(values, ())
+    ]
     try:
         # through JSON: there a list is a tuple, while a text never becomes a number
-        return TypeAdapter(kind).validate_json(json.dumps(values, default=str)), []
+        made = TypeAdapter(kind).validate_json(json.dumps(values, default=str))
     except ValidationError as error:
-        return None, [_fault(dict(one), where) for one in error.errors(include_url=False)]
+        faults = [_fault(dict(one), where) for one in error.errors(include_url=False)]
+        places = {fault.where for fault in dated}
+        return None, [*dated, *(fault for fault in faults if fault.where not in places)]
+    return (None, dated) if dated else (made, [])
+
+
+def _dates(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], Any]]:
+    """Dates and times, which TOML has and no definition uses."""
+    if isinstance(value, Mapping):
+        for key, below in value.items():
+            yield from _dates(below, (*path, key))
+    elif isinstance(value, list):
+        for number, below in enumerate(value):
+            yield from _dates(below, (*path, number))
+    elif isinstance(value, (date, datetime, time)):
+        yield path, value
 
 
 def schema(kind: type[Any], title: str) -> dict[str, Any]:
@@ -214,29 +267,54 @@ def schema(kind: type[Any], title: str) -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": title, **document}
 
 
+#: the validation library's kind of error -> what would do
+_DO = {
+    "dataclass_type": "give a table of fields",
+    "tuple_type": "give a list: values in [ ], tables under [[ ]]",
+    "list_type": "give a list: values in [ ], tables under [[ ]]",
+    "string_type": "give a text in quotes",
+    "bool_type": "give true or false",
+    "int_type": "give a whole number",
+    "float_type": "give a plain number",
+    "dict_type": "give a table of fields",
+}
+
+
 def _fault(error: dict[str, Any], where: Callable[[tuple[str | int, ...]], Where]) -> Fault:
-    place = where(tuple(error["loc"]))
+    place, last = where(tuple(error["loc"])), error["loc"][-1] if error["loc"] else ""
     kind, context, found = error["type"], error.get("ctx", {}), error.get("input")
     if kind == "rackwright":
         return Fault(context["code"], place, context["found"], context["do"])
     if kind in ("missing", "missing_keyword_only_argument"):
-        return Fault("RW101", place, "nothing is given", f"add `{error['loc'][-1]}`")
+        if isinstance(last, int):
+            return Fault("RW101", place, f"the list ends after {last} values", "give one more value")
+        return Fault("RW101", place, "nothing is given", f"add `{last}`")
     if kind in ("unexpected_keyword_argument", "extra_forbidden"):
-        return Fault(
-            "RW102",
-            place,
-            f"the field {error['loc'][-1]!r} is not known here",
-            "remove it or correct its spelling",
-        )
+        name = f"the field {_short(last)} is not known here{_odd_letters(last)}"
+        return Fault("RW102", place, name, "remove it or correct its spelling")
+    if kind == "too_long" and "max_length" in context:
+        many, most = context.get("actual_length", "more"), context["max_length"]
+        return Fault("RW103", place, f"found {many} values", f"give {most}")
     if kind in ("literal_error", "enum"):
-        return Fault("RW103", place, f"found {found!r}", f"use one of {context.get('expected', '')}")
-    if kind == "dataclass_type":
-        return Fault("RW103", place, f"found {_short(found)}", "give a table of fields")
-    if kind in ("tuple_type", "list_type"):
-        return Fault("RW103", place, f"found {_short(found)}", "give a list in [ ]")
-    return Fault("RW103", place, f"found {_short(found)}", error["msg"][:1].lower() + error["msg"][1:])
+        do = f"use {'' if _single(context) else 'one of '}{context.get('expected', '')}"
+        return Fault("RW103", place, f"found {_short(found)}{_odd_letters(found)}", do)
+    do = _DO.get(kind, error["msg"][:1].lower() + error["msg"][1:])
+    return Fault("RW103", place, f"found {_short(found)}", do)
+
+
+def _single(context: dict[str, Any]) -> bool:
+    return " or " not in str(context.get("expected", ""))
 
 
 def _short(value: Any) -> str:
+    if isinstance(value, str) and len(value) > 60:
+        value = value[:60] + "..."
     text = repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return text if len(text) <= 70 else text[:67] + "..."
+
+
+def _odd_letters(text: Any) -> str:
+    """A hint at characters outside ASCII: they may look like the letter that was meant."""
+    odd = [c for c in dict.fromkeys(text[:200]) if not c.isascii()] if isinstance(text, str) else []
+    names = [f"{c} is U+{ord(c):04X} {unicodedata.name(c, 'without a name').lower()}" for c in odd[:3]]
+    return f" ({'; '.join(names)})" if names else ""

@@ -7,12 +7,17 @@ least 3 diameters apart (AC 43.13-1B paragraph 4-57). Every fault names the defi
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
 
 from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
 from rackwright.pieces.shelf_pieces import U, rail_leg, screw_x
+from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Equipment, Rack
 from rackwright.reference import bolts as bolt_rows
 from rackwright.reference import edge_rules, panel_grids
@@ -20,6 +25,7 @@ from rackwright.trouble import Fault
 
 __all__ = ["equipment_boxes", "fit"]
 
+Vector = NDArray[np.float64]
 PITCH = 3.0  # bolt diameters
 
 
@@ -32,6 +38,7 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
         *_overlaps(rack, pieces),
         *_edges(rack, pieces, bolts),
         *_meeting(rack, bolts),
+        *_straps(rack, pieces),
     ]
     return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
 
@@ -84,8 +91,10 @@ def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
         for item in rack.definition.equipment
         for path, box in equipment_boxes(rack, item)
     ]
-    for (id, path, box), (other, other_path, other_box) in combinations([*made, *held], 2):
-        if id != other and box.overlaps(other_box):
+    everything = [*made, *held]
+    for a, b in _overlapping([box for _, _, box in everything]):
+        (id, path, box), (other, other_path, other_box) = everything[a], everything[b]
+        if id != other:
             name, place = (other, other_path) if path in ("outside", "block") else (id, path)
             against = id if name == other else other
             yield Fault(
@@ -105,6 +114,14 @@ def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
                     f"{item.name} reaches out of the rack",
                     "move it or make the rack larger",
                 )
+
+
+def _overlapping(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
+    """Numbers of the boxes whose interiors share a point, in pairs."""
+    lo, hi = np.array([box.lo for box in boxes]), np.array([box.hi for box in boxes])
+    for n in range(len(boxes)):
+        both = (lo[n] < hi[n + 1 :]) & (lo[n + 1 :] < hi[n])
+        yield from ((n, n + 1 + int(m)) for m in np.flatnonzero(both.all(axis=1)))
 
 
 def _overlap(a: Box, b: Box) -> str:
@@ -155,6 +172,40 @@ def _panel_grid(rack: Rack) -> Iterator[Fault]:
         )
 
 
+def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
+    """A strap runs free from the ring's eye to the floor fitting."""
+    d = rack.definition
+    if d.ring_make is None:
+        return
+    rings, fittings = {ring.name: ring for ring in d.ring}, {one.name: one for one in d.floor_fitting}
+    boxes = [(piece.id, box) for piece in pieces if piece.kind != "ring" for box in piece.boxes]
+    for strap in d.strap:
+        eye = ring_place(rack, rings[strap.ring]).eye * 1e9
+        way = np.array(fittings[strap.fitting].at, dtype=float) - eye
+        place = rack.where(f"strap.{strap.name}.fitting")
+        if np.linalg.norm(way) < d.ring_make.width:
+            found = f"fitting {strap.fitting} lies at the ring's eye"
+            yield Fault("RW202", place, found, "take a fitting further away")
+            continue
+        through = [id for id, box in boxes if _crosses(box, eye, way)]
+        if through:
+            found = f"strap {strap.name} would run through {through[0]}"
+            yield Fault("RW202", place, found, "take another fitting or put the ring on another face")
+
+
+def _crosses(box: Box, start: Vector, way: Vector) -> bool:
+    """Does the line from `start` along `way` share a stretch with the box's inside?"""
+    lo, hi = np.array(box.lo) - start, np.array(box.hi) - start
+    with np.errstate(divide="ignore", invalid="ignore"):
+        a, b = lo / way, hi / way
+    level = np.abs(way) < 1.0  # nm: it runs along the faces
+    if bool((level & ((lo >= 0) | (hi <= 0))).any()):
+        return False
+    enter = np.where(level, 0.0, np.minimum(a, b)).max(initial=0.0)
+    leave = np.where(level, 1.0, np.maximum(a, b)).min(initial=1.0)
+    return bool(enter < leave - 1e-9)
+
+
 # --- holes ---------------------------------------------------------------------------------------
 
 
@@ -180,16 +231,28 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
         size = {hole: shank.get(hole.bolt, hole.diameter) for hole in piece.holes}  # a vent has no bolt
         for hole in piece.holes:
             edge = edge_distance(piece, hole)
+            if edge is None and piece.walls:
+                yield Fault(
+                    "RW203",
+                    rack.where(_placed(hole.bolt)),
+                    f"hole {hole.bolt} does not lie in the metal of {piece.id}",
+                    "move the hole, or make the piece larger",
+                )
             if edge is not None and edge < least * size[hole] - 1:
                 found = f"hole {hole.bolt} in {piece.id} is {edge / size[hole]:.3g} diameters from an edge"
-                yield Fault("RW203", rack.where(piece.path), found, f"at least {least} diameters")
+                yield Fault("RW203", rack.where(_placed(hole.bolt)), found, f"at least {least} diameters")
         for one, other in combinations(piece.holes, 2):
             if one.face == other.face and _same_wall(one, other) and not _grid(one, other):
                 apart = sum((a - b) ** 2 for a, b in zip(one.centre, other.centre, strict=True)) ** 0.5
                 mean = (size[one] + size[other]) / 2
                 if apart < PITCH * mean - 1:
                     found = f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart"
-                    yield Fault("RW203", rack.where(piece.path), found, f"at least {PITCH:g} diameters")
+                    yield Fault(
+                        "RW203",
+                        rack.where(_placed(one.bolt, other.bolt)),
+                        found,
+                        f"at least {PITCH:g} diameters",
+                    )
 
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:
@@ -216,33 +279,36 @@ def _same_wall(one: Hole, other: Hole) -> bool:
 
 def _meeting(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
     """Bolts whose shanks would share room: axis distance below the mean of their diameters."""
-    diameter = {bolt.id: round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts}
-    shanks = [(bolt, _shank(bolt)) for bolt in bolts]
-    for (one, a), (other, b) in combinations(shanks, 2):
-        gaps = [max(a.lo[i] - b.hi[i], b.lo[i] - a.hi[i], 0) for i in range(3)]
-        near = (diameter[one.id] + diameter[other.id]) // 2
-        if max(gaps) < near and sum(gap * gap for gap in gaps) < near * near:
-            path = (
-                "joint.post" if one.id.startswith("joint") and other.id.startswith("joint") else "shelf_make"
-            )
+    if not bolts:
+        return
+    diameter = np.array([round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts])
+    shanks = [_shank(bolt) for bolt in bolts]
+    lo, hi = np.array([box.lo for box in shanks]), np.array([box.hi for box in shanks])
+    for n, one in enumerate(bolts):
+        gaps = np.maximum(np.maximum(lo[n] - hi[n + 1 :], lo[n + 1 :] - hi[n]), 0).astype(float)
+        near = (diameter[n] + diameter[n + 1 :]) // 2
+        for m in np.flatnonzero((gaps**2).sum(axis=1) < near.astype(float) ** 2):
+            other = bolts[n + 1 + int(m)]
             yield Fault(
                 "RW204",
-                rack.where(_path(one, other) or path),
+                rack.where(_placed(one.id, other.id)),
                 f"bolts {one.id} and {other.id} meet",
                 "stagger them along the spigot, or move the shelf or rail",
             )
 
 
-def _path(one: Bolt, other: Bolt) -> str:
-    """The table that places the more movable of two bolts."""
-    for bolt in (other, one):
-        parts = bolt.id.split(".")
-        if parts[0] in ("shelf", "panel"):
-            return f"shelf.{parts[1]}.height"
-        if parts[0] in ("rail", "equipment"):
-            return "rails.bottom" if parts[0] == "rail" else f"equipment.{parts[1]}"
-    kind = one.id.split(".")[1]
-    return f"joint.{kind}" if one.id.startswith("joint") else "pad"
+#: first word of a bolt's id -> the value that places it, the most movable first
+PLACED = {"equipment": "equipment.{name}", "panel": "shelf.{name}.height", "shelf": "shelf.{name}.height",
+          "rail": "rails.bottom", "vent": "tube.vent", "joint": "joint.{kind}", "pad": "pad"}  # fmt: skip
+
+
+def _placed(*bolts: str) -> str:
+    """The path of what places the more movable of some bolts or vents, by their ids."""
+    words = [(list(PLACED).index(id.split(".")[0]), id) for id in bolts]
+    _, id = min(words)
+    kind, _, rest = id.partition(".")
+    name = re.sub(r"(\.(left|right))?(\.(front|rear))?\.\d+$", "", rest)
+    return PLACED[kind].format(name=name, kind=rest.split(".")[0])
 
 
 def _shank(bolt: Bolt) -> Box:

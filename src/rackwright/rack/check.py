@@ -6,6 +6,8 @@ Whether pieces fit together is checked where the pieces are (`pieces/fit.py`).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from math import pi
 
 from rackwright import reference
 from rackwright.rack.model import Definition, Hardware, Rack
@@ -13,16 +15,60 @@ from rackwright.trouble import Fault
 
 __all__ = ["check"]
 
+TABLES = ("shelf", "ring", "strap_type", "strap", "floor_fitting", "equipment", "case", "protection")
+MOST = 200  # tables of a kind
+FEW = 24  # values in one of them: feet, keep-outs, bolts of a joint, points of a curve
+FEET = 500  # of all equipment together
+LARGEST = 5_000_000_000  # nm: no rack is larger outside
+IN = 25_400_000  # nm
+
+#: the corner of a post -> the faces that look out of the rack
+OUTWARD = {
+    "front-left": ("-x", "-y"),
+    "front-right": ("+x", "-y"),
+    "rear-left": ("-x", "+y"),
+    "rear-right": ("+x", "+y"),
+}
+#: kind of tube -> the axis it runs along
+ALONG = {"post": "z", "width": "x", "depth": "y"}
+
 
 def check(rack: Rack) -> list[Fault]:
     """Every fault of sense, in the order of the file."""
-    found = [*_names(rack), *_references(rack), *_geometry(rack), *_equipment(rack), *_rows(rack)]
+    found = [*_counts(rack)]
+    found = found or [
+        *_names(rack),
+        *_references(rack),
+        *_numbers(rack),
+        *_joints(rack),
+        *_geometry(rack),
+        *_equipment(rack),
+        *_rows(rack),
+    ]
     return sorted(found, key=lambda fault: (fault.where, fault.code))
+
+
+def _counts(rack: Rack) -> Iterator[Fault]:
+    """More tables than any rack has would only be computed at length."""
+    d = rack.definition
+    lists = [(table, len(getattr(d, table)), MOST) for table in TABLES]
+    lists += [(f"joint.{kind}", len(getattr(d.joint, kind)), FEW) for kind in ALONG]
+    for fitting in d.floor_fitting:
+        lists.append((f"floor_fitting.{fitting.name}.allowable", len(fitting.allowable or ()), FEW))
+    feet = 0
+    for item in d.equipment:
+        here = len(item.on_shelf.feet) if item.on_shelf else 0
+        feet += here
+        lists.append((f"equipment.{item.name}.keep_out", len(item.keep_out), FEW))
+        lists.append((f"equipment.{item.name}.on_shelf.feet", here, FEW))
+    for path, count, most in [*lists, ("equipment", feet, FEET)]:
+        if count > most:
+            yield Fault("RW106", rack.where(path), f"{count} of {path}", f"give at most {most}")
 
 
 def _names(rack: Rack) -> Iterator[Fault]:
     d = rack.definition
-    for table in ("shelf", "ring", "strap_type", "strap", "floor_fitting", "equipment", "case"):
+    for table in TABLES:
         seen: set[str] = set()
         for one in getattr(d, table):
             if one.name in seen:
@@ -58,6 +104,56 @@ def _known(rack: Rack, path: str, name: str, names: Iterable[str]) -> Iterator[F
         yield Fault("RW108", rack.where(path), f"{name!r} is not defined", f"use one of: {known}")
 
 
+def _numbers(rack: Rack) -> Iterator[Fault]:
+    """Values that their unit allows and no rack has."""
+    for path, value, low, high, unit, one in _ranges(rack.definition):
+        if not low * (1 - 1e-12) <= value <= high * (1 + 1e-12):
+            found = f"{value / one:.4g} {unit} is out of range"
+            yield Fault("RW106", rack.where(path), found, f"give {low / one:.4g} to {high / one:.4g} {unit}")
+
+
+def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, float]]:
+    """Path, value, least, most, unit shown, and its size."""
+    screw, deg = reference.bolts().get(d.shelf_make.screw.bolt), pi / 180
+    yield "pad.stiffness", d.pad.stiffness, 1e3, 1e12, "N/m", 1
+    for name in ("height", "width", "depth"):
+        yield f"outside.{name}", getattr(d.outside, name), 0, LARGEST, "in", IN
+    pitch = 3e9 * (screw.diameter if screw else 0.0)
+    yield "shelf_make.screw_pitch", d.shelf_make.screw_pitch, pitch, LARGEST, "in", IN
+    if d.ring_make:
+        yield "ring_make.density", d.ring_make.density, 500, 25_000, "kg/m3", 1
+        yield "ring_make.bend", d.ring_make.bend, 0, pi / 2, "deg", deg
+    for kind in d.strap_type:
+        path = f"strap_type.{kind.name}"
+        yield f"{path}.axial_stiffness", kind.axial_stiffness, 1e3, 1e12, "N", 1
+        yield f"{path}.pretension_high", kind.pretension_high, 0, 1e7, "N", 1
+    for fitting in d.floor_fitting:
+        for n, point in enumerate(fitting.allowable or ()):
+            yield f"floor_fitting.{fitting.name}.allowable.{n}.pull", point.pull, 0, pi / 2, "deg", deg
+    for item in d.equipment:
+        path = f"equipment.{item.name}"
+        yield f"{path}.mass", item.mass, 1e-3, 1e5, "kg", 1
+        yield f"{path}.mass_tolerance", item.mass_tolerance or 0, 0, item.mass, "kg", 1
+    for case in d.case:
+        for name in ("forward", "left", "up"):
+            yield f"case.{case.name}.{name}", getattr(case, name), -1e3, 1e3, "g", 1
+
+
+def _joints(rack: Rack) -> Iterator[Fault]:
+    """Bolts that hold a tube to its spigot: some, and across the tube."""
+    for kind, along in ALONG.items():
+        pattern = getattr(rack.definition.joint, kind)
+        if not pattern:
+            found = f"no bolt holds the {kind} tubes"
+            yield Fault("RW106", rack.where(f"joint.{kind}"), found, "give two or more bolts")
+        for n, bolt in enumerate(pattern):
+            if bolt.through == along:
+                across = " or ".join(axis for axis in "xyz" if axis != along)
+                found = f"the bolt runs along the {kind} tube"
+                place = rack.where(f"joint.{kind}.{n}.through")
+                yield Fault("RW106", place, found, f"give {across}")
+
+
 def _geometry(rack: Rack) -> Iterator[Fault]:
     d, side = rack.definition, rack.definition.tube.side
     if 2 * d.tube.wall >= side:
@@ -84,13 +180,14 @@ def _geometry(rack: Rack) -> Iterator[Fault]:
     drop = d.shelf_make.panel.thickness + d.shelf_make.angle.post_leg
     for shelf in d.shelf:
         if not side + drop <= shelf.height <= d.outside.height - side:
-            low, high = (side + drop) / 25_400_000, (d.outside.height - side) / 25_400_000
+            low, high = (side + drop) / IN, (d.outside.height - side) / IN
             yield Fault(
                 "RW201",
                 rack.where(f"shelf.{shelf.name}.height"),
-                f"the shelf at {shelf.height / 25_400_000:.4g} in does not lie inside the frame",
+                f"the shelf at {shelf.height / IN:.4g} in does not lie inside the frame",
                 f"give a height from {low:.4g} in to {high:.4g} in",
             )
+    yield from _shelves_apart(rack, drop)
     if d.rails and d.rails.bottom + d.rails.units * 44_450_000 + d.rails.beyond > d.outside.height - side:
         yield Fault(
             "RW205",
@@ -99,20 +196,16 @@ def _geometry(rack: Rack) -> Iterator[Fault]:
             "lower the rails or take fewer units",
         )
     for ring in d.ring:
-        outward = {
-            "front-left": ("-x", "-y"),
-            "front-right": ("+x", "-y"),
-            "rear-left": ("-x", "+y"),
-            "rear-right": ("+x", "+y"),
-        }[ring.post]
+        outward = OUTWARD[ring.post]
         along = {bolt.through for bolt in d.joint.post}
         if ring.face not in outward or ring.face[1] not in along:
-            fits = [face for face in outward if face[1] in along] or ["none: the post's bolts run otherwise"]
+            fits = [face for face in outward if face[1] in along]
+            do = f"use {' or '.join(fits)}" if fits else f"let bolts of joint.post run along {outward[0][1]}"
             yield Fault(
                 "RW106",
                 rack.where(f"ring.{ring.name}.face"),
                 f"a ring on {ring.face} of the {ring.post} post is not held by the joint's bolts",
-                f"use {' or '.join(fits)}",
+                do,
             )
     for kind in d.strap_type:
         if kind.pretension_low > kind.pretension_high:
@@ -122,6 +215,15 @@ def _geometry(rack: Rack) -> Iterator[Fault]:
                 "the high pretension is below the low one",
                 "give low and high in order",
             )
+
+
+def _shelves_apart(rack: Rack, drop: int) -> Iterator[Fault]:
+    """The angles of a shelf hang `drop` below its top."""
+    for low, high in pairwise(sorted(rack.definition.shelf, key=lambda shelf: shelf.height)):
+        if high.height - low.height < drop:
+            found = f"shelves {low.name!r} and {high.name!r} overlap: {(high.height - low.height) / IN:.4g} in apart"
+            place = rack.where(f"shelf.{high.name}.height")
+            yield Fault("RW202", place, found, f"leave {drop / IN:.4g} in or more between their tops")
 
 
 def _equipment(rack: Rack) -> Iterator[Fault]:
@@ -139,6 +241,13 @@ def _equipment(rack: Rack) -> Iterator[Fault]:
                 "fewer than three feet",
                 "give at least three different feet",
             )
+        elif item.on_shelf and _in_line(item.on_shelf.feet):
+            yield Fault(
+                "RW106",
+                rack.where(f"{path}.on_shelf.feet"),
+                "all feet stand in one line, or nearly",
+                "spread them, so that they hold the item upright",
+            )
         if item.on_rails and d.rails is None:
             yield Fault("RW108", rack.where(f"{path}.on_rails"), "the rack has no rails", "add [rails]")
         elif item.on_rails and d.rails:
@@ -150,6 +259,16 @@ def _equipment(rack: Rack) -> Iterator[Fault]:
                     f"units {item.on_rails.unit} to {last} are not on the rails",
                     f"use units 1 to {d.rails.units}",
                 )
+
+
+def _in_line(feet: Iterable[tuple[int, int]]) -> bool:
+    """Do points lie within a thousandth of their length of one line, or share one fixing line (y)?"""
+    points = list(feet)
+    x0, y0 = points[0]
+    x1, y1 = max(points, key=lambda p: (p[0] - x0) ** 2 + (p[1] - y0) ** 2)
+    long = (x1 - x0) ** 2 + (y1 - y0) ** 2
+    across = max(abs((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) for x, y in points)
+    return len({y for _, y in points}) < 2 or across < long / 1_000
 
 
 def _rows(rack: Rack) -> Iterator[Fault]:

@@ -27,6 +27,7 @@ from rackwright.fields import (
     Stiffness,
     Stress,
     Temperature,
+    Text,
     Time,
     Whole,
 )
@@ -211,7 +212,7 @@ class Rails:
 class RingAllowable:
     """Strengths of the ring material with the document that states them."""
 
-    document: str
+    document: Text
     Ftu: Stress
     Fsu: Stress
     Fbru: Stress
@@ -256,7 +257,7 @@ class StrapType:
     pretension_low: Force
     pretension_high: Force
     allowable_ultimate: Force | None = None
-    document: str | None = None
+    document: Text | None = None
 
 
 @_definition
@@ -280,7 +281,7 @@ class FloorFitting:
     name: Name
     at: Point  # rack axes
     allowable: tuple[FittingPoint, ...] | None = None
-    document: str | None = None
+    document: Text | None = None
 
 
 @_definition
@@ -292,7 +293,7 @@ class Pad:
     stiffness: Stiffness
     hardware: Hardware
     allowable_ultimate: Force | None = None
-    document: str | None = None
+    document: Text | None = None
 
 
 # --- equipment -----------------------------------------------------------------------------------
@@ -333,7 +334,7 @@ class Equipment:
     size: tuple[Length, Length, Length]
     cg: Point
     mass_tolerance: Mass | None = None
-    document: str | None = None
+    document: Text | None = None
     on_shelf: OnShelf | None = None
     on_rails: OnRails | None = None
     keep_out: tuple[Box, ...] = ()
@@ -353,9 +354,9 @@ class Origin:
 
 @_definition
 class Aircraft:
-    type: str
+    type: Text
     forward: Axis  # the rack axis that points to the nose
-    document: str | None = None
+    document: Text | None = None
     origin: Origin | None = None
 
 
@@ -366,7 +367,7 @@ class Basis:
     rule: Name
     amendment: Name
     fitting_rule: Name
-    document: str
+    document: Text
 
 
 @_definition
@@ -378,7 +379,7 @@ class ExtraCase:
     forward: Number
     left: Number
     up: Number
-    document: str
+    document: Text
 
 
 # --- finish, protection, tolerances --------------------------------------------------------------
@@ -397,14 +398,14 @@ class Finish:
     """The powder coat by its maker's document. `most_metal` is the hottest the temper may see."""
 
     powder: Name
-    pretreatment: str
+    pretreatment: Text
     specific_gravity: Number
     transfer_efficiency: Number  # share of the powder that stays on
     film_low: Length
     film_high: Length
     cure: tuple[CurePoint, ...]
     most_metal: Temperature
-    document: str | None = None
+    document: Text | None = None
 
 
 Metal = Literal["aluminium", "stainless", "cadmium-plated steel"]
@@ -412,13 +413,17 @@ Metal = Literal["aluminium", "stainless", "cadmium-plated steel"]
 
 @_definition
 class Protection:
-    """What keeps two unlike metals apart, by name. `most` is the hottest it stands."""
+    """What keeps two unlike metals apart, by name. `most` is the hottest it stands.
+
+    `wet` names the sealant or primer that hardware is installed wet with: a dry torque table does not hold then.
+    """
 
     name: Name
     between: tuple[Metal, Metal]
-    method: str
+    method: Text
     most: Temperature
-    document: str | None = None
+    wet: Name | None = None
+    document: Text | None = None
 
 
 @_definition
@@ -427,7 +432,7 @@ class Bond:
 
     pads: tuple[Name, ...]  # block ids such as "block.bottom.front-left"
     most: Resistance
-    document: str | None = None
+    document: Text | None = None
 
 
 @_definition
@@ -451,7 +456,7 @@ class Definition:
 
     format: Literal["rackwright/rack/1"]
     part: Name
-    title: str
+    title: Text
     drawing: Name
     revision: Name
     outside: Outside

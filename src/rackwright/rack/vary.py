@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from rackwright.fields import Name, definition, validate
+from rackwright.fields import Name, Text, definition, validate
 from rackwright.located import Document
 from rackwright.rack.model import Change
 from rackwright.trouble import Fault, Where
@@ -30,13 +30,13 @@ class Variation:
 
     format: str
     part: Name
-    title: str
+    title: Text
     drawing: Name
     revision: Name
     base: Name
     base_revision: Name
-    reason: str
-    customer: str | None = None
+    reason: Text
+    customer: Text | None = None
     change: tuple[dict[str, Any], ...] = ()  # each `why` and the tables of the standard it changes
 
 
@@ -105,11 +105,17 @@ class _Overlay:
                 Fault("RW103", self.document.places.where(raw), "no list in the base", "see the base")
             )
             return
+        known = {one["name"]: one for one in reversed(into) if _named([one])}
+        seen: set[str] = set()
         for number, table in enumerate(over):
             place, here = (*raw, number), f"{path}.{table['name']}"
-            found = next(
-                (one for one in into if isinstance(one, dict) and one.get("name") == table["name"]), None
-            )
+            found = known.get(table["name"])
+            if table["name"] in seen:
+                do = "name each once in a change"
+                self.faults.append(
+                    Fault("RW107", self.document.places.where(place), f"{here} is there twice", do)
+                )
+            seen.add(table["name"])
             if table.get("remove") is True:
                 if found is None:
                     do = "name one that the base has"

@@ -127,6 +127,8 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
 
 
 def _balanced(state: State, visit: Visit) -> Refusal | None:
+    if visit.stock_id not in state.stock:
+        return None  # which stock may be cut is another gate's question
     have = state.stock[visit.stock_id].length_nm
     used = sum(piece.length_nm for piece in visit.pieces) + visit.kerf_nm + visit.trim_nm + visit.rest_nm
     if used != have:

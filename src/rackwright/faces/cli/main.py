@@ -24,6 +24,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: two threads 
 #: command -> (module, attribute, one line for the list)
 COMMANDS: dict[str, tuple[str, str, str]] = {
     "demo": ("rackwright.faces.cli.demo", "demo", "play the whole job on an invented shop"),
+    "new": ("rackwright.faces.cli.new", "new", "make a shop's folder, with its key and its record"),
     "check": (
         "rackwright.faces.cli.check",
         "check",
@@ -35,6 +36,13 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "plan",
         "what an order is cut from, what to buy, with a proven bound",
     ),
+    "papers": (
+        "rackwright.faces.cli.papers",
+        "papers",
+        "drawing, piece sheets, saw sheet, labels, dossier with its seal",
+    ),
+    "log": ("rackwright.faces.cli.log", "log", "list what is recorded, or record one act; gates decide"),
+    "freeze": ("rackwright.faces.cli.freeze", "freeze", "freeze a revision: its texts are kept by hash"),
     "trace": (
         "rackwright.faces.cli.trace",
         "trace",

@@ -1,0 +1,356 @@
+"""The acts of `rackwright log`: each turns the keys of one type into the arguments of its verb in `work`.
+
+Verbs are imported when they are called, so that a record can be listed where no engineering library is installed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rackwright.faces.cli.log_values import Values
+
+if TYPE_CHECKING:
+    from rackwright.record import Appended
+    from rackwright.work.frozen import Frozen
+    from rackwright.work.station import Station
+
+__all__ = ["Desk", "Do"]  # and an act for each type, `do_TYPE`
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Where an act is entered: the station, the shop's folder, the file it came from, its act id."""
+
+    station: Station
+    folder: Path
+    source: str | None
+    act_id: str
+
+
+Do = Callable[[Desk, Values], "Appended | Iterator[Appended]"]
+
+
+# --- the shop and its means ----------------------------------------------------------------------
+
+
+def do_person(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.founding import add_person
+
+    return add_person(desk.station, v["person"], v["roles"], desk.act_id)
+
+
+def do_gauge(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.founding import add_gauge
+
+    return add_gauge(desk.station, v["gauge"], v["kind"], v["due"], v["uncertainty"], desk.act_id)
+
+
+def do_gauge_bad(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.noting import gauge_is_bad
+
+    return gauge_is_bad(desk.station, v["gauge"], v["reason"], v.get("since", ""), desk.act_id)
+
+
+def do_supplier(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.noting import add_supplier
+
+    return add_supplier(desk.station, v["supplier"], v["scope"], v.get("until", ""), v.get("document", ""),
+                        desk.act_id)  # fmt: skip
+
+
+# --- the order -----------------------------------------------------------------------------------
+
+
+def do_order(desk: Desk, v: Values) -> Appended:
+    from rackwright.design import Design
+    from rackwright.work.load import load_rack
+    from rackwright.work.ordering import order
+
+    design = Design(load_rack(v["file"], desk.folder))
+    return order(desk.station, v["order"], v["customer"], design, v["quantity"], v["due"], v["document"],
+                 desk.act_id)  # fmt: skip
+
+
+def do_question(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.ordering import ask
+
+    return ask(
+        desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v["order"], desk.act_id
+    )
+
+
+def do_answer(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.ordering import answer
+
+    return answer(desk.station, v["question"], v["answer"], v["document"], desk.act_id)
+
+
+def do_approval_reference(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.ordering import Approval, record_approval
+
+    approval = Approval(v["reference"], v["holder"], v["document"], v["date"])
+    return record_approval(desk.station, v["revision"], approval, desk.act_id)
+
+
+def do_at_risk(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.noting import go_on_at_risk
+
+    return go_on_at_risk(desk.station, v["revision"], v["reason"], desk.act_id)
+
+
+def do_serial(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.ordering import serials
+
+    return serials(desk.station, v["order"], v["revision"], v["serials"], desk.act_id)
+
+
+# --- stock ---------------------------------------------------------------------------------------
+
+
+def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
+    """Everything of the stock file that is not in the record yet, or exactly what was named."""
+    from rackwright.record import project
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.load import load_shop, load_stock_items
+    from rackwright.work.receiving import receive_bar, receive_item
+
+    path = desk.source or str(desk.folder / "stock.toml")
+    bars, items = load_stock_items(path)
+    there = {bar.id for bar in bars} | {counted.id for counted in items}
+    named = v.get("stock_id")
+    unknown = [Fault("RW108", Where(path, 0, id), f"{id} is not in this file", "check the id") for id in named or ()
+               if id not in there]  # fmt: skip
+    if unknown:
+        raise Stopped(unknown)
+    uncertainty = load_shop(desk.folder).saw.bar_length_uncertainty
+    wanted = set(named) if named else there - set(project(desk.station.record.events()).stock)
+    for bar in bars:
+        if bar.id in wanted:
+            yield receive_bar(desk.station, bar, uncertainty, _part(desk, bar.id))
+    for counted in items:
+        if counted.id in wanted:
+            yield receive_item(desk.station, counted, _part(desk, counted.id))
+
+
+def do_accept(desk: Desk, v: Values) -> Iterator[Appended]:
+    """Judged by the certificate as it was recorded at receiving."""
+    from rackwright.record import project
+    from rackwright.work.load import load_shop
+    from rackwright.work.receiving import accept
+
+    shop, state = load_shop(desk.folder), project(desk.station.record.events())
+    for id in v["stock_id"]:
+        stock = state.stock.get(id)
+        certificate = _certificate(stock.certificate if stock else None)
+        yield accept(desk.station, shop, id, certificate, _part(desk, id))
+
+
+def _certificate(recorded: Any) -> Any:
+    from rackwright.shop import Certificate
+    from rackwright.units import parse_number, parse_quantity
+
+    if not recorded:
+        return None
+    values = recorded.get("values", {})
+    strengths = {
+        name: float(parse_quantity(values[name], "stress")) for name in ("Ftu", "Fty") if name in values
+    }
+    stretch = values.get("elongation")
+    return Certificate(
+        recorded["number"], recorded.get("mill", ""), values.get("heat", ""), recorded.get("spec", ""), "",
+        values.get("temper", ""), strengths.get("Ftu"), strengths.get("Fty"),
+        float(parse_number(stretch.removesuffix("%")) / 100) if stretch else None,
+    )  # fmt: skip
+
+
+def _part(desk: Desk, id: str) -> str:
+    """One act id for each of several acts that were asked for together."""
+    return f"{desk.act_id} {id}" if desk.act_id else ""
+
+
+def do_quarantine(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.receiving import quarantine
+
+    return quarantine(desk.station, v["stock_id"], v["reason"], desk.act_id)
+
+
+def do_issue(desk: Desk, v: Values) -> Appended:
+    """A bar for named pieces; a lot for named serials, by count."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.assembling import draw_lot
+    from rackwright.work.sawing import issue
+
+    pieces, serials = v.get("pieces", []), v.get("serials", [])
+    if "quantity" in v and serials and not pieces:
+        return draw_lot(
+            desk.station, v["stock_id"], v["job"], v["revision"], v["quantity"], serials, desk.act_id
+        )
+    if not pieces or "quantity" in v:
+        do = "give pieces for a bar; quantity and serials for a lot"
+        raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), "neither a bar nor a lot", do)])
+    return issue(desk.station, v["stock_id"], v["job"], v["revision"], pieces, serials or _serials_of(pieces),
+                 desk.act_id)  # fmt: skip
+
+
+def _serials_of(pieces: list[str]) -> list[str]:
+    """Piece ids are SERIAL/piece."""
+    return sorted({piece.partition("/")[0] for piece in pieces if "/" in piece})
+
+
+def do_return(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.sawing import return_stock
+
+    return return_stock(desk.station, v["stock_id"], v["job"], desk.act_id)
+
+
+def do_cut(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.sawing import CutPiece, Visit, cut
+
+    made = tuple(
+        CutPiece(id, id.partition("/")[0] if "/" in id else "", nm) for id, nm in v["pieces"].items()
+    )
+    visit = Visit(v["stock_id"], made, v["kerf"], v["trim"], v["rest"], v.get("remnant", ""), v.get("label", ""),
+                  v["machine"])  # fmt: skip
+    return cut(desk.station, v["job"], visit, desk.act_id)
+
+
+def do_piece(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.sawing import CutPiece, make_from
+
+    made = [CutPiece(id, id.partition("/")[0] if "/" in id else "", 0) for id in v["pieces"]]
+    return make_from(desk.station, v["stock_id"], v["job"], v["revision"], made, desk.act_id)
+
+
+# --- making --------------------------------------------------------------------------------------
+
+
+def do_step(name: str) -> Do:
+    """A step of the route. A bake is not entered here: only the oven's own record can say that it met its rule."""
+
+    def do(desk: Desk, v: Values) -> Appended:
+        from rackwright.trouble import Fault, Stopped, Where
+        from rackwright.work.making import TYPES, Step, step
+
+        said = v.get("step", name)
+        if said != name and said in TYPES:
+            at = Where(desk.source or "command line", 0, "step")
+            raise Stopped([Fault("RW504", at, f"{said} is a type of its own", "see `rackwright log --help`")])
+        done = Step(said, v.get("machine", ""), v.get("values", {}), tuple(v.get("lots", ())),
+                    tuple(v.get("gauges", ())))  # fmt: skip
+        return step(desk.station, done, v["pieces"], _serials_of(v["pieces"]), desk.act_id)
+
+    return do
+
+
+def do_send_out(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.making import send_out
+
+    return send_out(desk.station, v["supplier"], v["process"], v["pieces"], v["document"], desk.act_id)
+
+
+def do_receive_back(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.making import receive_back
+
+    return receive_back(desk.station, v["supplier"], v["process"], v["pieces"], v.get("short", []),
+                        v.get("certificate", ""), desk.act_id)  # fmt: skip
+
+
+# --- inspection and release ----------------------------------------------------------------------
+
+
+def _frozen(desk: Desk, serial: str) -> Frozen:
+    """What the serial's revision was frozen as. Raises Stopped (RW503, RW514)."""
+    from rackwright.record import project
+    from rackwright.trouble import Stopped
+    from rackwright.work.frozen import frozen
+    from rackwright.work.gates import no
+
+    record = desk.station.record
+    rack = project(record.events()).serials.get(serial)
+    if rack is None:
+        raise Stopped([no("RW503", serial, f"serial {serial} is not in the record", "check the number")])
+    return frozen(record, rack.revision)
+
+
+def _shop_of(desk: Desk, held: Frozen) -> Any:
+    from rackwright.work.load import load_shop
+
+    return held.shop or load_shop(desk.folder)
+
+
+def do_measure(desk: Desk, v: Values) -> Appended:
+    from rackwright.pieces.characteristics import characteristics
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.inspecting import measure
+
+    serial, _, piece = v["piece"].partition("/")
+    held = _frozen(desk, serial)
+    tolerance = _shop_of(desk, held).saw.cut_tolerance
+    asked = {one.name: one for one in characteristics(held.design.rack, held.design.pieces, tolerance)
+             if one.piece == piece}  # fmt: skip
+    do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
+    faults = [Fault("RW504", Where("reading", 0, name), f"{name!r:.60} is no characteristic of {v['piece']}", do)
+              for name in v["readings"] if name not in asked]  # fmt: skip
+    if faults:
+        raise Stopped(faults)
+    readings = {asked[name]: text for name, text in v["readings"].items()}
+    return measure(desk.station, serial, readings, v["gauge"], desk.act_id)
+
+
+def do_release(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.releasing import release
+
+    held = _frozen(desk, v["serial"])
+    return release(desk.station, v["serial"], held.design, _shop_of(desk, held), desk.act_id)
+
+
+def do_ship(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.shipping import ship
+
+    return ship(desk.station, v["serials"], v["to"], v["document"], desk.act_id)
+
+
+def do_replace(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.shipping import replace_piece
+
+    return replace_piece(
+        desk.station, v["serial"], v["old"], v["new"], v["reason"], v["document"], desk.act_id
+    )
+
+
+# --- what went wrong -----------------------------------------------------------------------------
+
+
+def do_nonconformance(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.nonconforming import raise_nonconformance
+
+    return raise_nonconformance(desk.station, v["nonconformance"], v["text"], v["pieces"],
+                                v.get("characteristic", "as described"), v.get("values", {}), desk.act_id)  # fmt: skip
+
+
+def do_disposition(desk: Desk, v: Values) -> Appended:
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.nonconforming import Acceptance, dispose
+
+    given = [name for name in ("document", "signer", "date") if name in v]
+    if given and len(given) < 3:
+        do = "give document, signer and date, or none of them"
+        raise Stopped([Fault("RW504", Where("command line", 0, given[0]), "half of an acceptance", do)])
+    acceptance = Acceptance(v["document"], v["signer"], v["date"]) if given else None
+    return dispose(desk.station, v["nonconformance"], v["decision"], v["reason"], acceptance, {}, desk.act_id)
+
+
+def do_hold(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.holding import hold
+
+    named = {name: v.get(name, []) for name in ("pieces", "serials", "stock_ids", "heats")}
+    return hold(desk.station, v["hold"], v["reason"], **named, act_id=desk.act_id)
+
+
+def do_lift(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.nonconforming import release_hold
+
+    return release_hold(desk.station, v["hold"], v["reason"], desk.act_id)

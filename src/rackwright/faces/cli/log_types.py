@@ -1,0 +1,164 @@
+"""What can be recorded from the command line: each type's keys, an example, and the act that its gate decides in.
+
+A new type is one row of `TYPES` and one function in `log_acts.py`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from rackwright.faces.cli.log_acts import (
+    Do,
+    do_accept,
+    do_answer,
+    do_approval_reference,
+    do_at_risk,
+    do_cut,
+    do_disposition,
+    do_gauge,
+    do_gauge_bad,
+    do_hold,
+    do_issue,
+    do_lift,
+    do_measure,
+    do_nonconformance,
+    do_order,
+    do_person,
+    do_piece,
+    do_quarantine,
+    do_question,
+    do_receive,
+    do_receive_back,
+    do_release,
+    do_replace,
+    do_return,
+    do_send_out,
+    do_serial,
+    do_ship,
+    do_step,
+    do_supplier,
+)
+from rackwright.faces.cli.log_values import Field
+
+__all__ = ["TYPES", "Type"]
+
+
+@dataclass(frozen=True)
+class Type:
+    """One kind of act: what it is in words, an example, its keys, how it is done."""
+
+    words: str
+    example: str
+    fields: tuple[Field, ...]
+    do: Do
+    own_file: bool = False  # --from names a file with a format of its own
+
+
+def _f(line: str) -> tuple[Field, ...]:
+    """Fields from `name:kind words | name?:kind words`; `?` may be left out."""
+    fields = []
+    for part in line.split("|"):
+        head, _, words = part.strip().partition(" ")
+        name, _, kind = head.partition(":")
+        fields.append(Field(name.rstrip("?"), kind, words, not name.endswith("?")))
+    return tuple(fields)
+
+
+_STEP = _f("pieces:list SERIAL/piece | machine?:text or place | values?:pairs read, with units | lots?:list used"
+           " | gauges?:list used")  # fmt: skip
+_PIECES = "pieces:list SERIAL/piece"
+
+TYPES: dict[str, Type] = {
+    "person": Type("a person and their roles from now on", "person='B. Tarrow' roles=receiving,saw",
+                   _f("person:text name | roles:list roles from now on"), do_person),
+    "gauge": Type("a gauge and the day its calibration is due",
+                  "gauge=CA-11 kind='caliper, 40 in' due=2031-09-01 uncertainty='0.002 in'",
+                  _f("gauge:text number | kind:text what it is | due:date of calibration | uncertainty:text with unit"),
+                  do_gauge),
+    "gauge_bad": Type("a gauge was found bad", "gauge=CA-11 reason='jaw bent' since=2031-05-01",
+                      _f("gauge:text number | reason:text how found | since?:date in doubt from"), do_gauge_bad),
+    "supplier": Type("a supplier and what it may do", "supplier='Fell Coaters' scope=coat,bake",
+                     _f("supplier:text name | scope:list processes | until?:date ends | document?:text basis"),
+                     do_supplier),
+    "order": Type("an order for racks of one variation",
+                  "order=PO-7 customer='A survey' file=variations/er-47-v12.toml quantity=3"
+                  " due=2031-06-01 document=CT-1",
+                  _f("order:text number | customer:text name | file:text definition | quantity:count of racks"
+                     " | due:date of delivery | document:text of the customer"), do_order),
+    "question": Type("something must be known", "question=Q1 text='Rating of F1?' owner=customer due=2031-05-09"
+                     " blocks=release order=PO-7",
+                     _f("question:text its name | text:text what is asked | owner:text who answers | due:date until"
+                        " | blocks:list quote, sign_out, release | order:text number"), do_question),
+    "answer": Type("an answer with its document", "question=Q1 answer='5000 lbf' document=MAIL-77",
+                   _f("question:text its name | answer:text what is known now | document:text that says so"),
+                   do_answer),
+    "approval_reference": Type(
+        "where the design approval of a revision is documented",
+        "revision='ER-47-V12 rev A' reference=DA-118 holder='The holder' document='DA-118 rev A' date=2031-05-09",
+        _f("revision:text PART rev LETTER | reference:text number | holder:text of the approval"
+           " | document:text that holds it | date:date of it"), do_approval_reference),
+    "at_risk": Type("a named person lets sawing go on before the approval reference is there",
+                    "revision='ER-47-V12 rev A' reason='customer accepts the risk, MAIL-80'",
+                    _f("revision:text PART rev LETTER | reason:text why"), do_at_risk),
+    "serial": Type("serial numbers for the racks of an order",
+                   "order=PO-7 revision='ER-47-V12 rev A' serials=V12-0001,V12-0002,V12-0003",
+                   _f("order:text number | revision:text PART rev LETTER | serials:list one a rack"), do_serial),
+    "receive": Type("stock came in: all of the stock file that is not in the record yet", "--from stock.toml",
+                    _f("stock_id?:list only these"), do_receive, own_file=True),
+    "accept": Type("stock is judged by its certificate as recorded", "stock_id=T-01,T-02",
+                   _f("stock_id:list bars, offcuts, lots"), do_accept),
+    "quarantine": Type("stock is set aside", "stock_id=T-06 reason='Fty below the specification'",
+                       _f("stock_id:text which | reason:text why"), do_quarantine),
+    "issue": Type("a bar is signed out for pieces, or hardware of a lot for serials",
+                  "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left",
+                  _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"
+                     " | serials?:list of a lot | quantity?:count of a lot"), do_issue),
+    "return": Type("an issued bar goes back unused", "stock_id=T-01 job=PO-7",
+                   _f("stock_id:text which | job:text order"), do_return),
+    "cut": Type("a bar's visit to the saw: pieces, kerf, trim and rest sum to its length",
+                "stock_id=T-01 job=PO-7 pieces='V12-0001/post.front-left=40.5 in' kerf='0.125 in' trim='0.5 in'"
+                " rest='198.875 in' remnant=T-01-R label=L-9 machine=S1",
+                _f("stock_id:text which | job:text order | pieces:lengths SERIAL/piece=length | kerf:length in all"
+                   " | trim:length squaring cut included | rest:length as left | machine:text saw"
+                   " | remnant?:text id of a rest that is kept | label?:text put on it"), do_cut),
+    "piece": Type("pieces come from counted stock: blanks, plate, sheet",
+                  "stock_id=B-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/block.top.front-left",
+                  _f(f"stock_id:text which | job:text order | revision:text PART rev LETTER | {_PIECES}"), do_piece),
+    **{name: Type(f"{words} pieces", "pieces=V12-0001/post.front-left machine=M1 values='angle=45.1 deg'", _STEP,
+                  do_step(name))
+       for name, words in (("mill", "milled"), ("bend", "bent"), ("drill", "drilled"), ("coat", "coated"))},
+    "operation": Type("another step of the route on pieces", "step=deburr pieces=V12-0001/post.front-left",
+                      (Field("step", "text", "deburr, pretreat, fit_up ..."), *_STEP), do_step("operation")),
+    "send_out": Type("pieces go to a supplier",
+                     "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1 document=DN-4",
+                     _f(f"supplier:text name | process:text in its scope | {_PIECES} | document:text note"),
+                     do_send_out),
+    "receive_back": Type("pieces come back, counted", "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1",
+                         _f(f"supplier:text name | process:text done | {_PIECES} | short?:list missing"
+                            " | certificate?:text number"), do_receive_back),
+    "measure": Type("what one gauge read on one piece, or on the rack as SERIAL/rack",
+                    "piece=V12-0001/post.front-left readings='length=40.501 in' gauge=LB-2",
+                    _f("piece:text SERIAL/piece | readings:pairs characteristic=value | gauge:text number"),
+                    do_measure),
+    "release": Type("a serial is released, every gate passed", "serial=V12-0001", _f("serial:text number"), do_release),
+    "ship": Type("released serials leave", "serials=V12-0001 to='A survey' document=DN-9",
+                 _f("serials:list numbers | to:text whom | document:text note"), do_ship),
+    "replace": Type("a piece of a serial is replaced",
+                    "serial=V12-0001 old=V12-0001/rail.left new=V12-0001/rail.left.2 reason=dented document=SR-3",
+                    _f("serial:text number | old:text piece | new:text piece | reason:text why | document:text basis"),
+                    do_replace),
+    "nonconformance": Type("something is not as it should be; its pieces are held",
+                           "nonconformance=NC-1 text='hole torn' pieces=V12-0001/post.front-left",
+                           _f(f"nonconformance:text number | text:text what | {_PIECES} | characteristic?:text which"
+                              " | values?:pairs margins"), do_nonconformance),
+    "disposition": Type("what is done about it: use_as_is, repair, rework or scrap",
+                        "nonconformance=NC-1 decision=scrap reason='beyond repair'",
+                        _f("nonconformance:text number | decision:text which | reason:text why"
+                           " | document?:text of the holder | signer?:text of the holder | date?:date of it"),
+                        do_disposition),
+    "hold": Type("nothing more may be done with these", "hold=H-1 reason='heat in doubt' heats=H4471",
+                 _f("hold:text its name | reason:text why | pieces?:list held | serials?:list held"
+                    " | stock_ids?:list held | heats?:list held"), do_hold),
+    "lift": Type("a hold is lifted, with a reason", "hold=H-1 reason='mill confirmed the heat, MAIL-90'",
+                 _f("hold:text its name | reason:text why"), do_lift),
+}  # fmt: skip

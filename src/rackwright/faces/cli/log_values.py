@@ -1,0 +1,156 @@
+"""The values of an act as typed or read from a file: every key known, every kind right, all faults at once.
+
+Kinds, as typed after `key=`:
+
+    text     as it stands                     date     YYYY-MM-DD
+    list     a, b, c                          count    a whole number
+    length   a quantity, "40.5 in", kept as whole nanometres
+    pairs    name=value, name=value           lengths  name=length, name=length
+
+A file is TOML or JSON with the same keys; there lists are lists, and pairs and lengths are tables.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from rackwright.located import read_json, read_toml
+from rackwright.trouble import Fault, Stopped, Trouble, Where
+from rackwright.units import NM_PER_M, QuantityError, parse_quantity
+
+__all__ = ["Field", "Values", "read_values"]
+
+Values = dict[str, Any]
+_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
+COMMAND_LINE = "command line"
+
+
+@dataclass(frozen=True)
+class Field:
+    """One key of an act: its kind, what it means, and whether it must be given."""
+
+    name: str
+    kind: str
+    words: str
+    needed: bool = True
+
+
+@dataclass(frozen=True)
+class _Given:
+    value: Any
+    where: Where
+
+
+def read_values(
+    fields: Sequence[Field], words: Sequence[str], path: str | None, data: bytes | None
+) -> Values:
+    """The values of `key=value` words laid over those of a file. Raises Stopped with every fault (RW504, or the
+    file's own). Keys that are not given and not needed are absent."""
+    given, troubles = _from_file(path, data) if path and data is not None else ({}, [])
+    for word in words:
+        name, equals, value = word.partition("=")
+        where = Where(COMMAND_LINE, 0, name[:60])
+        if not equals:
+            troubles.append(Fault("RW001", where, f"{word[:60]!r} is not key=value", "write key=value"))
+        else:
+            given[name] = _Given(value, where)
+    known = {field.name: field for field in fields}
+    values: Values = {}
+    for name, one in given.items():
+        if name not in known:
+            do = f"keys are {', '.join(known)}"
+            troubles.append(Fault("RW504", one.where, f"{name[:60]!r} is not a key of this act", do))
+            continue
+        try:
+            values[name] = _READ[known[name].kind](one.value, f"{name}")
+        except _Wrong as wrong:
+            troubles.append(Fault("RW504", one.where, wrong.found, wrong.do))
+    for field in fields:
+        if field.needed and field.name not in given:
+            where = Where(path or COMMAND_LINE, 0, field.name)
+            troubles.append(
+                Fault("RW504", where, f"{field.name} is missing", f"give {field.name}: {field.words}")
+            )
+    if troubles:
+        raise Stopped(troubles)
+    return values
+
+
+def _from_file(path: str, data: bytes) -> tuple[dict[str, _Given], list[Trouble]]:
+    read = read_json if Path(path).suffix.lower() == ".json" else read_toml
+    document, faults = read(data, path)
+    if document is None:
+        return {}, list(faults)
+    return {
+        name: _Given(value, document.places.where((name,))) for name, value in document.values.items()
+    }, []
+
+
+# --- kinds ---------------------------------------------------------------------------------------
+
+
+class _Wrong(Exception):
+    def __init__(self, found: str, do: str) -> None:
+        super().__init__(found)
+        self.found, self.do = found, do
+
+
+def _text(value: Any, name: str) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise _Wrong(f"{value!r:.60} is no text", f"write {name} as text that is not empty")
+    return value.strip()
+
+
+def _date(value: Any, name: str) -> str:
+    text = str(value)  # TOML has dates of its own
+    if not _DATE.fullmatch(text):
+        raise _Wrong(f"{value!r:.60} is not a date", "write YYYY-MM-DD")
+    return text
+
+
+def _list(value: Any, name: str) -> list[str]:
+    items = [part.strip() for part in value.split(",")] if isinstance(value, str) else value
+    if not isinstance(items, list) or not items:
+        raise _Wrong(f"{value!r:.60} is no list", f"write {name} as a, b, c; in a file as a list")
+    return [_text(item, name) for item in items]
+
+
+def _count(value: Any, name: str) -> int:
+    if isinstance(value, str) and re.fullmatch(r"[0-9]{1,9}", value):
+        return int(value)
+    if not isinstance(value, int) or isinstance(value, bool) or not 0 <= value < 10**9:
+        raise _Wrong(f"{value!r:.60} is not a whole number", f"write {name} as a whole number, 0 or more")
+    return value
+
+
+def _length(value: Any, name: str) -> int:
+    try:
+        exact = parse_quantity(_text(value, name), "length") * NM_PER_M
+    except QuantityError as error:
+        raise _Wrong(error.found, error.do) from None
+    if exact < 0 or exact >= 10**15:
+        raise _Wrong(f"{value!r:.60} is not a length of stock", "give a length, 0 or more")
+    return round(exact)
+
+
+def _pairs(value: Any, name: str) -> dict[str, str]:
+    if isinstance(value, str):
+        parts = [part.partition("=") for part in value.split(",")]
+        if not all(equals for _, equals, _ in parts):
+            raise _Wrong(f"{value!r:.60} are not pairs", f"write {name}='name=value, name=value'")
+        value = {left.strip(): right for left, _, right in parts}
+    if not isinstance(value, Mapping) or not value:
+        raise _Wrong(f"{value!r:.60} are not pairs", f"write {name} as a table of name = value")
+    return {_text(key, name): _text(one, f"{name}.{key}") for key, one in value.items()}
+
+
+def _lengths(value: Any, name: str) -> dict[str, int]:
+    return {key: _length(one, f"{name}.{key}") for key, one in _pairs(value, name).items()}
+
+
+_READ = {"text": _text, "date": _date, "list": _list, "count": _count, "length": _length, "pairs": _pairs,
+         "lengths": _lengths}  # fmt: skip

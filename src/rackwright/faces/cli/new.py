@@ -1,0 +1,112 @@
+"""`rackwright new DIR`: a shop's folder with examples to be replaced, a key of its own and a record that begins."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from importlib.resources import as_file, files
+from pathlib import Path
+
+import click
+
+from rackwright.faces.cli.show import one_line
+
+__all__ = ["new"]
+
+HEADER = """\
+# Everything below but the name is the example of an invented shop. Replace prices, quotations, saw and least
+# values by your own, each with its document, before relying on any plan.
+"""
+
+
+@click.command()
+@click.argument("folder", metavar="DIR")
+@click.option("--name", required=True, help="The shop's name, as papers and record show it.")
+@click.option("--by", metavar="NAME", required=True, help="The first person: the shop's lead.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def new(folder: str, name: str, by: str, as_json: bool) -> None:
+    """Make a shop's folder. Refused where anything stands already.
+
+    \b
+    Example:   rackwright new myshop --name 'Fell Bench Works' --by 'A. Quill'
+
+    \b
+    shop.toml      machines, prices, least values of certificates, house style   (examples: replace them)
+    standards/     the shop's standard racks      variations/   customers' variations of them
+    stock.toml     bars and counted stock with their certificates
+    record.db      the record, begun with the shop and its lead
+    shop.key       the private key that signs dossiers: keep a copy elsewhere; no backup holds it
+    """
+    from rackwright.seal import key_id, new_seed, public_key, write_key
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.shop_folder import KEY
+
+    path = Path(folder)
+    empty = [Fault("RW001", Where("command line", 0, option), "it is empty", f"give {option} a text")
+             for option, text in (("--name", name), ("--by", by)) if not text.strip()]  # fmt: skip
+    if empty:
+        raise Stopped(empty)
+    if path.exists() and (not path.is_dir() or any(path.iterdir())):
+        do = "give a folder that is empty or not there yet"
+        raise Stopped([Fault("RW001", Where(folder), "something stands there already", do)])
+    seed = new_seed()
+    building = path.with_name(f".{path.name}.new")
+    try:
+        shutil.rmtree(building, ignore_errors=True)  # of a `new` that was cut off
+        building.parent.mkdir(parents=True, exist_ok=True)
+        _copy_examples(building, name.strip())
+        _write_key(building / KEY, write_key(seed))
+        events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)))
+        if path.exists():
+            path.rmdir()
+        building.rename(path)
+    except OSError as error:
+        found = f"cannot be written: {(error.strerror or str(error)).lower()}"
+        raise Stopped([Fault("RW002", Where(folder), found, "give a folder of yours")]) from None
+    for seq, type in events:
+        click.echo(f"recorded {seq} {type}", err=as_json)
+    if as_json:
+        from rackwright.faces.cli.main import print_json
+
+        print_json({"format": "rackwright/new/1", "folder": folder, "key_id": key_id(public_key(seed)),
+                    "files": sorted(str(p.relative_to(path)) for p in path.rglob("*") if p.is_file())})  # fmt: skip
+        return
+    click.echo(f"\n{one_line(name)} in {folder}, key {key_id(public_key(seed))}")
+    click.echo("Give this key id to whoever receives dossiers, by another way than the dossier.")
+    click.echo(f"Next:   cd {folder} && rackwright check standards/*.toml variations/*.toml")
+
+
+def _copy_examples(folder: Path, name: str) -> None:
+    """The example texts, with the shop's own name, and read once: what `new` writes is sound."""
+    from rackwright.work.load import load_shop
+
+    with as_file(files("rackwright.demo") / "shop") as shop:
+        shutil.copytree(shop, folder, ignore=shutil.ignore_patterns("__pycache__", "*.py"))
+    path = folder / "shop.toml"
+    text = re.sub(r"\A(#[^\n]*\n)+", "", path.read_text("utf-8"))
+    named = f"name = {json.dumps(name, ensure_ascii=False)}".replace("\x7f", "\\u007f")
+    text = re.sub(r"(?m)^name = .*$", lambda _: named, text, count=1)
+    path.write_text(HEADER + text, "utf-8")
+    load_shop(folder)
+
+
+def _write_key(path: Path, text: str) -> None:
+    from rackwright.work.shop_folder import write_whole
+
+    write_whole(path, text.encode(), private=True)
+
+
+def _begin(folder: Path, name: str, by: str, key: str) -> list[tuple[int, str]]:
+    """The founding events, on the disk."""
+    from rackwright import record as records
+    from rackwright.work.founding import found
+    from rackwright.work.shop_folder import RECORD, open_station
+
+    records.create(folder / RECORD).close()
+    station = open_station(folder, by)
+    try:
+        done = found(station, name, False, key)
+    finally:
+        station.record.close()
+    return [(event.seq, event.type) for event in done.events]

@@ -1,0 +1,58 @@
+"""What a named person states about the shop's means: a bad gauge, a supplier's scope, work let go on at risk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal
+from rackwright.work.founding import LEAD
+from rackwright.work.gates import no, person_may
+from rackwright.work.inspecting import INSPECTOR
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["add_supplier", "gauge_is_bad", "go_on_at_risk"]
+
+
+def gauge_is_bad(station: Station, gauge: str, reason: str, since: str = "", act_id: str = "") -> Appended:
+    """A gauge was found bad, since a date if that is known: `trace gauge` lists what it passed."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, INSPECTOR, station.today)
+        if refused is None and gauge not in state.gauges:
+            refused = no("RW503", gauge, f"gauge {gauge} is not in the record", "check its number")
+        body = {"gauge": gauge, "reason": reason} | ({"since": since} if since else {})
+        return refused or [Draft("gauge_bad", body, Refs.of(gauges=[gauge]))]
+
+    return perform(station, "gauge_bad", decide, act_id)
+
+
+def add_supplier(
+    station: Station,
+    supplier: str,
+    scope: Sequence[str],
+    until: str = "",
+    document: str = "",
+    act_id: str = "",
+) -> Appended:
+    """A supplier and the processes it may do for this shop."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        body: dict[str, object] = {"supplier": supplier, "scope": list(scope), "document": document}
+        if until:
+            body["until"] = until
+        return person_may(state, station.person, LEAD, station.today) or [Draft("supplier", body)]
+
+    return perform(station, "supplier", decide, act_id)
+
+
+def go_on_at_risk(station: Station, revision: str, reason: str, act_id: str = "") -> Appended:
+    """Let metal be issued for a frozen revision before its approval reference is there. Never allows a release."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and revision not in state.revisions:
+            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        return refused or [Draft("at_risk", {"revision": revision, "reason": reason})]
+
+    return perform(station, "at_risk", decide, act_id)

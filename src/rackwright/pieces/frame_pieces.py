@@ -161,17 +161,19 @@ def spigot_boxes(rack: Rack, block: str) -> Iterator[tuple[str, Box]]:
 def joint_bolts(rack: Rack) -> list[Drilled]:
     """Two or more bolts at each end of every tube, through wall, spigot and wall, and a ring where one is."""
     d, drilled = rack.definition, []
-    rings = {f"block.{ring.end}.{ring.post}": ring for ring in d.ring}
     for place in tube_places(rack):
         pattern: tuple[JointBolt, ...] = getattr(d.joint, place.kind)
         for end, block in zip(("low", "high"), place.ends, strict=True):
             spigot = next(box for axis, box in spigot_boxes(rack, block) if axis == place.axis)
-            ring = rings.get(block) if place.kind == "post" else None
+            rings = [
+                ring for ring in d.ring if place.kind == "post" and f"block.{ring.end}.{ring.post}" == block
+            ]
             for number, bolt in enumerate(pattern, start=1):
                 point = _on_axis(place, end, bolt.at)
                 layers = _layers(rack, place, block, spigot, bolt.through)
-                if ring is not None and ring.face[1] == bolt.through and d.ring_make is not None:
-                    layers = _with_ring(layers, f"ring.{ring.name}", ring.face[0], d.ring_make.thickness)
+                for ring in rings:
+                    if ring.face[1] == bolt.through and d.ring_make is not None:
+                        layers = _with_ring(layers, f"ring.{ring.name}", ring.face[0], d.ring_make.thickness)
                 id = f"joint.{place.id}.{end}.{number}"
                 drilled.append(Drilled(id, d.joint.hardware, point, bolt.through, layers, "joint.hardware"))
     return drilled

@@ -31,6 +31,12 @@ class Box:
     def size(self, axis: int) -> int:
         return self.hi[axis] - self.lo[axis]
 
+    def shared(self, other: Box) -> Box:
+        """The box that both have in common; they overlap."""
+        a, b, c = (max(x, y) for x, y in zip(self.lo, other.lo, strict=True))
+        d, e, f = (min(x, y) for x, y in zip(self.hi, other.hi, strict=True))
+        return Box((a, b, c), (d, e, f))
+
     @property
     def centre(self) -> tuple[float, float, float]:
         """Centre in metres."""
@@ -122,4 +128,11 @@ class Piece:
     @property
     def hi(self) -> Point:
         a, b, c = (max(box.hi[i] for box in self.boxes) for i in range(3))
+        return a, b, c
+
+    @property
+    def overall(self) -> Point:
+        """Size over boxes and walls (nm): of a block, with its spigots."""
+        every = (*self.boxes, *self.walls)
+        a, b, c = (max(box.hi[i] for box in every) - min(box.lo[i] for box in every) for i in range(3))
         return a, b, c

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from math import ceil
 
-from rackwright.formulas.section import angle_area
 from rackwright.pieces.hardware import Drilled
 from rackwright.pieces.model import IN, Box, Layer, Piece
-from rackwright.pieces.solids import angle_section, box_solid, inches, prism, together
+from rackwright.pieces.solids import angle_section, box_solid, inches, together
 from rackwright.rack.model import AngleStock, Equipment, Rack, Rails, Shelf
 from rackwright.reference import materials, panel_grids
 
@@ -73,20 +72,18 @@ def _angle_boxes(rack: Rack, hand: str, angle: AngleStock, top: int) -> tuple[Bo
 
 
 def _angle(
-    id: str, kind: str, title: str, angle: AngleStock, boxes: tuple[Box, ...], axis: str, length: int, path: str,
-    note: str = "", trimmed: int = 0,
+    id: str, kind: str, title: str, angle: AngleStock, boxes: tuple[Box, Box], axis: str, length: int, path: str,
+    note: str = "",
 ) -> Piece:  # fmt: skip
     density = materials()[angle.material].density or 0.0
-    reach = trimmed or angle.carry_leg
-    area = float(angle_area(angle.post_leg * 1e-9, reach * 1e-9, angle.thickness * 1e-9, 0.0, 0.0))
-    legs = together([box_solid(box, 1.0) for box in boxes])  # centre and inertia of the two legs, rescaled
-    mass = prism(legs.cg, axis, length, area, (0.0, 0.0), density).mass
-    share = mass / legs.mass
-    inertia = (legs.inertia[0] * share, legs.inertia[1] * share, legs.inertia[2] * share)
+    post_leg, carry_leg = boxes
+    root = box_solid(post_leg.shared(carry_leg), -density)  # counted in both legs, so taken off once
+    solid = together([box_solid(post_leg, density), box_solid(carry_leg, density), root])
     return Piece(
         id=id, kind=kind, title=title, material=angle.material, stock=angle.stock,
-        section=angle_section(angle.post_leg, angle.carry_leg, angle.thickness), boxes=boxes, mass=mass, cg=legs.cg,
-        inertia=inertia, path=path, axis=axis, length=length, walls=boxes, notes=(note,) if note else (),
+        section=angle_section(angle.post_leg, angle.carry_leg, angle.thickness), boxes=boxes, mass=solid.mass,
+        cg=solid.cg, inertia=solid.inertia, path=path, axis=axis, length=length, walls=boxes,
+        notes=(note,) if note else (),
     )  # fmt: skip
 
 
@@ -109,8 +106,7 @@ def rail_pieces(rack: Rack) -> list[Piece]:
         boxes = _rail_boxes(rack, rails, hand, reach)
         note = f"panel leg trimmed to {inches(reach)} in for the opening"
         made.append(
-            _angle(f"rail.{hand}", "rail", f"equipment rail, {hand}", rails.angle, boxes, "z", length, "rails", note,
-                   reach)
+            _angle(f"rail.{hand}", "rail", f"equipment rail, {hand}", rails.angle, boxes, "z", length, "rails", note)
         )  # fmt: skip
     return made
 

@@ -1,17 +1,16 @@
 """Mass, centre and inertia of simple solids, and the names of stock sections.
 
 Inertia about the solid's own centre: box m(a²+b²)/12; a prism of section area A and second moments I has
-m(I/A) about its axis pair plus m L²/12 across. Holes are taken off the mass as cylinders.
+m(I/A) about its axis pair plus m L²/12 across.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi
 
 from rackwright.pieces.model import IN, Box, axis_index
 
-__all__ = ["Solid", "angle_section", "box_solid", "inches", "prism", "square_section", "without_holes"]
+__all__ = ["Solid", "angle_section", "box_solid", "inches", "prism", "square_section"]
 
 Triple = tuple[float, float, float]
 
@@ -59,14 +58,6 @@ def together(solids: list[Solid]) -> Solid:
         for i in range(3):
             inertia[i] += s.inertia[i] + s.mass * (sum(x * x for x in d) - d[i] * d[i])
     return Solid(mass, (cg[0], cg[1], cg[2]), (inertia[0], inertia[1], inertia[2]))
-
-
-def without_holes(solid: Solid, holes: list[tuple[int, int]], density: float) -> Solid:
-    """Less the cylinders (diameter, depth in nm); the centre is kept, which is exact for holes in pairs."""
-    lost = sum(density * pi / 4 * (d * 1e-9) ** 2 * depth * 1e-9 for d, depth in holes)
-    share = (solid.mass - lost) / solid.mass
-    x, y, z = solid.inertia
-    return Solid(solid.mass - lost, solid.cg, (x * share, y * share, z * share))
 
 
 def inches(nm: int) -> str:

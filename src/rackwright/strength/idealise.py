@@ -87,9 +87,6 @@ class _Draft:
     def lump(self, nodes: tuple[str, ...], mass: float, at: Vector) -> None:
         self.lumps.setdefault(nodes, []).append((mass, at))
 
-    def index(self, name: str) -> int:
-        return list(self.nodes).index(name)
-
 
 def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
     """The frame of a rack; its two variants are the low and the high strap pretension."""
@@ -179,7 +176,7 @@ def shelf_stations(rack: Rack, shelf: str) -> list[int]:
     return sorted(lines) if len(lines) > 1 else [d.outside.depth // 4, 3 * d.outside.depth // 4]
 
 
-def angle_node(shelf: str, hand: str, y: int) -> str:
+def angle_node(shelf: str, hand: str, y: int | str) -> str:
     return f"angle.{shelf}.{hand}@{y}"
 
 
@@ -302,14 +299,15 @@ def _lumps(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
     """Every piece that is not a member, and every bolt, on the nodes that carry it."""
     for piece in pieces.made:
         if piece.kind not in ("post", "width", "depth", "angle"):
-            draft.lump(_holders(rack, draft, piece.id), piece.mass, np.array(piece.cg))
+            at = np.array(piece.cg)
+            draft.lump(_holders(rack, draft, piece.id, at), piece.mass, at)
     for bolt, at in bolt_points(pieces):
-        owner = next(id for id in (*bolt.joins, bolt.id) if not id.startswith("equipment."))
-        draft.lump(_holders(rack, draft, owner), bolt.mass, at)
+        owner = next(id for id in bolt.joins if not id.startswith("equipment."))
+        draft.lump(_holders(rack, draft, owner, at), bolt.mass, at)
 
 
-def _holders(rack: Rack, draft: _Draft, piece: str) -> tuple[str, ...]:
-    """The nodes that carry a piece, or a bolt whose first piece it is."""
+def _holders(rack: Rack, draft: _Draft, piece: str, at: Vector) -> tuple[str, ...]:
+    """The nodes that carry what lies at `at` (m) and is, or is fixed to, a piece: its nearest, of a shelf all."""
     kind, _, rest = piece.partition(".")
     if kind == "block":
         return (piece,)
@@ -317,20 +315,15 @@ def _holders(rack: Rack, draft: _Draft, piece: str) -> tuple[str, ...]:
         return (f"block.bottom.{rest}",)
     if kind in ("panel", "angle"):
         shelf = rest.rpartition(".")[0] if kind == "angle" else rest
-        return tuple(name for name in draft.nodes if name.startswith(f"angle.{shelf}."))
+        heads = tuple(angle_node(shelf, hand, "") for hand in HANDS)
+        return tuple(name for name in draft.nodes if name.startswith(heads))
     if kind == "ring":
         ring = next(one for one in rack.definition.ring if one.name == rest)
         return (post_node(rack, ring.post, round(ring_place(rack, ring).root[2] * 1e9)),)
-    if kind == "rail":
-        middle = (rack.definition.rails.bottom if rack.definition.rails else 0) * 1e-9
-        posts = [name for name in draft.nodes if name.startswith(f"post.front-{rest}@")]
-        return (min(posts or [f"block.bottom.front-{rest}"], key=lambda n: abs(draft.nodes[n][2] - middle)),)
-    if kind == "post":  # a bolt through a post: the nearest node is found by its own height
-        return tuple(name for name in draft.nodes if name.startswith(f"post.{rest}@"))[:1] or (
-            f"block.bottom.{rest}",
-        )
-    place = next(place for place in tube_places(rack) if place.id == piece)
-    return (place.ends[0],)
+    tube = f"post.front-{rest}" if kind == "rail" else piece
+    place = next(place for place in tube_places(rack) if place.id == tube)
+    near = [*place.ends, *(name for name in draft.nodes if name.startswith(f"{tube}@"))]
+    return (min(near, key=lambda name: float(np.linalg.norm(draft.nodes[name] - at))),)
 
 
 def _masses(

@@ -64,17 +64,21 @@ class Run:
                 ]
         return tuple(words)
 
-    def at(self, piece: str, distance: float, level: str) -> Array:
-        """(V, C, 6) inside a piece at a distance (m) from its low end; exact under uniform load."""
+    def sides(self, piece: str, distance: float, level: str) -> tuple[Array, ...]:
+        """(V, C, 6) inside a piece at a distance (m) from its low end; exact under uniform load.
+
+        One array; two where a node lies there, since what is fixed to the piece makes its forces jump.
+        """
+        found = []
         for n, segment in enumerate(self.model.segments):
-            if (
-                segment.piece == piece
-                and segment.start - 1e-9 <= distance <= segment.start + segment.length + 1e-9
-            ):
-                fraction = np.clip((distance - segment.start) / segment.length, 0.0, 1.0)
-                ends_and_middle = self.inside[:, self.chosen(level), n][:, :, ::2]
-                return np.asarray(np.einsum("vcsf,s->vcf", ends_and_middle, _through_three(fraction)))
-        raise KeyError(f"{piece} has no member at {distance} m")
+            fraction = (distance - segment.start) / segment.length
+            if segment.piece == piece and -1e-9 <= fraction * segment.length <= segment.length + 1e-9:
+                three = self.inside[:, self.chosen(level), n][:, :, ::2]
+                weights = _through_three(float(np.clip(fraction, 0.0, 1.0)))
+                found.append(np.asarray(np.einsum("vcsf,s->vcf", three, weights)))
+        if not found:
+            raise KeyError(f"{piece} has no member at {distance} m")
+        return tuple(found)
 
 
 def _through_three(x: float) -> Array:

@@ -75,6 +75,6 @@ def _fixings(run: Run, item: Equipment) -> Iterator[Margin]:
     places = tuple(f"screw {n + 1}" for n in range(forces.shape[1]))
     mode = "equipment screws in shear and tension"
     yield shear_tension(run, f"{head}/screws", mode, screw.bolt, shear, pull, places)
-    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.startswith(f"{head}.")]
+    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] == head]
     diameter = bolts()[screw.bolt].diameter
     yield bearing(run, f"{head}/bearing", run.pieces.get(piece), ids, diameter, thickness * 1e-9, shear)

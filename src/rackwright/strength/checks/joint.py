@@ -46,19 +46,22 @@ def joint_bolt_loads(run: Run, place: TubePlace, end: str) -> Array:
     for number, bolt in enumerate(pattern):
         same = [other.at for other in pattern if other.through == bolt.through]
         middle = sum(same) / len(same)
-        f = _at(run, place, end, middle)
         across, about = LOCAL[place.kind, bolt.through]
         spread = sum((at - middle) ** 2 for at in same) * 1e-18
         arm = (pattern[number].at - middle) * 1e-9
-        turn = np.abs(f[..., about] * arm / spread) if spread > 0 else 0.0
-        loads.append(np.hypot(f[..., 0] / len(pattern), np.abs(f[..., across]) / len(same) + turn))
+        shear = []
+        for f in _sides(run, place, end, middle):
+            turn = np.abs(f[..., about] * arm / spread) if spread > 0 else 0.0
+            shear.append(np.hypot(f[..., 0] / len(pattern), np.abs(f[..., across]) / len(same) + turn))
+        loads.append(np.max(np.stack(shear), axis=0))
     return np.stack(loads, axis=-1)
 
 
-def _at(run: Run, place: TubePlace, end: str, from_end: float) -> Array:
+def _sides(run: Run, place: TubePlace, end: str, from_end: float) -> tuple[Array, ...]:
+    """Forces in the tube at a distance (nm) from its end; on both sides of a ring that is fixed there."""
     length = place.box.size(axis_index(place.axis))
     along = from_end if end == "low" else length - from_end
-    return run.at(place.id, along * 1e-9, "ultimate")
+    return run.sides(place.id, along * 1e-9, "ultimate")
 
 
 def _bolts(run: Run, place: TubePlace, end: str) -> Iterator[Margin]:
@@ -92,7 +95,7 @@ def bearing(
     count = load.shape[2] if load.ndim > 2 else 1
     places = tuple(f"bolt {n + 1}" for n in range(count)) if count > 1 else ("",)
     about = Subject(id, "bearing, dry pin", f"{row.id}: {row.known}", row.unconfirmed, places=places)
-    stock = max(piece.walls[0].size(i) for i in range(3)) * 1e-9 if piece.kind == "block" else thickness
+    stock = max(piece.overall) * 1e-9 if piece.kind == "block" else thickness
     if row.Fbru_15 is None or row.Fbru_20 is None or not row.covers(stock):
         return missing(about, f"{row.id} gives no bearing strength for {stock / 0.0254:.3f} in")
     ed = _edge_ratio(piece, ids, diameter)
@@ -125,7 +128,7 @@ def _spigot(run: Run, place: TubePlace, end: str) -> Margin:
     side = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
     left = side - d.joint.hardware.hole * 1e-9  # one hole across the spigot, on the axis it weakens most
     second = float(section.rectangle_inertia(left, side))
-    f = _at(run, place, end, 0.0)
+    (f,) = _sides(run, place, end, 0.0)
     bend = np.abs(f[..., 4]) + np.abs(f[..., 5])
     stress = section.bending_stress(bend, second, side / 2) + np.abs(f[..., 0]) / (side * left)
 

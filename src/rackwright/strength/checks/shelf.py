@@ -95,7 +95,8 @@ def _panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
         item for item in run.rack.definition.equipment if item.on_shelf and item.on_shelf.shelf == shelf.name
     ]
     make, panel = run.rack.definition.shelf_make, run.pieces.get(f"panel.{shelf.name}")
-    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.startswith(f"panel.{shelf.name}.")]
+    heads = {f"panel.{shelf.name}.{hand}" for hand in HANDS}
+    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
     if not items:
         return
     forces = np.sum([_inertia_force(run, item) for item in items], axis=0) / len(ids)

@@ -5,7 +5,7 @@ plane. At the eye the part off the plane is counted with the axial part; axial a
 as Ra^1.6 + Rtr^1.6 = 1, the transverse strength taken as the lower of the same three modes at the side
 ligament. The bend carries the off-plane part as elastic bending across the thickness. The two joint bolts
 hold the ring: in-plane by the elastic vector method, off-plane with prying about the ring's edge, on top of
-what the joint itself asks of them. Floor fittings are judged on the vector sum of their straps.
+what the joint itself asks of them. Rings and floor fittings are judged on the vector sum of their straps.
 """
 
 from __future__ import annotations
@@ -33,12 +33,13 @@ def tiedown(run: Run) -> Iterator[Margin]:
     """Margins of rings, straps, fittings and pads."""
     d, tension = run.rack.definition, run.response.tie_force[:, run.chosen("ultimate")]
     ways = strap_directions(run)
+    for ring in d.ring:
+        rows = [n for n, strap in enumerate(d.strap) if strap.ring == ring.name]
+        if rows:
+            yield from _ring(run, ring, np.einsum("vcn,ni->vci", tension[..., rows], ways[rows]))
+    types = {kind.name: kind for kind in d.strap_type}
     for n, strap in enumerate(d.strap):
-        ring = next(one for one in d.ring if one.name == strap.ring)
-        yield from _ring(run, ring, tension[..., n, None] * ways[n])
-        yield _strap(
-            run, strap.name, next(one for one in d.strap_type if one.name == strap.type), tension[..., n]
-        )
+        yield _strap(run, strap.name, types[strap.type], tension[..., n])
     for fitting in d.floor_fitting:
         rows = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
         if rows:
@@ -123,7 +124,8 @@ def _ring_bolts(run: Run, ring: Ring, make: RingMake, place: RingPlace, pull: Ar
     held = [n for n, bolt in enumerate(pattern) if bolt.through == ring.face[1]]
     z = np.array([pattern[n].at for n in held]) * 1e-9
     z = np.abs(z - z.mean())
-    spread, edge, count = float(np.sum(z**2)), make.width * 0.5e-9, len(held)
+    spread, count = float(np.sum(z**2)), len(held)
+    edge = min(make.width, run.rack.definition.tube.side) * 0.5e-9  # of what presses on the post
     up = np.array([0.0, 0.0, 1.0])
     moment = np.cross(place.eye - place.root, pull)  # about the middle of the bolts
     flat = np.linalg.norm(pull - (pull @ place.normal)[..., None] * place.normal, axis=-1)

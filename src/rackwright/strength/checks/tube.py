@@ -77,13 +77,14 @@ def _strength(run: Run, piece: Piece) -> Margin:
     Fc, PE = float(column.johnson_euler(Ec, Fcc, s)), float(column.euler_load(Ec, I, L))
     fb, P = section.bending_stress(bend, I, tube.c), np.maximum(-N, 0.0)
     compressed = interaction.bending_compression(P / (A * Fc), fb / Fcc, P / PE)
-    pulled = interaction.tension_bending(np.maximum(N, 0.0) / (A * Ftu), fb / Ftu)
+    lower = min(Ftu, Fcc)  # a pulled tube bends too: its other face is pressed
+    pulled = interaction.tension_bending(np.maximum(N, 0.0) / (A * Ftu), fb / lower)
     multiplier = np.asarray(np.where(P > 0, compressed, pulled), dtype=float)
 
     def steps(at: Index) -> tuple[Step, ...]:
         bending: Step = ("bending_stress", {"M": float(bend[at]), "I": I, "c": tube.c})
         if P[at] <= 0:
-            return bending, ("tension_bending", {"Rt": float(N[at]) / (A * Ftu), "Rb": float(fb[at]) / Ftu})
+            return bending, ("tension_bending", {"Rt": float(N[at]) / (A * Ftu), "Rb": float(fb[at]) / lower})
         ratios = {"Rc": float(P[at]) / (A * Fc), "Rb": float(fb[at]) / Fcc, "RE": float(P[at]) / PE}
         return (
             bending,
@@ -134,22 +135,23 @@ def _net_section(run: Run, piece: Piece) -> Margin | None:
         rows.setdefault(hole.centre[i] - piece.lo[i], []).append(hole.diameter)
     if not rows:
         return None
-    places = tuple(f"holes {along / 25_400_000:.3f} in from its low end" for along in sorted(rows))
-    about = tube.about(f"{piece.id}/net section", "net section", places)
+    about = tube.about(f"{piece.id}/net section", "net section", ())
     about = replace(about, source=f"{about.source}; fitting factor {run.factor_source}")
     if tube.why or tube.Ftu is None:
         return missing(about, tube.why or "no sourced strength")
+    places: list[str] = []
     multipliers, details = [], []
     for along, diameters in sorted(rows.items()):
         D, n = max(diameters) * 1e-9, len(diameters)
         An = float(net_section.net_area(tube.A, n, D, tube.t))
         In = tube.I - n * D * tube.t * (tube.c - tube.t / 2) ** 2
-        f = run.at(piece.id, along * 1e-9, "ultimate")
-        bend = np.abs(f[..., 4]) + np.abs(f[..., 5])
-        Rt = run.fitting_factor * np.maximum(f[..., 0], 0.0) / (An * tube.Ftu)
-        Rb = run.fitting_factor * section.bending_stress(bend, In, tube.c) / tube.Ftu
-        multipliers.append(interaction.tension_bending(Rt, Rb))
-        details.append((n, D, In, bend, Rt, Rb))
+        for f in run.sides(piece.id, along * 1e-9, "ultimate"):
+            bend = np.abs(f[..., 4]) + np.abs(f[..., 5])
+            Rt = run.fitting_factor * np.maximum(f[..., 0], 0.0) / (An * tube.Ftu)
+            Rb = run.fitting_factor * section.bending_stress(bend, In, tube.c) / tube.Ftu
+            multipliers.append(interaction.tension_bending(Rt, Rb))
+            details.append((n, D, In, bend, Rt, Rb))
+            places.append(f"holes {along / 25_400_000:.3f} in from its low end")
 
     def steps(at: Index) -> tuple[Step, ...]:
         n, D, In, bend, Rt, Rb = details[at[2]]
@@ -160,4 +162,5 @@ def _net_section(run: Run, piece: Piece) -> Margin | None:
         )
 
     stacked = np.stack(multipliers, axis=-1)
+    about = replace(about, places=tuple(places))
     return from_factor(run.context("ultimate"), about, stacked, run.fitting_factor, steps)

@@ -207,6 +207,7 @@ CODES: dict[str, Code] = {
     "RW520": Code("The gate refuses: no acceptance by the approval holder is recorded.", "Record its document."),
     "RW521": Code("The gate refuses: a joint has no torque, wrench, lot or person.", "Record the joint."),
     "RW522": Code("The gate refuses: not weighed, or too far from the computed mass.", "Weigh, or explain."),
+    "RW523": Code("This is not a backup, or it is damaged.", "Give another copy, or an older backup."),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

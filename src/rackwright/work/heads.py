@@ -7,7 +7,7 @@ a seal that is broken or signed by another key is itself a finding.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -32,11 +32,14 @@ class Outside:
     troubles: tuple[Trouble, ...]
 
 
-def seals_below(folder: Path, trusted: str | None) -> Outside:
-    """Every `*.seal` below the folder, in the order of names. `trusted`: the id of the key they must carry."""
+def seals_below(folder: Path, trusted: str | None, elsewhere: Iterable[Path] = ()) -> Outside:
+    """Every `*.seal` below the folder and those `elsewhere`, in the order of names.
+
+    `trusted`: the id of the key they must carry.
+    """
     heads: list[Seen] = []
     troubles: list[Trouble] = []
-    for path in sorted(folder.rglob("*.seal")):
+    for path in sorted({path for each in (folder, *elsewhere) for path in each.rglob("*.seal")}):
         try:
             seal, faults = read_seal(path.read_bytes(), str(path))
         except OSError as error:
@@ -64,26 +67,27 @@ def _doubt(seal: Seal, trusted: str | None) -> str:
     return ""
 
 
-def audit_folder(folder: str | Path) -> Audit:
+def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
     """Audit a shop's record: whole, balanced by the judges of `work`, believed by its key and all seals found.
 
-    Raises Stopped only where there is no record at all.
+    Seals are looked for among the shop's papers and in the folders `elsewhere`. Raises Stopped only where there
+    is no record at all.
     """
     folder = Path(folder)
     with open_record(folder) as record:
+        key_troubles: tuple[Trouble, ...] = ()
+        trusted = None
         try:
             trusted = trusted_key(folder, record.events())
         except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
-            trusted, key_troubles = None, tuple(t for t in stopped.troubles if t.code == "RW604")
-        else:
-            key_troubles = ()
-        outside = seals_below(folder / PAPERS, trusted)
+            key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
+        outside = seals_below(folder / PAPERS, trusted, elsewhere)
         found = audit(record, outside.heads, JUDGES, trusted)
     return replace(found, believed=found.believed + outside.troubles + key_troubles)
 
 
-def audit_export_file(data: bytes, file: str, papers: Path) -> Audit:
-    """Audit an export as far as a text can be: its files lie elsewhere. Seals are looked for below `papers`.
+def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[Path] = ()) -> Audit:
+    """Audit an export as far as a text can be: files named by events are not in it. Seals as `audit_folder`.
 
     Raises Stopped (RW508) where it is no export at all.
     """
@@ -91,7 +95,7 @@ def audit_export_file(data: bytes, file: str, papers: Path) -> Audit:
     if history is None:
         raise Stopped(troubles)
     founded = next((event for event in history.events if event.type == "found"), None)
-    outside = seals_below(papers, founded.body.get("key_id") if founded else None)
+    outside = seals_below(papers, founded.body.get("key_id") if founded else None, elsewhere)
     believed = (*compare_heads(history.tree, outside.heads, file), *outside.troubles)
     balanced = () if troubles else tuple(t for judge in JUDGES for t in judge(history.events))
     checked = (

@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ import pytest
 from faces.cli.shop_desk import Run, answer, runner, troubles
 from histories import act, append_all, make_record, notes, shop_history
 from rackwright import record
-from rackwright.record import Record
+from rackwright.record import Record, Refs
 from rackwright.seal import DEMO_SEED, key_id, make_seal, public_key
 from rackwright.trouble import DEFERENCE
 
@@ -44,6 +45,7 @@ def make_folder(folder: Path, seed: bytes = SEED) -> Path:
     text = made.put_file(b"a definition")
     acts[0][0].body["key_id"] = key_id(public_key(seed))  # type: ignore[index]
     acts[5][0].body["texts"][0]["file"] = text
+    acts[5][0] = replace(acts[5][0], refs=Refs.of(files=[text]))
     with append_all(made, acts):
         dossier(folder, made, SERIAL, seed)
     return folder

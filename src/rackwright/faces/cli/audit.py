@@ -21,10 +21,13 @@ WORDS = {None: "not asked: the record is not whole", True: "yes", False: "NO"}
 @click.command()
 @click.argument("target", metavar="[DIR|FILE.jsonl]", required=False)
 @click.option(
-    "--papers", metavar="DIR", help="Where the seals of an export lie.  [default: papers/ beside it]"
+    "--papers",
+    metavar="DIR",
+    multiple=True,
+    help="More seals to compare with, kept elsewhere; may be repeated.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def audit(target: str | None, papers: str | None, as_json: bool) -> int:
+def audit(target: str | None, papers: tuple[str, ...], as_json: bool) -> int:
     """Recompute a shop's record, or an export of one, and compare it with every head that left the building.
 
     \b
@@ -43,12 +46,12 @@ def audit(target: str | None, papers: str | None, as_json: bool) -> int:
     from rackwright.work.heads import audit_export_file, audit_folder
     from rackwright.work.shop_folder import PAPERS, RECORD, folder_of
 
-    path = folder_of(target)
+    path, elsewhere = folder_of(target), [Path(folder) for folder in papers]
     if path.is_dir() or target is None:
-        found, name = audit_folder(path), str(path / RECORD)
+        found, name = audit_folder(path, elsewhere), str(path / RECORD)
     else:
-        beside = Path(papers) if papers else path.parent / PAPERS
-        found, name = audit_export_file(read_bytes(path, MAX_EXPORT), str(path), beside), str(path)
+        data = read_bytes(path, MAX_EXPORT)
+        found, name = audit_export_file(data, str(path), path.parent / PAPERS, elsewhere), str(path)
     if as_json:
         from rackwright.faces.cli.main import print_json
 

@@ -52,6 +52,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "verify": ("rackwright.faces.cli.verify", "verify", "offline: is this dossier whole, and who signed it"),
     "export": ("rackwright.faces.cli.export", "export", "the whole record as canonical JSON lines"),
     "import": ("rackwright.faces.cli.export", "import_", "a record from an export: same events, same root"),
+    "backup": ("rackwright.faces.cli.backup", "backup", "a whole shop in one file, without its key"),
+    "restore": ("rackwright.faces.cli.backup", "restore", "a shop's folder from a backup, and its audit"),
     "frame": ("rackwright.faces.cli.frame", "frame", "analyse any 3-D frame given as a frame-case/1 file"),
     "saw": ("rackwright.faces.cli.saw", "saw", "plan any set of bars and pieces, with a proven bound"),
     "calc": ("rackwright.faces.cli.calc", "calc", "any formula with its card: symbols, range, source"),

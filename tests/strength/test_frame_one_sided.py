@@ -34,7 +34,7 @@ def problems(draw) -> Problem:
 
 def every_acting_set(p: Problem, case: int) -> np.ndarray | None:
     """The forces by trying all sets: the only one in which all signs are right, None if there is none."""
-    size, d = p.Bw.shape
+    size = len(p.H)
     for acts in product([False, True], repeat=size):
         on = np.flatnonzero(acts)
         matrix = np.block([[p.H[np.ix_(on, on)], -p.Bw[on]], [p.Bw[on].T, p.R]])

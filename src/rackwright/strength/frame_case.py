@@ -132,15 +132,19 @@ class Answer:
 
 def answer(case: FrameCase, file: str) -> tuple[Answer | None, list[Fault]]:
     """Analyse a case. The fault: numbers so far apart that double precision cannot carry the answer."""
-    with np.errstate(all="ignore"):
-        response = solve(case.frame, case.cases)
+    do = "the stiffnesses lie too far apart for 16 digits: bring them together"
+    try:
+        with np.errstate(all="ignore"):
+            response = solve(case.frame, case.cases)
+            hz = _hz(case.frame)
+    except (np.linalg.LinAlgError, FloatingPointError) as error:
+        return None, [Fault("RW301", Where(file), f"the arithmetic breaks down ({error})", do)]
     good = np.array([reason is None for reason in response.loose[0]])
     worst = float(np.max(response.residual[0][good], initial=0.0))
     if not worst < LOST:
         found = f"the answer would miss equilibrium by {worst:.1g} of the load"
-        do = "the stiffnesses lie too far apart for 16 digits: bring them together"
         return None, [Fault("RW301", Where(file), found, do)]
-    return Answer(case, response, _hz(case.frame)), []
+    return Answer(case, response, hz), []
 
 
 def _hz(frame: Frame) -> list[float] | None:

@@ -232,10 +232,11 @@ class Reader:
                 f"member {number} is a tie, which carries no mass",
                 "put it on a beam or a node",
             )
-        elif "length" in member and not -1e-6 <= at / member["length"] <= 1 + 1e-6:
-            self.fault(
-                "RW106", (*path, "at"), f"{at:g} m is off the member", f"give 0 to {member['length']:.6g} m"
-            )
+        elif (
+            not -1e-6 * (length := member.get("length", 1.0)) <= at <= (1 + 1e-6) * length
+            and "length" in member
+        ):
+            self.fault("RW106", (*path, "at"), f"{at:g} m is off the member", f"give 0 to {length:.6g} m")
         else:
             one["member"], one["at"] = number, min(max(at, 0.0), member.get("length", at))
 

@@ -178,7 +178,8 @@ def _member_mass(model: Model) -> Array:
         amount = weight * m.rho * m.A * geo.length
         element += amount[..., None, None] * np.einsum("vdmi,vdmj->vmij", shape, shape)
     freedoms = (6 * m.ends[:, :, None] + np.arange(6)).reshape(count, 12)
-    for member, at in enumerate(freedoms):
-        for i, row in enumerate(at):
-            np.add.at(out.swapaxes(0, 2)[:, row], at, element[:, member, i].T)
+    size = 6 * frame.nodes
+    flat = (size * freedoms[:, :, None] + freedoms[:, None, :]).ravel()
+    for v in range(frame.variants):
+        out[v] = np.bincount(flat, weights=element[v].ravel(), minlength=size * size).reshape(size, size)
     return out

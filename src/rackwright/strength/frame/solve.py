@@ -59,7 +59,8 @@ class Response:
 
 
 def solve(frame: Frame, cases: Cases) -> Response:
-    """Analyse all variants under all cases. Raises ValueError where the geometry is not one of a frame."""
+    """Analyse all variants under all cases. Raises ValueError where the geometry is not one of a frame, and
+    FloatingPointError or LinAlgError where the numbers lie beyond what 16 digits carry."""
     model = Model.of(frame)
     loads = Loads.of(model)
     applied = np.einsum("vdnf,cd->vcnf", loads.unit, cases.inertia)
@@ -112,6 +113,8 @@ def _one_variant(
         (H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.W, factor.R,
         -pulls.T0[v] / pulls.k[v] - free @ B.T, push,
     )  # fmt: skip
+    if not (np.isfinite(problem.H).all() and np.isfinite(problem.q).all() and np.isfinite(push).all()):
+        raise FloatingPointError("the stiffnesses or loads are not finite")
     pull, y, verdicts = acting_forces(problem)
     loose = factor.loose
     elastic = layout.scatter(free - pull @ back + y[:, loose:] @ factor.W[:, loose:].T)

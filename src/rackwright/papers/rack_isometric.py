@@ -48,11 +48,14 @@ def isometric_sheet(model: Model, begin: Begin) -> None:
     _parts(sheet, frame, drawing, picture, begin)
 
 
-def _triad(sheet: Sheet, forward: Sequence[float], at: XY) -> None:
+def _triad(sheet: Sheet, forward: Sequence[float] | None, at: XY) -> None:
     for way, word in (((1, 0, 0), "x"), ((0, 1, 0), "y"), ((0, 0, 1), "z")):
         dx, dy = ISOMETRIC.project(way)
         sheet.arrow(at, (at[0] + 8 * dx, at[1] - 8 * dy), THIN, 1.8, 1.0)
         sheet.text((at[0] + 10.5 * dx - 0.7, at[1] - 10.5 * dy + 0.8), word, 2.3, colour=QUIET)
+    if forward is None:
+        sheet.text((at[0] - 12, at[1] + 12), "FORWARD is not stated", 2.3, bold=True)
+        return
     dx, dy = (14 * value / hypot(*forward) for value in ISOMETRIC.project(forward))
     sheet.arrow(at, (at[0] + dx, at[1] - dy), 0.6)
     sheet.text((at[0] - 12, max(at[1], at[1] - dy) + 6.5), "FORWARD (aircraft)", 2.3, bold=True)

@@ -106,7 +106,9 @@ def _arrangement(model: Model, begin: Begin) -> None:
 def _standing_notes(drawing: RackDrawing) -> tuple[str, ...]:
     return (
         f"Heights from datum {drawing.datum_label}. Rack axes: x right, y rear, z up, seen from the front.",
-        f"Aircraft forward is {_in_axes(drawing.forward)} of the rack.",
+        f"Aircraft forward is {_in_axes(drawing.forward)} of the rack."
+        if drawing.forward
+        else "Aircraft forward is not stated.",
         "Hidden edges are omitted.",
     )
 

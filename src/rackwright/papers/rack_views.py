@@ -126,9 +126,12 @@ def _keep_out(sheet: Sheet, where: Placed, solid: Solid, named: bool) -> None:
             sheet.text(((x0 + x1) / 2, (y0 + y1) / 2 + 0.8), solid.label, size, "middle", colour=QUIET)
 
 
-def _caption(sheet: Sheet, view: View, forward: Sequence[float], left: float, top: float) -> None:
+def _caption(sheet: Sheet, view: View, forward: Sequence[float] | None, left: float, top: float) -> None:
     """The view's name and where the aircraft's nose is: an arrow, or the point or feathers of one."""
     sheet.text((left, top - 9.6), view.name, 3.2, bold=True)
+    if forward is None:
+        sheet.text((left, top - 4.6), "FORWARD is not stated", 2.3, bold=True)
+        return
     long = hypot(*forward)
     right, up = (value / long for value in view.project(forward))
     near = sum(f * t for f, t in zip(forward, view.toward, strict=True)) / long

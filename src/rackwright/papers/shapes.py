@@ -77,13 +77,14 @@ class PartRow:
 
 @dataclass(frozen=True)
 class RackDrawing:
-    """`forward` is the aircraft's forward in rack axes, for example (0, -1, 0); `datum_nm` the origin of
-    the heights and of the datum mark. `secondary_mm` adds millimetres in brackets."""
+    """`forward` is the aircraft's forward in rack axes, for example (0, -1, 0), None when it is not stated (then no
+    arrow is drawn); `datum_nm` the origin of the heights and of the datum mark. `secondary_mm` adds millimetres in
+    brackets."""
 
     head: Head
     solids: tuple[Solid, ...]
     parts: tuple[PartRow, ...]
-    forward: tuple[float, float, float]
+    forward: tuple[float, float, float] | None
     datum_nm: Point = (0, 0, 0)
     datum_label: str = "A"
     rings: tuple[Ring, ...] = ()

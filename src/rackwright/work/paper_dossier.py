@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from math import isfinite
+from typing import Any
 
 from rackwright import __version__
 from rackwright.design import Design, prove_json
@@ -309,6 +311,16 @@ def _attachments(job: _Job) -> Iterator[Attachment]:
 
 
 def _json(document: object) -> bytes:
-    return (
-        json.dumps(document, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n"
-    ).encode()
+    text = json.dumps(_finite(document), indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    return f"{text}\n".encode()
+
+
+def _finite(value: Any) -> Any:
+    """A document with null where a case without equilibrium has no number."""
+    if isinstance(value, float) and not isfinite(value):
+        return None
+    if isinstance(value, dict):
+        return {key: _finite(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(one) for one in value]
+    return value

@@ -9,15 +9,19 @@ from collections.abc import Iterator, Sequence
 
 from rackwright.design import Design
 from rackwright.making.cut_sheet import CutBar, CuttingPlan
+from rackwright.papers.house import Head
 from rackwright.papers.labels import Label, set_labels
 from rackwright.papers.lengths import length
 from rackwright.plan import Plan
+from rackwright.record import State
 from rackwright.reference import materials
+from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.paper_saw import order_head, rack_name, remnant_id
+from rackwright.work.paper_words import DEMO, definition_hash
 from rackwright.work.sawing import piece_id
 
-__all__ = ["label_list", "labels"]
+__all__ = ["label_list", "labels", "serial_labels"]
 
 NOT_GIVEN = "serial not given"
 
@@ -44,6 +48,28 @@ def labels(
             [Refusal("RW701", Where("labels"), found, "give the stock, or print them at receiving")]
         )
     return set_labels(made, head, skip=skip)
+
+
+def serial_labels(state: State, serial: str, design: Design, shop: Shop, date: str) -> bytes:
+    """Labels for the sawn pieces of a serial as the record has them. Raises Stopped (RW701) where none is cut yet."""
+    rack, unit = state.serials[serial], shop.style.unit
+    d, demo = design.rack.definition, (DEMO,) if state.demo else ()
+    made = []
+    for piece in design.pieces.sawn:
+        one = state.pieces.get(piece_id(serial, piece.id))
+        if one is None or one.state in ("scrapped", "replaced"):
+            continue
+        row, stock = materials().get(piece.material), state.stock.get(one.stock_id)
+        values = (stock.certificate or {}).get("values", {}) if stock else {}
+        alloy = "-".join(filter(None, (row.alloy if row else "", values.get("temper", ""))))
+        made.append(Label("PIECE", one.piece, one.heat, f"{alloy} {piece.section}, {piece.stock}".strip(),
+                          f"{length(one.length_nm, unit)} {unit}", piece.part, serial, rack.order,
+                          f"from {one.stock_id}", demo))  # fmt: skip
+    if not made:
+        found = f"no sawn piece of {serial} is in the record"
+        raise Stopped([Refusal("RW701", Where("labels"), found, "cut its pieces first")])
+    head = Head(shop.name, "Labels", f"{serial}-LABELS", d.revision, date, definition_hash(design), demo)
+    return set_labels(tuple(made), head)
 
 
 def label_list(

@@ -1,7 +1,7 @@
-"""The dossier's sections on strength: basis and cases, idealisation, margins with the governing ones worked in full.
+"""The dossier's sections on strength: basis and cases, idealisation, what acts, margins, floor forces, motion.
 
-Every number is the design's own; the worked margins run the same cards that computed them. What the model assumes
-is printed from where it is written: beside the code that assumes it.
+Every number is the design's own. What the model assumes is printed from where it is written: beside the code that
+assumes it.
 """
 
 from __future__ import annotations
@@ -12,33 +12,20 @@ from types import ModuleType
 import numpy as np
 
 from rackwright.design import Design
-from rackwright.formulas.cards import Symbol, explain
-from rackwright.papers.table import Block, Facts, Items, Section, Table, Text, Worked
+from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
 from rackwright.strength import idealise
 from rackwright.strength.analyse import Reaction
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.checks import equipment, joint, shelf, tiedown, tube
 from rackwright.strength.idealise import PRETENSIONS
-from rackwright.strength.margin import Margin, Step
-from rackwright.work.paper_words import (
-    MARK_NOTE,
-    digits,
-    force,
-    in_unit,
-    load,
-    mark_of,
-    ms,
-    number,
-    pretty,
-    short_names,
-)
+from rackwright.work.paper_margins import all_margins, margin_sections
+from rackwright.work.paper_words import digits, force, in_unit, number, short_names
 
 __all__ = ["appendix_sections", "no_limit_case", "strength_sections"]
 
 CHECKS: tuple[ModuleType, ...] = (tube, joint, shelf, equipment, tiedown)
 #: share of the rack's height beyond which small displacements are doubted (judgement, no source)
 LARGE = 0.05
-WIDEST = 95  # characters of a formula with numbers that find room on one line
 
 
 def strength_sections(design: Design) -> tuple[Section, ...]:
@@ -46,9 +33,7 @@ def strength_sections(design: Design) -> tuple[Section, ...]:
         Section("Basis and load cases", tuple(_cases(design))),
         Section("Load path, idealisation and assumptions", tuple(_idealisation())),
         Section("What acts in each case", tuple(_active(design))),
-        Section("Governing margins of safety", tuple(_governing(design))),
-        Section("Governing margins worked in full", tuple(_worked_intro())),
-        *(_worked(margin) for margin in design.strength.governing),
+        *margin_sections(design),
         Section("Forces on the aircraft's floor", tuple(_largest(design))),
         Section("Natural frequencies and deflection", (*_modes(design), *_deflection(design))),
     )
@@ -57,7 +42,7 @@ def strength_sections(design: Design) -> tuple[Section, ...]:
 def appendix_sections(design: Design) -> tuple[Section, ...]:
     """The long tables, for the end of the dossier."""
     return (
-        Section("Appendix: every margin of safety", tuple(_all_margins(design)), new_page=True),
+        Section("Appendix: every margin of safety", tuple(all_margins(design)), new_page=True),
         Section("Appendix: floor forces in every case", tuple(_all_reactions(design))),
     )
 
@@ -184,124 +169,6 @@ def _all_or(names: list[str], every: tuple[str, ...]) -> str:
     if len(names) == len(every):
         return "all"
     return ", ".join(names) or "none"
-
-
-# --- margins -------------------------------------------------------------------------------------
-
-
-def _governing(design: Design) -> Iterator[Block]:
-    governing = design.strength.governing
-    if not governing:
-        yield Text("There are no margins: the basis or the orientation is missing.")
-        return
-    yield Text(
-        "Of every kind of check the least margin over all pieces, cases and both pretensions; missing ones first."
-    )
-    yield Table(
-        "",
-        ("check", "at", "case, pretension", "applied", "allowable", "factor", "M.S.", ""),
-        tuple(
-            (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}", f"{m.case}, {m.pretension}" if m.case else "–",
-             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
-            for m in governing
-        ),
-        align="lllrrrrl",
-        widths=(2.2, 3, 2.5, 1.1, 1.1, 0.72, 0.75, 0.25),
-        note="M.S. = allowable / (applied × factor) − 1, cut off downward to two places; for an interaction the load "
-        f"multiplier that brings it to one, less one, its ratios already holding the factor. {MARK_NOTE}",
-    )  # fmt: skip
-
-
-def _worked_intro() -> Iterator[Block]:
-    yield Text(
-        "Each governing margin with every step that led to it. Formulas are printed from the cards whose functions "
-        "computed them; values are in SI, as the functions take them, with US units beside. Applied loads are the "
-        "frame's answer in the case named."
-    )
-
-
-def _worked(margin: Margin) -> Section:
-    title = f"{margin.mode[:1].upper()}{margin.mode[1:]}: M.S. {ms(margin.margin)}"
-    if margin.margin is None:
-        facts = Facts((("At", margin.piece), ("Missing", margin.why_missing), ("Source", margin.source)))
-        return Section(title, (facts,), level=2)
-    facts = Facts((
-        ("At", f"{margin.piece}{', ' + margin.place if margin.place else ''}"),
-        ("Case", f"{margin.case}, {margin.level}, {margin.pretension} pretension"),
-        ("Applied, allowable", f"{load(margin.applied, margin.unit)} and {load(margin.allowable, margin.unit)}, "
-                               f"factor {number(margin.factor, 2)}"),
-        ("Allowable from", margin.source),
-    ))  # fmt: skip
-    steps = tuple(
-        _step(n, len(margin.steps), step, margin.unit) for n, step in enumerate(margin.steps, start=1)
-    )
-    return Section(title, (facts, *steps), level=2, marks=margin.marks)
-
-
-def _step(n: int, of: int, step: Step, unit: str) -> Worked:
-    """One formula of a margin with its numbers. `unit` is that of the margin's applied and allowable."""
-    name, values = step
-    done = explain(name, values)
-    card = done.card
-    rows = []
-    for one, si, _ in done.table()[:-1]:
-        if one.many:
-            rows.append((one.name, "", f"{one.meaning}: {_many(one, si)}"))
-        elif one.name in ("applied", "allowable"):
-            rows.append((one.name, _loaded(float(si), unit), one.meaning))
-        else:
-            rows.append((one.name, _both(one, float(si)), one.meaning))
-    rows += [(name, digits(float(value), 6), f"= {_readable(text)}") for name, text, value in done.steps()]
-    short = len(done.substituted) <= WIDEST or "Piecewise" in card.printed
-    result = f"{card.result.name} = {_both(card.result, float(np.max(done.result)))}"
-    notes = "".join(f". {note[:1].upper()}{note[1:]}" for note in done.notes)
-    return Worked(
-        f"Step {n} of {of}: {card.title}",
-        card.equation,
-        "" if short else f"{card.result.name} = {_readable(done.substituted)}",
-        result + notes,
-        f"{card.source} ({card.how_known}); card {card.name}",
-        f"{card.typst} \\ {done.typst}" if short else card.typst,
-        tuple(rows),
-    )
-
-
-def _loaded(si: float, unit: str) -> str:
-    """An applied or allowable value in SI and US units."""
-    return digits(si, 6) if unit == "1" else f"{digits(si)} {unit} ({load(si, unit)})"
-
-
-def _both(symbol: Symbol, si: float) -> str:
-    """SI and US side by side; a plain number alone."""
-    if symbol.dimension == "1":
-        return digits(si, 6)
-    us = si / symbol.factor()
-    shown = f"{digits(si)} {pretty(symbol.si_unit)}"
-    return shown if symbol.unit == symbol.si_unit else f"{shown} ({digits(us)} {pretty(symbol.unit)})"
-
-
-def _many(symbol: Symbol, values: object) -> str:
-    return ", ".join(_both(symbol, float(v)) for v in np.ravel(np.asarray(values, dtype=float)))
-
-
-def _readable(text: str) -> str:
-    return text.replace("**", "^").replace("*", " · ").replace("-", "−")
-
-
-def _all_margins(design: Design) -> Iterator[Block]:
-    margins = design.strength.margins
-    yield Table(
-        f"{len(margins)} margins, in the order of pieces",
-        ("margin", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
-        tuple(
-            (m.id, m.case or m.why_missing, m.pretension,
-             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
-            for m in margins
-        ),
-        align="illrrrrl",
-        widths=(5.5, 2.3, 1.1, 1.3, 1.3, 0.8, 0.9, 0.3),
-        note=f"The part of a margin's name behind the stroke is its check. {MARK_NOTE}",
-    )  # fmt: skip
 
 
 # --- floor forces --------------------------------------------------------------------------------

@@ -39,6 +39,7 @@ __all__ = [
 ]
 
 DEMO = "DEMO"
+NO_SHOP = "shop not given"
 MARK_NOTE = "U: UNCONFIRMED, the margin rests on a reference row not yet compared with its source."
 AXES = "xyz"
 SIDES = {"-x": "left", "+x": "right", "-y": "front", "+y": "rear", "-z": "bottom", "+z": "top"}
@@ -50,12 +51,20 @@ def definition_hash(design: Design) -> str:
 
 
 def head(
-    design: Design, shop: Shop, title: str, number: str, date: str, demo: bool, more: Iterable[str] = ()
+    design: Design,
+    shop: Shop | None,
+    title: str,
+    number: str,
+    date: str,
+    demo: bool,
+    more: Iterable[str] = (),
 ) -> Head:
     """The head of a paper about one design, with its marks."""
     d = design.rack.definition
     marks = tuple(dict.fromkeys((*((DEMO,) if demo else ()), *design.marks, *more)))
-    return Head(shop.name, title, number, d.revision, date, definition_hash(design), marks)
+    return Head(
+        shop.name if shop else NO_SHOP, title, number, d.revision, date, definition_hash(design), marks
+    )
 
 
 def must_fit(design: Design) -> None:
@@ -75,7 +84,12 @@ def side_of(face: str) -> str:
 
 
 def number(value: float, places: int) -> str:
-    """A decimal with a true minus sign; a zero has no sign. Thousands are set apart by a thin space."""
+    """A decimal with a true minus sign; a zero has no sign. Thousands are set apart by a thin space.
+
+    What could not be computed (a case without equilibrium) is `none`.
+    """
+    if not np.isfinite(value):
+        return "none"
     text = f"{value:,.{places}f}".replace(",", "\u2009")
     if text.strip("-0.") == "":
         text = text.lstrip("-")

@@ -1,22 +1,165 @@
 """The papers of a job, as verbs: drawing, piece sheets, saw sheet, labels, dossier; and writing one to a folder.
 
 Each takes what it shows and gives bytes: equal inputs give equal bytes. `paper_*.py` holds one paper each.
+`papers_of_file` makes what a definition alone allows, `papers_of_serial` what the record holds of a rack.
 """
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from secrets import token_hex
 
+from rackwright.design import Design
+from rackwright.plan import Plan
+from rackwright.record import Head, Record, project
 from rackwright.record.attachments import sync_folder
-from rackwright.trouble import Fault, Stopped, Where
+from rackwright.shop import Shop, StockBar
+from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
+from rackwright.work.frozen import frozen
+from rackwright.work.gates import no
 from rackwright.work.paper_dossier import dossier
-from rackwright.work.paper_drawing import draw, sketches
-from rackwright.work.paper_labels import labels
+from rackwright.work.paper_drawing import draw
+from rackwright.work.paper_labels import labels, serial_labels
+from rackwright.work.paper_pieces import sketches
 from rackwright.work.paper_saw import saw_sheet
 
-__all__ = ["dossier", "draw", "labels", "saw_sheet", "sketches", "write"]
+__all__ = [
+    "KINDS",
+    "Made",
+    "Paper",
+    "dossier",
+    "draw",
+    "labels",
+    "papers_of_file",
+    "papers_of_serial",
+    "saw_sheet",
+    "serial_labels",
+    "sketches",
+    "write",
+]
+
+KINDS = ("drawing", "pieces", "saw-sheet", "labels", "dossier")
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A file to be written: its kind, name and bytes, and one line about it."""
+
+    kind: str
+    name: str
+    about: str
+    data: bytes
+
+
+@dataclass(frozen=True)
+class Made:
+    """What could be made, and of what could not, why."""
+
+    papers: tuple[Paper, ...]
+    left_out: tuple[tuple[str, Trouble], ...] = ()  # kind, reason
+
+
+@dataclass(frozen=True)
+class _Task:
+    kind: str
+    about: str
+    make: Callable[[], dict[str, bytes]]  # name -> bytes
+
+
+def papers_of_file(
+    design: Design,
+    shop: Shop | None,
+    stock: Sequence[StockBar] | None,
+    quantity: int,
+    date: str,
+    only: str | None = None,
+) -> Made:
+    """The papers of a definition without a record: racks go by their number, serials are not given yet.
+
+    Raises Stopped: a design's faults; with `only` also why that paper cannot be made.
+    """
+    order = design.rack.definition.part
+    tasks = [
+        _Task("drawing", "the rack, dimensioned, with parts and tie-down",
+              lambda: {"drawing.pdf": draw(design, shop, date)}),
+        _Task("pieces", "a sheet for each part that is sawn, with its holes",
+              lambda: {"pieces.pdf": sketches(design, shop, date)}),
+    ]  # fmt: skip
+    if shop is not None:
+        plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop)
+        tasks += [
+            _Task("saw-sheet", "bars in the order of cutting, with stop settings",
+                  lambda: {"saw-sheet.pdf": saw_sheet(plan, "", date)}),
+            _Task("labels", "a label for each piece and remnant",
+                  lambda: {"labels.pdf": labels(plan, design, order, (), date)}),
+        ]  # fmt: skip
+    why = (
+        "a definition alone has no record: give the serial"
+        if only == "dossier"
+        else "no shop folder was found"
+    )
+    return _made(tasks, only, Refusal("RW701", Where(only or ""), why, "see `rackwright papers --help`"))
+
+
+def papers_of_serial(
+    record: Record,
+    serial: str,
+    shop: Shop,
+    seed: bytes,
+    date: str,
+    seen_heads: Sequence[Head] = (),
+    only: str | None = None,
+) -> Made:
+    """The papers of a serial, from the record and the texts frozen in it; `shop` where no shop was frozen.
+
+    Raises Stopped: RW503 an unknown serial, what keeps the frozen texts from being read; as `papers_of_file`.
+    """
+    state = project(record.events())
+    rack = state.serials.get(serial)
+    if rack is None:
+        raise Stopped(
+            [no("RW503", serial, f"serial {serial} is not known to the record", "check the number")]
+        )
+    held = frozen(record, rack.revision, state)
+    house = held.shop or shop
+
+    def whole() -> dict[str, bytes]:
+        pdf, seal = dossier(record, serial, held.design, held.standard, house, seed, date, seen_heads)
+        return {f"{serial}.pdf": pdf, f"{serial}.seal": seal}
+
+    tasks = [
+        _Task("drawing", "the rack, dimensioned, with parts and tie-down",
+              lambda: {"drawing.pdf": draw(held.design, house, date, state.demo)}),
+        _Task("pieces", "a sheet for each part that is sawn, with its holes",
+              lambda: {"pieces.pdf": sketches(held.design, house, date, state.demo)}),
+        _Task("labels", "a label for each sawn piece as recorded",
+              lambda: {f"{serial}-labels.pdf": serial_labels(state, serial, held.design, house, date)}),
+        _Task("dossier", "the dossier, and the seal that proves it whole", whole),
+    ]  # fmt: skip
+    why = "what is cut from which bar is planned for an order: give the variation's file with --stock"
+    return _made(tasks, only, Refusal("RW701", Where(only or ""), why, "see `rackwright papers --help`"))
+
+
+def _made(tasks: Sequence[_Task], only: str | None, absent: Refusal) -> Made:
+    """Do the tasks; a refusal leaves a paper out, unless it was the only one asked for."""
+    papers: list[Paper] = []
+    left: list[tuple[str, Trouble]] = []
+    chosen = [task for task in tasks if only in (None, task.kind)]
+    if not chosen:
+        raise Stopped([absent])
+    for task in chosen:
+        try:
+            files = task.make()
+        except Stopped as stopped:
+            if only is not None or any(isinstance(trouble, Fault) for trouble in stopped.troubles):
+                raise
+            left += [(task.kind, trouble) for trouble in stopped.troubles]
+            continue
+        papers += [Paper(task.kind, name, task.about, data) for name, data in files.items()]
+    return Made(tuple(papers), tuple(left))
 
 
 def write(path: str | Path, data: bytes) -> Path:
@@ -34,10 +177,18 @@ def write(path: str | Path, data: bytes) -> Path:
             os.fsync(file.fileno())
         beside.replace(path)
         sync_folder(path.parent)
-    except OSError as error:
-        beside.unlink(missing_ok=True)
-        what = (error.strerror or str(error)).lower()
+    except (OSError, ValueError) as error:  # ValueError: a NUL character in the path
+        _forget(beside)
+        what = (getattr(error, "strerror", None) or str(error)).lower()
         raise Stopped(
             [Fault("RW701", Where(str(path)), f"cannot be written: {what}", "check the folder")]
-        ) from error
+        ) from None
     return path
+
+
+def _forget(path: Path) -> None:
+    """Take a half-written file away, where it came to be at all."""
+    try:
+        path.unlink(missing_ok=True)
+    except (OSError, ValueError):
+        return

@@ -1,0 +1,147 @@
+"""`rackwright papers FILE|SERIAL --out DIR`: drawing, piece sheets, saw sheet, labels, dossier with its seal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rackwright.work.papers import Made
+
+__all__ = ["papers"]
+
+KINDS = ("drawing", "pieces", "saw-sheet", "labels", "dossier")
+FORMAT = "rackwright/papers/1"
+
+
+@click.command()
+@click.argument("target", metavar="FILE|SERIAL")
+@click.option(
+    "--out", metavar="DIR", required=True, help="The folder to write to; it is made where it is missing."
+)
+@click.option(
+    "--only", type=click.Choice(KINDS), help="Make this one alone, and say why where it cannot be made."
+)
+@click.option(
+    "--shop",
+    metavar="DIR",
+    help="The shop's folder; else the nearest one above FILE or here, or RACKWRIGHT_SHOP.",
+)
+@click.option("--quantity", type=click.IntRange(1, 1000), default=1, show_default=True, help="Racks of FILE.")
+@click.option(
+    "--stock",
+    metavar="FILE",
+    help="Bars on the shelf (stock.toml) for FILE. Without it everything is bought.",
+)
+@click.option("--date", metavar="YYYY-MM-DD", help="The date on the papers.  [default: today, UTC]")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+def papers(
+    target: str, out: str, only: str | None, shop: str | None, quantity: int, stock: str | None, date: str | None,
+    as_json: bool,
+) -> int:  # fmt: skip
+    """Write the papers of a definition, or of a serial as the record holds it.
+
+    \b
+    FILE     a standard or a variation: drawing, pieces, and with a shop folder saw-sheet and labels
+    SERIAL   a rack of the shop's record: dossier with its seal, drawing, pieces, labels; all made from
+             the texts that were frozen, never from the folder
+    """
+    from rackwright.work.papers import write
+
+    day = _day(date)
+    if _is_file(target):
+        made = _of_file(target, shop, stock, quantity, day, only)
+    else:
+        if stock is not None:
+            raise click.UsageError("--stock goes with a FILE; what a SERIAL was cut from is recorded.")
+        made = _of_serial(target, shop, day, only)
+    paths = [write(Path(out) / paper.name, paper.data) for paper in made.papers]
+    _show(made, paths, as_json)
+    return 0
+
+
+def _is_file(target: str) -> bool:
+    return target.endswith(".toml") or Path(target).exists()
+
+
+def _day(date: str | None) -> str:
+    import datetime
+
+    from rackwright.work.shop_folder import now
+
+    if date is None:
+        return now()[:10]
+    try:
+        return datetime.date.fromisoformat(date).isoformat()
+    except ValueError:
+        raise click.UsageError(f"--date {date!r} is not a date as in 2026-03-02.") from None
+
+
+def _of_file(
+    target: str, shop: str | None, stock: str | None, quantity: int, day: str, only: str | None
+) -> Made:
+    from rackwright.design import Design
+    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock
+    from rackwright.work.papers import papers_of_file
+
+    folder = find_shop(target, shop)
+    design = Design(load_rack(target, shop))
+    house = load_shop(folder) if folder is not None else None
+    bars = None if stock is None else load_stock(stock)
+    return papers_of_file(design, house, bars, quantity, day, only)
+
+
+def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Made:
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.heads import seals_below
+    from rackwright.work.load import load_shop
+    from rackwright.work.papers import papers_of_serial
+    from rackwright.work.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
+
+    folder = folder_of(shop)
+    with open_record(folder) as record:
+        key = trusted_key(folder, record.events())
+        seed = seed_of(folder) or _demo_seed(key)
+        if seed is None:
+            do = f"put the key file there as {KEY}"
+            raise Stopped(
+                [Fault("RW604", Where(str(folder / KEY)), "the shop's key is not in its folder", do)]
+            )
+        heads = [head for head, _ in seals_below(folder / PAPERS, key).heads]
+        return papers_of_serial(record, serial, load_shop(folder), seed, day, heads, only)
+
+
+def _demo_seed(key: str | None) -> bytes | None:
+    """The DEMO seed where the record was founded with the DEMO key, which everyone knows."""
+    from rackwright.seal import DEMO_SEED, key_id, public_key
+
+    return DEMO_SEED if key == key_id(public_key(DEMO_SEED)) else None
+
+
+def _show(made: Made, paths: list[Path], as_json: bool) -> None:
+    from hashlib import sha256
+
+    from rackwright.trouble import DEFERENCE
+
+    for kind, trouble in made.left_out:
+        click.echo(f"no {kind}: {trouble.found}; {trouble.do} [{trouble.code}]", err=True)
+    if as_json:
+        from rackwright.faces.cli.main import print_json
+
+        print_json({
+            "format": FORMAT,
+            "caution": DEFERENCE,
+            "papers": [
+                {"kind": paper.kind, "file": str(path), "about": paper.about, "bytes": len(paper.data),
+                 "sha256": sha256(paper.data).hexdigest()}
+                for paper, path in zip(made.papers, paths, strict=True)
+            ],
+            "left_out": [{"kind": kind, **trouble.to_json()} for kind, trouble in made.left_out],
+        })  # fmt: skip
+        return
+    wide = max((len(str(path)) for path in paths), default=0)
+    for paper, path in zip(made.papers, paths, strict=True):
+        click.echo(f"{path!s:{wide}}  {paper.about}")
+    click.echo(f"\n{DEFERENCE}")

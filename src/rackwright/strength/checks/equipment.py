@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.fit import equipment_corner
 from rackwright.pieces.shelf_pieces import HANDS, screw_heights, screw_x
-from rackwright.pieces.weight import equipment_cg
 from rackwright.rack.model import Equipment
 from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
@@ -34,16 +33,16 @@ def equipment(run: Run) -> Iterator[Margin]:
 
 
 def fixing_points(run: Run, item: Equipment) -> Array:
-    """(points, 3) in metres, rack axes."""
+    """(points, 3) in metres from the corner of its body, so that no rounding hangs on where the item stands."""
     d = run.rack.definition
     if item.on_shelf is not None:
-        x0, y0, z0 = equipment_corner(run.rack, item)
-        return np.array([(x0 + x, y0 + y, z0) for x, y in item.on_shelf.feet]) * 1e-9
+        return np.array([(x, y, 0) for x, y in item.on_shelf.feet]) * 1e-9
     assert d.rails is not None
+    corner = equipment_corner(run.rack, item)
     points = [
         (screw_x(run.rack, hand), d.rails.setback, z) for hand in HANDS for z in screw_heights(d.rails, item)
     ]
-    return np.array(points) * 1e-9
+    return (np.array(points) - np.array(corner)) * 1e-9
 
 
 def fixing_forces(run: Run, item: Equipment) -> Array:
@@ -53,7 +52,7 @@ def fixing_forces(run: Run, item: Equipment) -> Array:
     J = np.einsum("pi,pi->", r, r) * np.eye(3) - np.einsum("pi,pj->ij", r, r)
     mass = item.mass + (item.mass_tolerance or 0.0)
     F = np.array([mass * run.cases[n].inertia for n in run.chosen("ultimate")])
-    M = np.cross(equipment_cg(run.rack, item) - points.mean(axis=0), F)
+    M = np.cross(np.array(item.cg) * 1e-9 - points.mean(axis=0), F)
     turn = np.linalg.solve(J, M.T).T
     return np.asarray(F[:, None] / len(points) + np.cross(turn[:, None], r[None]))
 

@@ -44,6 +44,7 @@ def check(rack: Rack) -> list[Fault]:
         *_geometry(rack),
         *_equipment(rack),
         *_rows(rack),
+        *_finish(rack),
     ]
     return sorted(found, key=lambda fault: (fault.where, fault.code))
 
@@ -55,6 +56,7 @@ def _counts(rack: Rack) -> Iterator[Fault]:
     lists += [(f"joint.{kind}", len(getattr(d.joint, kind)), FEW) for kind in ALONG]
     for fitting in d.floor_fitting:
         lists.append((f"floor_fitting.{fitting.name}.allowable", len(fitting.allowable or ()), FEW))
+    lists.append(("finish.cure", len(d.finish.cure) if d.finish else 0, FEW))
     feet = 0
     for item in d.equipment:
         here = len(item.on_shelf.feet) if item.on_shelf else 0
@@ -318,3 +320,30 @@ def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:
     if d.rails:
         yield "rails.hardware", d.rails.hardware
         yield "rails.screw", d.rails.screw
+
+
+def _finish(rack: Rack) -> Iterator[Fault]:
+    """Powder data of this world; a share of one half is 0.5."""
+    d = rack.definition
+    if d.finish is None:
+        return
+    place, finish = rack.where, d.finish
+    if not 0 < finish.transfer_efficiency <= 1:
+        found = f"found {finish.transfer_efficiency:g}"
+        yield Fault("RW106", place("finish.transfer_efficiency"), found, "give a share above 0, at most 1")
+    if not 0.5 <= finish.specific_gravity <= 10:
+        found = f"found {finish.specific_gravity:g}"
+        yield Fault("RW106", place("finish.specific_gravity"), found, "give 0.5 to 10, water is 1")
+    if finish.film_high < finish.film_low:
+        yield Fault("RW106", place("finish.film_high"), "less than film_low", "give the thicker of the two")
+    if not finish.cure:
+        yield Fault(
+            "RW101",
+            place("finish.cure"),
+            "no cure point",
+            "give metal temperature and time of the data sheet",
+        )
+    for number, point in enumerate(finish.cure):
+        if point.metal > finish.most_metal:
+            yield Fault("RW106", place(f"finish.cure.{number}.metal"), "hotter than finish.most_metal",
+                        "leave the point out: the temper may not see it")  # fmt: skip

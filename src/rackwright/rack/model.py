@@ -405,6 +405,7 @@ class Finish:
     film_high: Length
     cure: tuple[CurePoint, ...]
     most_metal: Temperature
+    also: tuple[Literal["ring"], ...] = ()  # coated beside the aluminium pieces
     document: Text | None = None
 
 

@@ -189,6 +189,7 @@ def _oven_faults(oven: Oven, places: Places) -> Iterator[Fault]:
     if re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", oven.survey_due) is None:
         yield Fault("RW103", places.where("oven.survey_due"), f"found {oven.survey_due!r}", 'as "2026-09-30"')
     seen: set[str] = set()
+    named: list[tuple[tuple[str | int, ...], str]]
     named = [(("oven", "probe", number, "on"), probe.on) for number, probe in enumerate(oven.probe)]
     if oven.heat_up is not None:
         named.append((("oven", "heat_up", "on"), oven.heat_up.on))

@@ -287,7 +287,9 @@ def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
             do = "give both, or neither where pieces are not laid out on it"
             yield Fault("RW101", places.where(("item", number)), "length without width, or the reverse", do)
         if max(item.length or 0, item.width or 0) > 30 * 10**9:
-            yield Fault("RW106", places.where(("item", number)), "over 30 m", "give the size of one, as measured")
+            yield Fault(
+                "RW106", places.where(("item", number)), "over 30 m", "give the size of one, as measured"
+            )
         if item.heat and item.lot:
             do = "give the heat of metal, or the lot of hardware, powder or sealant"
             yield Fault("RW103", places.where(("item", number, "lot")), "both heat and lot", do)

@@ -32,6 +32,10 @@ def receive_item(station: Station, item: StockItem, act_id: str = "") -> Appende
         "stock_id": item.id, "form": item.form, "section": item.section, "stock_spec": item.stock,
         "quantity": item.count, "place": item.location,
     }  # fmt: skip
+    if item.lot:
+        body["lot"] = item.lot
+    if item.expiry:
+        body["measured"] = {"last day of use": item.expiry}
     return _receive(station, body, item.heat, item.certificate, act_id)
 
 
@@ -56,7 +60,7 @@ def _receive(
                 f"{body['stock_id']} is in the record already",
                 "give it its own id",
             )
-        return refused or [Draft("receive", body, Refs.of(heats=[heat]))]
+        return refused or [Draft("receive", body, Refs.of(heats=[heat], lots=[body.get("lot", "")]))]
 
     return perform(station, "receive", decide, act_id)
 
@@ -69,8 +73,9 @@ def accept(
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
         spec, heat = (stock.stock_spec, stock.heat) if stock else ("", "")
-        checks = [(c.name, c.required, c.found, c.ok)
-                  for c in certificate_checks(certificate, heat, spec, shop.minima(spec))]  # fmt: skip
+        marked = heat or (stock.lot if stock else "")
+        found = certificate_checks(certificate, marked, spec, shop.minima(spec), shop.conformance(spec))
+        checks = [(check.name, check.required, check.found, check.ok) for check in found]
         refused = first(person_may(state, station.person, RECEIVING, station.today),
                         stock_may_be_accepted(state, stock_id, checks))  # fmt: skip
         if refused is not None:

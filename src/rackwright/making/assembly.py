@@ -1,0 +1,362 @@
+"""Every bolt as a joint: what goes on it and where, how it locks, how tight, what keeps its metals apart.
+
+Torque: the table's range for oil-free cadmium-plated threads, in the column of the nut's own type; the running
+(drag) torque of the self-locking nut, measured on the joint, is added, and the final torque never passes the table's
+limit plus drag (AC 43.13-1B, paragraph 7-40 and table 7-1). Threads that are installed wet are not those of the
+table: then the torque is the shop's own, with its document, or missing.
+A self-locking nut and a sealant stand only so much heat: what a joint brings along comes after the oven.
+The head's washer is one, the rest lie under the nut; the shank must fill every shear plane, and at least one thread
+stands past the nut (AC 43.13-1B, paragraph 7-37, as quoted publicly).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from rackwright.making.cutting import Racked
+from rackwright.pieces.metals import HARDWARE, metal_of, protection_of
+from rackwright.pieces.model import Bolt, Box, axis_index
+from rackwright.rack import Rack
+from rackwright.rack.model import Protection
+from rackwright.reference import bolts, grips, nuts, torques, washers
+from rackwright.reference.rows import Nut
+from rackwright.shop import Shop
+from rackwright.trouble import UNCONFIRMED
+from rackwright.units import unit_factor
+
+__all__ = ["Access", "Assembly", "Heat", "Joint", "TorqueRange", "assembly", "bolt_part", "spacer_part"]
+
+IN = 25_400_000  # nm
+
+
+@dataclass(frozen=True)
+class TorqueRange:
+    """Torque before drag, N m: the range asked for, and the limit that is never passed; and whose it is."""
+
+    low: float
+    high: float
+    limit: float
+    source: str
+    wet: str = ""  # what the threads are wet with; "" = dry, as the table asks
+
+    def final(self, drag: float) -> tuple[float, float, float]:
+        """Low, high and limit with the measured running torque of the nut (N m) added."""
+        return self.low + drag, self.high + drag, self.limit + drag
+
+
+@dataclass(frozen=True)
+class Access:
+    """Free lengths (nm) on the head's and the nut's side, None where nothing is in the way, and what is needed."""
+
+    head_free: int | None
+    nut_free: int | None
+    head_needs: int  # the bolt must go in
+    nut_needs: int  # washers, nut and end of the bolt
+    in_the_way: tuple[str, ...] = ()
+
+    @property
+    def good(self) -> bool:
+        return all(
+            free is None or free >= need
+            for free, need in ((self.head_free, self.head_needs), (self.nut_free, self.nut_needs))
+        )
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One bolt as it is put in. Lengths are nm; `fill` is how far the shank reaches from the head's side."""
+
+    id: str
+    number: int  # on the torque card
+    bolt: str  # part with its dash number
+    washer: str
+    head_washers: int
+    nut_washers: int
+    nut: str
+    spacer: str  # part, or ""
+    hole: int
+    joins: tuple[str, ...]
+    head: str  # the side the head is on, as "-x"
+    stack: int
+    grip_low: int  # stacks that this bolt fits with these washers
+    grip_high: int
+    fill: int
+    protrusion: int
+    threads: float  # standing past the nut
+    locking: str
+    most_temperature: float | None  # K, of what locks it
+    torque: TorqueRange | None
+    missing: str  # why there is no torque
+    protections: tuple[Protection, ...]
+    wet: str
+    bond: bool  # in the path between the bond pads
+    bare: tuple[str, ...]  # faying faces that stay bare for the bond
+    access: Access
+    notes: tuple[str, ...]
+    marks: tuple[str, ...]
+
+    @property
+    def group(self) -> str:
+        """joint, shelf, rail, panel, equipment, pad."""
+        return self.id.partition(".")[0]
+
+    @property
+    def at_installation(self) -> bool:
+        """Is it tightened when the equipment goes in, not in this shop? Its hardware goes along."""
+        return any(piece.startswith("equipment.") for piece in self.joins)
+
+
+@dataclass(frozen=True)
+class Heat:
+    """Something that comes with an operation and the hottest it stands (K)."""
+
+    name: str
+    operation: str
+    most: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """The joints of one rack in the order of the card."""
+
+    joints: tuple[Joint, ...]
+    heats: tuple[Heat, ...]
+
+    @property
+    def ours(self) -> tuple[Joint, ...]:
+        """The joints that this shop tightens."""
+        return tuple(joint for joint in self.joints if not joint.at_installation)
+
+    @property
+    def no_torque(self) -> tuple[Joint, ...]:
+        return tuple(joint for joint in self.joints if joint.torque is None)
+
+    @property
+    def no_access(self) -> tuple[Joint, ...]:
+        return tuple(joint for joint in self.joints if not joint.access.good)
+
+
+#: the order in which groups are tightened: frame first, then what hangs on it; common practice, no source
+ORDER = ("joint", "pad", "shelf", "rail", "panel", "equipment")
+#: the side the nut is on; groups that are not named have it towards the middle of the rack
+NUT_SIDE = {("panel", "z"): "-", ("equipment", "z"): "-", ("equipment", "y"): "+"}
+
+
+def assembly(design: Racked, shop: Shop) -> Assembly:
+    """Every joint of a rack, with what is missing said in its place."""
+    rack, pieces = design.rack, design.pieces
+    path, boxes = bond_path(rack, pieces.bolts), [(piece.id, piece.boxes) for piece in pieces.made]
+    ordered = sorted(pieces.bolts, key=lambda bolt: (ORDER.index(bolt.id.partition(".")[0]), bolt.id))
+    joints = tuple(
+        _joint(design, shop, bolt, number, path, boxes) for number, bolt in enumerate(ordered, start=1)
+    )
+    return Assembly(joints, tuple(_heats(joints)))
+
+
+def bolt_part(bolt: Bolt) -> str:
+    """Part number with the dash number, as AN4-22."""
+    return f"{bolt.row}-{bolt.dash}"
+
+
+def spacer_part(bolt: Bolt) -> str:
+    """Name of the spacer between the walls of a hollow piece: bore and length in inches; "" for none."""
+    bore = bolts()[bolt.row].diameter / 0.0254
+    return f"SPACER {bore:.4g}x{bolt.spacer / IN:.4g}" if bolt.spacer else ""
+
+
+def _joint(
+    design: Racked, shop: Shop, bolt: Bolt, number: int, path: frozenset[str],
+    boxes: Sequence[tuple[str, tuple[Box, ...]]],
+) -> Joint:  # fmt: skip
+    series, thick, nut = grips()[bolt.row], round(washers()[bolt.washer].thickness * 1e9), nuts()[bolt.nut]
+    grip, length = round(series.grip(bolt.dash) * 1e9), round(series.length(bolt.dash) * 1e9)
+    under_nut = bolt.washers - 1
+    protrusion = length - thick - bolt.grip - under_nut * thick - round(nut.height * 1e9)
+    threads = protrusion / pitch(bolt)
+    nut_side, access = _access(design.rack, bolt, boxes, length, under_nut * thick + round(nut.height * 1e9))
+    protections = _protections(design, bolt)
+    wet = next((row.wet for row in protections if row.wet), "") or ""
+    torque, missing = _torque(shop, bolt, nut, wet)
+    fill = grip - thick
+    rows = (nut, bolts()[bolt.row], washers()[bolt.washer], series)
+    return Joint(
+        id=bolt.id, number=number, bolt=bolt_part(bolt), washer=bolt.washer, head_washers=1, nut_washers=under_nut,
+        nut=bolt.nut, spacer=spacer_part(bolt), hole=bolt.hole, joins=bolt.joins,
+        head=("-" if nut_side[0] == "+" else "+") + bolt.axis, stack=bolt.grip, grip_low=grip - under_nut * thick,
+        grip_high=grip, fill=fill, protrusion=protrusion, threads=threads, locking=nut.locking or "none",
+        most_temperature=nut.most_temperature, torque=torque, missing=missing, protections=protections, wet=wet,
+        bond=bolt.id in path, bare=_bare(bolt) if bolt.id in path else (), access=access,
+        notes=tuple(_notes(bolt, nut_side, fill, threads, access)),
+        marks=(UNCONFIRMED,) if any(row.unconfirmed for row in rows) else (),
+    )  # fmt: skip
+
+
+def pitch(bolt: Bolt) -> float:
+    """Pitch of a bolt's thread, nm: its designation ends with the threads in an inch."""
+    return IN / int(bolts()[bolt.row].thread.rpartition("-")[2])
+
+
+# --- torque --------------------------------------------------------------------------------------
+
+
+def _torque(shop: Shop, bolt: Bolt, nut: Nut, wet: str) -> tuple[TorqueRange | None, str]:
+    """The range for this thread and nut, or why there is none."""
+    thread = bolts()[bolt.row].thread
+    if nut.thread != thread:
+        return None, f"nut {nut.id} has thread {nut.thread}, bolt {bolt.row} has {thread}"
+    if nut.type not in ("tension", "shear"):
+        return None, f"no document says which torque column nut {nut.id} belongs to"
+    if wet:
+        for own in shop.wet_torque:
+            if (own.thread, own.nut, own.wet) == (thread, nut.type, wet):
+                return TorqueRange(own.low, own.high, own.limit, own.document, wet), ""
+        return (
+            None,
+            f"installed wet with {wet}: the dry table does not hold; which document states its torque?",
+        )
+    row = torques().get(thread)
+    if row is None:
+        return None, f"no torque row for thread {thread}"
+    low, high, limit = (
+        (row.tension_nut_min, row.tension_nut_max, row.limit_tension_nut)
+        if nut.type == "tension"
+        else (row.shear_nut_min, row.shear_nut_max, row.limit_shear_nut)
+    )
+    return TorqueRange(low, high, limit, f"{row.known}; {nut.type}-type nut, {row.note}"), ""
+
+
+# --- metals, bond, heat --------------------------------------------------------------------------
+
+
+def _protections(design: Racked, bolt: Bolt) -> tuple[Protection, ...]:
+    """The named protections of the unlike metals that meet at a bolt."""
+    metals = {metal_of(piece) for piece in design.pieces.made if piece.id in bolt.joins} | {HARDWARE}
+    found = [protection_of(design.rack, (a, b)) for a in sorted(metals) for b in sorted(metals) if a < b]
+    return tuple(row for row in found if row is not None)
+
+
+def bond_path(rack: Rack, bolted: Sequence[Bolt]) -> frozenset[str]:
+    """Joint bolts on the shortest chains of frame pieces from the first bond pad to each other one."""
+    if rack.definition.bond is None or not rack.definition.bond.pads:
+        return frozenset()
+    joins: dict[str, dict[str, set[str]]] = {}
+    for bolt in bolted:
+        if bolt.id.startswith("joint."):
+            tube = next(piece for piece in bolt.joins if not piece.startswith(("block.", "ring.")))
+            block = next(piece for piece in bolt.joins if piece.startswith("block."))
+            joins.setdefault(tube, {}).setdefault(block, set()).add(bolt.id)
+            joins.setdefault(block, {}).setdefault(tube, set()).add(bolt.id)
+    first, *others = rack.definition.bond.pads
+    return frozenset(bolt for pad in others for bolt in _chain(joins, first, pad))
+
+
+def _chain(joins: dict[str, dict[str, set[str]]], start: str, end: str) -> set[str]:
+    """Bolts along a shortest chain, the first in the order of names; empty when there is none."""
+    before: dict[str, str] = {start: ""}
+    waiting = [start]
+    while waiting and end not in before:
+        here = waiting.pop(0)
+        for there in sorted(joins.get(here, {})):
+            if there not in before:
+                before[there] = here
+                waiting.append(there)
+    found: set[str] = set()
+    while before.get(end):
+        found |= joins[before[end]][end]
+        end = before[end]
+    return found
+
+
+def _bare(bolt: Bolt) -> tuple[str, ...]:
+    """Faces between a tube and a spigot that the bond needs without coat."""
+    tube = next(piece for piece in bolt.joins if not piece.startswith(("block.", "ring.")))
+    block = next(piece for piece in bolt.joins if piece.startswith("block."))
+    return (f"inside of {tube} on {block}", f"spigot of {block} in {tube}")
+
+
+def _heats(joints: Sequence[Joint]) -> Iterator[Heat]:
+    """What the joints bring along that the oven would spoil, each once."""
+    seen = set()
+    for joint in joints:
+        if joint.most_temperature is not None and joint.nut not in seen:
+            known = nuts()[joint.nut].known_of("most_temperature")
+            yield Heat(f"nut {joint.nut}, {joint.locking}", "assemble", joint.most_temperature, str(known))
+            seen.add(joint.nut)
+        for row in joint.protections:
+            if row.name not in seen:
+                yield Heat(
+                    f"protection {row.name}", "assemble", row.most, row.document or "no document names it"
+                )
+                seen.add(row.name)
+
+
+# --- access and notes ----------------------------------------------------------------------------
+
+
+def _access(
+    rack: Rack, bolt: Bolt, boxes: Sequence[tuple[str, tuple[Box, ...]]], length: int, nut_stack: int
+) -> tuple[str, Access]:
+    """The nut's side and the room on both sides. Equipment is not in yet; a wrench's own size is not asked."""
+    i = axis_index(bolt.axis)
+    middle = (rack.definition.outside.width, rack.definition.outside.depth, rack.definition.outside.height)[
+        i
+    ] / 2
+    inward = "+" if (bolt.layers[0].low + bolt.layers[-1].high) / 2 <= middle else "-"
+    wanted = NUT_SIDE.get((bolt.id.partition(".")[0], bolt.axis), inward)
+    free = {sign: _free(bolt, boxes, sign) for sign in "-+"}
+    needs = (length, nut_stack + round(pitch(bolt)))
+
+    def seen(sign: str) -> Access:
+        head, nut = free["-" if sign == "+" else "+"], free[sign]
+        access = Access(head[0], nut[0], *needs)
+        named = [
+            who
+            for (room, who), need in ((head, needs[0]), (nut, needs[1]))
+            if room is not None and room < need
+        ]
+        return Access(head[0], nut[0], *needs, tuple(named)) if not access.good else access
+
+    other = "-" if wanted == "+" else "+"
+    first, second = seen(wanted), seen(other)
+    sign, access = (other, second) if second.good and not first.good else (wanted, first)
+    return sign + bolt.axis, access
+
+
+def _free(bolt: Bolt, boxes: Sequence[tuple[str, tuple[Box, ...]]], sign: str) -> tuple[int | None, str]:
+    """Length along the bolt's axis, as wide as its washer, that no piece is in; and the piece that ends it."""
+    i, half = axis_index(bolt.axis), round(washers()[bolt.washer].outside_diameter * 5e8)
+    start = bolt.layers[-1].high if sign == "+" else bolt.layers[0].low
+    others = [k for k in range(3) if k != i]
+    nearest: tuple[int | None, str] = (None, "")
+    for id, some in boxes:
+        for box in some:
+            if any(box.hi[k] <= bolt.point[k] - half or box.lo[k] >= bolt.point[k] + half for k in others):
+                continue
+            near, far = (
+                (box.lo[i] - start, box.hi[i] - start)
+                if sign == "+"
+                else (start - box.hi[i], start - box.lo[i])
+            )
+            if far > 0 and (nearest[0] is None or max(near, 0) < nearest[0]):
+                nearest = (max(near, 0), id)
+    return nearest
+
+
+def _notes(bolt: Bolt, nut_side: str, fill: int, threads: float, access: Access) -> Iterator[str]:
+    last = bolt.layers[-1] if nut_side[0] == "+" else bolt.layers[0]
+    plane = bolt.grip - (last.high - last.low)
+    if fill < plane:
+        yield f"threads lie in a shear plane: the shank ends {(plane - fill) / IN:.3f} in before it"
+    elif bolt.grip - fill > round((grips()[bolt.row].grip_tolerance or 0.0) * 1e9):
+        yield f"the last {(bolt.grip - fill) / IN:.4f} in of {last.piece} bears on threads"
+    if threads < 1:
+        yield f"{threads:.2f} of a thread stands past the tallest nut, one is asked"
+    if not access.good:
+        yield f"no room: {' and '.join(access.in_the_way)} in the way; a counterbore, an insert or another order"
+
+
+def in_lbf(newton_metres: float) -> float:
+    """A torque in inch-pounds, as wrenches show it."""
+    return newton_metres / float(unit_factor("in*lbf"))

@@ -142,15 +142,19 @@ def _balanced(state: State, visit: Visit) -> Refusal | None:
 
 
 def make_from(station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[CutPiece],
-              act_id: str = "") -> Appended:  # fmt: skip
-    """Pieces made from counted stock (blanks, plate, sheet): the stock is issued and each piece gets its heat."""
+              act_id: str = "", taken: int | None = None) -> Appended:  # fmt: skip
+    """Pieces made from counted stock (blanks, plate, sheet): the stock is issued and each piece gets its heat.
+
+    `taken` of it are opened (plates that give several pieces); without it one for each piece.
+    """
+    wanted = len(pieces) if taken is None else taken
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, "machining", station.today),
                         stock_may_be_issued(state, stock_id, order, revision))  # fmt: skip
-        if refused is None and stock is not None and stock.quantity < len(pieces):
-            refused = no("RW511", stock_id, f"{stock.quantity} of {stock_id} are left, {len(pieces)} are needed",
+        if refused is None and stock is not None and stock.quantity < wanted:
+            refused = no("RW511", stock_id, f"{stock.quantity} of {stock_id} are left, {wanted} are needed",
                          "receive more of it")  # fmt: skip
         if refused is not None or stock is None:
             return refused or []
@@ -159,7 +163,7 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
             "stock_id": stock_id,
             "job": order,
             "revision": revision,
-            "quantity": len(pieces),
+            "quantity": wanted,
             "pieces": names,
         }
         refs = Refs.of(heats=[stock.heat], pieces=names, serials=[piece.serial for piece in pieces])

@@ -1,0 +1,286 @@
+"""The water jet: what is cut flat from plate for an order, laid out on the stock's plates, and how long it takes.
+
+Ring blanks come with their holes; shelf panels and floor pads as rectangles, whose holes are drilled at fit-up. The jet
+runs half a kerf outside the outline and inside the holes. Its speed comes from timed cuts of the shop; one of another
+thickness or quality is scaled and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import hypot, pi
+
+from rackwright.formulas.jet import jet_offset, jet_time, jet_time_ratio
+from rackwright.making.asked import Asked
+from rackwright.making.blank import Blanks, Step, usable
+from rackwright.making.cutting import Demand, Slot
+from rackwright.making.flat import Flat, rectangle
+from rackwright.making.nest import Layout, check_layout, lay_out, plates_bound
+from rackwright.pieces.model import Piece
+from rackwright.shop import Shop, StockItem
+from rackwright.shop.machines import PlateCut, TimedCut
+
+__all__ = ["CAUTIONS", "JetTime", "PlateJob", "PlatePlan", "plate_json", "plate_plan"]
+
+FLAT = ("ring", "panel", "pad")
+CAUTIONS = (
+    "The jet injures without pain at first: treat any injection as an emergency.",
+    "Measure the kerf this week: last month's tube cuts another one.",
+    "Pierce away from a hole's edge, and look at the taper of the eye: it carries the strap.",
+)
+
+
+@dataclass(frozen=True)
+class JetTime:
+    """The jet on one blank of a part: paths (m), pierces, time without moves (s), abrasive (kg) or None."""
+
+    outline: float
+    holes: float
+    pierces: int
+    time: float
+    abrasive: float | None
+    step: Step
+
+
+@dataclass(frozen=True)
+class PlateJob:
+    """All blanks of one section and stock specification, laid out."""
+
+    section: str
+    stock: str
+    layouts: tuple[Layout, ...]
+    missing: tuple[Slot, ...]  # blanks without a plate
+    plates_bound: int  # no layout opens fewer of the first plates; of as many as there are
+    flats: dict[str, Flat]
+    speed: float | None  # m/s
+    speed_how: str
+    times: dict[str, JetTime]
+    moves: float | None  # s, over all plates
+    problems: tuple[str, ...]  # what the checker found: nothing
+
+    @cached_property
+    def net_area(self) -> float:
+        """Of the blanks that are laid, inside their outlines, m²."""
+        return sum(self.flats[one.slot.part].area for layout in self.layouts for one in layout.placed)
+
+    @property
+    def density(self) -> float:
+        """Blanks over what they use up: opened plates less what goes back."""
+        used = sum(layout.area - layout.rest_area for layout in self.layouts)
+        return self.net_area / used if used else 0.0
+
+    @property
+    def density_of_plates(self) -> float:
+        """Blanks over opened plates."""
+        whole = sum(layout.area for layout in self.layouts)
+        return self.net_area / whole if whole else 0.0
+
+    @property
+    def time(self) -> float | None:
+        """Of the jet for all blanks, s."""
+        if self.moves is None or not self.times:
+            return None
+        return self.moves + sum(
+            self.times[p.slot.part].time for layout in self.layouts for p in layout.placed
+        )
+
+
+@dataclass(frozen=True)
+class PlatePlan:
+    jobs: tuple[PlateJob, ...]
+    asked: tuple[Asked, ...]
+
+    def sheets_of(self, item: str) -> int:
+        """How many of an item are opened."""
+        return sum(layout.item == item for job in self.jobs for layout in job.layouts)
+
+    @property
+    def time(self) -> float | None:
+        """Of the jet for the order, s; None while something that it needs is asked for."""
+        times = [job.time for job in self.jobs]
+        known = [time for time in times if time is not None]
+        return sum(known) if len(known) == len(times) else None
+
+
+def plate_plan(demand: Demand, blanks: Blanks, items: Sequence[StockItem] | None, shop: Shop) -> PlatePlan:
+    """What an order needs from plate, on the plates of the stock."""
+    cut = shop.plate
+    flats = {blank.part: blank.flat for blank in blanks.made}
+    wanted: dict[tuple[str, str], list[Slot]] = {}
+    for slot, piece in _slots(demand):
+        if piece.kind != "ring":
+            flats.setdefault(piece.part, _rectangle(piece))
+        if slot.part in flats:  # a ring whose blank is asked for has none
+            wanted.setdefault((piece.section, piece.stock), []).append(slot)
+    if cut is None:
+        why = "flat pieces are cut from plate: gap, edge, kerf and timed cuts of the jet"
+        return PlatePlan((), (Asked("plate", why),) if wanted else ())
+    asked: list[Asked] = []
+    jobs = tuple(_job(key, wanted[key], flats, items, cut, shop, asked) for key in sorted(wanted))
+    return PlatePlan(jobs, tuple(dict.fromkeys((*blanks.asked, *asked))))
+
+
+def _slots(demand: Demand) -> Iterator[tuple[Slot, Piece]]:
+    rack = 0
+    for design, quantity in demand:
+        for _ in range(quantity):
+            rack += 1
+            for piece in design.pieces.made:
+                if piece.kind in FLAT:
+                    yield Slot(rack, design.rack.definition.part, piece.id, piece.part), piece
+
+
+def _rectangle(piece: Piece) -> Flat:
+    """A panel or pad: its two longer sides, in the order of the rack's axes."""
+    sides = [high - low for low, high in zip(piece.lo, piece.hi, strict=True)]
+    thin = sides.index(min(sides))
+    long, wide = (side for i, side in enumerate(sides) if i != thin)
+    return Flat(piece.part, piece.section, piece.stock, sides[thin], rectangle(long, wide))
+
+
+def _job(
+    key: tuple[str, str],
+    slots: list[Slot],
+    every: dict[str, Flat],
+    items: Sequence[StockItem] | None,
+    cut: PlateCut,
+    shop: Shop,
+    asked: list[Asked],
+) -> PlateJob:
+    section, stock = key
+    flats = {slot.part: every[slot.part] for slot in slots}
+    plates = [item for item in usable(items, section, stock, shop) if item.length_nm and item.width_nm]
+    if not plates:
+        asked.append(Asked("item", f"no plate {section}, {stock} with length, width and a good certificate"))
+    layouts, missing = lay_out([(slot, flats[slot.part].size) for slot in slots], plates, cut)
+    speed, how = _speed(next(iter(flats.values())), cut, asked)
+    times = {part: one for part, flat in flats.items() if (one := _time(flat, cut, speed, asked)) is not None}
+    moves = None if cut.traverse is None else sum(_way(layout, flats) for layout in layouts) / cut.traverse
+    if cut.traverse is None:
+        asked.append(Asked("plate.traverse", "speed of moves between cuts"))
+    problems = [text for layout in layouts for text in check_layout(layout, cut)]
+    problems += _counted(slots, layouts, missing)
+    bound = plates_bound([flats[slot.part].size for slot in slots], plates, cut)
+    return PlateJob(
+        section, stock, layouts, missing, bound, flats, speed, how, times, moves, tuple(problems)
+    )  # fmt: skip
+
+
+def _counted(slots: Sequence[Slot], layouts: Sequence[Layout], missing: Sequence[Slot]) -> list[str]:
+    """Every blank is laid once or named as missing."""
+    there = sorted([one.slot for layout in layouts for one in layout.placed] + list(missing))
+    return [] if there == sorted(slots) else ["blanks laid and missing are not the blanks wanted"]
+
+
+# --- time ----------------------------------------------------------------------------------------
+
+
+def _speed(flat: Flat, cut: PlateCut, asked: list[Asked]) -> tuple[float | None, str]:
+    """Cutting speed of this metal, thickness and quality from the timed cuts, m/s."""
+    same = [row for row in cut.timed_cut if row.stock == flat.stock]
+    exact = [row for row in same if (row.thickness, row.quality) == (flat.thickness, cut.quality)]
+    if exact:
+        return _timed(exact), f"{len(exact)} timed cuts: {'; '.join(row.document for row in exact)}"
+    if same:
+        near = min(
+            same, key=lambda row: (abs(row.thickness - flat.thickness), abs(row.quality - cut.quality))
+        )
+        ratio = jet_time_ratio(flat.thickness / near.thickness, cut.quality / near.quality)
+        asked.append(
+            Asked("plate.timed_cut", f"the speed is scaled from {near.document}: time three cuts as they are")
+        )
+        return near.length * 1e-9 / near.time / float(ratio), f"scaled by (q h)^1.15 from {near.document}"
+    asked.append(Asked("plate.timed_cut", f"no timed cut of {flat.stock}"))
+    return None, ""
+
+
+def _timed(rows: Sequence[TimedCut]) -> float:
+    return sum(row.length for row in rows) * 1e-9 / sum(row.time for row in rows)
+
+
+def _time(flat: Flat, cut: PlateCut, speed: float | None, asked: list[Asked]) -> JetTime | None:
+    lacking = [name for name in ("hole_share", "pierce") if getattr(cut, name) is None]
+    asked.extend(Asked(f"plate.{name}", "time of the jet on a blank") for name in lacking)
+    if speed is None or cut.hole_share is None or cut.pierce is None:
+        return None
+    offset, holes = float(jet_offset(cut.kerf * 1e-9)), [hole for hole in flat.holes if hole.cut > cut.kerf]
+    values = {
+        "Lo": flat.perimeter + 2 * pi * offset,  # round a convex outline
+        "Lh": sum(pi * (hole.cut * 1e-9 - 2 * offset) for hole in holes),
+        "u": speed,
+        "s": cut.hole_share,
+        "n": float(1 + len(holes)),
+        "tp": cut.pierce,
+        "tm": 0.0,
+    }
+    time = float(jet_time(**values))
+    if cut.abrasive_per_minute is None:
+        asked.append(Asked("plate.abrasive_per_minute", "mass of abrasive for the order"))
+    abrasive = None
+    if cut.abrasive_per_minute is not None:
+        abrasive = (time - values["n"] * cut.pierce) / 60 * cut.abrasive_per_minute
+    return JetTime(values["Lo"], values["Lh"], 1 + len(holes), time, abrasive, ("jet_time", values))
+
+
+def _way(layout: Layout, flats: dict[str, Flat]) -> float:
+    """Moves of the head over a plate, m: blank by blank, its holes first, its outline last."""
+    way, here = 0.0, (0.0, 0.0)
+    for one in layout.placed:
+        low = flats[one.slot.part].box[0]
+        points = [
+            (one.at[0] + h.at[0] - low[0], one.at[1] + h.at[1] - low[1]) for h in flats[one.slot.part].holes
+        ]
+        for point in [*points, one.at]:
+            way += hypot(point[0] - here[0], point[1] - here[1])
+            here = point
+    return way * 1e-9
+
+
+# --- as a document -------------------------------------------------------------------------------
+
+
+def plate_json(plan: PlatePlan, shop: Shop) -> dict[str, object]:
+    """The plate's part of the plan. Positions from the plate's low corner, x along the rolling direction."""
+    cut = shop.plate
+    return {
+        "machine": cut.name if cut else None,
+        "time_s": plan.time,
+        "jobs": [_job_json(job) for job in plan.jobs],
+        "asked": [one.to_json() for one in plan.asked],
+        "cautions": list(CAUTIONS),
+        "settings": None if cut is None else {
+            "gap_nm": cut.gap, "edge_nm": cut.edge, "kerf_nm": cut.kerf, "kerf_known": cut.kerf_known,
+            "offset_nm": cut.kerf / 2, "quality": cut.quality, "document": cut.document,
+        },
+    }  # fmt: skip
+
+
+def _job_json(job: PlateJob) -> dict[str, object]:
+    return {
+        "section": job.section, "stock": job.stock, "feasible": not job.missing, "verified": not job.problems,
+        "problems": list(job.problems), "plates_opened": len(job.layouts),
+        "plates_bound": job.plates_bound, "plates_bound_by": "area of boxes with their webs", "density": job.density,
+        "density_of_plates": job.density_of_plates, "speed_m_s": job.speed, "speed_from": job.speed_how or None,
+        "time_s": job.time, "moves_s": job.moves,
+        "parts": {
+            part: {"outline_path_m": one.outline, "hole_paths_m": one.holes, "pierces": one.pierces, "time_s": one.time,
+                   "abrasive_kg": one.abrasive, "formula": one.step[0], "values_si": one.step[1]}
+            for part, one in job.times.items()
+        },
+        "missing": [{"rack": slot.rack, "piece": slot.piece, "part_number": slot.part} for slot in job.missing],
+        "plates": [
+            {
+                "item": layout.item, "number": layout.number, "heat": layout.heat, "size_nm": list(layout.size),
+                "rest_nm": None if layout.rest is None else {"at": list(layout.rest[0]), "size": list(layout.rest[1])},
+                "blanks": [
+                    {"rack": one.slot.rack, "design": one.slot.design, "piece": one.slot.piece,
+                     "part_number": one.slot.part, "turned_deg": one.turned,
+                     "at_nm": list(one.at), "size_nm": list(one.size)}
+                    for one in layout.placed
+                ],
+            }
+            for layout in job.layouts
+        ],
+    }  # fmt: skip

@@ -131,7 +131,8 @@ def test_without_orientation_or_straps_the_answer_is_still_a_document(run: Run, 
     code, out, err = run("prove", tmp_path / "loose.toml")
     assert code == 1
     assert "margins are missing: a case has no equilibrium" in out
-    assert "no equilibrium: the whole frame turns about +z" in out
+    for reason in loose["no_equilibrium"].values():
+        assert f"no equilibrium: {reason}\n" in out
     assert err.count("\n") == 13, "the first twelve reasons, and how many more there are"
     assert run("prove", tmp_path / "unturned.toml")[0] == 1
 

@@ -130,7 +130,7 @@ def _reactions(reactions: Document, scale: _Scale) -> None:
     rows = []
     for place, cases in reactions.items():
         for case, by_pretension in cases.items():
-            known = {p: xyz for p, xyz in by_pretension.items() if None not in xyz}
+            known = {p: xyz for p, xyz in by_pretension.items() if xyz and None not in xyz}
             if not known:
                 continue  # no equilibrium, as the table of cases says
             pretension, xyz = max(known.items(), key=lambda pair: math.hypot(*pair[1]))

@@ -6,19 +6,28 @@ Acts that a gate must refuse are part of the day; they are recorded as refusals.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Iterator
 from hashlib import sha256
 
-from rackwright.design import Design
+from rackwright.demo.job import (
+    CUSTOMER,
+    DUE,
+    GAUGES,
+    LEAD,
+    MACHINIST,
+    ORDER,
+    PEOPLE,
+    SAWYER,
+    STORES,
+    Act,
+    Job,
+    rack_serials,
+)
+from rackwright.demo.stations import after_the_saw
 from rackwright.making.cut_sheet import CutBar
-from rackwright.pieces.characteristics import Characteristic, characteristics, shown
-from rackwright.plan import Plan
 from rackwright.record import Appended
-from rackwright.shop import Certificate, Shop, StockBar, StockItem, certificate_checks
+from rackwright.shop import Certificate, StockBar, StockItem, certificate_checks
 from rackwright.work.founding import add_gauge, add_person, found
-from rackwright.work.inspecting import measure
 from rackwright.work.ordering import (
     Approval,
     answer,
@@ -26,71 +35,15 @@ from rackwright.work.ordering import (
     freeze,
     order,
     record_approval,
-    revision_id,
     serials,
 )
 from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
-from rackwright.work.releasing import release
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.station import Station
 
-__all__ = ["CUSTOMER", "ORDER", "PEOPLE", "Act", "Job", "acts", "bought_bar", "rack_serials"]
+__all__ = ["acts", "bought_bar"]
 
-ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
-LEAD, STORES, SAWYER, MACHINIST, INSPECTOR = "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "E. Lund"
-PEOPLE = {
-    STORES: ("receiving",),
-    SAWYER: ("saw", "inspector"),
-    MACHINIST: ("machining",),
-    INSPECTOR: ("inspector",),
-}
 QUESTION = "Q1 floor fittings"
-GAUGES = (
-    ("LB-2", "length bench, 60 in", "2026-09-01", "0.002 in"),
-    ("HG-5", "height gauge, 48 in", "2026-08-12", "0.001 in"),
-    ("MI-3", "micrometer, 1 to 2 in", "2026-07-30", "0.0002 in"),
-    ("PR-1", "protractor", "2026-10-05", "0.2 deg"),
-    ("FG-9", "film gauge", "2026-06-18", "0.1 mil"),
-    ("BM-4", "bond meter, four-wire", "2026-05-29", "0.05 mohm"),
-    ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
-)
-#: kind of gauge that a characteristic asks for -> the shop's gauge
-GAUGE_OF = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
-            "film gauge": "FG-9", "bond meter": "BM-4"}  # fmt: skip
-
-
-@dataclass(frozen=True, eq=False)
-class Job:
-    """Everything the played order works on."""
-
-    design: Design
-    texts: dict[str, bytes]  # what is frozen
-    plan: Plan
-    shop: Shop
-    bars: tuple[StockBar, ...]
-    items: tuple[StockItem, ...]
-    key_id: str
-
-    @property
-    def revision(self) -> str:
-        return revision_id(self.design)
-
-
-@dataclass(frozen=True)
-class Act:
-    """One act: its id, who does it, the day, the call, and whether a gate is expected to say no."""
-
-    id: str
-    person: str
-    day: str
-    do: Callable[[Station, str], Appended]
-    refused: str = ""  # the code of the refusal that is expected
-
-
-def rack_serials(job: Job) -> tuple[str, ...]:
-    """One serial number a rack of the order."""
-    part = job.design.rack.definition.part.replace("-", "")
-    return tuple(f"{part}-{n:04d}" for n in range(1, job.plan.racks + 1))
 
 
 def acts(job: Job) -> Iterator[Act]:
@@ -100,7 +53,7 @@ def acts(job: Job) -> Iterator[Act]:
     yield from _ordering(job)
     yield from _sawing(job)
     yield from _making(job)
-    yield from _inspecting(job)
+    yield from after_the_saw(job)
 
 
 # --- the shop and its stock ----------------------------------------------------------------------
@@ -132,15 +85,15 @@ def _receiving(job: Job) -> Iterator[Act]:
         yield from _accepting(job, day, bar.id, bar.heat, bar.stock, bar.certificate)
     for item in job.items:
         yield Act(f"receive {item.id}", STORES, day, lambda s, id, i=item: receive_item(s, i, id))  # type: ignore[misc]
-        yield from _accepting(job, day, item.id, item.heat, item.stock, item.certificate)
+        yield from _accepting(job, day, item.id, item.heat or item.lot, item.stock, item.certificate)
 
 
 def _accepting(
     job: Job, day: str, stock: str, heat: str, spec: str, certificate: Certificate | None
 ) -> Iterator[Act]:
-    failed = [
-        check for check in certificate_checks(certificate, heat, spec, job.shop.minima(spec)) if not check.ok
-    ]
+    conforms = job.shop.conformance(spec)
+    checks = certificate_checks(certificate, heat, spec, job.shop.minima(spec), conforms)
+    failed = [check for check in checks if not check.ok]
     yield Act(f"accept {stock}", STORES, day, lambda s, id: accept(s, job.shop, stock, certificate, id),
               "RW510" if failed else "")  # fmt: skip
     if failed:
@@ -273,42 +226,10 @@ def _making(job: Job) -> Iterator[Act]:
         ]
         made = tuple(CutPiece(piece_id(name, piece.id), name, 0) for name in names for piece in wanted)
         if made:
-            yield Act(f"make from {item.id}", MACHINIST, day,
-                      lambda s, id, i=item, m=made: make_from(s, i.id, ORDER, job.revision, m, id))  # type: ignore[misc]  # fmt: skip
+            opened = min(len(made), item.count)
 
+            def make(s: Station, id: str, item: StockItem = item, made: tuple[CutPiece, ...] = made,
+                     opened: int = opened) -> Appended:  # fmt: skip
+                return make_from(s, item.id, ORDER, job.revision, made, id, opened)
 
-# --- inspection and release ----------------------------------------------------------------------
-
-
-def _inspecting(job: Job) -> Iterator[Act]:
-    day, names = "2026-03-13", rack_serials(job)
-    wanted: dict[tuple[str, str], list[Characteristic]] = {}
-    for one in characteristics(job.design.rack, job.design.pieces, job.shop.saw.cut_tolerance):
-        wanted.setdefault((one.piece, one.gauge), []).append(one)
-    first = next(iter(wanted.values()))
-
-    def read(serial: str, ones: list[Characteristic], gauge: str) -> Callable[[Station, str], Appended]:
-        return lambda s, id: measure(s, serial, {one: _found(serial, one) for one in ones}, gauge, id)
-
-    yield Act("measure with a gauge past due", INSPECTOR, day, read(names[0], first, "CA-11"), "RW512")
-    yield Act("measure what one cut", SAWYER, day, read(names[0], first, "LB-2"), "RW516")
-    for serial in names:
-        for number, ((piece, kind), ones) in enumerate(wanted.items()):
-            if number == len(wanted) - 1:
-                yield Act(f"release {serial} too soon", INSPECTOR, day,
-                          lambda s, id, n=serial: release(s, n, job.design, job.shop, id), "RW515")  # type: ignore[misc]  # fmt: skip
-            yield Act(
-                f"measure {serial} {piece} with {kind}", INSPECTOR, day, read(serial, ones, GAUGE_OF[kind])
-            )
-    for serial in names:
-        yield Act(f"release {serial}", INSPECTOR, "2026-03-16",
-                  lambda s, id, n=serial: release(s, n, job.design, job.shop, id))  # type: ignore[misc]  # fmt: skip
-
-
-def _found(serial: str, one: Characteristic) -> str:
-    """An invented reading: somewhere in the middle six tenths of what is allowed, the same every time."""
-    share = int.from_bytes(sha256(f"{serial}/{one.id}".encode()).digest()[:4], "big") % 61
-    low = one.low if one.low is not None else Fraction(0)
-    high = one.high if one.high is not None else 2 * low
-    value = low + (high - low) * Fraction(20 + share, 100)
-    return shown(one, value)
+            yield Act(f"make from {item.id}", MACHINIST, day, make)

@@ -16,7 +16,8 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from rackwright import record as records
-from rackwright.demo.acts import ORDER, Act, Job, acts, rack_serials
+from rackwright.demo.acts import acts
+from rackwright.demo.job import LEAD, ORDER, Act, Job, rack_serials
 from rackwright.design import Design, changes_json, prove_json
 from rackwright.plan import Plan, plan_json
 from rackwright.rack import read_rack
@@ -33,7 +34,7 @@ __all__ = ["Left", "play"]
 
 MARKER = ".rackwright-demo"
 VARIATION = "variations/er-47-v12.toml"
-RACKS, DATE = 3, "2026-03-16"
+RACKS, DATE = 3, "2026-03-24"
 Say = Callable[[str], None]
 
 
@@ -120,7 +121,8 @@ def _compute(folder: Path, variation: Path | None, say: Say) -> tuple[Job, Desig
         raise Stopped([Refusal("RW402", Where("stock.toml"), f"no bar for {', '.join(short)}", "add stock")])
     texts = {"definition": source.data, "shop": (folder / "shop.toml").read_bytes()}
     texts |= {f"base/{name}": base.data for name, base in bases.items()}
-    return Job(design, texts, plan, shop, bars, items, key_id(public_key(DEMO_SEED))), standard
+    bakes = {path.name: path.read_bytes() for path in sorted((folder / "oven").glob("*.csv"))}
+    return Job(design, texts, plan, shop, bars, items, bakes, key_id(public_key(DEMO_SEED))), standard
 
 
 # --- acting --------------------------------------------------------------------------------------
@@ -163,12 +165,13 @@ def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) 
         ("prove.json", "margins, mass, reactions, modes, and what changed against the standard", _json(
             {**prove_json(design), "against": changes_json(design, standard)})),
         ("plan.json", "what is cut from which bar, what must be bought", _json(plan_json(job.plan))),
-        ("papers/drawing.pdf", "the rack, dimensioned, with parts and tie-down", papers.draw(design, job.shop, DATE)),
-        ("papers/pieces.pdf", "a sketch a piece with its holes", papers.sketches(design, job.shop, DATE)),
+        ("papers/drawing.pdf", "the rack, dimensioned, with parts and tie-down",
+         papers.draw(design, job.shop, DATE, demo=True)),
+        ("papers/pieces.pdf", "a sketch a piece with its holes", papers.sketches(design, job.shop, DATE, demo=True)),
         ("papers/saw-sheet.pdf", "bars in the order of cutting, with stop settings",
-         papers.saw_sheet(job.plan, ORDER, DATE, names)),
+         papers.saw_sheet(job.plan, ORDER, DATE, names, demo=True)),
         ("papers/labels.pdf", "a label a piece and remnant, with Data Matrix",
-         papers.labels(job.plan, design, ORDER, names, DATE)),
+         papers.labels(job.plan, design, ORDER, names, DATE, demo=True)),
     ]  # fmt: skip
     for name, _, data in made:
         _write(folder / name, data)
@@ -180,7 +183,7 @@ def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) 
 
 
 def _dossier(folder: Path, record: Record, job: Job, standard: Design, serial: str) -> list[tuple[str, str]]:
-    act = Act(f"dossier {serial}", "A. Quill", DATE, lambda s, id: None)  # type: ignore[arg-type, return-value]
+    act = Act(f"dossier {serial}", LEAD, DATE, lambda s, id: None)  # type: ignore[arg-type, return-value]
     pdf_path, seal_path = folder / "papers" / f"{serial}.pdf", folder / "papers" / f"{serial}.seal"
     if not record.act(f"demo {act.id}") or not (pdf_path.exists() and seal_path.exists()):
         pdf, seal = papers.dossier(record, serial, job.design, standard, job.shop, DEMO_SEED, DATE)

@@ -60,12 +60,17 @@ def drill(pieces: list[Piece], placed: list[Drilled]) -> list[Piece]:
     """The pieces with the holes of all bolts, less the metal that the holes take."""
     holes: dict[str, list[Hole]] = {}
     lost: dict[str, float] = {}
+    middle = {
+        piece.id: [low + high for low, high in zip(piece.lo, piece.hi, strict=True)] for piece in pieces
+    }
     for bolt in placed:
         i = axis_index(bolt.axis)
-        for number, layer in enumerate(bolt.layers):
+        for layer in bolt.layers:
+            if layer.piece not in middle:
+                continue  # equipment brings its own holes
             centre = list(bolt.point)
             centre[i] = (layer.low + layer.high) // 2
-            outward = "+" if number * 2 >= len(bolt.layers) else "-"
+            outward = "+" if 2 * centre[i] >= middle[layer.piece][i] else "-"
             hole = Hole(outward + bolt.axis, (centre[0], centre[1], centre[2]), bolt.hardware.hole, bolt.id)
             holes.setdefault(layer.piece, []).append(hole)
             volume = pi / 4 * (bolt.hardware.hole * 1e-9) ** 2 * (layer.high - layer.low) * 1e-9

@@ -17,7 +17,7 @@ from rackwright.pieces.fit import equipment_corner
 from rackwright.pieces.model import Bolt, axis_index
 from rackwright.rack.model import Equipment, Rack
 
-__all__ = ["Mass", "bare", "bolt_points", "equipment_cg", "loaded"]
+__all__ = ["Mass", "bare", "bolt_points", "equipment_cg", "loaded", "on_pads"]
 
 Vector = NDArray[np.float64]
 
@@ -58,6 +58,26 @@ def bolt_points(pieces: Pieces) -> Iterable[tuple[Bolt, Vector]]:
         point = np.array(bolt.point, dtype=float)
         point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
         yield bolt, point * 1e-9
+
+
+def on_pads(rack: Rack, mass: Mass) -> dict[str, float]:
+    """kg on each of the four pads: the readings that a level rack on rigid ground gives by lever arms.
+
+    Four supports are one too many for statics; equal pads share by the rule of levers in each direction.
+    """
+    d = rack.definition
+    half = d.tube.side * 0.5e-9
+    x, y = (
+        (mass.cg[i] - half) / (size * 1e-9 - 2 * half)
+        for i, size in enumerate((d.outside.width, d.outside.depth))
+    )
+    shares = {
+        "front-left": (1 - x) * (1 - y),
+        "front-right": x * (1 - y),
+        "rear-left": (1 - x) * y,
+        "rear-right": x * y,
+    }
+    return {corner: float(mass.mass * share) for corner, share in shares.items()}
 
 
 def _parts(pieces: Pieces) -> Iterable[Part]:

@@ -9,6 +9,7 @@ balance to 1e-9 of its applied load raises, since it would be a fault of ours.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,11 +53,16 @@ class Strength:
     model: RackFrame
     margins: tuple[Margin, ...]
     reactions: tuple[Reaction, ...]
-    modes_hz: tuple[float, ...]
     loose: tuple[tuple[str, str], ...]  # case and why it has no equilibrium
     slack: tuple[tuple[str, str, tuple[str, ...]], ...]  # case, pretension, straps and pads that do not act
     deflection: tuple[tuple[str, float], ...]  # case, largest displacement in m
     imbalance: float
+
+    @cached_property
+    def modes_hz(self) -> tuple[float, ...]:
+        """First four frequencies with every strap and pad acting, as at rest under pretension."""
+        found = modes(self.model.frame, 4, np.ones(self.model.frame.one_sided, dtype=bool)).hz[0]
+        return tuple(float(f) for f in found if np.isfinite(f))
 
     @property
     def governing(self) -> tuple[Margin, ...]:
@@ -80,9 +86,8 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
     """Cases to margins. Without orientation or basis there are no cases, and nothing holds."""
     model, cases = idealise(rack, pieces), load_cases(rack)
     factor, source = fitting_factor(rack)
-    hz = _modes(model)
     if not cases:
-        return Strength(cases, model, (), (), hz, (), (), (), 0.0)
+        return Strength(cases, model, (), (), (), (), (), 0.0)
     response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
     known = response.residual[np.isfinite(response.residual)]
     imbalance = float(known.max()) if known.size else 0.0
@@ -95,18 +100,11 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
         model,
         margins,
         tuple(_reactions(run)),
-        hz,
         _loose(run),
         _slack(run),
         _deflection(run),
         imbalance,
     )
-
-
-def _modes(model: RackFrame) -> tuple[float, ...]:
-    """First four frequencies (Hz) with every strap and pad acting, as at rest under pretension."""
-    found = modes(model.frame, 4, np.ones(model.frame.one_sided, dtype=bool)).hz[0]
-    return tuple(float(f) for f in found if np.isfinite(f))
 
 
 def _reactions(run: Run) -> list[Reaction]:

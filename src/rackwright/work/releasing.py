@@ -12,6 +12,7 @@ from rackwright.seal import read_seal
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.assembling import joints_complete
 from rackwright.work.gates import (
     no,
     not_held,
@@ -61,6 +62,8 @@ def release_gates(
             "pieces, heats and measurements", next((answer for answer in pieces if answer is not None), None)
         ),
         Gate("measurements of the rack", rack_complete(state, serial, whole)),
+        Gate("joints", joints_complete(state, serial, [bolt.id for bolt in design.pieces.bolts])),
+        Gate("weight", _weight(state, serial)),
         Gate("margins of safety", _margins(design)),
         Gate("holds", not_held(state, serial=serial)),
     )
@@ -127,6 +130,17 @@ def _margins(design: Design) -> Refusal | None:
     return Refusal(
         worst.code, Where(worst.where.file, worst.where.line, worst.where.field), worst.found, worst.do
     )
+
+
+def _weight(state: State, serial: str) -> Refusal | None:
+    """Weighed, and near enough to the computed mass."""
+    rack = state.serials.get(serial)
+    if rack is None or rack.weighed is None:
+        return no("RW522", serial, f"{serial} is not weighed", "weigh it on its pads")
+    if not rack.weighed:
+        found = f"{serial} is too far from its computed mass"
+        return no("RW522", serial, found, "find the difference, then weigh again")
+    return None
 
 
 def record_dossier(station: Station, serial: str, pdf: bytes, seal: bytes, act_id: str = "") -> Appended:

@@ -1,0 +1,74 @@
+"""Everything the played order works on, and what an act is: its id, who does it, the day, the call."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from rackwright.design import Design
+from rackwright.plan import Plan
+from rackwright.record import Appended
+from rackwright.shop import Shop, StockBar, StockItem
+from rackwright.work.ordering import revision_id
+from rackwright.work.station import Station
+
+__all__ = [
+    "ASSEMBLER", "CUSTOMER", "DUE", "GAUGES", "GAUGE_OF", "INSPECTOR", "LEAD", "MACHINIST", "ORDER", "PEOPLE", "SAWYER",
+    "STORES", "Act", "Job", "rack_serials",
+]  # fmt: skip
+
+ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
+LEAD, STORES, SAWYER, MACHINIST, ASSEMBLER, INSPECTOR = (
+    "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "F. Ansty", "E. Lund",
+)  # fmt: skip
+PEOPLE = {STORES: ("receiving",), SAWYER: ("saw", "inspector"), MACHINIST: ("machining",), ASSEMBLER: ("assembly",),
+          INSPECTOR: ("inspector",)}  # fmt: skip
+GAUGES = (
+    ("LB-2", "length bench, 60 in", "2026-09-01", "0.002 in"),
+    ("HG-5", "height gauge, 48 in", "2026-08-12", "0.001 in"),
+    ("MI-3", "micrometer, 1 to 2 in", "2026-07-30", "0.0002 in"),
+    ("PR-1", "protractor", "2026-10-05", "0.2 deg"),
+    ("FG-9", "film gauge", "2026-06-18", "0.1 mil"),
+    ("BM-4", "bond meter, four-wire", "2026-05-29", "0.05 mohm"),
+    ("TW-6", "torque wrench, 10 to 150 in*lbf", "2026-06-30", "2 in*lbf"),
+    ("SC-1", "four floor scales", "2026-11-15", "0.1 lb"),
+    ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
+)
+#: kind of gauge that a characteristic asks for -> the shop's gauge
+GAUGE_OF = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
+            "film gauge": "FG-9", "bond meter": "BM-4"}  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class Job:
+    """Everything the played order works on."""
+
+    design: Design
+    texts: dict[str, bytes]  # what is frozen
+    plan: Plan
+    shop: Shop
+    bars: tuple[StockBar, ...]
+    items: tuple[StockItem, ...]
+    bakes: dict[str, bytes]  # thermocouple files of the oven, in the order of the runs
+    key_id: str
+
+    @property
+    def revision(self) -> str:
+        return revision_id(self.design)
+
+
+@dataclass(frozen=True)
+class Act:
+    """One act: its id, who does it, the day, the call, and whether a gate is expected to say no."""
+
+    id: str
+    person: str
+    day: str
+    do: Callable[[Station, str], Appended]
+    refused: str = ""  # the code of the refusal that is expected
+
+
+def rack_serials(job: Job) -> tuple[str, ...]:
+    """One serial number a rack of the order."""
+    part = job.design.rack.definition.part.replace("-", "")
+    return tuple(f"{part}-{n:04d}" for n in range(1, job.plan.racks + 1))

@@ -1,0 +1,318 @@
+"""What happens after the saw: fit-up and drilling, a hole out of tolerance, coat, an interrupted bake, assembly
+with a joint forgotten, weighing, release, part shipment. Told in the order of the route; what must be refused is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Iterator, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from hashlib import sha256
+
+from rackwright.demo.job import (
+    ASSEMBLER,
+    GAUGE_OF,
+    INSPECTOR,
+    LEAD,
+    MACHINIST,
+    ORDER,
+    SAWYER,
+    Act,
+    Job,
+    rack_serials,
+)
+from rackwright.making.assembly import Joint, assembly
+from rackwright.making.bake import cure
+from rackwright.making.fasteners import fasteners, parts_of
+from rackwright.making.thermocouples import read_thermocouples
+from rackwright.pieces.characteristics import Characteristic, Stage, characteristics, shown
+from rackwright.pieces.model import Piece
+from rackwright.pieces.weight import on_pads
+from rackwright.record import Appended, project
+from rackwright.trouble import Stopped
+from rackwright.units import unit_factor
+from rackwright.work.as_built import as_measured, reproof
+from rackwright.work.assembling import COATED, Tightened, Weighing, assemble, draw_lot, weigh
+from rackwright.work.inspecting import measure
+from rackwright.work.making import Step, step
+from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.releasing import release
+from rackwright.work.sawing import piece_id
+from rackwright.work.shipping import ship
+from rackwright.work.station import Station
+
+__all__ = ["after_the_saw"]
+
+OUT = (
+    "post.rear-left",
+    "hole joint.post.rear-left.high.1",
+    Fraction("0.060"),
+)  # inches towards the tube's end
+NCR, WRENCH, SCALE = "NCR-14", "TW-6", "SC-1"
+
+
+def after_the_saw(job: Job) -> Iterator[Act]:
+    """Every act from the machined pieces to the shipment."""
+    names = rack_serials(job)
+    yield from _shaping(job, names)
+    yield from _readings(job, names, "before coat")
+    yield from _hole_out(job, names[1])
+    yield from _coating(job, names)
+    yield from _readings(job, names, "after coat")
+    yield from _assembling(job, names)
+    yield from _readings(job, names, "assembled")
+    yield from _weighing(job, names)
+    yield from _leaving(job, names)
+
+
+# --- steps on pieces -----------------------------------------------------------------------------
+
+
+def _steps(
+    job: Job, day: str, person: str, name: str, serial: str, chosen: Callable[[Piece], bool], done: Step | None = None,
+    act: str = "", refused: str = "", machine_record: bytes = b"",
+) -> Act:  # fmt: skip
+    pieces = [piece_id(serial, piece.id) for piece in job.design.pieces.made if chosen(piece)]
+    what = done or Step(name)
+
+    def do(station: Station, id: str) -> Appended:
+        file = station.record.put_file(machine_record) if machine_record else ""
+        return step(station, replace(what, file=file), pieces, [serial], id)
+
+    return Act(act or f"{name} {serial}", person, day, do, refused)
+
+
+def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
+    make = job.design.rack.definition.ring_make
+    bend = {"angle": shown_degrees(make.bend), "inside radius": "0.25 in"} if make else {}
+    for serial in names:
+        yield _steps(
+            job, "2026-03-12", MACHINIST, "mill", serial, lambda p: p.kind == "block", Step("mill", "M-2")
+        )
+        bent = Step("bend", "B-1", bend)
+        yield _steps(job, "2026-03-12", MACHINIST, "bend", serial, lambda p: p.kind == "ring", bent)
+        first = serial == names[0]
+        if first:
+            yield _steps(
+                job,
+                "2026-03-13",
+                ASSEMBLER,
+                "drill",
+                serial,
+                _every,
+                act="drill before fit-up",
+                refused="RW518",
+            )
+        for name in ("fit_up", "drill", "take_apart", "deburr"):
+            yield _steps(job, "2026-03-13", ASSEMBLER, name, serial, _every, Step(name, "jig J-47"))
+
+
+def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
+    powder = tuple(item.lot for item in job.items if item.form == "powder")
+    finish = job.design.rack.definition.finish
+    for serial in names:
+        yield _steps(job, "2026-03-17", ASSEMBLER, "pretreat", serial, _coated)
+        yield _steps(
+            job, "2026-03-17", ASSEMBLER, "coat", serial, _coated, Step("coat", "booth C-1", lots=powder)
+        )
+        for run, data in job.bakes.items():
+            log, faults = read_thermocouples(data, run)
+            if log is None or finish is None:
+                raise Stopped(faults)
+            answer = cure(log, finish)
+            short = "; ".join(refusal.found for refusal in answer.refusals())
+            baked = Step("bake", "oven O-3", {"log": run, "state": answer.state}, short=short)
+            if not short or serial == names[0]:
+                yield _steps(job, "2026-03-18", ASSEMBLER, "bake", serial, _coated, baked, f"bake {serial} {run}",
+                             "RW519" if short else "", data)  # fmt: skip
+        yield _steps(job, "2026-03-19", ASSEMBLER, "bond_pads", serial, lambda p: p.kind == "block")
+
+
+def _every(piece: Piece) -> bool:
+    return True
+
+
+def _coated(piece: Piece) -> bool:
+    return piece.kind in COATED
+
+
+# --- inspection ----------------------------------------------------------------------------------
+
+DAYS: Mapping[Stage, str] = {
+    "before coat": "2026-03-16",
+    "after coat": "2026-03-19",
+    "assembled": "2026-03-20",
+}
+
+
+def _readings(job: Job, names: tuple[str, ...], stage: Stage) -> Iterator[Act]:
+    """Every characteristic of a stage, by piece and gauge; twice something is refused on the way."""
+    wanted: dict[tuple[str, str], list[Characteristic]] = {}
+    for one in characteristics(job.design.rack, job.design.pieces, job.shop.saw.cut_tolerance):
+        if one.stage == stage:
+            wanted.setdefault((one.piece, one.gauge), []).append(one)
+    day = DAYS[stage]
+    if stage == "before coat":
+        first = next(iter(wanted.values()))
+        yield Act("measure with a gauge past due", INSPECTOR, day, _read(names[0], first, "CA-11"), "RW512")
+        yield Act("measure what one cut", SAWYER, day, _read(names[0], first, "LB-2"), "RW516")
+    for serial in names:
+        for number, ((piece, kind), ones) in enumerate(wanted.items()):
+            if stage == "assembled" and number == len(wanted) - 1:
+                yield Act(f"release {serial} too soon", INSPECTOR, day, _release(job, serial), "RW515")
+            yield Act(
+                f"measure {serial} {piece} with {kind}", INSPECTOR, day, _read(serial, ones, GAUGE_OF[kind])
+            )
+
+
+def _read(serial: str, ones: list[Characteristic], gauge: str) -> Callable[[Station, str], Appended]:
+    return lambda station, id: measure(station, serial, {one: _found(serial, one) for one in ones}, gauge, id)
+
+
+def _found(serial: str, one: Characteristic) -> str:
+    """An invented reading: somewhere in the middle six tenths of what is allowed, the same every time; one is out."""
+    if serial.endswith("0002") and (one.piece, one.name) == OUT[:2] and one.nominal is not None:
+        return shown(one, one.nominal + OUT[2] * unit_factor("in"))
+    share = int.from_bytes(sha256(f"{serial}/{one.id}".encode()).digest()[:4], "big") % 61
+    low = one.low if one.low is not None else Fraction(0)
+    high = one.high if one.high is not None else 2 * low
+    return shown(one, low + (high - low) * Fraction(20 + share, 100))
+
+
+def _hole_out(job: Job, serial: str) -> Iterator[Act]:
+    """One hole lies 0.060 in too near the tube's end: raised, contained, proven anew, accepted by its holder."""
+    piece, day = piece_id(serial, OUT[0]), "2026-03-16"
+    text = f"{OUT[1]} lies {float(OUT[2]):.3f} in too near the tube's end"
+
+    def proven(station: Station) -> dict[str, str]:
+        built = as_measured(project(station.record.events()), job.design, serial)
+        return reproof(job.design, built)
+
+    def decide(acceptance: Acceptance | None) -> Callable[[Station, str], Appended]:
+        return lambda s, id: dispose(s, NCR, "use_as_is", "margins stay positive with the measured hole", acceptance,
+                                     proven(s), id)  # fmt: skip
+
+    yield Act(f"raise {NCR}", INSPECTOR, day,
+              lambda s, id: raise_nonconformance(s, NCR, text, [piece], OUT[1], proven(s), id))  # fmt: skip
+    yield Act("coat a held piece", ASSEMBLER, day,
+              lambda s, id: step(s, Step("pretreat"), [piece], [serial], id), "RW517")  # fmt: skip
+    yield Act(f"lift the hold of {NCR} undecided", LEAD, day,
+              lambda s, id: release_hold(s, f"hold {NCR}", "in a hurry", id), "RW520")  # fmt: skip
+    yield Act(f"use as is without acceptance, {NCR}", LEAD, day, decide(None), "RW520")
+    accepted = Acceptance("INVENTED-ACC-9 rev A", "an invented holder of the design approval", "2026-03-17")
+    yield Act(f"use as is, {NCR}", LEAD, "2026-03-17", decide(accepted))
+    yield Act(f"lift the hold of {NCR}", LEAD, "2026-03-17",
+              lambda s, id: release_hold(s, f"hold {NCR}", f"accepted by {accepted.document}", id))  # fmt: skip
+
+
+# --- assembly ------------------------------------------------------------------------------------
+
+
+def _assembling(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
+    day = "2026-03-20"
+    joints = assembly(job.design, job.shop).joints
+    lots = yield from _drawing(job, names, day)
+    pieces = [piece.id for piece in job.design.pieces.made]
+    for serial in names:
+        made = [piece_id(serial, piece) for piece in pieces]
+        done = [_tightened(job, joint, lots[serial], serial) for joint in joints]
+        if serial == names[0]:
+            last = done[-1]
+            forgotten = (*done[:-1], Tightened(last.bolt, last.lots, WRENCH, "", "", last.low, last.high))
+            yield Act(
+                "assemble with a torque missing", ASSEMBLER, day, _assemble(serial, made, forgotten), "RW521"
+            )
+        yield Act(f"assemble {serial}", ASSEMBLER, day, _assemble(serial, made, tuple(done)))
+
+
+def _assemble(
+    serial: str, pieces: list[str], joints: tuple[Tightened, ...]
+) -> Callable[[Station, str], Appended]:
+    return lambda station, id: assemble(station, serial, pieces, joints, "J-47", id)
+
+
+def _drawing(
+    job: Job, names: tuple[str, ...], day: str
+) -> Generator[Act, None, dict[str, dict[str, tuple[str, ...]]]]:
+    """Hardware is drawn from its lots for each serial. Returns serial -> part -> lots."""
+    lots: dict[str, dict[str, tuple[str, ...]]] = {name: {} for name in names}
+    left = {item.id: item.count for item in job.items}
+    for line in fasteners(job.plan.demand, job.items, job.shop, day):
+        for number, serial in enumerate(names):
+            need = line.per_rack[number]
+            for take in line.lots:
+                count = min(need, left[take.item])
+                if count:
+                    left[take.item] -= count
+                    need -= count
+                    lots[serial][line.part] = (*lots[serial].get(line.part, ()), take.lot)
+                    yield Act(
+                        f"draw {take.item} for {serial}", ASSEMBLER, day, _draw(job, take.item, count, serial)
+                    )
+    return lots
+
+
+def _draw(job: Job, item: str, count: int, serial: str) -> Callable[[Station, str], Appended]:
+    return lambda station, id: draw_lot(station, item, ORDER, job.revision, count, [serial], id)
+
+
+def _tightened(job: Job, joint: Joint, lots: dict[str, tuple[str, ...]], serial: str) -> Tightened:
+    """A joint as tightened: an invented torque inside the range that the card asks for."""
+    bolt = next(one for one in job.design.pieces.bolts if one.id == joint.id)
+    used = tuple(sorted({lot for part, _ in parts_of(bolt) for lot in lots.get(part, ())}))
+    if joint.torque is None:
+        return Tightened(joint.id, used, WRENCH, "", "", "", "")
+    low, high = (value / float(unit_factor("in*lbf")) for value in (joint.torque.low, joint.torque.high))
+    share = int.from_bytes(sha256(f"{serial}/{joint.id}".encode()).digest()[:2], "big") % 51 / 100
+    running = 3.0
+    torque = low + (high - low) * (0.25 + share) + running
+    return Tightened(joint.id, used, WRENCH, f"{running:.1f} in*lbf", f"{torque:.1f} in*lbf",
+                     f"{low + running:.1f} in*lbf", f"{high + running:.1f} in*lbf")  # fmt: skip
+
+
+def _weighing(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
+    """On four scales under the pads; the readings are the computed ones with an invented half percent."""
+    computed = job.design.bare
+    for number, serial in enumerate(names):
+        readings = {
+            corner: value * (1.003 + 0.001 * number)
+            for corner, value in on_pads(job.design.rack, computed).items()
+        }
+        mass = sum(readings.values())
+        texts = {corner: f"{value / 0.45359237:.2f} lb" for corner, value in readings.items()}
+        weighing = Weighing(texts, Fraction(round(mass * 10_000), 10_000), Fraction(computed.mass),
+                            Fraction(computed.mass) / 100, {})  # fmt: skip
+        yield Act(f"weigh {serial}", INSPECTOR, "2026-03-20", _weigh(serial, weighing))
+
+
+def _weigh(serial: str, weighing: Weighing) -> Callable[[Station, str], Appended]:
+    return lambda station, id: weigh(station, serial, weighing, SCALE, id)
+
+
+# --- release and shipment ------------------------------------------------------------------------
+
+
+def _release(job: Job, serial: str) -> Callable[[Station, str], Appended]:
+    """Released as built: with every measured length and hole in place of the nominal one."""
+
+    def act(station: Station, id: str) -> Appended:
+        built = as_measured(project(station.record.events()), job.design, serial)
+        return release(station, serial, built, job.shop, id)
+
+    return act
+
+
+def _leaving(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
+    day = "2026-03-23"
+    for serial in names[:2]:
+        yield Act(f"release {serial}", INSPECTOR, day, _release(job, serial))
+    yield Act("ship what is not released", LEAD, day,
+              lambda s, id: ship(s, names[-1:], "the customer's hangar", "DN-88", id), "RW517")  # fmt: skip
+    yield Act(
+        "ship two of three", LEAD, day, lambda s, id: ship(s, names[:2], "the customer's hangar", "DN-88", id)
+    )
+    yield Act(f"release {names[-1]}", INSPECTOR, "2026-03-24", _release(job, names[-1]))
+
+
+def shown_degrees(radians: float) -> str:
+    return f"{radians * 180 / 3.141592653589793:.1f} deg"

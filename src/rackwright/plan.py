@@ -17,11 +17,25 @@ from fractions import Fraction
 from functools import cached_property, reduce
 from typing import Any
 
+from rackwright.making.assembly import Assembly, assembly
+from rackwright.making.blank import Blanks, blanks
+from rackwright.making.brake import Bend, bends, brake_json
+from rackwright.making.coat import CoatPlan, coat_json, coat_plan
 from rackwright.making.cut_sheet import NOTHING, Balance, CutBar, CuttingPlan, cutting_plan
 from rackwright.making.cutting import LeftOut, Racked, SawJob, left_out, saw_jobs
+from rackwright.making.cycles import bake_cycles
+from rackwright.making.fasteners import FastenerLine, fasteners
+from rackwright.making.jig import JigPlan, jig_json, jig_plan
+from rackwright.making.mill import MillPlan, mill_json, mill_plan
+from rackwright.making.order_json import assembly_json, price_json, route_json
+from rackwright.making.oven_load import OvenPlan, oven_json, oven_plan
+from rackwright.making.plate import PlatePlan, plate_json, plate_plan
+from rackwright.making.price import Price, price
+from rackwright.making.route import Cycles, Route, route
 from rackwright.making.saw import Answer, improve
+from rackwright.making.traveler import Traveler, traveler
 from rackwright.rack import open_questions
-from rackwright.shop import Shop, StockBar
+from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import DEFERENCE, PRELIMINARY, UNCONFIRMED, Fault
 from rackwright.units import NM_PER_M, unit_factor
 
@@ -54,6 +68,9 @@ class Plan:
     shop: Shop
     effort: int = EFFORT
     answers: tuple[Answer, ...] | None = None  # of a search that the clock stopped, one for each job
+    items: tuple[StockItem, ...] | None = None  # counted stock and lots; None: nothing on the shelf
+    start: str | None = None  # YYYY-MM-DD, first day of work; else the calendar's
+    due: str | None = None  # YYYY-MM-DD
 
     def with_answers(self, answers: Sequence[Answer]) -> Plan:
         """The same plan with answers found elsewhere, in the order of `jobs`."""
@@ -62,7 +79,8 @@ class Plan:
     @cached_property
     def faults(self) -> tuple[Fault, ...]:
         """What keeps a rack of the order from being built."""
-        return tuple(dict.fromkeys(fault for design, _ in self.demand for fault in design.pieces.faults))
+        unbuilt = dict.fromkeys(fault for design, _ in self.demand for fault in design.pieces.faults)
+        return tuple(unbuilt) or self.blanks.faults
 
     @cached_property
     def jobs(self) -> tuple[SawJob, ...]:
@@ -118,7 +136,100 @@ class Plan:
         asked = any(open_questions(design.rack) for design, _ in self.demand)
         specs = {job.stock for job in self.jobs if job.bars} | {one.bar.stock for one in self.left_out}
         unread = any(minimum.known.unconfirmed for spec in specs for minimum in self.shop.minima(spec))
+        unread = unread or any(
+            UNCONFIRMED in marks for marks in (self.blanks.marks, *(b.marks for b in self.brake))
+        )
         return (PRELIMINARY,) * asked + (UNCONFIRMED,) * unread
+
+    # --- rings, plate, blocks ---
+
+    @cached_property
+    def blanks(self) -> Blanks:
+        """The flat blank of every ring part number."""
+        return blanks(self.demand, self.items, self.shop)
+
+    @cached_property
+    def brake(self) -> tuple[Bend, ...]:
+        return bends(self.blanks, self.items, self.shop)
+
+    @cached_property
+    def plate(self) -> PlatePlan:
+        """What is cut flat, on the stock's plates."""
+        return plate_plan(self.demand, self.blanks, self.items, self.shop)
+
+    @cached_property
+    def mill(self) -> MillPlan:
+        return mill_plan(self.demand, self.items, self.shop)
+
+    # --- jig, coat, oven ---
+
+    @cached_property
+    def jig(self) -> tuple[JigPlan, ...]:
+        """The jig sheet of each design of the order, in its order."""
+        return tuple(jig_plan(design.rack, design.pieces, self.shop.jig) for design, _ in self.demand)
+
+    @cached_property
+    def coat(self) -> tuple[CoatPlan, ...]:
+        """The coat sheet of each design of the order, in its order."""
+        return tuple(
+            coat_plan(design.rack, design.pieces, quantity, self.shop.coat)
+            for design, quantity in self.demand
+        )
+
+    @cached_property
+    def powder(self) -> tuple[tuple[str, float], ...]:
+        """Each powder of the order with its mass at the upper film, kg: what is bought must not run out."""
+        masses: dict[str, float] = {}
+        for sheet in self.coat:
+            if sheet.finish is not None:
+                mass = sheet.powder(sheet.films[1])
+                masses[sheet.finish.powder] = masses.get(sheet.finish.powder, 0.0) + mass
+        return tuple(sorted(masses.items()))
+
+    @cached_property
+    def oven(self) -> OvenPlan:
+        return oven_plan(self.demand, self.shop.oven)
+
+    # --- assembly, route, price ---
+
+    @cached_property
+    def assembly(self) -> tuple[Assembly, ...]:
+        """The joints of each design of the order, in its order."""
+        return tuple(assembly(design, self.shop) for design, _ in self.demand)
+
+    @cached_property
+    def hardware(self) -> tuple[FastenerLine, ...]:
+        calendar = self.shop.calendar
+        today = self.start or (calendar.start if calendar and calendar.start else "")
+        return fasteners(self.demand, self.items, self.shop, today)
+
+    @cached_property
+    def cycles(self) -> Cycles:
+        """Seconds of machines' own cycles, where their stations compute them."""
+        order = {"waterjet": self.plate.time, "mill": self.mill.time}
+        known = {(operation, 0): time for operation, time in order.items() if time is not None}
+        return {**known, **bake_cycles(self.demand, self.oven)}
+
+    @cached_property
+    def route(self) -> Route:
+        lots = sum(len(section.bars) for section in self.saw)
+        lots += len({(line.section, line.stock) for line in self.parts if line.length_nm is None})
+        lots += sum(max(1, len(line.lots)) for line in self.hardware)
+        return route(
+            self.demand, self.shop, joints=[len(made.ours) for made in self.assembly],
+            heats=[heat for made in self.assembly for heat in made.heats], cycles=self.cycles, lots=lots,
+            start=self.start, due=self.due,
+        )  # fmt: skip
+
+    @cached_property
+    def price(self) -> Price:
+        return price(self.demand, self.shop, self.saw, self.hardware, self.route, self.powder)
+
+    def traveler(self, rack: int) -> Traveler:
+        """The traveler of one rack of the order, counted from 1. Raises IndexError."""
+        numbered = [n for n, (_, quantity) in enumerate(self.demand) for _ in range(quantity)]
+        n = numbered[rack - 1]
+        return traveler(self.demand[n][0], self.assembly[n], self.route, self.shop, rack, self.racks)
 
 
 # --- as a document -------------------------------------------------------------------------------
@@ -162,6 +273,18 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             for one in plan.left_out
         ],
         "balance": _balance(plan.balance),
+        "brake": brake_json(plan.blanks, plan.brake, plan.shop),
+        "plate": plate_json(plan.plate, plan.shop),
+        "mill": mill_json(plan.mill, plan.shop),
+        "jig": [jig_json(sheet) for sheet in plan.jig],
+        "coat": [coat_json(sheet) for sheet in plan.coat],
+        "oven": oven_json(plan.oven),
+        "assembly": assembly_json(
+            [(design.rack.definition.part, made) for (design, _), made in zip(plan.demand, plan.assembly, strict=True)],
+            plan.hardware,
+        ),
+        "route": route_json(plan.route, plan.shop),
+        "price": price_json(plan.price, lambda amount: money(amount, plan.shop.currency)),
     }  # fmt: skip
 
 

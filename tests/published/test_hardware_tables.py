@@ -75,8 +75,8 @@ def test_a_wrench_with_an_adapter_in_line(published):
 
 @pytest.mark.parametrize(
     ("bolt", "ksi", "pounds"),
-    [("AN5", 75, "5752"), ("AN6", 75, "8283"), ("NAS1303", 95, "2694"), ("NAS1304", 95, "4663"), ("NAS1305", 95, "7286"),
-     ("NAS1306", 95, "10492")],
+    [("AN5", 75, "5752"), ("AN6", 75, "8283"), ("NAS1303", 95, "2694"), ("NAS1304", 95, "4663"),
+     ("NAS1305", 95, "7286"), ("NAS1306", 95, "10492")],
 )  # fmt: skip
 def test_shear_of_bolts(published, bolt, ksi, pounds):
     """Class strength times pi d^2/4; our rows hold the same number to a pound or so."""

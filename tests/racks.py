@@ -72,10 +72,19 @@ def paths(value: Any, here: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
         for key, below in value.items():
             yield from paths(below, (*here, str(key)))
     elif isinstance(value, list) and value:
-        for number, below in enumerate(value):
-            yield from paths(below, (*here, str(number)))
+        for word, below in zip(_words(value), value, strict=True):
+            yield from paths(below, (*here, word))
     else:
         yield " > ".join(here), json.dumps(value, allow_nan=False)
+
+
+def _words(rows: list[Any]) -> list[str]:
+    """What a list's entries are called: by the field that tells them apart, else by number."""
+    for key in ("part_number", "bar", "id"):
+        names = [str(row.get(key)) if isinstance(row, dict) else "" for row in rows]
+        if all(isinstance(row, dict) and key in row for row in rows) and len(set(names)) == len(rows):
+            return names
+    return [str(number) for number in range(len(rows))]
 
 
 def changed(before: Any, after: Any) -> list[str]:

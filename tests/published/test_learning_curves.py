@@ -2,8 +2,8 @@
 
 Documentation of a learning-curve package (read in a stored public copy): natural slopes of 80, 85 and 90 percent, and
 rates of given slopes. A public appendix on learning-curve mathematics: by the cumulative-average model at 80 percent
-the second unit takes 60 percent of the first, four units average 64 percent. A public chapter on the Crawford model prints
-the slope of 80 percent. Totals of four racks at 80 percent are worked by hand from the two statements.
+the second unit takes 60 percent of the first, four units average 64 percent. A public chapter on the Crawford model
+prints the slope of 80 percent. Totals of four racks at 80 percent are worked by hand from the two statements.
 """
 
 from __future__ import annotations

@@ -178,6 +178,8 @@ CODES: dict[str, Code] = {
     # RW4xx making
     "RW401": Code("The cutting instance is not sound.", "See the format named in the message."),
     "RW402": Code("The pieces cannot all be cut from the stock given.", "Add stock as listed under `short`."),
+    "RW411": Code("A bend does not fit between bolts, bend and eye.", "Longer reach, or a smaller radius."),
+    "RW412": Code("Flat blanks do not fit on the plates given.", "Add plate as listed, or a larger one."),
     "RW430": Code("The thermocouple log is not sound.", "Mend the named line; probes and time need units."),
     "RW431": Code("The bake did not cure the powder.", "Bake again by the powder maker's data; it adds up."),
     "RW432": Code("The metal was, or would be, hotter than it may.", "Lower the oven; judge the temper."),
@@ -185,8 +187,6 @@ CODES: dict[str, Code] = {
     "RW434": Code("No probe sits where the bake is decided.", "Put a probe on the slowest kind of piece."),
     "RW441": Code("An operation comes before one that it needs.", "Put it after those it names."),
     "RW442": Code("Something that the oven would spoil comes before the bake.", "Put it on after the bake."),
-    "RW411": Code("A bend does not fit between bolts, bend and eye.", "Longer reach, or a smaller radius."),
-    "RW412": Code("Flat blanks do not fit on the plates given.", "Add plate as listed, or a larger one."),
     # RW5xx record and gates
     "RW501": Code("The record could not be opened or written.", "See the message; nothing was lost."),
     "RW502": Code("The record was changed since it was read.", "Look again and decide anew."),

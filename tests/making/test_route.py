@@ -103,7 +103,9 @@ def test_no_task_starts_too_soon_no_station_is_in_two_places_and_some_chain_has_
     for task in tasks:
         assert all(placed[name].end <= placed[task.id].start + 1e-9 for name in task.after)
     for station in {task.station for task in tasks if task.station}:
-        here = [placed[task.id] for task in tasks if task.station == station]
+        here = sorted(
+            (placed[task.id] for task in tasks if task.station == station), key=lambda one: one.start
+        )
         assert all(one.end <= other.start + 1e-9 for one, other in pairwise(here))
     end = max(one.end for one in placed.values())
     assert any(one.critical and one.end == end for one in placed.values())
@@ -113,16 +115,25 @@ def test_no_task_starts_too_soon_no_station_is_in_two_places_and_some_chain_has_
 
 @given(jobs(), st.data())
 def test_a_task_that_slips_by_its_slack_does_not_move_the_end(tasks: list[Task], data: st.DataObject) -> None:
-    inside = [task for task in tasks if not task.days_away]
-    if len(inside) < len(tasks) or not inside:
-        return  # an outside task leaves at the end of a day: its slack is in whole days
-    placed = list_schedule(tasks, 8.0)
-    late = data.draw(st.sampled_from(inside))
-    longer = [
-        replace(task, hours=task.hours + placed[task.id].slack) if task is late else task for task in tasks
-    ]
+    tasks = [replace(task, hours=1.5 if task.days_away else task.hours, days_away=0) for task in tasks]
+    placed, late = critical_path(tasks), data.draw(st.sampled_from(tasks))
     end = max(one.end for one in placed.values())
-    assert max(one.end for one in list_schedule(longer, 8.0).values()) == pytest.approx(end)
+    for more, moved in ((placed[late.id].slack, False), (placed[late.id].slack + 1, True)):
+        longer = [replace(task, hours=task.hours + more) if task is late else task for task in tasks]
+        after = max(one.end for one in critical_path(longer).values())
+        assert (after > end + 1e-6) == moved
+
+
+def test_what_is_ready_first_goes_first() -> None:
+    """Two racks over jig and bench: the second is inspected after the first is released, not before."""
+    rows = [("jig.1", 1, (), "jig"), ("jig.2", 4, (), "jig"), ("inspect.1", 1, ("jig.1",), "bench"),
+            ("inspect.2", 1, ("jig.2",), "bench"), ("release.1", 1, ("inspect.1",), "bench")]  # fmt: skip
+    placed = list_schedule([Task(*row) for row in rows], 8.0)
+    assert {name: placed[name].start for name, *_ in rows} == {
+        "jig.1": 0, "jig.2": 1, "inspect.1": 1, "release.1": 2, "inspect.2": 5,
+    }  # fmt: skip
+    with pytest.raises(KeyError):
+        list_schedule([Task("b", 1, ("a",)), Task("a", 1, ("b",))], 8.0)
 
 
 def test_days_pass_over_week_ends_and_closed_days() -> None:

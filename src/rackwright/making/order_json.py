@@ -75,7 +75,7 @@ def _joint(joint: Joint) -> dict[str, Any]:
 def route_json(route: Route, shop: Shop) -> dict[str, Any]:
     """The steps in order, with the days they fall on when every time is known."""
     return {
-        "rule": "racks in order, one resource a station, one shift; a list schedule, not the shortest",
+        "rule": "of what is ready the earliest start, one resource a station, one shift; not the shortest schedule",
         "steps": [_step(route, step, shop) for step in route.steps],
         "faults": [str(fault) for fault in route.faults],
         "asked": [one.to_json() for one in route.asked],

@@ -6,7 +6,7 @@ is asked for, and then there is no date: nothing is guessed. Set-up is paid once
 rack is of another design.
 With a learning rate the run hours of a rack, not its set-up or machine time, fall with the number built; the recorded
 times are those of the last rack built before the order.
-The schedule is in `schedule.py`: racks in order, one resource a station, one shift.
+The schedule is in `schedule.py`: one resource a station, one shift.
 """
 
 from __future__ import annotations
@@ -127,7 +127,8 @@ def route(
     operations = needed([design.rack for design, _ in demand], kinds)
     hottest = max((point.metal for design, _ in demand if design.rack.definition.finish
                    for point in design.rack.definition.finish.cure), default=None)  # fmt: skip
-    steps = tuple(_steps(operations, racks, shop, joints, cycles, lots))
+    readings = [_readings(design, shop) for design, _ in demand]
+    steps = tuple(_steps(operations, racks, shop, joints, readings, cycles, lots))
     asked = list(dict.fromkeys(step.asked for step in steps if step.asked is not None))
     calendar = shop.calendar
     day = day_of(start or (calendar.start if calendar and calendar.start else ""))
@@ -152,7 +153,7 @@ def route(
 
 def _steps(
     operations: Sequence[Operation], racks: Sequence[tuple[Racked, int]], shop: Shop, joints: Sequence[int],
-    cycles: Cycles, lots: int,
+    readings: Sequence[Mapping[str, int]], cycles: Cycles, lots: int,
 ) -> Iterator[Step]:  # fmt: skip
     outside = {row.operation: row for row in shop.outside}
     times = {row.operation: row for row in shop.operation_time}
@@ -164,7 +165,7 @@ def _steps(
         before = None
         for rack, some in groups:
             number += 1
-            counts = _counts(one, some, shop, joints, lots)
+            counts = _counts(one, some, joints, readings, lots)
             again = rack > 1 and before is some[0][0]  # the set-up stands
             before = some[0][0]
             design = "" if together else some[0][0].rack.definition.part
@@ -233,7 +234,11 @@ def _parts(one: Operation, racks: Sequence[tuple[Racked, int]]) -> tuple[tuple[s
 
 
 def _counts(
-    one: Operation, racks: Sequence[tuple[Racked, int]], shop: Shop, joints: Sequence[int], lots: int
+    one: Operation,
+    racks: Sequence[tuple[Racked, int]],
+    joints: Sequence[int],
+    readings: Sequence[Mapping[str, int]],
+    lots: int,
 ) -> dict[str, int]:
     """What an operation's time is counted by, as its time row names it after `per_`."""
     taken = [piece for design, _ in racks for piece in _taken(one, design)]
@@ -241,16 +246,13 @@ def _counts(
         "rack": len(racks), "part": len({piece.part for piece in taken}), "piece": len(taken),
         "cut": sum(piece.length is not None for piece in taken), "hole": sum(len(piece.holes) for piece in taken),
         "joint": sum(joints[n] for _, n in racks), "lot": lots,
-        "reading": sum(_readings(one, design, shop) for design, _ in racks),
+        "reading": sum(readings[n].get(STAGES.get(one.id, ""), 0) for _, n in racks),
     }  # fmt: skip
 
 
-def _readings(one: Operation, design: Racked, shop: Shop) -> int:
-    stage = STAGES.get(one.id)
-    if stage is None:
-        return 0
-    found = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
-    return sum(each.stage == stage for each in found)
+def _readings(design: Racked, shop: Shop) -> Counter[str]:
+    """How many characteristics are measured at each stage."""
+    return Counter(one.stage for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance))
 
 
 def _tasks(operations: Sequence[Operation], steps: Sequence[Step]) -> Iterator[Task]:

@@ -1,9 +1,9 @@
 """When tasks are done: critical path, one resource a station, and a one-shift calendar.
 
-Tasks are taken in the order given, which must put every task after those it needs (a serial list schedule): each
-starts as soon as what it needs is done and its station is free; nothing is moved ahead afterwards. It is a simple
-rule, not the shortest schedule. Time runs in working hours from the start of the first day; an outside task leaves
-at the end of the day on which it is ready and is back after whole working days.
+A list schedule: of the tasks whose needs are done, the one that can start first is placed next, in doubt the earlier
+in the list; nothing is moved afterwards. It is a simple rule, not the shortest schedule. Time runs in working hours
+from the start of the first day; an outside task leaves at the end of the day on which it is ready and is back after
+whole working days.
 The slack of a task is how long it may slip without moving the end: a backward pass over what it needs and over the
 order at its station. Before an outside task it is the least: the rest of the day is not counted.
 Source: critical path method, textbook forward and backward pass.
@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from heapq import heappop, heappush
 from math import ceil, floor
 
 from rackwright.shop.labour import Calendar, day_of
@@ -55,15 +56,54 @@ def critical_path(tasks: Sequence[Task], hours_a_day: float = 24.0) -> dict[str,
 
 
 def list_schedule(tasks: Sequence[Task], hours_a_day: float) -> dict[str, Placed]:
-    """Every task placed, in the order given. Raises KeyError when a task stands before one that it needs."""
-    last: dict[str, str] = {}
+    """Every task placed. Raises KeyError when a task stands before one that it needs."""
+    number = {task.id: n for n, task in enumerate(tasks)}
+    waits: list[int] = []  # how many of those it needs are not placed yet
+    follow: list[list[int]] = [[] for _ in tasks]
+    for n, task in enumerate(tasks):
+        needs = {number[name] for name in task.after}
+        if any(need >= n for need in needs):
+            raise KeyError(f"{task.id} stands before one that it needs")
+        waits.append(len(needs))
+        for need in needs:
+            follow[need].append(n)
+    last: dict[str, int] = {}  # station -> the task placed there last
+    times: dict[str, tuple[float, float]] = {}
     after: dict[str, tuple[str, ...]] = {}
-    for task in tasks:
-        held = last.get(task.station) if task.station else None
-        after[task.id] = (*task.after, held) if held else task.after
+    placed: list[Task] = []
+
+    def begin(n: int) -> float:
+        return max((times[name][1] for name in _after(tasks, n, last)), default=0.0)
+
+    ready = [(0.0, n) for n, count in enumerate(waits) if not count]
+    while ready:
+        start, n = heappop(ready)
+        if begin(n) > start:  # its station was given away meanwhile
+            heappush(ready, (begin(n), n))
+            continue
+        task = tasks[n]
+        after[task.id] = _after(tasks, n, last)
+        times[task.id] = (start, _end(task, start, hours_a_day))
+        placed.append(task)
         if task.station:
-            last[task.station] = task.id
-    return _with_slack(tasks, _forward(tasks, after, hours_a_day), after)
+            last[task.station] = n
+        for other in follow[n]:
+            waits[other] -= 1
+            if not waits[other]:
+                heappush(ready, (begin(other), other))
+    return _with_slack(placed, times, after)
+
+
+def _after(tasks: Sequence[Task], n: int, last: Mapping[str, int]) -> tuple[str, ...]:
+    """What a task waits for: those it needs, and the one before it at its station."""
+    held = last.get(tasks[n].station)
+    return tasks[n].after if held is None else (*tasks[n].after, tasks[held].id)
+
+
+def _end(task: Task, start: float, hours_a_day: float) -> float:
+    if not task.days_away:
+        return start + task.hours
+    return (ceil(start / hours_a_day - EPS) + task.days_away) * hours_a_day
 
 
 def _forward(
@@ -72,10 +112,7 @@ def _forward(
     times: dict[str, tuple[float, float]] = {}
     for task in tasks:
         start = max((times[name][1] for name in after[task.id]), default=0.0)
-        end = start + task.hours
-        if task.days_away:
-            end = (ceil(start / hours_a_day - EPS) + task.days_away) * hours_a_day
-        times[task.id] = (start, end)
+        times[task.id] = (start, _end(task, start, hours_a_day))
     return times
 
 

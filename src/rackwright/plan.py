@@ -106,8 +106,9 @@ class Plan:
 
     @cached_property
     def feasible(self) -> bool:
-        """Has every piece a bar?"""
-        return not any(section.missing for section in self.saw)
+        """Has every piece a bar, and with counted stock given every flat one a plate?"""
+        flat = self.items is not None and any(job.missing for job in self.plate.jobs)
+        return not flat and not any(section.missing for section in self.saw)
 
     @cached_property
     def racks(self) -> int:

@@ -226,7 +226,7 @@ def _making(job: Job) -> Iterator[Act]:
         ]
         made = tuple(CutPiece(piece_id(name, piece.id), name, 0) for name in names for piece in wanted)
         if made:
-            opened = min(len(made), item.count)
+            opened = job.plan.plate.sheets_of(item.id) or len(made)  # plates give several pieces
 
             def make(s: Station, id: str, item: StockItem = item, made: tuple[CutPiece, ...] = made,
                      opened: int = opened) -> Appended:  # fmt: skip

@@ -111,7 +111,7 @@ def _compute(folder: Path, variation: Path | None, say: Say) -> tuple[Job, Desig
     say(f"strength: {len(design.strength.margins)} margins in {len(design.strength.cases)} cases"
         + (f", least {least.margin:+.3f} at {least.id}" if least else ""))  # fmt: skip
     shop, (bars, items) = load_shop(folder), load_stock_items(folder / "stock.toml")
-    plan = Plan(((design, RACKS),), bars, shop)
+    plan = Plan(((design, RACKS),), bars, shop, items=items)
     for section in plan.saw:
         say(
             f"saw: {section.section}: {section.status}, {len(section.bars)} bars, gap {100 * section.gap:.2f} %"

@@ -148,7 +148,7 @@ def neutral_axis(
     own = [test for test in tests if test.heat == heat] or tests
     if own:
         test = own[-1]
-        source = f"test bend {test.id} of heat {test.heat}, {test.document}"
+        source = f"{test.document}, heat {test.heat}"
         found = Neutral(test.K, test.inside_radius, source, test.id, test.heat)
         if not heat or test.heat == heat:
             return found, ()

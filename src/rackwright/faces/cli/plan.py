@@ -48,12 +48,12 @@ def plan(
     \b
     optimal    the plan meets the proven bound: no other costs less
     feasible   gap = (cost - bound) / cost
-    Exit 1 when a piece finds no bar.
+    Exit 1 when a piece finds no bar, or with --stock no plate.
     """
     from rackwright.design import Design
     from rackwright.plan import EFFORT, Plan, plan_json
     from rackwright.trouble import Refusal, Stopped, Where
-    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock
+    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock_items
     from rackwright.work.planning import plan_in_time
 
     if effort is not None and seconds is not None:
@@ -63,8 +63,8 @@ def plan(
         (Design(load_rack(file, shop)), number) for file, number in zip(files, numbers, strict=True)
     )
     house = load_shop(find_shop(Path(files[0]), shop))
-    bars = None if stock is None else load_stock(stock)
-    made = Plan(demand, bars, house, EFFORT if effort is None else effort)
+    bars, items = (None, None) if stock is None else load_stock_items(stock)
+    made = Plan(demand, bars, house, EFFORT if effort is None else effort, items=items)
     if made.faults:
         raise Stopped(made.faults)
     if seconds is not None:
@@ -80,6 +80,11 @@ def plan(
             what = f"{number} of {part} ({section.section}, {section.stock}) find no bar"
             do = "receive such bars, or give the lengths they can be bought in (shop.toml, price)"
             click.echo(str(Refusal("RW402", Where(stock or "shop.toml"), what, do)), err=True)
+    for job in made.plate.jobs if stock else ():
+        for part, number in Counter(slot.part for slot in job.missing).items():
+            what = f"{number} of {part} ({job.section}, {job.stock}) find no plate"
+            do = "receive plate of a good certificate with its length and width"
+            click.echo(str(Refusal("RW412", Where(stock or "", field="item"), what, do)), err=True)
     return 0 if made.feasible else 1
 
 
@@ -110,6 +115,7 @@ def _print(plan: Plan, stock: str | None) -> None:
     _print_parts(plan)
     for section in plan.saw:
         _print_section(plan, section)
+    _print_stations(plan)
     if plan.left_out:
         click.echo("\nnot used:")
         for one in plan.left_out:
@@ -120,6 +126,45 @@ def _print(plan: Plan, stock: str | None) -> None:
         click.echo(f"  {n} x {_length(nm, plan)} {section.section}, {section.stock}")
     _print_totals(plan)
     click.echo(f"\n{DEFERENCE}")
+
+
+def _print_stations(plan: Plan) -> None:
+    """Rings, plates and blocks in a line or two each, and what is still asked for."""
+    flats: dict[str, list[str]] = {}
+    for blank in plan.blanks.made:
+        flats.setdefault(blank.flat_of, []).append(
+            f"{blank.part}{' turned over' if blank.turned_over else ''}"
+        )
+    for first in plan.blanks.made:
+        if first.part in flats:
+            long, line, neutral = _length(first.length, plan), _length(first.bend_at, plan), first.neutral
+            click.echo(
+                f"\nring blank {long} long, bend line {line} from its square end: {', '.join(flats[first.part])}"
+            )
+            click.echo(
+                f"  K {neutral.K:.4f}, inside radius {_length(neutral.radius, plan)}, by {neutral.source}"
+            )
+    for bend in plan.brake:
+        for check in bend.checks:
+            if not check.ok:
+                click.echo(f"  {bend.design}: {check.name} does not hold")
+    for job in plan.plate.jobs:
+        if job.layouts:
+            opened, bound = len(job.layouts), job.plates_bound
+            click.echo(
+                f"\n{job.section}, {job.stock}: {opened} opened, at least {bound} by area, density {job.density:.1%}"
+            )
+    hours = {"jet": plan.plate.time, "mill": plan.mill.time}
+    known = ", ".join(f"{name} {time / 3600:.2f} h" for name, time in hours.items() if time)
+    click.echo(f"\nmachine time: {known}" if known else "\nmachine time: not known")
+    asked = [
+        *plan.blanks.asked,
+        *(one for bend in plan.brake for one in bend.asked),
+        *plan.plate.asked,
+        *plan.mill.asked,
+    ]
+    for one in dict.fromkeys(asked):
+        click.echo(f"  asked for: {one}")
 
 
 def _print_totals(plan: Plan) -> None:

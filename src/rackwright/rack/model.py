@@ -14,7 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from rackwright.fields import Name
+from rackwright.fields import Name, Text
 from rackwright.fields import definition as _definition
 from rackwright.rack.build_up import (
     CORNERS,
@@ -32,7 +32,7 @@ from rackwright.rack.build_up import (
     Vent,
 )
 from rackwright.rack.equipment import Box, Equipment, OnRails, OnShelf
-from rackwright.rack.finish import Bond, CurePoint, Finish, Protection, Tolerance
+from rackwright.rack.finish import Bond, CurePoint, Finish, Metal, Protection, Tolerance
 from rackwright.rack.installation import (
     Aircraft,
     Basis,
@@ -69,6 +69,7 @@ __all__ = [
     "Hardware",
     "Joint",
     "JointBolt",
+    "Metal",
     "OnRails",
     "OnShelf",
     "Origin",

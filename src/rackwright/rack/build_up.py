@@ -1,0 +1,152 @@
+"""What a rack is built from, as frozen data: outside, tube, block, joint, shelves and rails."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from rackwright.fields import Length, Name, Whole
+from rackwright.fields import definition as _definition
+
+__all__ = [
+    "CORNERS",
+    "AngleStock",
+    "Block",
+    "Corner",
+    "Hardware",
+    "Joint",
+    "JointBolt",
+    "Outside",
+    "Rails",
+    "Sheet",
+    "Shelf",
+    "ShelfMake",
+    "Tube",
+    "Vent",
+]
+
+Corner = Literal["front-left", "front-right", "rear-left", "rear-right"]
+CORNERS: tuple[Corner, ...] = ("front-left", "front-right", "rear-left", "rear-right")
+
+
+# --- frame ---------------------------------------------------------------------------------------
+
+
+@_definition
+class Outside:
+    """Overall dimensions over tubes and blocks (pads below z = 0 are extra)."""
+
+    height: Length
+    width: Length
+    depth: Length
+
+
+@_definition
+class Vent:
+    """Vent and drain holes: one near each end of every tube, beyond the spigot, in the wall that faces inward."""
+
+    diameter: Length
+    from_block: Length  # block face to the hole's centre
+
+
+@_definition
+class Tube:
+    """The square tube of posts and cross members."""
+
+    side: Length
+    wall: Length
+    corner_radius: Length  # outside; the inside radius is this less the wall
+    material: Name  # a reference row
+    stock: Name  # stock specification on the mill certificate
+    vent: Vent | None = None  # without it a coated rack is refused: spigots close the tube at both ends
+
+
+@_definition
+class Block:
+    """The corner block: a cube of the tube's side with a spigot into each of three tubes."""
+
+    material: Name
+    stock: Name
+    spigot_length: Length
+    spigot_gap: Length  # tube inside less spigot, both sides together
+
+
+@_definition
+class Hardware:
+    """Bolt, washers and nut of a joint, and the hole drilled for them."""
+
+    bolt: Name
+    washer: Name
+    nut: Name
+    hole: Length
+
+
+@_definition
+class JointBolt:
+    """One bolt through tube and spigot: distance from the tube's end, and the rack axis it runs along."""
+
+    at: Length
+    through: Literal["x", "y", "z"]
+
+
+@_definition
+class Joint:
+    """How tubes are fastened to spigots; the same at both ends of every tube of a direction."""
+
+    hardware: Hardware
+    post: tuple[JointBolt, ...]
+    width: tuple[JointBolt, ...]
+    depth: tuple[JointBolt, ...]
+
+
+# --- shelves and rails ---------------------------------------------------------------------------
+
+
+@_definition
+class AngleStock:
+    """An equal or unequal angle: the leg that lies on the post, the leg that carries."""
+
+    post_leg: Length
+    carry_leg: Length
+    thickness: Length
+    material: Name
+    stock: Name
+
+
+@_definition
+class Sheet:
+    thickness: Length
+    material: Name
+    stock: Name
+
+
+@_definition
+class ShelfMake:
+    """How every shelf is made: two angles front to rear on the posts, and a panel screwed on them."""
+
+    angle: AngleStock
+    panel: Sheet
+    side_gap: Length  # between panel and post, each side
+    hardware: Hardware  # angle to post, two bolts an end
+    bolt_spread: Length  # between those two bolts, along the depth
+    screw: Hardware  # panel to angle
+    screw_pitch: Length  # at most, along the depth
+
+
+@_definition
+class Shelf:
+    name: Name
+    height: Length  # top of the panel
+
+
+@_definition
+class Rails:
+    """Inside rails on the front posts for 19-inch panel equipment (the grid of IEC 60297)."""
+
+    bottom: Length  # lower edge of unit 1
+    units: Whole  # height units of 44.45 mm
+    beyond: Length  # how far the rail reaches past its first and last unit
+    setback: Length  # rack front to the rail's panel face
+    opening: Length  # clear between the two rails
+    angle: AngleStock  # carry_leg is the stock's; it is trimmed to leave the opening
+    hardware: Hardware  # rail to post
+    screw: Hardware  # panel to rail

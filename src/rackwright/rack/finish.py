@@ -1,0 +1,73 @@
+"""Finish, protection of unlike metals, bond and tolerances, as frozen data."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from rackwright.fields import Angle, Length, Name, Number, Resistance, Temperature, Text, Time
+from rackwright.fields import definition as _definition
+
+__all__ = ["Bond", "CurePoint", "Finish", "Metal", "Protection", "Tolerance"]
+
+
+@_definition
+class CurePoint:
+    """One point of the powder maker's window: metal at this temperature for at least this time."""
+
+    metal: Temperature
+    time: Time
+
+
+@_definition
+class Finish:
+    """The powder coat by its maker's document. `most_metal` is the hottest the temper may see."""
+
+    powder: Name
+    pretreatment: Text
+    specific_gravity: Number
+    transfer_efficiency: Number  # share of the powder that stays on
+    film_low: Length
+    film_high: Length
+    cure: tuple[CurePoint, ...]
+    most_metal: Temperature
+    also: tuple[Literal["ring"], ...] = ()  # coated beside the aluminium pieces
+    document: Text | None = None
+
+
+Metal = Literal["aluminium", "stainless", "cadmium-plated steel"]
+
+
+@_definition
+class Protection:
+    """What keeps two unlike metals apart, by name. `most` is the hottest it stands.
+
+    `wet` names the sealant or primer that hardware is installed wet with: a dry torque table does not hold then.
+    """
+
+    name: Name
+    between: tuple[Metal, Metal]
+    method: Text
+    most: Temperature
+    wet: Name | None = None
+    document: Text | None = None
+
+
+@_definition
+class Bond:
+    """Bond path to the aircraft: bare pads on these blocks, and the most resistance between any two."""
+
+    pads: tuple[Name, ...]  # block ids such as "block.bottom.front-left"
+    most: Resistance
+    document: Text | None = None
+
+
+@_definition
+class Tolerance:
+    """Plus-or-minus tolerances of what is measured, and what any two racks may differ by."""
+
+    hole_position: Length
+    block: Length
+    outside: Length
+    ring_angle: Angle
+    ring_reach: Length
+    between_racks: Length

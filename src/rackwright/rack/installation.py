@@ -1,0 +1,160 @@
+"""How a rack is held in the aircraft, as frozen data: rings, straps, fittings, pads, orientation, basis, cases."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from rackwright.fields import Angle, Axis, Force, Length, Name, Number, Signed, Stiffness, Stress, Text
+from rackwright.fields import definition as _definition
+from rackwright.rack.build_up import Corner, Hardware
+
+__all__ = [
+    "Aircraft",
+    "Basis",
+    "ExtraCase",
+    "FittingPoint",
+    "FloorFitting",
+    "Origin",
+    "Pad",
+    "Point",
+    "Ring",
+    "RingAllowable",
+    "RingMake",
+    "Strap",
+    "StrapType",
+]
+
+Point = tuple[Signed, Signed, Signed]
+
+
+# --- tie-down ------------------------------------------------------------------------------------
+
+
+@_definition
+class RingAllowable:
+    """Strengths of the ring material with the document that states them."""
+
+    document: Text
+    Ftu: Stress
+    Fsu: Stress
+    Fbru: Stress
+    Fty: Stress
+
+
+@_definition
+class RingMake:
+    """The tie-down ring: cut flat, bent once between the bolts and the eye."""
+
+    stock: Name
+    thickness: Length
+    width: Length
+    eye: Length  # diameter of the eye
+    eye_edge: Length  # eye centre to the rounded end
+    flat_reach: Length  # middle of the bolts to the bend
+    leg_reach: Length  # bend to the eye centre
+    bend: Angle
+    density: Number  # kg/m3, as a plain number of the document
+    allowable: RingAllowable | None = None
+
+
+@_definition
+class Ring:
+    """A ring held by the joint bolts of a post, on one outside face of it.
+
+    `turn` turns the ring in that face about the face's outward normal; at zero the leg points away from
+    the block along the post, and positive is by the right-hand rule.
+    """
+
+    name: Name
+    post: Corner
+    end: Literal["top", "bottom"]
+    face: Axis
+    turn: Angle
+
+
+@_definition
+class StrapType:
+    name: Name
+    axial_stiffness: Force  # force per unit strain (EA)
+    pretension_low: Force
+    pretension_high: Force
+    allowable_ultimate: Force | None = None
+    document: Text | None = None
+
+
+@_definition
+class Strap:
+    name: Name
+    ring: Name
+    fitting: Name
+    type: Name
+
+
+@_definition
+class FittingPoint:
+    """Ultimate allowable at one angle of pull above the floor."""
+
+    pull: Angle
+    allowable_ultimate: Force
+
+
+@_definition
+class FloorFitting:
+    name: Name
+    at: Point  # rack axes
+    allowable: tuple[FittingPoint, ...] | None = None
+    document: Text | None = None
+
+
+@_definition
+class Pad:
+    """Four pads under the lower blocks; they push, they never pull, and no friction is counted."""
+
+    side: Length
+    thickness: Length
+    stiffness: Stiffness
+    hardware: Hardware
+    allowable_ultimate: Force | None = None
+    document: Text | None = None
+
+
+# --- aircraft ------------------------------------------------------------------------------------
+
+
+@_definition
+class Origin:
+    """Where the rack's origin lies in the aircraft: station aft, buttock line right, waterline up positive."""
+
+    station: Signed
+    buttock_line: Signed
+    waterline: Signed
+
+
+@_definition
+class Aircraft:
+    type: Text
+    forward: Axis  # the rack axis that points to the nose
+    document: Text | None = None
+    origin: Origin | None = None
+
+
+@_definition
+class Basis:
+    """The certification basis that a person entered: rule, amendment and the document that says so."""
+
+    rule: Name
+    amendment: Name
+    fitting_rule: Name
+    document: Text
+
+
+@_definition
+class ExtraCase:
+    """A case of the customer, in aircraft axes as multiples of g: the direction the masses are thrown."""
+
+    name: Name
+    kind: Literal["limit", "ultimate"]
+    forward: Number
+    left: Number
+    up: Number
+    document: Text

@@ -42,7 +42,7 @@ def fixing_points(run: Run, item: Equipment) -> Array:
     points = [
         (screw_x(run.rack, hand), d.rails.setback, z) for hand in HANDS for z in screw_heights(d.rails, item)
     ]
-    return (np.array(points) - np.array(corner)) * 1e-9
+    return np.asarray((np.array(points) - np.array(corner)) * 1e-9)
 
 
 def fixing_forces(run: Run, item: Equipment) -> Array:

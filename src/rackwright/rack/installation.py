@@ -49,9 +49,9 @@ class RingMake:
     thickness: Length
     width: Length
     eye: Length  # diameter of the eye
-    eye_edge: Length  # eye centre to the rounded end
-    flat_reach: Length  # middle of the bolts to the bend
-    leg_reach: Length  # bend to the eye centre
+    eye_edge: Length  # eye centre to the rounded end, and the middle of the bolts to the square end
+    flat_reach: Length  # middle of the bolts to the bend: to where the mid-planes of flat part and leg meet
+    leg_reach: Length  # from that point to the eye centre
     bend: Angle
     density: Number  # kg/m3, as a plain number of the document
     allowable: RingAllowable | None = None

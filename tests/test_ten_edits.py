@@ -95,7 +95,7 @@ def test_equipment_mass() -> None:
     """Lidar controller 41 to 43 lb: 2 lb are 2 × 0.45359237 = 0.907185 kg more, loaded; bare as before.
 
     Its panel strip: (43 + 1.5) lb × 20 g on four equal feet is 222.5 lbf each, 2 in from the strip's edge:
-    M = 445 in·lbf; 6 in of 0.090 in sheet: 6 M/(b t²) = 54 938 psi; of 63 ksi 1.14675, less one 0.14675.
+    M = 445 in·lbf; 6 in of 0.125 in sheet: 6 M/(b t²) = 28 480 psi; of 42 ksi 1.47472, less one 0.47472.
     """
     after = edited(
         swap(VARIATION, ('mass = "41 lb"', 'mass = "43 lb"')),

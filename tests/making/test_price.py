@@ -92,7 +92,7 @@ def test_a_moved_shelf_leaves_the_price_and_a_deeper_rack_changes_what_hangs_on_
         name: line(before, name).cost for name in same
     }
     assert line(deeper, "saw").cost == line(before, "saw").cost
-    panels = "SHEET 0.09, AMS-QQ-A-250/4, 9 blanks"
+    panels = "SHEET 0.125, AMS-QQ-A-250/11, 9 blanks"
     assert (line(deeper, panels).cost or 0) > (line(before, panels).cost or 0)
 
 

@@ -20,7 +20,7 @@ from rackwright.pieces.shelf_pieces import U, rail_leg, screw_x
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Equipment, Rack
 from rackwright.reference import bolts as bolt_rows
-from rackwright.reference import edge_rules, panel_grids
+from rackwright.reference import edge_rules, panel_grids, washers
 from rackwright.trouble import Fault
 
 __all__ = ["equipment_boxes", "fit"]
@@ -39,6 +39,7 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
         *_edges(rack, pieces, bolts),
         *_meeting(rack, bolts),
         *_straps(rack, pieces),
+        *_feet(rack),
     ]
     return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
 
@@ -191,6 +192,21 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
         if through:
             found = f"strap {strap.name} would run through {through[0]}"
             yield Fault("RW202", place, found, "take another fitting or put the ring on another face")
+
+
+def _feet(rack: Rack) -> Iterator[Fault]:
+    """Under the panel a foot's nut and washer need room beside the shelf angle's carrying leg."""
+    d = rack.definition
+    half = round(washers()[d.shelf_make.screw.washer].outside_diameter * 0.5e9)
+    low = d.tube.side + d.shelf_make.angle.carry_leg + half
+    for item in d.equipment:
+        for n, (x, _) in enumerate(item.on_shelf.feet if item.on_shelf else (), start=1):
+            at = x + item.on_shelf.at[0] if item.on_shelf else 0
+            if not low <= at <= d.outside.width - low:
+                found = f"foot {n} of {item.name} stands over the shelf angle: its nut has no room"
+                place = rack.where(f"equipment.{item.name}.on_shelf.feet")
+                do = f"bring it between {low / IN:.4g} in and {(d.outside.width - low) / IN:.4g} in of the rack's width"
+                yield Fault("RW202", place, found, do)
 
 
 def _crosses(box: Box, start: Vector, way: Vector) -> bool:

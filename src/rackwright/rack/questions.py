@@ -72,3 +72,10 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
                 f"How well is the mass of {item.name} known?",
                 later,
             )
+    if d.finish is not None and d.finish.document is None:
+        yield "finish.document", f"Which document states the window of powder {d.finish.powder}?", later
+    for row in d.protection:
+        if row.document is None:
+            yield f"protection.{row.name}.document", f"Which document states protection {row.name}?", later
+    if d.bond is not None and d.bond.document is None:
+        yield "bond.document", "Which document states the bond to the aircraft?", later

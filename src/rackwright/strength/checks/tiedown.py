@@ -3,7 +3,8 @@
 The strap's pull is split in the ring's own axes: along its leg, across it in the leg's plane, and off that
 plane. At the eye the part off the plane is counted with the axial part; axial and transverse strength combine
 as Ra^1.6 + Rtr^1.6 = 1, the transverse strength taken as the lower of the same three modes at the side
-ligament. The bend carries the off-plane part as elastic bending across the thickness. The two joint bolts
+ligament. The bend carries the off-plane part as elastic bending across the thickness, the flat at its bolts the whole
+moment of the pull about them. The two joint bolts
 hold the ring: in-plane by the elastic vector method, off-plane with prying about the ring's edge, on top of
 what the joint itself asks of them. Rings and floor fittings are judged on the vector sum of their straps.
 """
@@ -69,6 +70,7 @@ def _ring(run: Run, ring: Ring, pull: Array) -> Iterator[Margin]:
     axial, across, off = pull @ place.leg, np.abs(pull @ place.across), np.abs(pull @ place.off)
     yield _eye(run, f"ring.{ring.name}/eye", make, np.hypot(axial, off), across)
     yield _bend(run, f"ring.{ring.name}/bend", make, axial, across, off)
+    yield _flat(run, ring, make, place, pull)
     yield _ring_bolts(run, ring, make, place, pull)
 
 
@@ -115,6 +117,33 @@ def _bend(run: Run, id: str, make: RingMake, axial: Array, across: Array, off: A
         )
 
     about = Subject(id, mode, given.document, unit="Pa")
+    return ratio(run.context("ultimate"), about, stress, given.Ftu, run.fitting_factor, steps)
+
+
+def _flat(run: Run, ring: Ring, make: RingMake, place: RingPlace, pull: Array) -> Margin:
+    """The flat part at its bolts: bent off the face and in it by the pull at the eye, less the holes in its width."""
+    given, mode = make.allowable, "ring flat at its bolts, elastic"
+    if given is None:
+        return missing(
+            Subject(f"ring.{ring.name}/flat", mode, ""), "the ring's material has no strength with a document"
+        )
+    moment = np.cross(place.eye - place.root, pull)  # about the middle of the bolts
+    across = np.cross(place.normal, place.along)
+    lift, swing, along = np.abs(moment @ across), np.abs(moment @ place.normal), np.abs(pull @ place.along)
+    held = sum(bolt.through == ring.face[1] for bolt in run.rack.definition.joint.post)
+    side_by_side = held if abs(float(place.along[2])) < 0.7 else 1  # the bolts stand in the post's direction
+    t, hole = make.thickness * 1e-9, run.rack.definition.joint.hardware.hole * 1e-9
+    w = make.width * 1e-9 - side_by_side * hole
+    thin, wide = float(section.rectangle_inertia(w, t)), float(section.rectangle_inertia(t, w))
+    stress = lift * (t / 2) / thin + swing * (w / 2) / wide + along / (w * t)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        return (
+            ("bending_stress", {"M": float(lift[at[:2]]), "I": thin, "c": t / 2}),
+            ("bending_stress", {"M": float(swing[at[:2]]), "I": wide, "c": w / 2}),
+        )
+
+    about = Subject(f"ring.{ring.name}/flat", mode, given.document, unit="Pa")
     return ratio(run.context("ultimate"), about, stress, given.Ftu, run.fitting_factor, steps)
 
 

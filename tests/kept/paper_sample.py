@@ -448,7 +448,7 @@ def rack_drawing(paper: str = "us-letter") -> RackDrawing:
         (Level("shelf lower", 4 * IN), Level("shelf middle", round(17.5 * IN)), Level("shelf upper", round(28.5 * IN)),
          Level("ring eyes", 30 * IN), Level("top of frame", round(43.5 * IN))),
         ("Deburr; break edges .010 to .020.", "Bond pads at the lower blocks are free of coating."),
-        ("Unless noted: .XXX ± .010, angles ± 0.5°.",),
+        ("Unless noted: three places ± .010, angles ± 0.5°.",),
     )  # fmt: skip
 
 

@@ -146,7 +146,7 @@ def _unzip(data: bytes, file: str) -> tuple[dict[str, bytes], Head]:
                     raise Stopped([_damaged(file, f"{name} was altered")])
     except Malformed as error:
         raise Stopped([_damaged(file, f"its manifest cannot be read: {error.found}")]) from None
-    except (BadZipFile, ZlibError, EOFError, NotImplementedError, RuntimeError, ValueError, OSError) as error:
+    except (BadZipFile, ZlibError, EOFError, RuntimeError, ValueError, OSError) as error:
         if data.startswith(b"PK"):
             raise Stopped([_damaged(file, f"it cannot be unpacked: {error}")]) from None
         do = "give a file written by `rackwright backup`"

@@ -199,6 +199,12 @@ def test_a_cycle_that_no_station_computes_is_asked_for_and_not_taken_as_nothing(
     assert "operation_time.bake.cycle_included" in [one.field for one in plan(rack(), house).route.asked]
 
 
+def test_times_that_no_order_takes_give_no_date() -> None:
+    rows = tuple(replace(row, setup=1e12) if row.operation == "saw" else row for row in shop().operation_time)
+    route = plan(rack(), replace(shop(), operation_time=rows)).route
+    assert (route.ready, [one.field for one in route.asked]) == (None, ["operation_time"])
+
+
 def test_learning_shortens_run_hours_by_the_model_that_is_named() -> None:
     """Unit model, 80 percent, two built: the third and the fourth rack take 3^b/2^b and 4^b/2^b = 0.8 of the last."""
     flat = timed(replace(shop(), learning=None))

@@ -37,6 +37,8 @@ Cycles = Mapping[tuple[str, int], float]
 
 STAGES = {"inspect_metal": "before coat", "inspect_film": "after coat", "inspect": "assembled"}
 HOUR = 3600.0
+MOST_DAYS = 20_000  # no order takes eighty years
+ALL = -1  # every rack, and the order as a whole
 
 
 @dataclass(frozen=True)
@@ -139,9 +141,14 @@ def route(
     placed, finish = None, {}
     if calendar is not None and not any(step.asked for step in steps):
         placed = list_schedule(list(_tasks(operations, steps)), calendar.hours_a_day)
-        if day is not None:
-            ends = {rack: placed[f"{operations[-1].id}.{rack}"].end for rack in range(1, len(racks) + 1)}
-            finish = {rack: day_at(calendar, day, end, ends=True) for rack, end in ends.items()}
+        if max(one.end for one in placed.values()) > MOST_DAYS * calendar.hours_a_day:
+            asked.append(
+                Asked("operation_time", f"the order takes over {MOST_DAYS} working days: check the times")
+            )
+            placed = None
+    if calendar is not None and placed is not None and day is not None:
+        ends = {rack: placed[f"{operations[-1].id}.{rack}"].end for rack in range(1, len(racks) + 1)}
+        finish = {rack: day_at(calendar, day, end, ends=True) for rack, end in ends.items()}
     until = day_of(due or "")
     slack = working_days(calendar, max(finish.values()), until) if calendar and finish and until else None
     return Route(operations, steps, tuple(order_faults(operations, heats, hottest)), tuple(asked), placed, day, finish,
@@ -257,14 +264,13 @@ def _readings(design: Racked, shop: Shop) -> Counter[str]:
 
 def _tasks(operations: Sequence[Operation], steps: Sequence[Step]) -> Iterator[Task]:
     """Steps as tasks: a rack waits for its own steps, a batch for those of every rack."""
-    by_operation: dict[str, list[Step]] = {}
+    ids: dict[tuple[str, int], list[str]] = {}
     for step in steps:
-        by_operation.setdefault(step.operation.id, []).append(step)
+        for rack in {step.rack, ALL}:
+            ids.setdefault((step.operation.id, rack), []).append(step.id)
     for step in steps:
-        after = [
-            each.id for name in step.operation.after for each in by_operation[name]
-            if 0 in (step.rack, each.rack) or step.rack == each.rack
-        ]  # fmt: skip
+        racks = (0, step.rack) if step.rack else (ALL,)
+        after = [id for name in step.operation.after for rack in racks for id in ids.get((name, rack), ())]
         if step.outside is not None:
             yield Task(step.id, 0.0, tuple(after), "", step.outside.days)
         else:

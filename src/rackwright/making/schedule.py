@@ -12,8 +12,9 @@ Source: critical path method, textbook forward and backward pass.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import cache
 from heapq import heappop, heappush
 from math import ceil, floor
 
@@ -22,6 +23,7 @@ from rackwright.shop.labour import Calendar, day_of
 __all__ = ["Placed", "Task", "critical_path", "day_at", "list_schedule", "working_days"]
 
 EPS = 1e-9  # h
+YEAR = 260  # working days listed at a time
 
 
 @dataclass(frozen=True)
@@ -67,37 +69,61 @@ def list_schedule(tasks: Sequence[Task], hours_a_day: float) -> dict[str, Placed
         waits.append(len(needs))
         for need in needs:
             follow[need].append(n)
-    last: dict[str, int] = {}  # station -> the task placed there last
+    queues: dict[str, _Queue] = {}
     times: dict[str, tuple[float, float]] = {}
     after: dict[str, tuple[str, ...]] = {}
     placed: list[Task] = []
 
-    def begin(n: int) -> float:
-        return max((times[name][1] for name in _after(tasks, n, last)), default=0.0)
-
-    ready = [(0.0, n) for n, count in enumerate(waits) if not count]
-    while ready:
-        start, n = heappop(ready)
-        if begin(n) > start:  # its station was given away meanwhile
-            heappush(ready, (begin(n), n))
-            continue
+    def ready(n: int) -> None:
         task = tasks[n]
-        after[task.id] = _after(tasks, n, last)
+        queue = queues.setdefault(task.station or task.id, _Queue())
+        heappush(queue.waiting, (max((times[name][1] for name in task.after), default=0.0), n))
+
+    for n, count in enumerate(waits):
+        if not count:
+            ready(n)
+    while len(placed) < len(tasks):
+        start, n, queue = min(
+            (*found, queue) for queue in queues.values() if (found := queue.first()) is not None
+        )
+        queue.take()
+        task = tasks[n]
+        after[task.id] = (*task.after, queue.last) if queue.last else task.after
         times[task.id] = (start, _end(task, start, hours_a_day))
+        queue.free, queue.last = times[task.id][1], task.id
         placed.append(task)
-        if task.station:
-            last[task.station] = n
+        if not task.station:
+            del queues[task.id]
         for other in follow[n]:
             waits[other] -= 1
             if not waits[other]:
-                heappush(ready, (begin(other), other))
+                ready(other)
     return _with_slack(placed, times, after)
 
 
-def _after(tasks: Sequence[Task], n: int, last: Mapping[str, int]) -> tuple[str, ...]:
-    """What a task waits for: those it needs, and the one before it at its station."""
-    held = last.get(tasks[n].station)
-    return tasks[n].after if held is None else (*tasks[n].after, tasks[held].id)
+@dataclass
+class _Queue:
+    """What is ready at one station: tasks by the time they are ready, and those that only wait for the station."""
+
+    free: float = 0.0
+    last: str = ""  # the task placed here last
+    waiting: list[tuple[float, int]] = field(default_factory=list)
+    open: list[int] = field(default_factory=list)
+
+    def first(self) -> tuple[float, int] | None:
+        """Start and number of the task that can start first, in doubt the earlier in the list."""
+        while self.waiting and self.waiting[0][0] <= self.free:
+            heappush(self.open, heappop(self.waiting)[1])
+        if self.open:
+            return self.free, self.open[0]
+        return self.waiting[0] if self.waiting else None
+
+    def take(self) -> None:
+        """What `first` said is placed."""
+        if self.open:
+            heappop(self.open)
+        else:
+            heappop(self.waiting)
 
 
 def _end(task: Task, start: float, hours_a_day: float) -> float:
@@ -142,10 +168,19 @@ def day_at(calendar: Calendar, start: date, hours: float, ends: bool) -> date:
     """
     whole = hours / calendar.hours_a_day
     index = max(0, ceil(whole - EPS) - 1) if ends else floor(whole + EPS)
-    day = _next_open(calendar, start)
-    for _ in range(index):
-        day = _next_open(calendar, day + timedelta(days=1))
-    return day
+    return _days(calendar.closed, start, index // YEAR)[index]
+
+
+@cache
+def _days(closed: tuple[str, ...], start: date, years: int) -> tuple[date, ...]:
+    """The working days from `start` on, more than so many times `YEAR`."""
+    days: list[date] = []
+    day = start
+    while len(days) <= (years + 1) * YEAR:
+        if _open(closed, day):
+            days.append(day)
+        day += timedelta(days=1)
+    return tuple(days)
 
 
 def working_days(calendar: Calendar, first: date, last: date) -> int:
@@ -153,14 +188,13 @@ def working_days(calendar: Calendar, first: date, last: date) -> int:
     if last < first:
         return -working_days(calendar, last, first)
     days = ((last - first).days) + 1
-    return sum(_open(calendar, first + timedelta(days=n)) for n in range(1, days))
+    return sum(_open(calendar.closed, first + timedelta(days=n)) for n in range(1, days))
 
 
-def _open(calendar: Calendar, day: date) -> bool:
-    return day.weekday() < 5 and day not in {day_of(text) for text in calendar.closed}
+def _open(closed: tuple[str, ...], day: date) -> bool:
+    return day.weekday() < 5 and day not in _closed(closed)
 
 
-def _next_open(calendar: Calendar, day: date) -> date:
-    while not _open(calendar, day):
-        day += timedelta(days=1)
-    return day
+@cache
+def _closed(texts: tuple[str, ...]) -> frozenset[date | None]:
+    return frozenset(day_of(text) for text in texts)

@@ -139,8 +139,9 @@ class Learning:
 
 
 def day_of(text: str) -> date | None:
-    """The day that YYYY-MM-DD names; None when it names none."""
+    """The day that YYYY-MM-DD names, of the years 1900 to 2200; None when it names none."""
     try:
-        return date.fromisoformat(text) if len(text) == 10 else None
+        day = date.fromisoformat(text) if len(text) == 10 else None
     except ValueError:
         return None
+    return day if day and 1900 <= day.year <= 2200 else None

@@ -25,7 +25,7 @@ from rackwright.record.envelope import Event, Known, Refs, parse_event, read_eve
 from rackwright.record.events import EVENTS, EventType, check, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
 from rackwright.record.projections import project, replay
-from rackwright.record.state import State
+from rackwright.record.state import State, Stock
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open
 from rackwright.record.trace import Went, events_of_serial, where_gauge_went, where_heat_went
@@ -43,6 +43,7 @@ __all__ = [
     "Record",
     "Refs",
     "State",
+    "Stock",
     "Went",
     "audit",
     "audit_export",

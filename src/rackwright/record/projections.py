@@ -260,7 +260,9 @@ class _Fold:
             piece = self._known(self.pieces, name, event, "piece")
             if piece:
                 step = body.get("step", event.type)
-                self.pieces[name] = replace(piece, makers=_with(piece.makers, event.by), done=(*piece.done, step))
+                self.pieces[name] = replace(
+                    piece, makers=_with(piece.makers, event.by), done=(*piece.done, step)
+                )
         for serial in body.get("serials", ()):
             self._into(serial, lots=tuple(body.get("lots", ())))
 
@@ -299,6 +301,10 @@ class _Fold:
 
     def on_receive_back(self, event: Event, body: Body) -> None:
         self._moved(event, body, "made", "received")
+        for name in body.get("pieces", ()):
+            if name in self.pieces:
+                piece = self.pieces[name]
+                self.pieces[name] = replace(piece, done=(*piece.done, body["process"]))
 
     # what went wrong
 
@@ -382,7 +388,7 @@ class _Fold:
             self.stock[stock.stock_id] = replace(stock, **changes)
 
     def _piece(self, event: Event, stock: Stock, name: str, serial: str, job: str, length: int) -> None:
-        if name in self.pieces:
+        if name in self.pieces and self.pieces[name].state not in ("scrapped", "replaced"):
             self._odd(event, f"piece {name!r} was made before, in event {self.pieces[name].seq}")
         self.pieces[name] = Piece(
             name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",

@@ -22,8 +22,10 @@ def as_measured(state: State, design: Design, serial: str) -> Design:
     wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
     measured = {}
     for each in state.measurements:
-        one = wanted.get(f"{each.piece}/{each.characteristic}")
-        if one is not None:
+        one, made = wanted.get(f"{each.piece}/{each.characteristic}"), state.pieces.get(each.piece)
+        if one is not None and (
+            made is None or each.seq > made.seq
+        ):  # not of one that was scrapped before it
             measured[one.id] = parse_quantity(each.value, one.dimension)
     return replace(design, measured=measured)
 

@@ -7,9 +7,17 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.record import Appended, Refs, State
-from rackwright.trouble import Refusal
-from rackwright.units import parse_quantity, write_quantity
-from rackwright.work.gates import first, gauge_may_measure, no, not_held, person_may
+from rackwright.trouble import Fault, Refusal, Stopped, Where
+from rackwright.units import QuantityError, parse_quantity, write_quantity
+from rackwright.work.gates import (
+    first,
+    gauge_may_measure,
+    lot_may_be_used,
+    no,
+    not_held,
+    person_may,
+    stock_may_be_issued,
+)
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["Tightened", "Weighing", "assemble", "draw_lot", "joints_complete", "weigh"]
@@ -34,6 +42,18 @@ class Tightened:
         return {"lots": list(self.lots), "wrench": self.wrench, "running": self.running, "torque": self.torque,
                 "low": self.low, "high": self.high}  # fmt: skip
 
+    def moments(self) -> tuple[Fraction, Fraction, Fraction]:
+        """Final torque and its range in N*m. Raises Stopped (RW104, RW105) for a text that is no torque."""
+        found, faults = [], []
+        for name, text in (("torque", self.torque), ("low", self.low), ("high", self.high)):
+            try:
+                found.append(parse_quantity(text, "moment"))
+            except QuantityError as error:
+                faults.append(Fault(error.code, Where(f"joint {self.bolt}", 0, name), error.found, error.do))
+        if faults:
+            raise Stopped(faults)
+        return found[0], found[1], found[2]
+
     def refused(self) -> Refusal | None:
         """Is every field there, and the final torque inside its range?"""
         missing = [name for name in ("lots", "wrench", "torque") if not getattr(self, name)]
@@ -41,7 +61,7 @@ class Tightened:
             return no(
                 "RW521", self.bolt, f"joint {self.bolt} has no {', '.join(missing)}", "record the joint whole"
             )
-        value, low, high = (parse_quantity(text, "moment") for text in (self.torque, self.low, self.high))
+        value, low, high = self.moments()
         if not low <= value <= high:
             return no("RW521", self.bolt, f"joint {self.bolt} is at {self.torque}, asked {self.low} to {self.high}",
                       "tighten it anew or replace the hardware")  # fmt: skip
@@ -54,9 +74,9 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        refused = person_may(state, station.person, "assembly", station.today)
-        if refused is None and (stock is None or stock.state != "accepted"):
-            refused = no("RW511", stock_id, f"{stock_id} is not accepted stock", "receive and accept the lot")
+        refused = first(person_may(state, station.person, "assembly", station.today),
+                        stock_may_be_issued(state, stock_id, order, revision, station.today),
+                        *(_serial_known(state, serial) for serial in serials))  # fmt: skip
         if refused is None and stock is not None and stock.quantity < quantity:
             refused = no(
                 "RW511",
@@ -90,8 +110,11 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             person_may(state, station.person, "assembly", station.today),
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
             *(joint.refused() for joint in done),
-            *(_ready(state, piece) for piece in pieces),
+            _serial_known(state, serial),
+            *(_ready(state, serial, piece) for piece in pieces),
             *(_lot_known(state, lot, serial) for lot in lots),
+            *(lot_may_be_used(state, lot, station.today) for lot in lots),
+            not_held(state, serial=serial),
         )
         if refused is not None:
             return refused
@@ -109,8 +132,18 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
     return perform(station, "assemble", decide, act_id)
 
 
-def _ready(state: State, piece: str) -> Refusal | None:
+def _serial_known(state: State, serial: str) -> Refusal | None:
+    if serial in state.serials:
+        return None
+    return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+
+
+def _ready(state: State, serial: str, piece: str) -> Refusal | None:
     made = state.pieces.get(piece)
+    if made is not None and made.serial not in ("", serial):
+        return no(
+            "RW517", piece, f"{piece} is of {made.serial}, not of {serial}", "take the piece of this rack"
+        )
     if made is None or made.state != "made":
         return no(
             "RW517",
@@ -126,9 +159,7 @@ def _ready(state: State, piece: str) -> Refusal | None:
 
 def _lot_known(state: State, lot: str, serial: str) -> Refusal | None:
     rack = state.serials.get(serial)
-    if rack is None:
-        return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
-    if lot not in rack.lots:
+    if rack is None or lot not in rack.lots:
         return no(
             "RW521", lot, f"lot {lot} was not drawn for {serial}", "draw the hardware from its lot first"
         )
@@ -164,8 +195,7 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, "inspector", station.today),
                         gauge_may_measure(state, gauge, station.today))  # fmt: skip
-        if refused is None and serial not in state.serials:
-            refused = no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+        refused = refused or _serial_known(state, serial)
         if refused is not None:
             return refused
         body = {

@@ -12,14 +12,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
-from rackwright.record import State
+from rackwright.record import State, Stock
 from rackwright.trouble import Refusal, Where
 
 __all__ = [
     "gauge_may_measure",
+    "lot_may_be_used",
     "not_held",
     "person_may",
     "piece_complete",
+    "pieces_are_new",
     "question_open",
     "rack_complete",
     "revision_is_referenced",
@@ -30,6 +32,7 @@ __all__ = [
 ]
 
 Maybe = Refusal | None
+LAST_DAY = "last day of use"  # as receiving records it of what ages
 
 
 def no(code: str, about: str, found: str, do: str) -> Refusal:
@@ -115,8 +118,8 @@ def stock_may_be_accepted(state: State, stock_id: str, checks: Sequence[tuple[st
     return None
 
 
-def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str) -> Maybe:
-    """Accepted, not held, not taken; the revision referenced (or at risk); no question that blocks signing out."""
+def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, today: str = "") -> Maybe:
+    """Accepted, not held, late or taken; the revision referenced (or at risk); no question that blocks signing out."""
     stock = state.stock.get(stock_id)
     if stock is None:
         return no("RW503", stock_id, f"{stock_id} is not in the record", "check the id on the label")
@@ -129,6 +132,7 @@ def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str) 
             "issue accepted stock that is still there",
         )
     return first(
+        _not_late(stock, today),
         not_held(state, stock_id=stock_id, heat=stock.heat),
         revision_is_referenced(state, revision, at_risk_allowed=True),
         question_open(state, "sign_out", order, revision),
@@ -140,26 +144,66 @@ def stock_may_be_cut(state: State, stock_id: str, order: str, pieces: Iterable[s
     stock = state.stock.get(stock_id)
     if stock is None or stock.state != "issued" or stock.job != order:
         return no("RW511", stock_id, f"{stock_id} is not issued to {order}", "issue it first")
-    for piece in pieces:
+    names = list(pieces)
+    for piece in names:
         if piece not in stock.planned:
             return no(
                 "RW517", piece, f"{stock_id} was not issued for {piece}", "issue it for the piece first"
             )
-        if piece in state.pieces and state.pieces[piece].state not in ("scrapped", "replaced"):
-            return no(
-                "RW517",
-                piece,
-                f"{piece} is there already, from {state.pieces[piece].stock_id}",
-                "check the label",
-            )
-    return not_held(state, stock_id=stock_id, heat=stock.heat)
+    return first(*pieces_are_new(state, names), not_held(state, stock_id=stock_id, heat=stock.heat))
+
+
+def pieces_are_new(state: State, pieces: Iterable[str]) -> list[Maybe]:
+    """A piece comes to be once; only what was scrapped or replaced may be made again under its id."""
+    seen: set[str] = set()
+    answers: list[Maybe] = []
+    for piece in pieces:
+        if piece in seen:
+            answers.append(no("RW517", piece, f"{piece} is named twice", "give each piece its own id"))
+        elif piece in state.pieces and state.pieces[piece].state not in ("scrapped", "replaced"):
+            there = f"{piece} is there already, from {state.pieces[piece].stock_id}"
+            answers.append(no("RW517", piece, there, "check the label"))
+        seen.add(piece)
+    return answers
+
+
+def lot_may_be_used(state: State, lot: str, today: str) -> Maybe:
+    """A lot of hardware, powder or sealant: accepted, not held, not past its last day of use."""
+    found = [stock for stock in state.stock.values() if lot in (stock.lot, stock.stock_id)]
+    if not found:
+        return no("RW503", lot, f"lot {lot} is not in the record", "receive and accept it first")
+    accepted = [stock for stock in found if stock.state == "accepted"]
+    if not accepted:
+        return no("RW511", lot, f"lot {lot} is {found[0].state}", "use accepted stock")
+    late = [_not_late(stock, today) for stock in accepted]
+    return (late[0] if all(late) else None) or not_held(state, heat=lot)
+
+
+def _not_late(stock: Stock, today: str) -> Maybe:
+    last = str(stock.measured.get(LAST_DAY, ""))
+    if last and today and last < today:
+        found = f"{stock.stock_id}, lot {stock.lot}, was to be used by {last}, today is {today}"
+        return no("RW511", stock.stock_id, found, "use a lot that is not late; scrap this one")
+    return None
 
 
 def not_held(state: State, *, piece: str = "", serial: str = "", stock_id: str = "", heat: str = "") -> Maybe:
-    """No open hold lies on it."""
-    for hold in state.held(piece=piece, serial=serial, stock_id=stock_id, heat=heat):
-        return no("RW517", piece or serial or stock_id or heat, f"hold {hold.hold} by {hold.by}: {hold.reason}",
-                  "a named person must lift it, with a reason")  # fmt: skip
+    """No open hold lies on it, nor on what it is made of: a piece's bar, heat and rack; a rack's pieces and lots."""
+    rack, stock = state.serials.get(serial), state.stock.get(stock_id)
+    pieces = {piece, *(rack.pieces if rack else ())} - {""}
+    serials, stocks, heats = {serial}, {stock_id}, {heat, *(rack.lots if rack else ())}
+    if stock is not None:
+        heats |= {stock.heat, stock.lot}
+    for made in (state.pieces[name] for name in pieces if name in state.pieces):
+        stocks.add(made.stock_id)
+        heats |= {made.heat, made.lot}
+        serials.add(made.serial)
+    for hold in state.holds.values():
+        named = (pieces & set(hold.pieces), serials & set(hold.serials), stocks & set(hold.stock_ids),
+                 heats & set(hold.heats))  # fmt: skip
+        if hold.open and any(named):
+            return no("RW517", piece or serial or stock_id or heat, f"hold {hold.hold} by {hold.by}: {hold.reason}",
+                      "a named person must lift it, with a reason")  # fmt: skip
     return None
 
 
@@ -206,21 +250,33 @@ def rack_complete(state: State, serial: str, characteristics: Iterable[str]) -> 
 
 def _measured(state: State, about: str, characteristics: Iterable[str]) -> Maybe:
     """Each characteristic measured, the last time within its limits or accepted as it is by the approval holder."""
-    last = {each.characteristic: each for each in state.measured(about) if about in (each.piece, each.serial)}
+    last = {
+        each.characteristic: each for each in state.measured(about) if _of_this_one(state, about, each.seq)
+    }
     for name in characteristics:
         if name not in last:
             return no("RW515", about, f"{name} of {about} is not measured", "measure it")
-        if not last[name].within and not _accepted_as_is(state, about, name):
+        if not last[name].within and not _accepted_as_is(state, about, name, last[name].seq):
             limits = f"{last[name].lower or 'no limit'} to {last[name].upper or 'no limit'}"
             return no("RW515", about, f"{name} of {about} is {last[name].value}, outside {limits}",
                       "raise a nonconformance and have it dispositioned")  # fmt: skip
     return None
 
 
-def _accepted_as_is(state: State, about: str, characteristic: str) -> bool:
-    """A decided nonconformance on just this, with the approval holder's document."""
+def _of_this_one(state: State, about: str, seq: int) -> bool:
+    """Is the event of the piece that is there now, not of one that was scrapped under the same id?"""
+    return about not in state.pieces or seq > state.pieces[about].seq
+
+
+def _accepted_as_is(state: State, about: str, characteristic: str, measured: int) -> bool:
+    """A decided nonconformance on just this, with the approval holder's document.
+
+    "Use as is" is of the value known when it was decided (`measured` is its event); what a repair comes to is
+    measured after it.
+    """
     return any(
-        each.decision in ("use_as_is", "repair") and each.document and each.characteristic == characteristic
+        each.document and each.characteristic == characteristic
+        and (each.decision == "repair" or (each.decision == "use_as_is" and each.decided_seq > measured))
         for each in state.nonconformances.values()
-        if about in (*each.pieces, *each.serials)
-    )
+        if about in (*each.pieces, *each.serials) and _of_this_one(state, about, each.seq)
+    )  # fmt: skip

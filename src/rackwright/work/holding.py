@@ -21,7 +21,7 @@ def hold(
     station: Station, name: str, reason: str, pieces: Sequence[str] = (), serials: Sequence[str] = (),
     stock_ids: Sequence[str] = (), heats: Sequence[str] = (), act_id: str = "",
 ) -> Appended:  # fmt: skip
-    """Hold pieces, serials, stock or whole heats. By the lead or an inspector; everything named must be known."""
+    """Hold pieces, serials, stock, heats or lots. By the lead or an inspector; everything named must be known."""
     named = {"pieces": pieces, "serials": serials, "stock_ids": stock_ids, "heats": heats}
 
     def decide(state: State) -> list[Draft] | Refusal:
@@ -43,7 +43,7 @@ def hold(
 
 
 def _unknown(state: State, named: dict[str, Sequence[str]]) -> Refusal | None:
-    heats = {stock.heat for stock in state.stock.values()}
+    heats = {name for stock in state.stock.values() for name in (stock.heat, stock.lot)}
     known = {"pieces": state.pieces, "serials": state.serials, "stock_ids": state.stock, "heats": heats}
     for key, ids in named.items():
         for id in ids:

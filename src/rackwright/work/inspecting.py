@@ -62,14 +62,19 @@ def _exact(readings: Readings) -> dict[Characteristic, Fraction]:
 
 def _not_the_maker(state: State, station: Station, serial: str, piece: str) -> Refusal | None:
     if not piece:
-        return (
-            None
-            if serial in state.serials
-            else no("RW503", serial, f"{serial} is not in the record", "check it")
-        )
+        rack = state.serials.get(serial)
+        if rack is None:
+            return no("RW503", serial, f"{serial} is not in the record", "check it")
+        if any(joint["by"] == station.person for joint in rack.joints.values()):
+            return no(
+                "RW516", serial, f"{station.person} assembled {serial}", "another inspector must measure it"
+            )
+        return None
     made = state.pieces.get(piece)
     if made is None:
         return no("RW503", piece, f"{piece} is not in the record", "check the label")
+    if made.state not in ("made", "assembled"):
+        return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop is measured")
     if station.person in made.makers:
         return no("RW516", piece, f"{station.person} made {piece}", "another inspector must measure it")
     return None

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, gauge_may_measure, no, not_held, person_may
+from rackwright.work.gates import first, gauge_may_measure, lot_may_be_used, no, not_held, person_may
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["BEFORE", "ROLE_OF", "Step", "receive_back", "send_out", "step"]
@@ -48,8 +48,13 @@ def step(
         refused = first(
             person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
+            *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(_free(state, done.name, piece) for piece in pieces),
         )
+        if refused is None and done.name == "bake" and not done.file:
+            refused = no(
+                "RW519", "bake", "the bake has no thermocouple record", "give what the oven recorded"
+            )
         if refused is None and done.short:
             refused = no(
                 "RW519", done.name, f"{done.name}: {done.short}", "repeat it, or raise a nonconformance"
@@ -95,6 +100,10 @@ def send_out(
         if refused is None and (known is None or process not in known.scope):
             refused = no(
                 "RW516", supplier, f"{supplier} is not recorded for {process}", "record the supplier's scope"
+            )
+        if refused is None and known is not None and known.until and known.until < station.today:
+            refused = no(
+                "RW516", supplier, f"{supplier}'s scope ended on {known.until}", "renew it, or use another"
             )
         refused = refused or first(*(_free(state, process, piece) for piece in pieces))
         body = {"supplier": supplier, "process": process, "pieces": list(pieces), "document": document}

@@ -29,26 +29,42 @@ class Acceptance:
     signer: str
     date: str
 
+    @property
+    def whole(self) -> bool:
+        return all(text.strip() for text in (self.document, self.signer, self.date))
+
 
 def raise_nonconformance(
     station: Station, name: str, text: str, pieces: Sequence[str], characteristic: str, values: Mapping[str, str],
-    act_id: str = "",
+    act_id: str = "", serials: Sequence[str] = (),
 ) -> Appended:  # fmt: skip
-    """Raise it and contain it: the pieces are held from now on. `values` are margins as designed and as measured."""
+    """Raise it and contain it: pieces or whole racks are held from now on.
+
+    `values` are margins as designed and as measured.
+    """
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, "inspector", station.today)
         unknown = [piece for piece in pieces if piece not in state.pieces]
+        unknown += [serial for serial in serials if serial not in state.serials]
+        if refused is None and not (pieces or serials):
+            refused = no("RW517", name, f"{name} names nothing", "name the pieces or racks that are in doubt")
         if refused is None and unknown:
             refused = no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check the label")
         if refused is None and name in state.nonconformances:
             refused = no("RW517", name, f"{name} is raised already", "give it its own number")
         if refused is not None:
             return refused
-        refs = Refs.of(pieces=pieces, serials=[state.pieces[piece].serial for piece in pieces])
-        body = {"nonconformance": name, "text": text, "pieces": list(pieces), "characteristic": characteristic,
-                "values": dict(values)}  # fmt: skip
-        hold = {"hold": f"hold {name}", "reason": f"{name}: {text}", "pieces": list(pieces)}
+        refs = Refs.of(pieces=pieces, serials=[*serials, *(state.pieces[piece].serial for piece in pieces)])
+        body: dict[str, object] = {"nonconformance": name, "text": text, "pieces": list(pieces),
+                                   "characteristic": characteristic, "values": dict(values)}  # fmt: skip
+        hold: dict[str, object] = {
+            "hold": f"hold {name}",
+            "reason": f"{name}: {text}",
+            "pieces": list(pieces),
+        }
+        if serials:
+            body["serials"] = hold["serials"] = list(serials)
         return [Draft("nonconformance", body, refs), Draft("hold", hold, refs)]
 
     return perform(station, "nonconformance", decide, act_id)
@@ -67,7 +83,11 @@ def dispose(
             refused = no("RW503", name, f"{name} is not in the record", "check its number")
         if refused is None and decision not in DECISIONS:
             refused = no("RW517", name, f"{decision!r} is not a decision", f"decide {', '.join(DECISIONS)}")
-        if refused is None and decision in NEEDS_ACCEPTANCE and acceptance is None:
+        if refused is None and about is not None and not about.open:
+            refused = no(
+                "RW517", name, f"{name} was decided: {about.decision}", "raise what is new as another one"
+            )
+        if refused is None and decision in NEEDS_ACCEPTANCE and not (acceptance and acceptance.whole):
             refused = no("RW520", name, f"{decision} of {name} has no acceptance by the holder of the design approval",
                          "record its document, signer and date; or rework to drawing, or scrap")  # fmt: skip
         if refused is not None or about is None:
@@ -99,7 +119,7 @@ def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> 
         if refused is None and not reason.strip():
             refused = no("RW517", hold, "no reason is given", "give the reason for lifting it")
         if refused is None and known is not None:
-            refused = first(*(_undecided(state, piece) for piece in known.pieces))
+            refused = first(*(_undecided(state, name) for name in (*known.pieces, *known.serials)))
         if refused is not None or known is None:
             return refused or []
         return [
@@ -111,13 +131,13 @@ def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> 
     return perform(station, "lift", decide, act_id)
 
 
-def _undecided(state: State, piece: str) -> Refusal | None:
+def _undecided(state: State, name: str) -> Refusal | None:
     for each in state.nonconformances.values():
-        if each.open and piece in each.pieces:
+        if each.open and name in (*each.pieces, *each.serials):
             return no(
                 "RW520",
                 each.nonconformance,
-                f"{each.nonconformance} on {piece} is not decided",
+                f"{each.nonconformance} on {name} is not decided",
                 "disposition it first",
             )
     return None

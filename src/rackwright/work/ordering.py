@@ -17,6 +17,9 @@ from rackwright.work.station import Draft, Station, perform
 __all__ = ["Approval", "answer", "ask", "freeze", "order", "record_approval", "revision_id", "serials"]
 
 
+BLOCKS = ("quote", "sign_out", "release")
+
+
 @dataclass(frozen=True)
 class Approval:
     """Where a design approval is documented. Recording it here approves nothing."""
@@ -70,6 +73,15 @@ def ask(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and question in state.questions:
+            refused = no("RW517", question, f"{question} is asked already", "give it its own id")
+        if refused is None and order and order not in state.orders:
+            refused = no("RW503", order, f"order {order} is not in the record", "record the order first")
+        unknown = [what for what in blocks if what not in BLOCKS]
+        if refused is None and unknown:
+            refused = no(
+                "RW517", question, f"{unknown[0]!r} cannot be blocked", f"one of {', '.join(BLOCKS)}"
+            )
         body = {
             "question": question,
             "order": order,
@@ -151,6 +163,8 @@ def serials(station: Station, order: str, revision: str, names: Sequence[str], a
         refused = first(
             person_may(state, station.person, LEAD, station.today), _countable(state, order, names)
         )
+        if refused is None and revision not in state.revisions:
+            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
         if refused is not None:
             return refused
         return [Draft("serial", {"serial": name, "order": order, "revision": revision, "position": n},
@@ -167,7 +181,10 @@ def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None
         return no(
             "RW517", order, f"{len(names)} serials for {known.quantity} racks", "give one serial a rack"
         )
-    taken = [name for name in names if name in state.serials]
+    numbered = [rack.serial for rack in state.serials.values() if rack.order == order]
+    if numbered:
+        return no("RW517", order, f"{order} has its serials: {', '.join(numbered)}", "use these")
+    taken = [name for n, name in enumerate(names) if name in state.serials or name in names[:n]]
     return no("RW517", taken[0], f"serial {taken[0]} is used", "give a new serial") if taken else None
 
 

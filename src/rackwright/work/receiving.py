@@ -9,7 +9,7 @@ from rackwright.record import Appended, Refs, State
 from rackwright.shop import Certificate, Shop, StockBar, StockItem, certificate_checks
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may, stock_may_be_accepted
+from rackwright.work.gates import LAST_DAY, first, no, person_may, stock_may_be_accepted
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["accept", "quarantine", "receive_bar", "receive_item"]
@@ -35,7 +35,7 @@ def receive_item(station: Station, item: StockItem, act_id: str = "") -> Appende
     if item.lot:
         body["lot"] = item.lot
     if item.expiry:
-        body["measured"] = {"last day of use": item.expiry}
+        body["measured"] = {LAST_DAY: item.expiry}
     return _receive(station, body, item.heat, item.certificate, act_id)
 
 

@@ -53,6 +53,7 @@ def release_gates(
         names.setdefault(each.piece, []).append(each.name)
     whole = names.pop(RACK, [])
     pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
+    fitted = [_assembled(state, piece_id(serial, id)) for id in names]
     return (
         Gate("person", person_may(state, person, INSPECTOR, today)),
         Gate("serial", _serial(state, serial, revision)),
@@ -62,6 +63,7 @@ def release_gates(
             "pieces, heats and measurements", next((answer for answer in pieces if answer is not None), None)
         ),
         Gate("measurements of the rack", rack_complete(state, serial, whole)),
+        Gate("assembly", next((answer for answer in fitted if answer is not None), None)),
         Gate("joints", joints_complete(state, serial, [bolt.id for bolt in design.pieces.bolts])),
         Gate("weight", _weight(state, serial)),
         Gate("margins of safety", _margins(design)),
@@ -120,6 +122,13 @@ def _serial(state: State, serial: str, revision: str) -> Refusal | None:
             "use that revision",
         )
     return None
+
+
+def _assembled(state: State, piece: str) -> Refusal | None:
+    made = state.pieces.get(piece)
+    if made is not None and made.state == "assembled":
+        return None
+    return no("RW515", piece, f"{piece} is not assembled into its rack", "assemble and record it")
 
 
 def _margins(design: Design) -> Refusal | None:

@@ -12,7 +12,14 @@ from dataclasses import dataclass
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may, stock_may_be_cut, stock_may_be_issued
+from rackwright.work.gates import (
+    first,
+    no,
+    person_may,
+    pieces_are_new,
+    stock_may_be_cut,
+    stock_may_be_issued,
+)
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["CutPiece", "Visit", "cut", "issue", "make_from", "piece_id", "return_stock"]
@@ -59,8 +66,8 @@ def issue(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, SAW, station.today),
-                        stock_may_be_issued(state, stock_id, order, revision),
-                        _pieces_free(state, pieces))  # fmt: skip
+                        stock_may_be_issued(state, stock_id, order, revision, station.today),
+                        _has_length(state, stock_id), _pieces_free(state, pieces))  # fmt: skip
         if refused is not None:
             return refused
         stock, frozen = state.stock[stock_id], state.revisions[revision]
@@ -70,6 +77,12 @@ def issue(
         return [Draft("issue", body, Refs.of(heats=[stock.heat], pieces=pieces, serials=serials))]
 
     return perform(station, "issue", decide, act_id)
+
+
+def _has_length(state: State, stock_id: str) -> Refusal | None:
+    if state.stock[stock_id].length_nm:
+        return None
+    return no("RW511", stock_id, f"{stock_id} is counted, not cut to length", "take a number of it")
 
 
 def _pieces_free(state: State, pieces: Sequence[str]) -> Refusal | None:
@@ -134,6 +147,8 @@ def _balanced(state: State, visit: Visit) -> Refusal | None:
     if used != have:
         return no("RW517", visit.stock_id, f"pieces, kerf, trim and rest are {used} nm, the bar is {have} nm",
                   "measure the rest again and correct the entry")  # fmt: skip
+    if visit.remnant in state.stock:
+        return no("RW517", visit.remnant, f"{visit.remnant} is in the record already", "give it its own id")
     if visit.remnant and not visit.label:
         return no(
             "RW517", visit.remnant, "the remnant has no label", "label it before the bar leaves the saw"
@@ -152,7 +167,8 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, "machining", station.today),
-                        stock_may_be_issued(state, stock_id, order, revision))  # fmt: skip
+                        stock_may_be_issued(state, stock_id, order, revision, station.today),
+                        *pieces_are_new(state, [piece.piece for piece in pieces]))  # fmt: skip
         if refused is None and stock is not None and stock.quantity < wanted:
             refused = no("RW511", stock_id, f"{stock.quantity} of {stock_id} are left, {wanted} are needed",
                          "receive more of it")  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any
 from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
-from rackwright.work.gates import first, no, not_held, person_may
+from rackwright.work.gates import first, no, not_held, person_may, piece_complete
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
@@ -19,9 +19,9 @@ def ship(station: Station, names: Sequence[str], to: str, document: str, act_id:
     """Ship released serials; the rest of an order may follow later."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = first(
-            person_may(state, station.person, "lead", station.today), *(_free(state, name) for name in names)
-        )
+        nothing = None if names else no("RW517", "ship", "no serial is named", "name what is shipped")
+        refused = first(person_may(state, station.person, "lead", station.today), nothing,
+                        *(_free(state, name) for name in names))  # fmt: skip
         body = {"serials": list(names), "to": to, "document": document}
         return refused or [Draft("ship", body, Refs.of(serials=names))]
 
@@ -63,6 +63,21 @@ def replacement(state: State, design: Design, serial: str, piece: str) -> dict[s
     }  # fmt: skip
 
 
+def _fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
+    """The old piece is in this rack, the new one is free, has a heat, and was measured and found good."""
+    rack, fresh = state.serials.get(serial), state.pieces[new]
+    if rack is None or old not in rack.pieces:
+        return no("RW517", old, f"{old} is not in {serial}", "check the label")
+    if new == old or fresh.state != "made" or fresh.serial not in ("", serial):
+        return no("RW517", new, f"{new} is {fresh.state} for {fresh.serial or 'no rack'}", "make a new piece")
+    if not fresh.heat and not fresh.lot:
+        return no("RW510", new, f"{new} has no heat", "make it of stock whose heat is known")
+    names = list(dict.fromkeys(each.characteristic for each in state.measured(new)))
+    if not names:
+        return no("RW515", new, f"{new} is not measured", "measure it")
+    return piece_complete(state, new, names)
+
+
 def replace_piece(
     station: Station, serial: str, old: str, new: str, reason: str, document: str, act_id: str = ""
 ) -> Appended:
@@ -73,6 +88,7 @@ def replace_piece(
         absent = [piece for piece in (old, new) if piece not in state.pieces]
         if refused is None and absent:
             refused = no("RW503", absent[0], f"{absent[0]} is not in the record", "make and measure it first")
+        refused = refused or _fits(state, serial, old, new) or not_held(state, piece=new)
         body = {"serial": serial, "old": old, "new": new, "reason": reason, "document": document}
         return refused or [Draft("replace", body, Refs.of(pieces=[old, new], serials=[serial]))]
 

@@ -7,7 +7,8 @@ from typing import Any
 
 from rackwright.record import Event, State, project, replay, where_gauge_went, where_heat_went
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.gates import gauge_may_measure, no, question_open, revision_is_referenced
+from rackwright.work.balance import imbalances
+from rackwright.work.gates import gauge_may_measure, no, not_held, question_open, revision_is_referenced
 
 __all__ = ["JUDGES", "trace"]
 
@@ -107,6 +108,14 @@ def quantities(events: Sequence[Event]) -> Iterator[Refusal]:
         )
 
 
+def books(events: Sequence[Event]) -> Iterator[Refusal]:
+    """The same by a second reckoning, of every bar and lot: an independent count that must agree."""
+    for seq, words in imbalances(events):
+        yield Refusal(
+            "RW505", Where("the record", 0, f"event {seq}"), words, "count what is there, then correct it"
+        )
+
+
 def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
     """Every act that passed a gate is judged again by what the record held just before it."""
     for event, state in replay(events):
@@ -119,22 +128,57 @@ def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
 def _judge(event: Event, state: State) -> Refusal | None:
     body = event.body
     if event.type == "issue":
+        return _issued(state, body)
+    if event.type == "cut":
         stock = state.stock.get(body["stock_id"])
-        if stock is None or stock.state != "accepted":
+        if stock is None or stock.state != "issued" or stock.job != body["job"]:
             return no(
-                "RW511", body["stock_id"], f"{body['stock_id']} was not accepted stock", "see its events"
+                "RW511",
+                body["stock_id"],
+                f"{body['stock_id']} was not issued to {body['job']}",
+                "see its events",
             )
-        authority = revision_is_referenced(state, body["revision"], at_risk_allowed=True)
-        return authority or question_open(state, "sign_out", body["job"], body["revision"])
+        return not_held(state, stock_id=stock.stock_id, heat=stock.heat)
     if event.type == "measure":
+        made = state.pieces.get(body.get("piece", ""))
+        if made is not None and event.by in made.makers:
+            return no("RW516", made.piece, f"{event.by} made {made.piece}", "measure it by another inspector")
         return gauge_may_measure(state, body["gauge"], event.at[:10])
+    if event.type == "assemble":
+        gauges = (gauge_may_measure(state, gauge, event.at[:10]) for gauge in body.get("gauges", ()))
+        return next((bad for bad in gauges if bad), None) or not_held(state, serial=body["serial"])
     if event.type == "release":
-        rack = state.serials.get(body["serial"])
-        authority = revision_is_referenced(state, body["revision"], at_risk_allowed=False)
-        return authority or question_open(state, "release", rack.order if rack else "", body["revision"])
+        return _released(state, body)
+    if event.type == "ship":
+        early = [
+            name
+            for name in body["serials"]
+            if name not in state.serials or state.serials[name].state != "released"
+        ]
+        return no("RW517", early[0], f"{early[0]} was not released", "see its events") if early else None
     if event.type == "accept" and not all(check["ok"] for check in body["checks"]):
         return no("RW510", body["stock_id"], "it was accepted with a check that failed", "quarantine it")
     return None
 
 
-JUDGES = (quantities, gates_in_hindsight)
+def _issued(state: State, body: Any) -> Refusal | None:
+    stock = state.stock.get(body["stock_id"])
+    if stock is None or stock.state != "accepted":
+        return no("RW511", body["stock_id"], f"{body['stock_id']} was not accepted stock", "see its events")
+    held = not_held(state, stock_id=stock.stock_id, heat=stock.heat)
+    authority = revision_is_referenced(state, body["revision"], at_risk_allowed=True)
+    return held or authority or question_open(state, "sign_out", body["job"], body["revision"])
+
+
+def _released(state: State, body: Any) -> Refusal | None:
+    rack = state.serials.get(body["serial"])
+    for name in body.get("pieces", ()):
+        made = state.pieces.get(name)
+        if made is None or not (made.heat or made.lot):
+            return no("RW510", name, f"{name} had no heat", "replace it by a piece whose heat is known")
+    authority = revision_is_referenced(state, body["revision"], at_risk_allowed=False)
+    question = question_open(state, "release", rack.order if rack else "", body["revision"])
+    return authority or question or not_held(state, serial=body["serial"])
+
+
+JUDGES = (quantities, books, gates_in_hindsight)

@@ -301,10 +301,13 @@ def do_measure(desk: Desk, v: Values) -> Appended:
 
 
 def do_release(desk: Desk, v: Values) -> Appended:
+    from rackwright.record import project
+    from rackwright.work.as_built import as_measured
     from rackwright.work.releasing import release
 
     held = _frozen(desk, v["serial"])
-    return release(desk.station, v["serial"], held.design, _shop_of(desk, held), desk.act_id)
+    built = as_measured(project(desk.station.record.events()), held.design, v["serial"])
+    return release(desk.station, v["serial"], built, _shop_of(desk, held), desk.act_id)
 
 
 def do_ship(desk: Desk, v: Values) -> Appended:

@@ -145,6 +145,8 @@ BROKEN = [
            "equipment.lidar controller.mass_basis", "guessed", "guessed", "'weighed', 'data sheet' or 'estimated'"),
     Broken("an axis without its sign", 'forward = "-y"', 'forward = "y"', "RW103", "aircraft.forward", '"y"',
            "found 'y'", 'as in "-y"'),
+    Broken("a rack that lies on its back", 'forward = "-y"', 'forward = "+z"', "RW106", "aircraft.forward", '"+z"',
+           "stands upright", "give +x, -x, +y or -y"),
     # fields and names
     Broken("an unknown field", 'wall = "0.125 in"', 'wall = "0.125 in"\nthickness = "1 in"', "RW102", "tube.thickness",
            'thickness = "1 in"', "'thickness' is not known", "spelling"),

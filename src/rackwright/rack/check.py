@@ -209,6 +209,13 @@ def _geometry(rack: Rack) -> Iterator[Fault]:
                 f"a ring on {ring.face} of the {ring.post} post is not held by the joint's bolts",
                 do,
             )
+    if d.aircraft and d.aircraft.forward[1] == "z":
+        yield Fault(
+            "RW106",
+            rack.where("aircraft.forward"),
+            "the rack stands upright, and its z axis cannot point to the nose",
+            "give +x, -x, +y or -y",
+        )
     for kind in d.strap_type:
         if kind.pretension_low > kind.pretension_high:
             yield Fault(

@@ -264,7 +264,7 @@ def schema(kind: type[Any], title: str) -> dict[str, Any]:
     from pydantic import TypeAdapter
 
     document = TypeAdapter(kind).json_schema()
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": title, **document}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **document, "title": title}
 
 
 #: the validation library's kind of error -> what would do

@@ -17,7 +17,16 @@ import zxingcpp
 from rackwright.papers.house import Head, set_pdf, set_png
 from rackwright.papers.png import to_one_bit
 
-__all__ = ["IDENTIFIERS", "Label", "LabelStock", "envelope", "label_png", "read_envelope", "set_labels"]
+__all__ = [
+    "IDENTIFIERS",
+    "Label",
+    "LabelStock",
+    "envelope",
+    "label_png",
+    "read_envelope",
+    "set_labels",
+    "symbol",
+]
 
 #: data identifier -> field of `Label`
 IDENTIFIERS = {"S": "id", "1T": "heat", "1P": "part", "33S": "serial", "W": "job"}
@@ -68,6 +77,11 @@ def envelope(label: Label) -> str:
         if not all(" " <= letter <= "~" for letter in value):
             raise ValueError(f"{IDENTIFIERS[di]} {value!r} has a letter that a label cannot carry")
     return _OPEN + _GS.join(di + value for di, value in fields) + _CLOSE
+
+
+def symbol(label: Label) -> str:
+    """The Data Matrix of a label as SVG, for papers that show it beside their own words. Raises as `envelope`."""
+    return _svg(_modules(envelope(label)))
 
 
 def read_envelope(text: str) -> dict[str, str]:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["Block", "Facts", "Items", "Picture", "Section", "Table", "Text", "Worked"]
+__all__ = ["BLANK", "Block", "Facts", "Items", "Picture", "Section", "Table", "Text", "Worked"]
+
+#: a cell or value that prints as a line to write on
+BLANK = "____"
 
 
 @dataclass(frozen=True)

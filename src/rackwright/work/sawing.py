@@ -80,8 +80,9 @@ def issue(
 
 
 def _has_length(state: State, stock_id: str) -> Refusal | None:
-    if state.stock[stock_id].length_nm:
-        return None
+    stock = state.stock.get(stock_id)
+    if stock is None or stock.length_nm:
+        return None  # which stock may be issued is another gate's question
     return no("RW511", stock_id, f"{stock_id} is counted, not cut to length", "take a number of it")
 
 

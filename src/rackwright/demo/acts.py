@@ -19,6 +19,7 @@ from rackwright.demo.job import (
     PEOPLE,
     SAWYER,
     STORES,
+    SUPPLIER,
     Act,
     Job,
     rack_serials,
@@ -28,6 +29,7 @@ from rackwright.making.cut_sheet import CutBar
 from rackwright.record import Appended
 from rackwright.shop import Certificate, StockBar, StockItem, certificate_checks
 from rackwright.work.founding import add_gauge, add_person, found
+from rackwright.work.noting import add_supplier
 from rackwright.work.ordering import (
     Approval,
     answer,
@@ -72,6 +74,7 @@ def _founding(job: Job) -> Iterator[Act]:
             return add_gauge(s, *facts, act_id=id)
 
         yield Act(f"gauge {gauge}", LEAD, day, add)
+    yield Act("supplier", LEAD, day, lambda s, id: add_supplier(s, SUPPLIER, ["pretreat"], act_id=id))
 
 
 def _receiving(job: Job) -> Iterator[Act]:

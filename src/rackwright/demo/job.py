@@ -14,13 +14,14 @@ from rackwright.work.station import Station
 
 __all__ = [
     "ASSEMBLER", "CUSTOMER", "DUE", "GAUGES", "GAUGE_OF", "INSPECTOR", "LEAD", "MACHINIST", "ORDER", "PEOPLE", "SAWYER",
-    "STORES", "Act", "Job", "rack_serials",
+    "STORES", "SUPPLIER", "Act", "Job", "rack_serials",
 ]  # fmt: skip
 
 ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
 LEAD, STORES, SAWYER, MACHINIST, ASSEMBLER, INSPECTOR = (
     "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "F. Ansty", "E. Lund",
 )  # fmt: skip
+SUPPLIER = "Fellside Conversion (invented)"
 PEOPLE = {STORES: ("receiving",), SAWYER: ("saw", "inspector"), MACHINIST: ("machining",), ASSEMBLER: ("assembly",),
           INSPECTOR: ("inspector",)}  # fmt: skip
 GAUGES = (

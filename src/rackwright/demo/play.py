@@ -17,7 +17,7 @@ from pathlib import Path
 
 from rackwright import record as records
 from rackwright.demo.acts import acts
-from rackwright.demo.job import LEAD, ORDER, Act, Job, rack_serials
+from rackwright.demo.job import DUE, LEAD, ORDER, Act, Job, rack_serials
 from rackwright.design import Design, changes_json, prove_json
 from rackwright.plan import Plan, plan_json
 from rackwright.rack import read_rack
@@ -34,7 +34,7 @@ __all__ = ["Left", "play"]
 
 MARKER = ".rackwright-demo"
 VARIATION = "variations/er-47-v12.toml"
-RACKS, DATE = 3, "2026-03-24"
+RACKS, DATE = 3, "2026-03-30"
 Say = Callable[[str], None]
 
 
@@ -111,7 +111,7 @@ def _compute(folder: Path, variation: Path | None, say: Say) -> tuple[Job, Desig
     say(f"strength: {len(design.strength.margins)} margins in {len(design.strength.cases)} cases"
         + (f", least {least.margin:+.3f} at {least.id}" if least else ""))  # fmt: skip
     shop, (bars, items) = load_shop(folder), load_stock_items(folder / "stock.toml")
-    plan = Plan(((design, RACKS),), bars, shop, items=items)
+    plan = Plan(((design, RACKS),), bars, shop, items=items, due=DUE)
     for section in plan.saw:
         say(
             f"saw: {section.section}: {section.status}, {len(section.bars)} bars, gap {100 * section.gap:.2f} %"

@@ -17,12 +17,15 @@ from rackwright.demo.job import (
     MACHINIST,
     ORDER,
     SAWYER,
+    STORES,
+    SUPPLIER,
     Act,
     Job,
     rack_serials,
 )
 from rackwright.making.assembly import Joint, assembly
 from rackwright.making.bake import cure
+from rackwright.making.coat import is_coated
 from rackwright.making.fasteners import fasteners, parts_of
 from rackwright.making.thermocouples import read_thermocouples
 from rackwright.pieces.characteristics import Characteristic, Stage, characteristics, shown
@@ -32,9 +35,9 @@ from rackwright.record import Appended, project
 from rackwright.trouble import Stopped
 from rackwright.units import unit_factor
 from rackwright.work.as_built import as_measured, reproof
-from rackwright.work.assembling import COATED, Tightened, Weighing, assemble, draw_lot, weigh
+from rackwright.work.assembling import Tightened, Weighing, assemble, draw_lot, weigh
 from rackwright.work.inspecting import measure
-from rackwright.work.making import Step, step
+from rackwright.work.making import Step, receive_back, send_out, step
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.releasing import release
 from rackwright.work.sawing import piece_id
@@ -109,31 +112,48 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
 
 def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     powder = tuple(item.lot for item in job.items if item.form == "powder")
-    finish = job.design.rack.definition.finish
+    coated, runs = _coated(job), _bakes(job)
     for serial in names:
-        yield _steps(job, "2026-03-17", ASSEMBLER, "pretreat", serial, _coated)
-        yield _steps(
-            job, "2026-03-17", ASSEMBLER, "coat", serial, _coated, Step("coat", "booth C-1", lots=powder)
-        )
-        for run, data in job.bakes.items():
-            log, faults = read_thermocouples(data, run)
-            if log is None or finish is None:
-                raise Stopped(faults)
-            answer = cure(log, finish)
-            short = "; ".join(refusal.found for refusal in answer.refusals())
-            baked = Step("bake", "oven O-3", {"log": run, "state": answer.state}, short=short)
-            if not short or serial == names[0]:
-                yield _steps(job, "2026-03-18", ASSEMBLER, "bake", serial, _coated, baked, f"bake {serial} {run}",
-                             "RW519" if short else "", data)  # fmt: skip
-        yield _steps(job, "2026-03-19", ASSEMBLER, "bond_pads", serial, lambda p: p.kind == "block")
+        yield from _pretreated(job, serial, [p.id for p in job.design.pieces.made if coated(p)])
+        sprayed = Step("coat", "booth C-1", lots=powder)
+        yield _steps(job, "2026-03-23", ASSEMBLER, "coat", serial, coated, sprayed)
+        for run, baked, data in runs:
+            if not baked.short or serial == names[0]:
+                yield _steps(job, "2026-03-24", ASSEMBLER, "bake", serial, coated, baked, f"bake {serial} {run}",
+                             "RW519" if baked.short else "", data)  # fmt: skip
+        yield _steps(job, "2026-03-24", ASSEMBLER, "bond_pads", serial, lambda p: p.kind == "block")
+
+
+def _bakes(job: Job) -> list[tuple[str, Step, bytes]]:
+    """The oven's runs, those that did not cure first."""
+    runs, finish, oven = [], job.design.rack.definition.finish, job.shop.oven
+    for run, data in job.bakes.items():
+        log, faults = read_thermocouples(data, run)
+        if log is None or finish is None:
+            raise Stopped(faults)
+        asked = [probe.name for probe in oven.probe] if oven else []
+        answer = cure(log, finish, asked)
+        short = "; ".join(refusal.found for refusal in answer.refusals())
+        runs.append((run, Step("bake", "oven O-3", {"log": run, "state": answer.state}, short=short), data))
+    return sorted(runs, key=lambda row: (not row[1].short, row[0]))
+
+
+def _pretreated(job: Job, serial: str, ids: list[str]) -> Iterator[Act]:
+    """Outside work: counted out, counted in."""
+    away, pieces = SUPPLIER, [piece_id(serial, id) for id in ids]
+    yield Act(f"send out {serial}", STORES, "2026-03-17",
+              lambda s, id: send_out(s, away, "pretreat", pieces, f"DN-{serial}", id))  # fmt: skip
+    yield Act(f"receive back {serial}", STORES, "2026-03-20",
+              lambda s, id: receive_back(s, away, "pretreat", pieces, (), f"CC-{serial}", id))  # fmt: skip
 
 
 def _every(piece: Piece) -> bool:
     return True
 
 
-def _coated(piece: Piece) -> bool:
-    return piece.kind in COATED
+def _coated(job: Job) -> Callable[[Piece], bool]:
+    finish = job.design.rack.definition.finish
+    return lambda piece: finish is not None and is_coated(finish, piece)
 
 
 # --- inspection ----------------------------------------------------------------------------------
@@ -209,26 +229,31 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
 
 
 def _assembling(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
-    day = "2026-03-20"
-    joints = assembly(job.design, job.shop).joints
+    day = "2026-03-25"
+    joints, coated = assembly(job.design, job.shop).joints, _coated(job)
     lots = yield from _drawing(job, names, day)
     pieces = [piece.id for piece in job.design.pieces.made]
     for serial in names:
         made = [piece_id(serial, piece) for piece in pieces]
+        baked = [piece_id(serial, piece.id) for piece in job.design.pieces.made if coated(piece)]
         done = [_tightened(job, joint, lots[serial], serial) for joint in joints]
         if serial == names[0]:
             last = done[-1]
             forgotten = (*done[:-1], Tightened(last.bolt, last.lots, WRENCH, "", "", last.low, last.high))
             yield Act(
-                "assemble with a torque missing", ASSEMBLER, day, _assemble(serial, made, forgotten), "RW521"
+                "assemble with a torque missing",
+                ASSEMBLER,
+                day,
+                _assemble(serial, made, forgotten, baked),
+                "RW521",
             )
-        yield Act(f"assemble {serial}", ASSEMBLER, day, _assemble(serial, made, tuple(done)))
+        yield Act(f"assemble {serial}", ASSEMBLER, day, _assemble(serial, made, tuple(done), baked))
 
 
 def _assemble(
-    serial: str, pieces: list[str], joints: tuple[Tightened, ...]
+    serial: str, pieces: list[str], joints: tuple[Tightened, ...], baked: list[str]
 ) -> Callable[[Station, str], Appended]:
-    return lambda station, id: assemble(station, serial, pieces, joints, "J-47", id)
+    return lambda station, id: assemble(station, serial, pieces, joints, "J-47", baked, id)
 
 
 def _drawing(
@@ -282,7 +307,7 @@ def _weighing(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
         texts = {corner: f"{value / 0.45359237:.2f} lb" for corner, value in readings.items()}
         weighing = Weighing(texts, Fraction(round(mass * 10_000), 10_000), Fraction(computed.mass),
                             Fraction(computed.mass) / 100, {})  # fmt: skip
-        yield Act(f"weigh {serial}", INSPECTOR, "2026-03-20", _weigh(serial, weighing))
+        yield Act(f"weigh {serial}", INSPECTOR, "2026-03-26", _weigh(serial, weighing))
 
 
 def _weigh(serial: str, weighing: Weighing) -> Callable[[Station, str], Appended]:
@@ -303,7 +328,7 @@ def _release(job: Job, serial: str) -> Callable[[Station, str], Appended]:
 
 
 def _leaving(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
-    day = "2026-03-23"
+    day = "2026-03-27"
     for serial in names[:2]:
         yield Act(f"release {serial}", INSPECTOR, day, _release(job, serial))
     yield Act("ship what is not released", LEAD, day,
@@ -311,7 +336,7 @@ def _leaving(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     yield Act(
         "ship two of three", LEAD, day, lambda s, id: ship(s, names[:2], "the customer's hangar", "DN-88", id)
     )
-    yield Act(f"release {names[-1]}", INSPECTOR, "2026-03-24", _release(job, names[-1]))
+    yield Act(f"release {names[-1]}", INSPECTOR, "2026-03-30", _release(job, names[-1]))
 
 
 def shown_degrees(radians: float) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -21,8 +21,6 @@ from rackwright.work.gates import (
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["Tightened", "Weighing", "assemble", "draw_lot", "joints_complete", "weigh"]
-
-COATED = ("post", "width", "depth", "block", "angle", "panel", "rail", "pad")  # kinds that pass the oven
 
 
 @dataclass(frozen=True)
@@ -99,9 +97,12 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
 
 
 def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Iterable[Tightened], jig: str,
-             act_id: str = "") -> Appended:  # fmt: skip
-    """Put a serial together. Refused for pieces that did not pass the oven, wrenches past due, joints not whole."""
-    done = tuple(joints)
+             coated: Collection[str], act_id: str = "") -> Appended:  # fmt: skip
+    """Put a serial together from its pieces; those that are `coated` must have passed the oven.
+
+    Refused for pieces that did not, wrenches past due, joints not whole.
+    """
+    done, must_be_baked = tuple(joints), frozenset(coated)
 
     def decide(state: State) -> list[Draft] | Refusal:
         wrenches = sorted({joint.wrench for joint in done if joint.wrench})
@@ -111,7 +112,7 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
             *(joint.refused() for joint in done),
             _serial_known(state, serial),
-            *(_ready(state, serial, piece) for piece in pieces),
+            *(_ready(state, serial, piece, must_be_baked) for piece in pieces),
             *(_lot_known(state, lot, serial) for lot in lots),
             *(lot_may_be_used(state, lot, station.today) for lot in lots),
             not_held(state, serial=serial),
@@ -138,7 +139,7 @@ def _serial_known(state: State, serial: str) -> Refusal | None:
     return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
 
 
-def _ready(state: State, serial: str, piece: str) -> Refusal | None:
+def _ready(state: State, serial: str, piece: str, baked: Collection[str]) -> Refusal | None:
     made = state.pieces.get(piece)
     if made is not None and made.serial not in ("", serial):
         return no(
@@ -151,8 +152,7 @@ def _ready(state: State, serial: str, piece: str) -> Refusal | None:
             f"{piece} is {made.state if made else 'not made'}",
             "only a finished piece is assembled",
         )
-    kind = piece.partition("/")[2].partition(".")[0]
-    if kind in COATED and "bake" not in made.done:
+    if piece in baked and "bake" not in made.done:
         return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
     return not_held(state, piece=piece)
 

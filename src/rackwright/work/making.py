@@ -9,19 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 
+from rackwright.making.operations import OPERATIONS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, gauge_may_measure, lot_may_be_used, no, not_held, person_may
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["BEFORE", "ROLE_OF", "Step", "receive_back", "send_out", "step"]
+__all__ = ["ROLE_OF", "STEPS", "Step", "receive_back", "send_out", "step", "steps_before"]
 
-#: step -> the step that must stand on the piece before it, by kind of piece ("" for every kind)
-BEFORE: dict[str, str] = {
-    "fit_up": "", "drill": "fit_up", "take_apart": "drill", "deburr": "take_apart", "pretreat": "deburr",
-    "coat": "pretreat", "bake": "coat", "bond_pads": "bake",
-}  # fmt: skip
+STEPS = ("mill", "bend", "fit_up", "drill", "take_apart", "deburr", "pretreat", "coat", "bake", "bond_pads")
 ROLE_OF = {"mill": "machining", "bend": "machining"}  # every other step is assembly's
 TYPES = ("mill", "bend", "drill", "coat", "bake")  # the rest are recorded as `operation`
 
@@ -80,10 +78,26 @@ def _free(state: State, name: str, piece: str) -> Refusal | None:
         return no("RW503", piece, f"{piece} is not in the record", "check the label")
     if made.state != "made":
         return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop can be worked on")
-    needed = BEFORE.get(name, "")
-    if needed and needed not in made.done:
-        return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
+    kind = piece.partition("/")[2].partition(".")[0]
+    for needed in steps_before(name, kind):
+        if needed not in made.done:
+            return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
     return not_held(state, piece=piece)
+
+
+@cache
+def steps_before(name: str, kind: str) -> tuple[str, ...]:
+    """The recorded steps that the route asks for right before this one, on a piece of this kind."""
+    operations = {operation.id: operation for operation in OPERATIONS}
+    found: list[str] = []
+    waiting = list(operations[name].after) if name in operations else []
+    while waiting:
+        before = operations[waiting.pop()]
+        if before.id in STEPS and (not before.kinds or kind in before.kinds):
+            found.append(before.id)
+        else:
+            waiting += before.after
+    return tuple(dict.fromkeys(sorted(found)))
 
 
 # --- outside work --------------------------------------------------------------------------------

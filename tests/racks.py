@@ -91,3 +91,142 @@ def changed(before: Any, after: Any) -> list[str]:
     """The paths whose exact JSON differs, or that stand on one side only."""
     a, b = dict(paths(before)), dict(paths(after))
     return [path for path in dict.fromkeys([*a, *b]) if a.get(path) != b.get(path)]
+
+
+# --- a plain rack, written from choices ------------------------------------------------------------------
+
+AN4 = {"bolt": "AN4", "washer": "AN960-416", "nut": "MS21044N4", "hole": "0.2505 in"}
+AN3 = {"bolt": "AN3", "washer": "AN960-10", "nut": "MS21044N3", "hole": "0.1915 in"}
+TOP_RINGS = {
+    "front-left": ("-x", 33),
+    "front-right": ("+x", -33),
+    "rear-left": ("-x", -33),
+    "rear-right": ("+x", 33),
+}
+LOW_RINGS = {
+    "front-left": ("-x", -90),
+    "front-right": ("+x", 90),
+    "rear-left": ("-x", 90),
+    "rear-right": ("+x", -90),
+}
+METALS = [
+    ["aluminium", "cadmium-plated steel"],
+    ["aluminium", "stainless"],
+    ["stainless", "cadmium-plated steel"],
+]
+INVENTED = "INVENTED-TEST-1 rev A"
+
+
+def inch(value: float) -> str:
+    return f"{value:.4f} in"
+
+
+def item(name: str, shelf: str, at: tuple[float, float], *, lb: float, size: tuple[float, float, float] = (14, 16, 6),
+         cg: tuple[float, float, float] = (7, 8, 3)) -> dict[str, Any]:  # fmt: skip
+    """Equipment on four feet, an inch in from its sides and two from its ends."""
+    x, y, _ = size
+    feet = [[inch(a), inch(b)] for b in (2, y - 2) for a in (1, x - 1)]
+    return {
+        "name": name, "part": name, "document": INVENTED, "mass": f"{lb} lb", "mass_basis": "weighed",
+        "mass_tolerance": f"{lb / 32} lb", "size": [*map(inch, size)], "cg": [*map(inch, cg)],
+        "on_shelf": {"shelf": shelf, "at": [*map(inch, at)], "feet": feet, "flange": "1/8 in"},
+    }  # fmt: skip
+
+
+def plain(
+    outside: tuple[float, float, float] = (24, 26, 40), shelves: Mapping[str, float] | None = None,
+    items: Any = (), spread: float = 18, forward: str = "-y", wall: float = 0.125,
+) -> dict[str, Any]:  # fmt: skip
+    """A sound rack as the tables of its file: width, depth and height in inches, rings and straps at its corners.
+
+    It is the same to its left and right and, in straps and frame, to its front and rear. Edit the tables at will.
+    """
+    width, depth, height = outside
+    bolts = [{"at": "1/2 in", "through": "x"}, {"at": "1 1/4 in", "through": "x"}]
+    across = [{"at": "1/2 in", "through": "z"}, {"at": "1 1/4 in", "through": "z"}]
+    tube = {"material": "6061-T6-drawn-tube-S", "stock": "AMS-WW-T-700/6"}
+    angle = {"material": "6061-T6511-ext-A", "stock": "AMS-QQ-A-200/8"}
+    rings, straps, fittings = [], [], []
+    for end, places, kind in (("top", TOP_RINGS, "rope"), ("bottom", LOW_RINGS, "strap")):
+        for post, (face, turn) in places.items():
+            name = f"{end} {post}"
+            rings.append({"name": name, "post": post, "end": end, "face": face, "turn": f"{turn} deg"})
+            straps.append({"name": name, "ring": name, "fitting": f"F {post}", "type": kind})
+    curve = [
+        {"pull": f"{a} deg", "allowable_ultimate": f"{f} lbf"} for a, f in ((0, 3800), (45, 4600), (90, 5000))
+    ]
+    for post in TOP_RINGS:
+        at = [inch(width + spread if post.endswith("right") else -spread),
+              inch(depth + spread if post.startswith("rear") else -spread), "0 in"]  # fmt: skip
+        fittings.append({"name": f"F {post}", "at": at, "document": INVENTED, "allowable": curve})
+    tension = {
+        "pretension_low": "40 lbf",
+        "pretension_high": "150 lbf",
+        "allowable_ultimate": "5000 lbf",
+        "document": INVENTED,
+    }
+    return {
+        "format": "rackwright/rack/1", "part": "PLAIN", "title": "a plain rack", "drawing": "PLAIN-0", "revision": "A",
+        "outside": {"height": inch(height), "width": inch(width), "depth": inch(depth)},
+        "tube": {"side": "1.5 in", "wall": inch(wall), "corner_radius": "3/16 in", **tube},
+        "block": {"material": "6061-T651-bar-S", "stock": "AMS-QQ-A-225/8", "spigot_length": "2 in",
+                  "spigot_gap": "0.004 in"},
+        "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across},
+        "shelf_make": {
+            "angle": {"post_leg": "1.5 in", "carry_leg": "1.5 in", "thickness": "0.125 in", **angle},
+            "panel": {"thickness": "0.090 in", "material": "2024-T3-sheet-A", "stock": "AMS-QQ-A-250/4"},
+            "side_gap": "1/32 in", "hardware": AN4, "bolt_spread": "3/4 in", "screw": AN3, "screw_pitch": "4 in",
+        },
+        "pad": {"side": "1.5 in", "thickness": "1/4 in", "stiffness": "50000 lbf/in", "hardware": AN4,
+                "allowable_ultimate": "2400 lbf", "document": INVENTED},
+        "shelf": [{"name": name, "height": inch(z)} for name, z in (shelves or {}).items()],
+        "ring_make": {
+            "stock": "ASTM A240 304", "thickness": "1/4 in", "width": "2 in", "eye": "3/4 in", "eye_edge": "1 in",
+            "flat_reach": "1.25 in", "leg_reach": "1 in", "bend": "45 deg", "density": 7920,
+            "allowable": {"document": INVENTED, "Ftu": "75 ksi", "Fty": "30 ksi", "Fsu": "50 ksi", "Fbru": "140 ksi"},
+        },
+        "ring": rings,
+        "strap_type": [{"name": "strap", "axial_stiffness": "50000 lbf", **tension},
+                       {"name": "rope", "axial_stiffness": "200000 lbf", **tension}],
+        "strap": straps,
+        "floor_fitting": fittings,
+        "equipment": list(items),
+        "aircraft": {"type": "an invented aircraft", "forward": forward, "document": INVENTED,
+                     "origin": {"station": "0 in", "buttock_line": "0 in", "waterline": "0 in"}},
+        "basis": {"rule": "29.561(b)(3)", "amendment": "29-38", "fitting_rule": "29.625(a)", "document": INVENTED},
+        "protection": [{"name": " ".join(pair), "between": pair, "method": "sealed", "most": "250 degF",
+                        "document": INVENTED} for pair in METALS],
+    }  # fmt: skip
+
+
+def written(tables: Mapping[str, Any]) -> str:
+    """The tables as the text of a file."""
+    lines = [f"{key} = {_value(value)}" for key, value in tables.items() if not _is_table(value)]
+    for key, value in tables.items():
+        for table in value if isinstance(value, list) else [value] if isinstance(value, Mapping) else []:
+            head = f"[[{key}]]" if isinstance(value, list) else f"[{key}]"
+            lines += [
+                "",
+                head,
+                *(f"{field} = {_value(one)}" for field, one in table.items() if one is not None),
+            ]
+    return "\n".join(lines) + "\n"
+
+
+def built(tables: Mapping[str, Any]) -> Design:
+    """The design of a plain rack, read through the door of its text."""
+    return design_of(written(tables))
+
+
+def _is_table(value: Any) -> bool:
+    return isinstance(value, (Mapping, list))
+
+
+def _value(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return (
+            "{ " + ", ".join(f"{key} = {_value(one)}" for key, one in value.items() if one is not None) + " }"
+        )
+    if isinstance(value, list):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    return json.dumps(value)

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from hypothesis import strategies as st
 
+from racks import item, plain
 from rackwright.making import saw
 from rackwright.strength import frame as fr
 
@@ -171,3 +172,26 @@ def saw_problems(draw: st.DrawFn, *, tiny: bool = False, unlimited: bool | None 
     return saw.Problem(
         tuple(bars), tuple(pieces), groups, tail, remnant if shop else 0, credit, 0 if shop else kerf
     )
+
+
+# --- racks -----------------------------------------------------------------------------------------------
+
+
+@st.composite
+def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
+    """The tables of a sound rack: sizes in quarter inches, some shelves, on most of them an item off the middle."""
+    width, depth, height = (
+        draw(st.integers(4 * low, 4 * high)) / 4 for low, high in ((22, 30), (22, 30), (30, 48))
+    )
+    shelves, items = {}, []
+    for n in range(draw(st.integers(0, most_shelves))):
+        name = f"s{n}"
+        shelves[name] = 6.5 + n * 9.25 + draw(st.integers(0, 4)) / 4
+        if draw(st.booleans()):
+            at = draw(st.integers(14, 16)) / 4, draw(st.integers(8, 16)) / 4
+            cg = draw(st.integers(20, 36)) / 4, draw(st.integers(20, 44)) / 4, draw(st.integers(4, 20)) / 4
+            items.append(item(f"i{n}", name, at, lb=draw(st.integers(4, 48)), cg=cg))
+    forward = draw(st.sampled_from(["-y", "+y", "+x", "-x"]))
+    wall = draw(st.sampled_from([0.125, 0.095]))
+    spread = draw(st.integers(12, 30))
+    return plain((width, depth, height), shelves, items, spread, forward, wall)

@@ -11,9 +11,10 @@ from typing import Any
 import pytest
 
 import rackwright
+from rackwright.answers import PLAN_FORMAT, plan_json
 from rackwright.design import Design
 from rackwright.making.saw import first_answer
-from rackwright.plan import PLAN_FORMAT, Plan, money, plan_json
+from rackwright.plan import Plan, money
 from rackwright.rack import Source, read_rack
 from rackwright.shop import read_shop, read_stock
 from rackwright.trouble import DEFERENCE, PRELIMINARY, UNCONFIRMED

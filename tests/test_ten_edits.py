@@ -15,8 +15,9 @@ from typing import Any
 import pytest
 
 from racks import DEMO, G0, IN, LB, STANDARD, VARIATION, changed, design_of, paths, swap
-from rackwright.design import Design, prove_json
-from rackwright.plan import Plan, plan_json
+from rackwright.answers import plan_json, prove_json
+from rackwright.design import Design
+from rackwright.plan import Plan
 from rackwright.shop import read_shop, read_stock
 
 EFFORT = 20  # of the saw's search: enough to differ where the order differs

@@ -4,8 +4,8 @@
     design.pieces, design.bare, design.loaded, design.strength, design.questions
 
 Definition to pieces to strength are pure functions; a Design holds them as cached properties, so that nothing
-is computed twice and nothing that was not asked for. An edit makes a new Design. What a person sees of it is
-`prove_json`, whose key paths are stable, with units in the keys.
+is computed twice and nothing that was not asked for. An edit makes a new Design. What a person sees of it is in
+`answers.py`.
 """
 
 from __future__ import annotations
@@ -14,21 +14,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
-from typing import Any
-
-import numpy as np
 
 from rackwright.pieces.as_built import as_built
 from rackwright.pieces.build import Pieces, build
-from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
-from rackwright.rack.orient import SIGNS, station_of
 from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.margin import Margin
-from rackwright.trouble import DEFERENCE, PRELIMINARY, UNCONFIRMED, Fault, Refusal
+from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault, Refusal
 
-__all__ = ["Design", "changes_json", "prove_json"]
+__all__ = ["Design"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,135 +92,3 @@ def _path(margin: Margin) -> str:
         "equipment": f"equipment.{rest}.mass", "ring": f"ring.{rest}", "strap": f"strap.{rest}",
         "fitting": f"floor_fitting.{rest}", "pad": "pad", "joint": "joint",
     }.get(kind, "tube")  # fmt: skip
-
-
-# --- what a person sees --------------------------------------------------------------------------
-
-
-def prove_json(design: Design) -> dict[str, Any]:
-    """The whole answer of `prove` with stable keys."""
-    rack, strength = design.rack, design.strength
-    d = rack.definition
-    return {
-        "format": "rackwright/prove/1",
-        "caution": DEFERENCE,
-        "identity": {"part": d.part, "revision": d.revision, "drawing": d.drawing, "standard": rack.standard},
-        "marks": list(design.marks),
-        "orientation": _orientation(design),
-        "changes": {change.path: {"before": change.before, "after": change.after, "why": change.why}
-                    for change in rack.changes},
-        "questions": {q.id: {"text": q.text, "blocks": list(q.blocks)} for q in design.questions},
-        "mass": {"bare": _mass(design.bare), "loaded": _mass(design.loaded)},
-        "pieces": {piece.id: _piece(design, piece) for piece in design.pieces.made},
-        "bolts": {bolt.id: _bolt(bolt) for bolt in design.pieces.bolts},
-        "cases": {case.id: {"kind": case.kind, "aircraft_g": case.aircraft.tolist(), "rack_g": case.rack.tolist(),
-                            "source": case.source} for case in strength.cases},
-        "idle": {case: {p: list(names) for c, p, names in strength.slack if c == case}
-                 for case in dict.fromkeys(c for c, _, _ in strength.slack) if case not in dict(strength.loose)},
-        "no_equilibrium": dict(strength.loose),
-        "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
-        "reactions_aircraft_N": _reactions(strength),
-        "modes_hz": list(strength.modes_hz),
-        "margins": {margin.id: _margin(margin) for margin in strength.margins},
-        "governing": [margin.id for margin in strength.governing],
-        "holds": strength.holds,
-    }  # fmt: skip
-
-
-def changes_json(design: Design, standard: Design) -> dict[str, Any]:
-    """What became of mass and margins against the standard: governing margins of both, by kind of check."""
-    now, then = ({m.mode: m for m in one.strength.governing} for one in (design, standard))
-    rows = {}
-    for mode in sorted(now.keys() | then.keys()):
-        a, b = then.get(mode), now.get(mode)
-        rows[mode] = {"before": a.margin if a else None, "before_at": a.id if a else None,
-                      "after": b.margin if b else None, "after_at": b.id if b else None}  # fmt: skip
-    return {
-        "against": standard.rack.standard,
-        "mass_bare_kg": {"before": standard.bare.mass, "after": design.bare.mass},
-        "mass_loaded_kg": {"before": standard.loaded.mass, "after": design.loaded.mass},
-        "modes_hz": {"before": list(standard.strength.modes_hz), "after": list(design.strength.modes_hz)},
-        "margins": rows,
-    }
-
-
-def _orientation(design: Design) -> dict[str, Any]:
-    aircraft = design.rack.definition.aircraft
-    if aircraft is None:
-        return {"signs": SIGNS, "forward": None}
-    at = station_of(aircraft, design.loaded.cg)
-    return {
-        "signs": SIGNS,
-        "aircraft": aircraft.type,
-        "forward": aircraft.forward,
-        "document": aircraft.document,
-        "loaded_cg_station_buttock_waterline_m": None if at is None else at.tolist(),
-    }
-
-
-def _mass(mass: Mass) -> dict[str, Any]:
-    return {
-        "mass_kg": mass.mass,
-        "tolerance_kg": mass.tolerance,
-        "cg_rack_m": mass.cg.tolist(),
-        "inertia_about_cg_kg_m2": mass.inertia.tolist(),
-    }
-
-
-def _piece(design: Design, piece: Piece) -> dict[str, Any]:
-    holes: dict[str, list[dict[str, Any]]] = {}
-    for hole in piece.holes:
-        holes.setdefault(hole.face, []).append({"at_nm": list(hole.centre), "diameter_nm": hole.diameter})
-    return {
-        "part": piece.part,
-        "kind": piece.kind,
-        "quantity_of_part": design.pieces.quantity(piece.part),
-        "section": piece.section,
-        "stock": piece.stock,
-        "cut_length_nm": piece.length,
-        "mass_kg": piece.mass,
-        "cg_rack_m": list(piece.cg),
-        "box_nm": [list(piece.lo), list(piece.hi)],
-        "holes": holes,
-    }
-
-
-def _bolt(bolt: Bolt) -> dict[str, Any]:
-    return {
-        "joins": list(bolt.joins),
-        "bolt": f"{bolt.row}-{bolt.dash}",
-        "nut": bolt.nut,
-        "washers": f"{bolt.washers} {bolt.washer}",
-        "grip_nm": bolt.grip,
-        "spacer_nm": bolt.spacer or None,
-        "hole_nm": bolt.hole,
-        "axis": bolt.axis,
-        "at_nm": list(bolt.point),
-        "mass_kg": bolt.mass,
-    }
-
-
-def _reactions(strength: Strength) -> dict[str, Any]:
-    rows: dict[str, Any] = {}
-    for one in strength.reactions:
-        found = one.force.tolist() if bool(np.isfinite(one.force).all()) else None  # no equilibrium
-        rows.setdefault(one.place, {}).setdefault(one.case, {})[one.pretension] = found
-    return rows
-
-
-def _margin(margin: Margin) -> dict[str, Any]:
-    return {
-        "margin": margin.margin,
-        "mode": margin.mode,
-        "level": margin.level,
-        "case": margin.case,
-        "pretension": margin.pretension,
-        "place": margin.place,
-        "applied": margin.applied,
-        "allowable": margin.allowable,
-        "unit": margin.unit,
-        "factor": margin.factor,
-        "source": margin.source,
-        "marks": list(margin.marks),
-        "missing": margin.why_missing or None,
-    }

@@ -15,33 +15,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, reduce
-from typing import Any
 
 from rackwright.making.assembly import Assembly, assembly
 from rackwright.making.blank import Blanks, blanks
-from rackwright.making.brake import Bend, bends, brake_json
-from rackwright.making.coat import CoatPlan, coat_json, coat_plan
-from rackwright.making.cut_sheet import NOTHING, Balance, CutBar, CuttingPlan, cutting_plan
+from rackwright.making.brake import Bend, bends
+from rackwright.making.coat import CoatPlan, coat_plan
+from rackwright.making.cut_sheet import NOTHING, Balance, CuttingPlan, cutting_plan
 from rackwright.making.cutting import LeftOut, Racked, SawJob, left_out, saw_jobs
 from rackwright.making.cycles import bake_cycles
 from rackwright.making.fasteners import FastenerLine, fasteners
-from rackwright.making.jig import JigPlan, jig_json, jig_plan
-from rackwright.making.mill import MillPlan, mill_json, mill_plan
-from rackwright.making.order_json import assembly_json, price_json, route_json
-from rackwright.making.oven_load import OvenPlan, oven_json, oven_plan
-from rackwright.making.plate import PlatePlan, plate_json, plate_plan
+from rackwright.making.jig import JigPlan, jig_plan
+from rackwright.making.mill import MillPlan, mill_plan
+from rackwright.making.oven_load import OvenPlan, oven_plan
+from rackwright.making.plate import PlatePlan, plate_plan
 from rackwright.making.price import Price, price
 from rackwright.making.route import Cycles, Route, route
 from rackwright.making.saw import Answer, improve
 from rackwright.making.traveler import Traveler, traveler
 from rackwright.rack import open_questions
 from rackwright.shop import Shop, StockBar, StockItem
-from rackwright.trouble import DEFERENCE, PRELIMINARY, UNCONFIRMED, Fault
-from rackwright.units import NM_PER_M, unit_factor
+from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault
 
-__all__ = ["EFFORT", "PLAN_FORMAT", "PartLine", "Plan", "money", "plan_json"]
+__all__ = ["EFFORT", "PartLine", "Plan", "money"]
 
-PLAN_FORMAT = "rackwright/plan/1"
 EFFORT = 500  # proves the optimum of a few racks, in seconds
 
 
@@ -233,142 +229,9 @@ class Plan:
         return traveler(self.demand[n][0], self.assembly[n], self.route, self.shop, rack, self.racks)
 
 
-# --- as a document -------------------------------------------------------------------------------
-
-
-def plan_json(plan: Plan) -> dict[str, Any]:
-    """The plan as one JSON document. Lengths end in `_nm` or `_in`, amounts are texts with their currency."""
-    return {
-        "format": PLAN_FORMAT,
-        "caution": DEFERENCE,
-        "marks": list(plan.marks),
-        "shop": plan.shop.name,
-        "demand": [
-            {
-                "part": design.rack.definition.part,
-                "revision": design.rack.definition.revision,
-                "quantity": quantity,
-            }
-            for design, quantity in plan.demand
-        ],
-        "pieces": [_part(line) for line in plan.parts],
-        "feasible": plan.feasible,
-        "search": {
-            "effort": plan.effort if plan.answers is None else None,
-            "stopped_by_clock": plan.stopped_by_clock,
-        },
-        "saw": {name: _section(plan, section) for name, section in _named(plan)},
-        "buy": [
-            {"section": section.section, "stock": section.stock, "length_nm": nm, "length_in": _in(nm), "count": n}
-            for section in plan.saw
-            for nm, n in section.buy
-        ],
-        "left_out": [
-            {
-                "bar": one.bar.id, "section": one.bar.section, "stock": one.bar.stock, "heat": one.bar.heat,
-                "length_nm": one.bar.length_nm,
-                "failed": [
-                    {"check": check.name, "required": check.required, "found": check.found} for check in one.failed
-                ],
-            }
-            for one in plan.left_out
-        ],
-        "balance": _balance(plan.balance),
-        "brake": brake_json(plan.blanks, plan.brake, plan.shop),
-        "plate": plate_json(plan.plate, plan.shop),
-        "mill": mill_json(plan.mill, plan.shop),
-        "jig": [jig_json(sheet) for sheet in plan.jig],
-        "coat": [coat_json(sheet) for sheet in plan.coat],
-        "oven": oven_json(plan.oven),
-        "assembly": assembly_json(
-            [(design.rack.definition.part, made) for (design, _), made in zip(plan.demand, plan.assembly, strict=True)],
-            plan.hardware,
-        ),
-        "route": route_json(plan.route, plan.shop),
-        "price": price_json(plan.price, lambda amount: money(amount, plan.shop.currency)),
-    }  # fmt: skip
-
-
-def _named(plan: Plan) -> list[tuple[str, CuttingPlan]]:
-    """Sections by name; with the specification where one section is needed in two."""
-    names = [section.section for section in plan.saw]
-    return [
-        (f"{one.section} ({one.stock})" if names.count(one.section) > 1 else one.section, one)
-        for one in plan.saw
-    ]
-
-
-def _part(line: PartLine) -> dict[str, Any]:
-    return {
-        "part_number": line.part, "design": line.design, "title": line.title, "quantity": line.quantity,
-        "section": line.section, "stock": line.stock, "sawn": line.length_nm is not None,
-        "cut_length_nm": line.length_nm,
-        "cut_length_in": None if line.length_nm is None else _in(line.length_nm),
-    }  # fmt: skip
-
-
-def _section(plan: Plan, section: CuttingPlan) -> dict[str, Any]:
-    currency, answer = plan.shop.currency, section.answer
-    cost, bound, first = section.objective, section.lower_bound, section.first_fit
-    proven = answer.optimal
-    return {
-        "stock": section.stock,
-        "status": section.status,
-        "objective": money(cost, currency),
-        "lower_bound": money(cost, currency) if proven else money(bound, currency, down=True),
-        "lower_bound_of": "the problem on the planning grid, with the kerf at its upper value",
-        "bound_how": answer.bound_how,
-        "gap": section.gap,
-        "slack": money(None if cost is None or bound is None else cost - bound, currency),
-        "first_fit": money(first, currency),
-        "first_fit_more": money(None if cost is None or first is None else first - cost, currency),
-        "objective_units": answer.objective,
-        "lower_bound_units": answer.lower_bound,
-        "first_fit_units": answer.first_objective,
-        "grid_nm": plan.shop.style.grid,
-        "kerf_nm": section.job.kerf_nm,
-        "bars_opened": answer.bars_opened,
-        "stop_moves": answer.stop_moves,
-        "heats_by_rack": {str(rack): list(heats) for rack, heats in section.heats.items()},
-        "bars": [_bar(bar) for bar in section.bars],
-        "missing": [
-            {"rack": slot.rack, "design": slot.design, "piece": slot.piece, "part_number": slot.part}
-            for slot in section.missing
-        ],
-        "balance": _balance(section.balance),
-    }
-
-
-def _bar(bar: CutBar) -> dict[str, Any]:
-    return {
-        "bar": bar.bar, "kind": bar.kind, "heat": bar.heat, "certificate": bar.certificate, "location": bar.location,
-        "measured_nm": bar.measured_nm, "trim_nm": bar.trim_nm,
-        "cuts": [
-            {
-                "rack": cut.slot.rack, "design": cut.slot.design, "piece": cut.slot.piece,
-                "part_number": cut.slot.part, "length_nm": cut.length_nm, "stop_nm": cut.stop_nm,
-                "kerf_nm": cut.kerf_nm, "left_nm": cut.left_nm,
-            }
-            for cut in bar.cuts
-        ],
-        "rest": "remnant" if bar.keeps_rest else "scrap", "rest_nm": bar.rest_nm,
-    }  # fmt: skip
-
-
-def _balance(balance: Balance) -> dict[str, int]:
-    return {
-        "received_nm": balance.received, "pieces_nm": balance.pieces, "kerf_nm": balance.kerf,
-        "trim_nm": balance.trim, "remnant_nm": balance.remnant, "scrap_nm": balance.scrap,
-    }  # fmt: skip
-
-
 def money(amount: Fraction | None, currency: str, down: bool = False) -> str | None:
     """An exact amount to the cent, halves to even; a bound is rounded down so that it stays one."""
     if amount is None:
         return None
     cents = int(amount * 100 // 1) if down else round(amount * 100)
     return f"{'-' if cents < 0 else ''}{abs(cents) // 100}.{abs(cents) % 100:02d} {currency}"
-
-
-def _in(nm: int) -> float:
-    return round(float(Fraction(nm, NM_PER_M) / unit_factor("in")), 6)

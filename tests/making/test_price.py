@@ -8,8 +8,8 @@ from fractions import Fraction
 import pytest
 
 from order_of_three import STANDARD, VARIATION, order, plan, rack, shop
+from rackwright.answers import plan_json
 from rackwright.making.price import KINDS, Price, PriceLine
-from rackwright.plan import plan_json
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY
 

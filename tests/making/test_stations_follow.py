@@ -7,8 +7,9 @@ from dataclasses import replace
 from math import radians
 
 from making.shop_order import IN, design, items, shop, with_rings
+from rackwright.answers import plan_json
 from rackwright.design import Design
-from rackwright.plan import Plan, plan_json
+from rackwright.plan import Plan
 from rackwright.rack.model import Definition
 
 

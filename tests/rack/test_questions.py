@@ -7,7 +7,7 @@ import re
 import pytest
 
 from racks import STANDARD, VARIATION, design_of, rack_of, swap, table_of
-from rackwright.design import prove_json
+from rackwright.answers import prove_json
 from rackwright.rack import open_questions
 from rackwright.rack.questions import BLOCKS
 from rackwright.trouble import PRELIMINARY

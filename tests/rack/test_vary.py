@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from racks import STANDARD, VARIATION, design_of, faults_of, rack_of, swap
-from rackwright.design import changes_json, prove_json
+from rackwright.answers import changes_json, prove_json
 from rackwright.rack import Rack, Source, base_of, read_rack
 from rackwright.rack.vary import name_path
 

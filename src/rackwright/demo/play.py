@@ -16,10 +16,11 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from rackwright import record as records
+from rackwright.answers import changes_json, plan_json, prove_json
 from rackwright.demo.acts import acts
 from rackwright.demo.job import DUE, LEAD, ORDER, Act, Job, rack_serials
-from rackwright.design import Design, changes_json, prove_json
-from rackwright.plan import Plan, plan_json
+from rackwright.design import Design
+from rackwright.plan import Plan
 from rackwright.rack import read_rack
 from rackwright.record import Record, export_lines
 from rackwright.seal import DEMO_SEED, key_id, public_key

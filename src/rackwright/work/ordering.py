@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 
-from rackwright.design import Design, prove_json
+from rackwright.answers import prove_json
+from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
 from rackwright.seal import canonical
 from rackwright.trouble import Refusal, Stopped

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rackwright.design import Design, changes_json
+from rackwright.answers import changes_json
+from rackwright.design import Design
 from rackwright.papers.drawing import drawing_svgs
 from rackwright.papers.lengths import inches
 from rackwright.papers.table import Block, Items, Picture, Section, Table, Text

@@ -13,7 +13,8 @@ from math import isfinite
 from typing import Any
 
 from rackwright import __version__
-from rackwright.design import Design, prove_json
+from rackwright.answers import prove_json
+from rackwright.design import Design
 from rackwright.formulas.cards import cards
 from rackwright.papers.dossier import Dossier, set_dossier
 from rackwright.papers.house import Attachment

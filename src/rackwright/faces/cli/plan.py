@@ -50,8 +50,9 @@ def plan(
     feasible   gap = (cost - bound) / cost
     Exit 1 when a piece finds no bar, or with --stock no plate.
     """
+    from rackwright.answers import plan_json
     from rackwright.design import Design
-    from rackwright.plan import EFFORT, Plan, plan_json
+    from rackwright.plan import EFFORT, Plan
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.load import find_shop, load_rack, load_shop, load_stock_items
     from rackwright.work.planning import plan_in_time

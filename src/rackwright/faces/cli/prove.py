@@ -89,7 +89,7 @@ def _base(file: str, against: str | None, shop: str | None) -> Design | None:
 
 
 def _answer(design: Design, base: Design | None, worked: bool) -> dict[str, Any]:
-    from rackwright.design import changes_json, prove_json
+    from rackwright.answers import changes_json, prove_json
 
     document = prove_json(design)
     if base is not None:

@@ -1,0 +1,282 @@
+"""A small shop for the tests of work and the stories: six people, a bare frame of 32 pieces, and its record.
+
+The frame is the demo's standard without shelves, rails and equipment. `stage` gives a record in which an order of
+two has come as far as its name says; each stage is played once a session, through the verbs, and copied.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import cache
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+import order_of_three
+import racks
+from rackwright import record as records
+from rackwright.design import Design
+from rackwright.making.assembly import assembly
+from rackwright.making.coat import is_coated
+from rackwright.pieces.characteristics import RACK, Characteristic, characteristics, shown
+from rackwright.record import Record, State, project
+from rackwright.shop import Certificate, Shop, StockBar, StockItem
+from rackwright.units import parse_quantity, to_nm, unit_factor
+from rackwright.work.as_built import as_measured
+from rackwright.work.assembling import Tightened, Weighing, assemble, draw_lot, weigh
+from rackwright.work.founding import add_gauge, add_person, found
+from rackwright.work.inspecting import measure
+from rackwright.work.making import Step, step
+from rackwright.work.ordering import Approval, freeze, order, record_approval, serials
+from rackwright.work.receiving import accept, receive_bar, receive_item
+from rackwright.work.releasing import release
+from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.station import Station
+
+PEOPLE = {
+    "lead": "A. Quill", "stores": "B. Tarrow", "sawyer": "C. Vint", "machinist": "D. Sorley",
+    "assembler": "F. Ansty", "inspector": "E. Lund",
+}  # fmt: skip
+ROLES = {"stores": ["receiving"], "sawyer": ["saw", "inspector"], "machinist": ["machining"],
+         "assembler": ["assembly", "inspector"], "inspector": ["inspector"]}  # fmt: skip
+GAUGES = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
+          "film gauge": "FG-9", "bond meter": "BM-4", "torque wrench": "TW-6", "scales": "SC-1"}  # fmt: skip
+TUBE, TUBE_SPEC, TUBE_HEAT = "SQ 1.5x0.125", "AMS-WW-T-700/6", "H4471"
+ORDER, SERIALS = "PO-1", ("SN-1", "SN-2")
+DAY = "2026-03-10"
+STAGES = ("founded", "stocked", "ordered", "made", "inspected", "assembled", "released")
+GOOD_BAKE = "time_min,block_degF,post_degF\n0,70,70\n30,385,385\n60,385,385\n70,90,90\n"
+
+
+@cache
+def design() -> Design:
+    """The bare frame: four posts, eight tubes between, eight blocks, rings and pads."""
+    tables = re.split(r"\n(?=\[|# ---)", racks.STANDARD)
+    left_out = ("[[shelf]]", "[rails]", "[[equipment]]")
+    return racks.design_of("\n".join(table for table in tables if not table.startswith(left_out)))
+
+
+def revision() -> str:
+    return "ER-47 rev D"
+
+
+def shop() -> Shop:
+    return order_of_three.shop()
+
+
+@cache
+def asked() -> tuple[Characteristic, ...]:
+    return characteristics(design().rack, design().pieces, shop().saw.cut_tolerance)
+
+
+def nm(length: str) -> int:
+    return to_nm(parse_quantity(length, "length"))
+
+
+def characteristic(piece: str, name: str) -> Characteristic:
+    return next(one for one in asked() if (one.piece, one.name) == (piece, name))
+
+
+def certificate(spec: str, heat: str, **values: float) -> Certificate:
+    """A certificate 10 % above the least values, or as given in ksi."""
+    least = {minimum.name: minimum.value * 1.1 for minimum in shop().minima(spec)}
+    given = {name: value * float(unit_factor("ksi")) for name, value in values.items()}
+    all_of_it: dict[str, Any] = least | given
+    return Certificate(f"C-{heat}", "an invented mill", heat, spec, "as ordered", "T6", **all_of_it)
+
+
+def bar(
+    id: str, inches: str = "240 in", heat: str = TUBE_HEAT, certified: bool = True, **values: float
+) -> StockBar:
+    paper = certificate(TUBE_SPEC, heat, **values) if certified else None
+    return StockBar(id, TUBE, TUBE_SPEC, "bar", nm(inches), heat, paper, "A1")
+
+
+def lot(id: str, lot: str, spec: str, number: int, expiry: str = "") -> StockItem:
+    return StockItem(id, "lot", spec, spec, "", number, certificate(spec, lot), "D1", lot, expiry)
+
+
+def items() -> tuple[StockItem, ...]:
+    counted = {(p.section, p.stock) for p in design().pieces.made if p.section != TUBE}
+    metal = [
+        StockItem(f"M-{n}", "blanks", section, spec, f"M{n}001", 40, certificate(spec, f"M{n}001"))
+        for n, (section, spec) in enumerate(sorted(counted), 1)
+    ]
+    lots = [lot("F-1", "LB-61", "AN3-AN20 bolts", 200), lot("X-1", "PX-61", "powder PX-21", 20, "2026-09-30"),
+            lot("X-2", "WS-61", "sealant WS-8", 4, "2026-06-30")]  # fmt: skip
+    return (*metal, *lots)
+
+
+def station(record: Record, who: str, day: str = DAY, ids: Iterator[int] | None = None) -> Station:
+    """A station with its own clock and act ids that never come twice."""
+    numbers = ids or _numbers
+    return Station(record, PEOPLE.get(who, who), lambda: f"{day}T09:00:00Z", lambda: f"act {next(numbers)}")
+
+
+_numbers = count(1)
+
+
+# --- the stages ----------------------------------------------------------------------------------
+
+
+def stage(name: str, made_in: Path, folder: Path) -> Record:
+    """An open record of an own, at that stage. `made_in` keeps the stages that were played."""
+    home = made_in / name
+    if not home.exists():
+        number = STAGES.index(name)
+        work = made_in / f"{name} in work"
+        work.mkdir(parents=True)
+        record = stage(STAGES[number - 1], made_in, work) if number else records.create(work / "record.db")
+        with record:
+            globals()[f"_{name}"](record)
+        work.rename(home)
+    shutil.copytree(home, folder, dirs_exist_ok=True)
+    return records.open(folder / "record.db")
+
+
+def state(record: Record) -> State:
+    return project(record.events())
+
+
+def _founded(record: Record) -> None:
+    lead = station(record, "lead")
+    found(lead, "Fell Bench Works (invented)", True, "ab" * 32)
+    for who, roles in ROLES.items():
+        add_person(lead, PEOPLE[who], roles)
+    for kind, gauge in GAUGES.items():
+        add_gauge(lead, gauge, kind, "2026-09-01", "0.002 in")
+    add_gauge(lead, "CA-11", "caliper", "2026-02-20", "0.002 in")
+
+
+def _stocked(record: Record) -> None:
+    stores = station(record, "stores")
+    for one in (bar("T-01"), bar("T-02"), bar("T-03", heat="H4502"), bar("T-04", heat="H4502"), bar("T-05")):
+        receive_bar(stores, one, 50_000)
+        accept(stores, shop(), one.id, one.certificate)
+    for item in items():
+        receive_item(stores, item)
+        accept(stores, shop(), item.id, item.certificate)
+
+
+def _ordered(record: Record) -> None:
+    lead = station(record, "lead")
+    order(lead, ORDER, "Corrie & Tarn Survey (invented)", design(), 2, "2026-04-17", "CT-1")
+    freeze(lead, design(), {"definition": b"the frame"}, ORDER)
+    serials(lead, ORDER, revision(), SERIALS)
+    record_approval(lead, revision(), Approval("INVENTED-DA-1", "an invented holder", "INVENTED-DA-1", DAY))
+
+
+def _made(record: Record) -> None:
+    sawyer, machinist, assembler = (station(record, who) for who in ("sawyer", "machinist", "assembler"))
+    saw, sawn = shop().saw, design().pieces.sawn
+    loads = [[p for p in sawn if p.kind == "post"], [p for p in sawn if p.kind != "post"]]
+    bars = iter(("T-01", "T-02", "T-03", "T-04"))
+    for serial in SERIALS:
+        for load in loads:
+            id = next(bars)
+            pieces = tuple(CutPiece(piece_id(serial, p.id), serial, p.length or 0) for p in load)
+            issue(sawyer, id, ORDER, revision(), [p.piece for p in pieces], [serial])
+            kerf, trim = len(pieces) * saw.kerf, 6_350_000
+            rest = nm("240 in") - sum(p.length_nm for p in pieces) - kerf - trim
+            cut(sawyer, ORDER, Visit(id, pieces, kerf, trim, rest, f"{id}-R", f"label {id}-R", "saw"))
+        for item in items():
+            of_it = [p for p in design().pieces.made if (p.section, p.stock) == (item.section, item.stock)]
+            if of_it:
+                made = [CutPiece(piece_id(serial, p.id), serial, 0) for p in of_it]
+                make_from(machinist, item.id, ORDER, revision(), made)
+        step(machinist, Step("mill"), pieces_of(serial, "block"), [serial])
+        step(machinist, Step("bend"), pieces_of(serial, "ring"), [serial])
+        for name in ("fit_up", "drill", "take_apart", "deburr"):
+            step(assembler, Step(name), all_pieces(serial), [serial])
+
+
+def _inspected(record: Record) -> None:
+    """Every piece measured before coat, coated, baked, its film measured."""
+    inspector, assembler = station(record, "inspector"), station(record, "assembler")
+    for serial in SERIALS:
+        for readings in by_piece_and_gauge("before coat"):
+            measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
+        coated = coated_pieces(serial)
+        step(assembler, Step("pretreat"), coated, [serial])
+        step(assembler, Step("coat", lots=("PX-61",)), coated, [serial])
+        file = record.put_file(GOOD_BAKE.encode())
+        step(assembler, Step("bake", file=file), coated, [serial])
+        step(assembler, Step("bond_pads"), pieces_of(serial, "block"), [serial])
+        for readings in by_piece_and_gauge("after coat"):
+            measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
+
+
+def _assembled(record: Record) -> None:
+    """Both racks assembled, measured and weighed: nothing is left but the release."""
+    inspector, assembler = station(record, "inspector"), station(record, "assembler")
+    for serial in SERIALS:
+        draw_lot(assembler, "F-1", ORDER, revision(), 60, [serial])
+        assemble(assembler, serial, all_pieces(serial), joints(), "J-47", coated_pieces(serial))
+        for readings in by_piece_and_gauge("assembled"):
+            measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
+        weigh(inspector, serial, weighing(design().bare.mass), "SC-1")
+
+
+def _released(record: Record) -> None:
+    for serial in SERIALS:
+        built = as_measured(state(record), design(), serial)
+        release(station(record, "inspector"), serial, built, shop())
+
+
+# --- what the stages are made of ----------------------------------------------------------------
+
+
+def all_pieces(serial: str) -> list[str]:
+    return [piece_id(serial, p.id) for p in design().pieces.made]
+
+
+def pieces_of(serial: str, *kinds: str) -> list[str]:
+    return [piece_id(serial, p.id) for p in design().pieces.made if p.kind in kinds]
+
+
+def coated_pieces(serial: str) -> list[str]:
+    finish = design().rack.definition.finish
+    assert finish is not None
+    return [piece_id(serial, p.id) for p in design().pieces.made if is_coated(finish, p)]
+
+
+def by_piece_and_gauge(stage: str) -> list[dict[Characteristic, str]]:
+    """Readings of all that is measured then, one dict for each piece and gauge."""
+    acts: dict[tuple[str, str], dict[Characteristic, str]] = {}
+    for one in asked():
+        if one.stage == stage:
+            acts.setdefault((one.piece, one.gauge), {})[one] = good(one)
+    return list(acts.values())
+
+
+def good(one: Characteristic) -> str:
+    """A reading in the middle of what is allowed."""
+    low = one.low if one.low is not None else Fraction(0)
+    high = one.high if one.high is not None else 2 * low
+    return shown(one, (low + high) / 2)
+
+
+def whole_rack() -> list[Characteristic]:
+    return [one for one in asked() if one.piece == RACK]
+
+
+@cache
+def joints() -> tuple[Tightened, ...]:
+    """Every joint in the middle of its torque range."""
+    made = []
+    for joint in assembly(design(), shop()).joints:
+        assert joint.torque is not None
+        low, high = (value / float(unit_factor("in*lbf")) for value in (joint.torque.low, joint.torque.high))
+        made.append(Tightened(joint.id, ("LB-61",), "TW-6", "3.0 in*lbf", f"{(low + high) / 2 + 3:.1f} in*lbf",
+                              f"{low + 3:.1f} in*lbf", f"{high + 3:.1f} in*lbf"))  # fmt: skip
+    return tuple(made)
+
+
+def weighing(kilograms: float) -> Weighing:
+    computed = Fraction(design().bare.mass)
+    reading = f"{kilograms / 4 / 0.45359237:.2f} lb"
+    pads = dict.fromkeys(("front-left", "front-right", "rear-left", "rear-right"), reading)
+    return Weighing(pads, Fraction(kilograms), computed, computed / 100, {})

@@ -1,0 +1,306 @@
+"""A day in the small shop, told in lines that a person of the trade reads.
+
+    on 2026-03-11
+    sawyer issues T-05 for post.front-left of SN-1           -> RW514
+    lead records approval INVENTED-DA-1
+
+Who, what, and after `->` the code of the gate that says no; without one the act must be done. `Day.play` calls the
+verb of each line and fails where the shop did otherwise than the story tells.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import small_shop as small
+from rackwright import record as records
+from rackwright.making.bake import cure
+from rackwright.making.thermocouples import read_thermocouples
+from rackwright.record import Appended, Record, State
+from rackwright.shop import Certificate
+from rackwright.trouble import Stopped
+from rackwright.units import parse_quantity
+from rackwright.work.as_built import as_measured, reproof
+from rackwright.work.assembling import assemble, draw_lot, weigh
+from rackwright.work.holding import hold
+from rackwright.work.inspecting import measure
+from rackwright.work.making import Step, step
+from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.noting import go_on_at_risk
+from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
+from rackwright.work.receiving import accept, receive_bar, receive_item
+from rackwright.work.releasing import release
+from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.shipping import replace_piece, replacement, ship
+from rackwright.work.station import Station
+from rackwright.work.tracing import JUDGES, trace
+
+Words = Mapping[str, str]
+SENTENCES: list[tuple[re.Pattern[str], Callable[[Day, Station, Words], Appended]]] = []
+
+
+class Day:
+    """A record at some stage, and what was said in it."""
+
+    def __init__(self, record: Record, **files: str) -> None:
+        self.record, self.files, self.date = record, files, small.DAY
+        self.no: dict[str, str] = {}  # line -> why a gate said no
+        self.papers: dict[str, Certificate | None] = {}  # stock -> the certificate it came with
+
+    def play(self, text: str, **files: str) -> Day:
+        self.files = {**self.files, **files}
+        for line in filter(None, map(str.strip, text.strip().splitlines())):
+            if line.startswith("on "):
+                self.date = line[3:].strip()
+            else:
+                self._line(*(part.strip() for part in (line.partition("->")[0], line.partition("->")[2])))
+        return self
+
+    def _line(self, said: str, code: str) -> None:
+        who, _, what = said.partition(" ")
+        found = [(do, match) for pattern, do in SENTENCES if (match := pattern.fullmatch(what.strip()))]
+        assert len(found) == 1, f"{said!r} is read in {len(found)} ways"
+        do, match = found[0]
+        try:
+            do(self, small.station(self.record, who, self.date), match.groupdict())
+        except Stopped as stopped:
+            if [trouble.code for trouble in stopped.troubles] != [code]:
+                raise AssertionError(f"{said}: {'; '.join(map(str, stopped.troubles))}") from stopped
+            self.no[said] = "; ".join(trouble.found for trouble in stopped.troubles)
+        else:
+            assert not code, f"{said}: done, where {code} was expected"
+
+    def why(self, said: str) -> str:
+        """What the gate found, of the line that starts so."""
+        return next(found for line, found in self.no.items() if line.startswith(said))
+
+    @property
+    def state(self) -> State:
+        return small.state(self.record)
+
+    def trace(self, kind: str, id: str) -> dict[str, Any]:
+        return trace(self.record.events(), kind, id)
+
+    def audit(self) -> list[str]:
+        return [str(trouble) for trouble in records.audit(self.record, judges=JUDGES).troubles]
+
+    def from_what(self, serial: str, piece: str) -> dict[str, Any]:
+        return replacement(self.state, small.design(), serial, piece)
+
+
+def sentence(pattern: str) -> Callable[..., Any]:
+    def keep(do: Any) -> Any:
+        SENTENCES.append((re.compile(pattern), do))
+        return do
+
+    return keep
+
+
+def _names(text: str) -> list[str]:
+    return [name.strip() for name in text.split(",")]
+
+
+def _pieces(words: Words) -> list[str]:
+    if words["pieces"] == "all":
+        return small.all_pieces(words["serial"])
+    if words["pieces"] == "all that is coated":
+        return small.coated_pieces(words["serial"])
+    return [piece_id(words["serial"], name) for name in _names(words["pieces"])]
+
+
+# --- stores --------------------------------------------------------------------------------------
+
+
+@sentence(
+    r"receives (?P<id>\S+), (?P<length>[\d.]+ in), heat (?P<heat>\S+), "
+    r"(?P<paper>Fty (?P<fty>[\d.]+) ksi|no certificate)"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    values = {"Fty": float(w["fty"])} if w["fty"] else {}
+    bar = small.bar(w["id"], w["length"], w["heat"], certified=w["paper"] != "no certificate", **values)
+    day.papers[w["id"]] = bar.certificate
+    return receive_bar(at, bar, 50_000)
+
+
+@sentence(
+    r"receives (?P<id>\S+), lot (?P<lot>\S+) of (?P<spec>.+), (?P<number>\d+), last day of use (?P<last>\S+)"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    item = small.lot(w["id"], w["lot"], w["spec"], int(w["number"]), w["last"])
+    day.papers[w["id"]] = item.certificate
+    return receive_item(at, item)
+
+
+@sentence(r"accepts (?P<id>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return accept(at, small.shop(), w["id"], day.papers[w["id"]])
+
+
+@sentence(r"holds (?P<what>heat|piece|serial|bar) (?P<id>.+) as (?P<name>\S+): (?P<reason>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    key = {"heat": "heats", "piece": "pieces", "serial": "serials", "bar": "stock_ids"}[w["what"]]
+    return hold(at, w["name"], w["reason"], **{key: [w["id"]]})
+
+
+@sentence(r"lifts (?P<name>.+): (?P<reason>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return release_hold(at, w["name"], w["reason"])
+
+
+# --- the office ----------------------------------------------------------------------------------
+
+
+@sentence(r"orders and freezes two frames")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    order(at, small.ORDER, "Corrie & Tarn Survey (invented)", small.design(), 2, "2026-04-17", "CT-1")
+    freeze(at, small.design(), {"definition": b"the frame"}, small.ORDER)
+    return serials(at, small.ORDER, small.revision(), small.SERIALS)
+
+
+@sentence(r"records approval (?P<document>.*)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return record_approval(
+        at, small.revision(), Approval(w["document"], "an invented holder", w["document"], day.date)
+    )
+
+
+@sentence(r"lets it go on at risk: (?P<reason>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return go_on_at_risk(at, small.revision(), w["reason"])
+
+
+@sentence(r"asks (?P<question>\S+), blocking (?P<blocks>[^:]+): (?P<text>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return ask(at, w["question"], w["text"], "the customer", "2026-04-01", _names(w["blocks"]), small.ORDER)
+
+
+@sentence(r"answers (?P<question>\S+) by (?P<document>[^:]+): (?P<text>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return answer(at, w["question"], w["text"], w["document"])
+
+
+# --- saw, mill, route ----------------------------------------------------------------------------
+
+
+@sentence(r"issues (?P<id>\S+) for (?P<pieces>.+) of (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return issue(at, w["id"], small.ORDER, small.revision(), _pieces(w), [w["serial"]])
+
+
+@sentence(
+    r"cuts (?P<id>\S+) into (?P<piece>\S+) (?P<length>[\d.]+ in) of (?P<serial>SN-\d), kerf (?P<kerf>[\d.]+ in), "
+    r"trim (?P<trim>[\d.]+ in), rest (?P<rest>[\d.]+ in)(?: as (?P<remnant>\S+))?(?: labelled (?P<label>\S+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    piece = CutPiece(piece_id(w["serial"], w["piece"]), w["serial"], small.nm(w["length"]))
+    visit = Visit(w["id"], (piece,), small.nm(w["kerf"]), small.nm(w["trim"]), small.nm(w["rest"]), w["remnant"] or "",
+                  w["label"] or "", "saw")  # fmt: skip
+    return cut(at, small.ORDER, visit)
+
+
+@sentence(r"makes (?P<piece>\S+) of (?P<serial>SN-\d) from (?P<id>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    made = [CutPiece(piece_id(w["serial"], w["piece"]), w["serial"], 0)]
+    return make_from(at, w["id"], small.ORDER, small.revision(), made)
+
+
+@sentence(r"does (?P<step>\w+) on (?P<pieces>.+?) of (?P<serial>SN-\d)(?: with lot (?P<lot>\S+))?")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return step(at, Step(w["step"], lots=(w["lot"],) if w["lot"] else ()), _pieces(w), [w["serial"]])
+
+
+@sentence(r"bakes (?P<pieces>.+?) of (?P<serial>SN-\d), oven log (?P<log>\w+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    data, finish = day.files[w["log"]].encode(), small.design().rack.definition.finish
+    log, faults = read_thermocouples(data, w["log"])
+    assert log is not None, faults
+    assert finish is not None
+    short = "; ".join(refusal.found for refusal in cure(log, finish).refusals())
+    baked = Step("bake", "oven", file=at.record.put_file(data), short=short)
+    return step(at, baked, _pieces(w), [w["serial"]])
+
+
+# --- inspection ----------------------------------------------------------------------------------
+
+
+@sentence(r"measures (?P<name>.+) of (?P<piece>\S+) of (?P<serial>SN-\d) with (?P<gauge>\S+): (?P<value>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    one = replace(small.characteristic(w["piece"].removesuffix(".2"), w["name"]), piece=w["piece"])
+    return measure(at, w["serial"], {one: w["value"]}, w["gauge"])
+
+
+def _proven(day: Day, piece: str) -> dict[str, str]:
+    built = as_measured(day.state, small.design(), piece.partition("/")[0])
+    return reproof(small.design(), built)
+
+
+@sentence(r"raises (?P<ncr>\S+) on (?P<name>.+) of (?P<piece>\S+) of (?P<serial>SN-\d): (?P<text>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    piece = piece_id(w["serial"], w["piece"])
+    return raise_nonconformance(at, w["ncr"], w["text"], [piece], w["name"], _proven(day, piece))
+
+
+@sentence(r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,]+)(?:, accepted in (?P<document>.+))?")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    raised = day.state.nonconformances[w["ncr"]]
+    accepted = Acceptance(w["document"], "an invented holder", day.date) if w["document"] else None
+    return dispose(at, w["ncr"], w["what"], w["reason"], accepted, _proven(day, raised.pieces[0]))
+
+
+# --- assembly and leaving ------------------------------------------------------------------------
+
+
+@sentence(r"draws (?P<number>\d+) of (?P<id>\S+) for (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return draw_lot(at, w["id"], small.ORDER, small.revision(), int(w["number"]), [w["serial"]])
+
+
+@sentence(
+    r"assembles (?P<serial>SN-\d)(?:, joint (?P<joint>\S+) (?P<how>without torque|left out|at (?P<torque>\S+ \S+)|"
+    r"with lot (?P<lot>\S+)))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    done = {joint.bolt: joint for joint in small.joints()}
+    if w["how"] == "without torque":
+        done[w["joint"]] = replace(done[w["joint"]], torque="")
+    elif w["how"] == "left out":
+        del done[w["joint"]]
+    elif w["torque"]:
+        done[w["joint"]] = replace(done[w["joint"]], torque=w["torque"])
+    elif w["lot"]:
+        done[w["joint"]] = replace(done[w["joint"]], lots=(*done[w["joint"]].lots, w["lot"]))
+    coated = small.coated_pieces(w["serial"])
+    return assemble(at, w["serial"], small.all_pieces(w["serial"]), done.values(), "J-47", coated)
+
+
+@sentence(r"measures the whole rack (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    for readings in small.by_piece_and_gauge("assembled"):
+        done = measure(at, w["serial"], readings, small.GAUGES[next(iter(readings)).gauge])
+    return done
+
+
+@sentence(r"weighs (?P<serial>SN-\d): (?P<mass>[\d.]+ lb)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    kilograms: Fraction = parse_quantity(w["mass"], "mass")
+    return weigh(at, w["serial"], small.weighing(float(kilograms)), "SC-1")
+
+
+@sentence(r"releases (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return release(at, w["serial"], as_measured(day.state, small.design(), w["serial"]), small.shop())
+
+
+@sentence(r"ships (?P<serials>SN-\d(?:, SN-\d)*) to (?P<to>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return ship(at, _names(w["serials"]), w["to"], "DN-1")
+
+
+@sentence(r"replaces (?P<old>\S+) of (?P<serial>SN-\d) by (?P<new>\S+): (?P<reason>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    old, new = (piece_id(w["serial"], w[key]) for key in ("old", "new"))
+    return replace_piece(at, w["serial"], old, new, w["reason"], "INVENTED-REPAIR-1")

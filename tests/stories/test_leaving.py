@@ -1,0 +1,98 @@
+"""Assembly, scales, release, the van, and the years after."""
+
+from __future__ import annotations
+
+from stories.conftest import Begin
+
+LAST = "joint.post.rear-left.high.1"
+
+
+def test_a_joint_without_torque_is_no_joint(begin: Begin) -> None:
+    day = begin("inspected").play(f"""
+        assembler assembles SN-1                                     -> RW521
+        assembler draws 60 of F-1 for SN-1
+        assembler assembles SN-1, joint {LAST} without torque        -> RW521
+        assembler assembles SN-1, joint {LAST} at 900 in*lbf         -> RW521
+        assembler assembles SN-1, joint {LAST} at sixty somethings   -> RW105
+        assembler assembles SN-1
+    """)
+    assert day.why("assembler assembles SN-1, joint") == f"joint {LAST} has no torque"
+    assert day.state.serials["SN-1"].joints[LAST]["by"] == "F. Ansty"
+    assert day.state.stock["F-1"].quantity == 140
+
+
+def test_a_joint_left_out_is_found_at_release(begin: Begin) -> None:
+    day = begin("inspected").play(f"""
+        assembler draws 60 of F-1 for SN-1
+        assembler assembles SN-1, joint {LAST} left out
+        inspector measures the whole rack SN-1
+        inspector weighs SN-1: 39.7 lb
+        inspector releases SN-1                                      -> RW521
+    """)
+    assert day.why("inspector releases SN-1") == f"joint {LAST} of SN-1 is not recorded"
+    assert LAST not in day.state.serials["SN-1"].joints
+    assert day.state.serials["SN-1"].state == "planned"
+
+
+def test_late_sealant_is_not_used_in_a_joint(begin: Begin) -> None:
+    day = begin("inspected").play(f"""
+        assembler draws 60 of F-1 for SN-1
+        assembler draws 1 of X-2 for SN-1
+        on 2026-07-01
+        assembler assembles SN-1, joint {LAST} with lot WS-61        -> RW511
+        on 2026-06-30
+        assembler assembles SN-1, joint {LAST} with lot WS-61
+    """)
+    assert "lot WS-61, was to be used by 2026-06-30" in day.why("assembler assembles")
+    assert "WS-61" in day.state.serials["SN-1"].lots
+    assert day.trace("heat", "WS-61")["serials"] == ["SN-1"]
+
+
+def test_a_measurement_missing_and_a_rack_too_heavy_are_not_released(begin: Begin) -> None:
+    day = begin("inspected").play("""
+        assembler draws 60 of F-1 for SN-1
+        assembler assembles SN-1
+        inspector weighs SN-1: 41.5 lb
+        inspector releases SN-1                                      -> RW515
+        inspector measures the whole rack SN-1
+        inspector releases SN-1                                      -> RW522
+        inspector weighs SN-1: 39.8 lb
+        inspector releases SN-1
+    """)
+    assert list(day.no.values())[-1] == "SN-1 is too far from its computed mass"
+    assert day.state.serials["SN-1"].state == "released"
+    assert day.audit() == []
+
+
+def test_part_shipment_ships_what_is_released_once(begin: Begin) -> None:
+    day = begin("assembled").play("""
+        inspector releases SN-1
+        lead ships SN-1, SN-2 to the hangar                          -> RW517
+        lead ships SN-1 to the hangar
+        lead ships SN-1 to the hangar                                -> RW517
+        inspector releases SN-2
+        lead ships SN-2 to the hangar
+    """)
+    assert [event.body["serials"] for event in day.record.events() if event.type == "ship"] == [
+        ["SN-1"],
+        ["SN-2"],
+    ]
+    assert list(day.no.values()) == ["SN-2 is planned", "SN-1 is shipped"]
+    assert day.audit() == []
+
+
+def test_a_bent_post_is_replaced_from_the_same_heat(begin: Begin) -> None:
+    day = begin("released")
+    plan = day.from_what("SN-1", "post.front-left")
+    day.play("""
+        sawyer issues T-02-R for post.front-left.2 of SN-1
+        sawyer cuts T-02-R into post.front-left.2 44 in of SN-1, kerf 0.125 in, trim 0 in, rest 18.625 in
+        lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift         -> RW515
+        inspector measures length of post.front-left.2 of SN-1 with LB-2: 44.002 in
+        lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift
+        lead replaces post.front-left of SN-1 by post.front-left.2: again                      -> RW517
+    """)
+    assert (plan["from"][0]["stock_id"], plan["from"][0]["heat"]) == ("T-02-R", "H4471")
+    assert plan["as_built"]["length"] == "44.0000 in"
+    assert day.why("lead replaces") == "SN-1/post.front-left.2 is not measured"
+    assert day.state.pieces["SN-1/post.front-left"].state == "replaced"

@@ -1,0 +1,108 @@
+"""Metal: what may come in, who gets it, and where every nanometre of it went."""
+
+from __future__ import annotations
+
+from rackwright.work.balance import accounts
+from stories.conftest import Begin
+
+
+def test_a_weak_bar_stays_out_and_a_good_one_comes_in(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives T-06, 240 in, heat H4533, Fty 34.2 ksi
+        stores accepts T-06                                          -> RW510
+        sawyer issues T-06 for post.front-left of SN-1               -> RW511
+        stores receives T-08, 240 in, heat H4519, Fty 40.2 ksi
+        stores accepts T-08
+        sawyer issues T-08 for post.front-left of SN-1
+    """)
+    assert "Fty is 34.2 ksi, short by 0.8 ksi, required at least 35 ksi" in day.why("stores accepts T-06")
+    assert [day.state.stock[id].state for id in ("T-06", "T-08")] == ["received", "issued"]
+    assert day.audit() == []
+
+
+def test_a_bar_without_certificate_is_no_metal_for_a_rack(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives T-07, 240 in, heat H4590, no certificate
+        stores accepts T-07                                          -> RW510
+        sawyer issues T-07 for post.front-left of SN-1               -> RW511
+        sawyer issues T-05 for post.front-left of SN-1
+    """)
+    assert "certificate is none" in day.why("stores accepts T-07")
+    assert day.state.stock["T-07"].state == "received"
+    assert day.state.stock["T-05"].planned == ("SN-1/post.front-left",)
+
+
+def test_two_people_grab_one_bar_and_one_gets_it(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        sawyer issues T-05 for post.front-left of SN-1
+        sawyer issues T-05 for post.front-right of SN-1              -> RW511
+        sawyer issues T-01 for post.front-left of SN-1               -> RW511
+        sawyer issues T-01 for post.front-right of SN-1
+    """)
+    assert "T-05 is issued to PO-1" in day.why("sawyer issues T-05 for post.front-right")
+    assert "already planned from T-05" in day.why("sawyer issues T-01")
+    assert day.state.stock["T-05"].planned == ("SN-1/post.front-left",)
+
+
+def test_a_cut_that_does_not_balance_is_measured_again(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        sawyer issues T-05 for post.front-left of SN-1
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.6 in as T-05-R labelled L-7    -> RW517
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled L-7
+    """)  # noqa: E501
+    assert "6095365000 nm, the bar is 6096000000 nm" in day.why("sawyer cuts T-05")
+    assert day.state.pieces["SN-1/post.front-left"].heat == day.state.stock["T-05-R"].heat == "H4471"
+    assert accounts(day.record.events())[0]["T-05"].left == 0
+
+
+def test_a_remnant_does_not_leave_the_saw_without_its_label(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        sawyer issues T-05 for post.front-left of SN-1
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R    -> RW517
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-04 labelled L-7    -> RW517
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled L-7
+        sawyer issues T-05-R for post.front-right of SN-1
+    """)  # noqa: E501
+    assert set(day.no.values()) == {"the remnant has no label", "T-04 is in the record already"}
+    assert day.state.stock["T-05-R"].label == "L-7"
+    assert day.state.stock["T-05-R"].parent == "T-05"
+
+
+def test_a_held_heat_stops_the_bar_the_piece_and_the_rack(begin: Begin) -> None:
+    day = begin("assembled").play("""
+        inspector holds heat H4471 as H-1: the mill withdraws the certificate
+        sawyer issues T-05 for post.front-left of SN-1               -> RW517
+        inspector releases SN-1                                      -> RW517
+        inspector releases SN-2
+        lead lifts H-1: the mill's letter INVENTED-M-4 confirms the values
+        inspector releases SN-1
+    """)
+    assert day.why("inspector releases SN-1") == "hold H-1 by E. Lund: the mill withdraws the certificate"
+    assert [rack.state for rack in day.state.serials.values()] == ["released", "released"]
+    assert day.audit() == []
+
+
+def test_a_heat_is_traced_to_its_racks_the_least_margin_first(begin: Begin) -> None:
+    day = begin("released")
+    heat = day.trace("heat", "H4471")
+    margins = [float(row["margin"]) for row in heat["pieces"] if row["margin"] is not None]
+    assert heat["serials"] == ["SN-1"]
+    assert len(margins) == len(heat["pieces"]) == 12
+    assert margins == sorted(margins)
+
+
+def test_late_powder_and_late_sealant_are_left_on_the_shelf(begin: Begin) -> None:
+    day = begin("made").play("""
+        assembler does pretreat on post.front-left of SN-1
+        on 2026-10-01
+        assembler does coat on post.front-left of SN-1 with lot PX-61      -> RW511
+        assembler does coat on post.front-left of SN-1 with lot PX-99      -> RW503
+        stores receives X-3, lot PX-70 of powder PX-21, 20, last day of use 2027-01-31
+        assembler does coat on post.front-left of SN-1 with lot PX-70      -> RW511
+        stores accepts X-3
+        assembler does coat on post.front-left of SN-1 with lot PX-70
+        assembler draws 1 of X-2 for SN-1                                  -> RW511
+    """)
+    assert "was to be used by 2026-09-30, today is 2026-10-01" in day.why("assembler does coat")
+    assert "was to be used by 2026-06-30" in day.why("assembler draws 1 of X-2")
+    assert day.state.pieces["SN-1/post.front-left"].done[-1] == "coat"

@@ -160,11 +160,17 @@ def part_title(design: Design, pieces: Sequence[Piece]) -> str:
         rings = {f"ring.{name}": mark for name, mark in short.items()}
         named = ", ".join(f"{rings[piece.id]} {piece.id.removeprefix('ring.')}" for piece in pieces)
         return ", ".join((f"tie-down ring {named}", *first.notes))
-    word = first.title.split(",")[0] if len(pieces) > 1 else first.title
-    along = {"width": "along the width", "depth": "along the depth"}.get(first.kind, "")
-    hand = first.id.rpartition(".")[2] if first.kind == "angle" and len(pieces) > 1 else ""
-    words = [word, along or hand, *(note for note in first.notes if first.kind != "block")]
+    words = [_shared([piece.title for piece in pieces])]
+    words += [note for note in first.notes if first.kind != "block"]
     return ", ".join(filter(None, words))
+
+
+def _shared(titles: list[str]) -> str:
+    """The words that all titles have: "tube, post front-left" and "... front-right" are "tube, post front"."""
+    if len(titles) == 1:
+        return titles[0]
+    split = [title.replace("-", " ").split() for title in titles]
+    return " ".join(word for word in split[0] if all(word in other for other in split)).rstrip(",")
 
 
 def _stock(design: Design, piece: Piece) -> str:

@@ -7,6 +7,7 @@ standalone SVG, so the two cannot differ.
 
 from __future__ import annotations
 
+from rackwright.papers.block_sheet import BlockSketch, block_sheets
 from rackwright.papers.house import Head, content_hash, set_pdf
 from rackwright.papers.piece_sheet import piece_sheets
 from rackwright.papers.rack_sheets import rack_sheets
@@ -26,7 +27,7 @@ from rackwright.papers.sketch import Sheet
 
 __all__ = [
     "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "RackDrawing", "Ring", "Solid", "Strap",
-    "draw_pieces", "draw_rack", "drawing_svgs",
+    "draw_blocks", "draw_pieces", "draw_rack", "drawing_svgs",
 ]  # fmt: skip
 
 
@@ -43,6 +44,11 @@ def drawing_svgs(drawing: RackDrawing) -> list[str]:
 def draw_pieces(head: Head, pieces: tuple[PieceSketch, ...]) -> bytes:
     """A sketch a page as one PDF/A-3b."""
     return _bound(head, piece_sheets(head, pieces, content_hash([head, pieces])))
+
+
+def draw_blocks(head: Head, blocks: tuple[BlockSketch, ...]) -> bytes:
+    """A sheet a corner block as one PDF/A-3b."""
+    return _bound(head, block_sheets(head, blocks, content_hash([head, blocks])))
 
 
 def _bound(head: Head, sheets: list[Sheet]) -> bytes:

@@ -73,13 +73,13 @@ def _worked(margin: Margin) -> Section:
         ("Allowable from", margin.source),
     ))  # fmt: skip
     steps = tuple(
-        _step(n, len(margin.steps), step, margin.unit) for n, step in enumerate(margin.steps, start=1)
+        worked_step(n, len(margin.steps), step, margin.unit) for n, step in enumerate(margin.steps, start=1)
     )
     return Section(title, (facts, *steps), level=2, marks=margin.marks)
 
 
-def _step(n: int, of: int, step: Step, unit: str) -> Worked:
-    """One formula of a margin with its numbers. `unit` is that of the margin's applied and allowable."""
+def worked_step(n: int, of: int, step: Step, unit: str = "1") -> Worked:
+    """One formula with its numbers. `unit` is that of a margin's applied and allowable, where it has them."""
     name, values = step
     done = explain(name, values)
     card = done.card

@@ -302,7 +302,10 @@ def _lumps(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
             at = np.array(piece.cg)
             draft.lump(_holders(rack, draft, piece.id, at), piece.mass, at)
     for bolt, at in bolt_points(pieces):
-        owner = next(id for id in bolt.joins if not id.startswith("equipment."))
+        joined = [id for id in bolt.joins if not id.startswith("equipment.")]
+        owner = next(
+            (id for id in joined if id.startswith("post.")), joined[0]
+        )  # on the left as on the right
         draft.lump(_holders(rack, draft, owner, at), bolt.mass, at)
 
 

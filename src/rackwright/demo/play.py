@@ -21,7 +21,7 @@ from rackwright.demo.acts import acts
 from rackwright.demo.job import DUE, LEAD, ORDER, Act, Job, rack_serials
 from rackwright.design import Design
 from rackwright.plan import Plan
-from rackwright.rack import read_rack
+from rackwright.rack import Source, read_rack
 from rackwright.record import Record, export_lines
 from rackwright.seal import DEMO_SEED, key_id, public_key
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
@@ -50,8 +50,12 @@ class Left:
 def play(folder: Path, variation: Path | None, say: Say) -> Left:
     """The whole job into `folder`. Raises Stopped for a folder that is not ours or a faulty variation."""
     edited = variation.read_bytes() if variation else None
+    _must_be_ours(folder)
+    say("reading the variation and its standard")
+    asked = _read(variation, edited)  # a faulty one is told before anything is removed or made
     _prepare(folder, edited, say)
-    job, standard = _compute(folder, variation, say)
+    job = _compute(folder, asked, say)
+    standard = asked.standard
     path = folder / "record.db"
     with records.open(path) if path.exists() else records.create(path) as record:
         troubles = _perform(record, job, say)
@@ -66,11 +70,15 @@ def play(folder: Path, variation: Path | None, say: Say) -> Left:
 # --- the folder ----------------------------------------------------------------------------------
 
 
-def _prepare(folder: Path, edited: bytes | None, say: Say) -> None:
+def _must_be_ours(folder: Path) -> None:
     marker = folder / MARKER
     if folder.exists() and (not folder.is_dir() or (any(folder.iterdir()) and not marker.exists())):
         do = "give another folder; only a folder made by the demo is removed"
         raise Stopped([Fault("RW001", Where(str(folder)), "it is there and was not made by the demo", do)])
+
+
+def _prepare(folder: Path, edited: bytes | None, say: Say) -> None:
+    marker = folder / MARKER
     if marker.exists():
         state = marker.read_text().split()
         if state[:2] == ["running", _hash(edited)]:
@@ -96,18 +104,37 @@ def _hash(edited: bytes | None) -> str:
 # --- computing -----------------------------------------------------------------------------------
 
 
-def _compute(folder: Path, variation: Path | None, say: Say) -> tuple[Job, Design]:
-    say("reading the variation and its standard")
-    source, bases = gather(folder / VARIATION)
-    shown = str(variation) if variation else VARIATION  # faults name the file that the user gave
-    rack, faults = read_rack(type(source)(shown, source.data), bases)
+@dataclass(frozen=True)
+class _Asked:
+    """The texts of the variation and its bases, and the designs they come to."""
+
+    source: Source
+    bases: dict[str, Source]
+    design: Design
+    standard: Design
+
+
+def _read(variation: Path | None, edited: bytes | None) -> _Asked:
+    """The shipped variation, or the user's; faults name the file that the user gave."""
+    with as_file(files("rackwright.demo") / "shop") as shop:
+        source, bases = gather(shop / VARIATION)
+    source = (
+        Source(str(variation), edited) if variation and edited is not None else Source(VARIATION, source.data)
+    )
+    rack, faults = read_rack(source, bases)
     base, base_faults = read_rack(next(iter(bases.values())), {}) if bases else (None, [])
     if rack is None or base is None:
         raise Stopped([*faults, *base_faults])
     design, standard = Design(rack), Design(base)
     if design.faults:
         raise Stopped(design.faults)
-    say(f"{len(design.pieces.made)} pieces, {len(design.pieces.bolts)} bolts; {len(rack.changes)} changes")
+    return _Asked(source, bases, design, standard)
+
+
+def _compute(folder: Path, asked: _Asked, say: Say) -> Job:
+    source, bases, design = asked.source, asked.bases, asked.design
+    changes = len(design.rack.changes)
+    say(f"{len(design.pieces.made)} pieces, {len(design.pieces.bolts)} bolts; {changes} changes")
     least = next((m for m in design.strength.governing if m.margin is not None), None)
     say(f"strength: {len(design.strength.margins)} margins in {len(design.strength.cases)} cases"
         + (f", least {least.margin:+.3f} at {least.id}" if least else ""))  # fmt: skip
@@ -123,7 +150,7 @@ def _compute(folder: Path, variation: Path | None, say: Say) -> tuple[Job, Desig
     texts = {"definition": source.data, "shop": (folder / "shop.toml").read_bytes()}
     texts |= {f"base/{name}": base.data for name, base in bases.items()}
     bakes = {path.name: path.read_bytes() for path in sorted((folder / "oven").glob("*.csv"))}
-    return Job(design, texts, plan, shop, bars, items, bakes, key_id(public_key(DEMO_SEED))), standard
+    return Job(design, texts, plan, shop, bars, items, bakes, key_id(public_key(DEMO_SEED)))
 
 
 # --- acting --------------------------------------------------------------------------------------
@@ -179,18 +206,21 @@ def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) 
     left = [(name, words) for name, words, _ in made]
     for serial in released:
         say(f"setting the dossier of {serial}")
-        left += _dossier(folder, record, job, standard, serial)
+        left += _dossier(folder, record, job, standard, serial, say)
     return left
 
 
-def _dossier(folder: Path, record: Record, job: Job, standard: Design, serial: str) -> list[tuple[str, str]]:
+def _dossier(
+    folder: Path, record: Record, job: Job, standard: Design, serial: str, say: Say
+) -> list[tuple[str, str]]:
     act = Act(f"dossier {serial}", LEAD, DATE, lambda s, id: None)  # type: ignore[arg-type, return-value]
     pdf_path, seal_path = folder / "papers" / f"{serial}.pdf", folder / "papers" / f"{serial}.seal"
     if not record.act(f"demo {act.id}") or not (pdf_path.exists() and seal_path.exists()):
         pdf, seal = papers.dossier(record, serial, job.design, standard, job.shop, DEMO_SEED, DATE)
         _write(pdf_path, pdf)
         _write(seal_path, seal)
-        record_dossier(_station(record, act, 900), serial, pdf, seal, f"demo {act.id}")
+        for event in record_dossier(_station(record, act, 900), serial, pdf, seal, f"demo {act.id}").events:
+            say(f"recorded {event.seq} {event.type}   {act.id}")
     return [(f"papers/{serial}.pdf", f"the dossier of {serial}"),
             (f"papers/{serial}.seal", "its seal: `rackwright verify` reads the two together")]  # fmt: skip
 

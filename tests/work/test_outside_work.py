@@ -1,0 +1,44 @@
+"""Outside work is counted out and counted in; what comes back short is not there."""
+
+from __future__ import annotations
+
+import pytest
+
+import small_shop as small
+from rackwright.trouble import Stopped
+from rackwright.work.making import Step, receive_back, send_out, step
+from rackwright.work.noting import add_supplier
+from stories.conftest import Begin
+
+AWAY = ["SN-1/post.front-left", "SN-1/post.front-right", "SN-1/post.rear-left"]
+
+
+def test_three_go_out_two_come_back_one_is_short(begin: Begin) -> None:
+    record = begin("made").record
+    stores, assembler = small.station(record, "stores"), small.station(record, "assembler")
+    add_supplier(small.station(record, "lead"), "Fellside (invented)", ["pretreat"], "2026-12-31")
+    send_out(stores, "Fellside (invented)", "pretreat", AWAY, "DN-7")
+    with pytest.raises(Stopped, match="sent_out"):
+        step(assembler, Step("coat", lots=("PX-61",)), AWAY[:1], ["SN-1"])
+    with pytest.raises(Stopped, match="was not sent out"):
+        receive_back(
+            stores, "Fellside (invented)", "pretreat", [*AWAY[:2], "SN-1/post.rear-right"], AWAY[2:], "C-1"
+        )
+    receive_back(stores, "Fellside (invented)", "pretreat", AWAY[:2], AWAY[2:], "C-1")
+    step(assembler, Step("coat", lots=("PX-61",)), AWAY[:2], ["SN-1"])
+    assert [small.state(record).pieces[piece].state for piece in AWAY] == ["made", "made", "sent_out"]
+    assert small.state(record).pieces[AWAY[0]].done[-2:] == ("pretreat", "coat")
+    with pytest.raises(Stopped, match="sent_out"):
+        step(assembler, Step("coat", lots=("PX-61",)), AWAY[2:], ["SN-1"])
+
+
+def test_a_supplier_does_only_what_it_is_recorded_for_and_while(begin: Begin) -> None:
+    record = begin("made").record
+    add_supplier(small.station(record, "lead"), "Fellside (invented)", ["pretreat"], "2026-03-31")
+    with pytest.raises(Stopped, match="not recorded for coat"):
+        send_out(small.station(record, "stores"), "Fellside (invented)", "coat", AWAY, "DN-7")
+    with pytest.raises(Stopped, match="scope ended on 2026-03-31"):
+        send_out(
+            small.station(record, "stores", "2026-04-01"), "Fellside (invented)", "pretreat", AWAY, "DN-7"
+        )
+    send_out(small.station(record, "stores", "2026-03-31"), "Fellside (invented)", "pretreat", AWAY, "DN-7")

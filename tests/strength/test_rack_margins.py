@@ -1,0 +1,533 @@
+"""Margins of the demo's variation worked again by hand, from the frame's forces, in inches and pounds.
+
+The forces are the solver's; all that follows is plain arithmetic here, with allowables copied from the reference
+rows. Where statics alone gives the answer the whole number is worked in the docstring.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from math import atan2, cos, degrees, hypot, pi, radians, sqrt
+
+import numpy as np
+import pytest
+
+from racks import G0, IN, LB, LBF, STANDARD, VARIATION, design_of, rack_of, swap, table_of
+from rackwright.answers import prove_json
+from rackwright.design import Design
+from rackwright.formulas import loads
+from rackwright.strength.cases import fitting_factor, load_cases
+from rackwright.strength.frame import Cases, solve
+from rackwright.strength.margin import Margin
+from rackwright.strength.run import Run
+
+FITTING = 1.15  # 14 CFR 29.625(a)
+KSI = LBF * 1000 / IN**2
+Array = np.ndarray
+
+
+@cache
+def demo() -> Design:
+    return design_of(STANDARD, VARIATION)
+
+
+@cache
+def run() -> Run:
+    """The demo, solved here once more for its forces."""
+    design = demo()
+    model, cases = design.strength.model, load_cases(design.rack)
+    response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
+    factor, source = fitting_factor(design.rack)
+    assert factor == FITTING
+    return Run(design.rack, design.pieces, model, cases, response, factor, source)
+
+
+def margin_of(id: str) -> float:
+    (found,) = [one for one in demo().strength.margins if one.id == id]
+    assert found.margin is not None, found.why_missing
+    return found.margin
+
+
+def tensions(name: str) -> Array:
+    """(pretension, case) in lbf."""
+    return run().response.tie_force[..., run().model.straps.index(name)] / LBF
+
+
+def solved(equation: object, high: float = 1e4) -> float:
+    """The k at which a rising utilisation reaches one, by halving."""
+    low = 0.0
+    for _ in range(70):
+        middle = (low + high) / 2
+        low, high = (middle, high) if equation(middle) < 1 else (low, middle)  # type: ignore[operator]
+    return low
+
+
+# --- by statics alone ------------------------------------------------------------------------------------
+
+
+def test_equipment_screws() -> None:
+    """Lidar controller, 41 + 1.5 = 42.5 lb, on four feet 14 x 13 in, its centre 3.75 in above their middle.
+
+    Thrown forward at 16 g: 680 lbf, 170 lbf of shear a screw; it tips with 680 × 3.75 = 2550 in·lbf about
+    the line of its feet's middle, 6.5 in off each line: 2550 × 6.5/(4 × 6.5²) = 98.077 lbf pull at the rear two.
+    AN3: 2126 lbf shear, 2210 lbf tension. Rs = 1.15 × 170/2126 = 0.091957, Rt = 1.15 × 98.077/2210 = 0.051035;
+    (k Rs)³ + (k Rt)² = 1 gives k = 9.8650: MS 8.8650.
+    """
+    forward = 16 * 42.5
+    Rs, Rt = FITTING * forward / 4 / 2126, FITTING * forward * 3.75 * 6.5 / (4 * 6.5**2) / 2210
+    assert (Rs, Rt) == (pytest.approx(0.091957, abs=1e-6), pytest.approx(0.051035, abs=1e-6))
+    k = solved(lambda k: (k * Rs) ** 3 + (k * Rt) ** 2)
+    assert k == pytest.approx(9.8650, abs=1e-4)
+    assert margin_of("equipment.lidar controller/screws") == pytest.approx(k - 1, rel=1e-6)
+
+
+def test_panel_strip() -> None:
+    """The same on its panel thrown down at 20 g: four feet of 212.5 lbf, 2 in from the strip's supports (18 in span).
+
+    M = 212.5 × 2 = 425 in·lbf under each fixing line; the strip 3 + 3 = 6 in wide, t by the panel: b t²/6.
+    """
+    make = demo().rack.definition.shelf_make.panel
+    t = make.thickness / 25_400_000
+    ftu = {"2024-T3-sheet-A": 63.0, "6061-T6-sheet-A": 42.0}[make.material]
+    stress = 425 / (6 * t**2 / 6) / 1000
+    assert margin_of("panel.upper.lidar controller/strip bending") == pytest.approx(
+        ftu / stress - 1, rel=1e-6
+    )
+
+
+def test_panel_screws() -> None:
+    """All screws of the upper panel share 680 lbf forward: AN3 of 2126 lbf each, no pull."""
+    count = sum(bolt.id.startswith("panel.upper.") for bolt in demo().pieces.bolts)
+    assert margin_of("panel.upper/screws") == pytest.approx(2126 * count / (FITTING * 680) - 1, rel=1e-6)
+
+
+def test_bearing_under_the_feet() -> None:
+    """170 lbf of shear on 0.190 in of the panel: Fbru by its edge distance, above 2 diameters the table's 2.0."""
+    make = demo().rack.definition.shelf_make.panel
+    fbru = {"2024-T3-sheet-A": 129.0, "6061-T6-sheet-A": 88.0}[make.material]
+    strength = fbru * 1000 * 0.190 * make.thickness / 25_400_000
+    assert margin_of("equipment.lidar controller/bearing") == pytest.approx(
+        strength / (FITTING * 170) - 1, rel=1e-6
+    )
+
+
+# --- tie-down --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["top rear left", "low front right"])
+def test_strap(name: str) -> None:
+    """5000 lbf ultimate by its document, over 1.15 times the most it pulls: MS = 5000/(1.15 T) - 1."""
+    assert margin_of(f"strap.{name}/tension") == pytest.approx(
+        5000 / (FITTING * tensions(name).max()) - 1, rel=1e-9
+    )
+
+
+def test_pad() -> None:
+    """2400 lbf of floor under each pad over the most it presses; no fitting factor on a floor."""
+    for n, corner in enumerate(run().model.pads):
+        pressed = run().response.pad_force[..., n].max() / LBF
+        assert margin_of(f"pad.{corner}/floor") == pytest.approx(2400 / pressed - 1, rel=1e-9)
+
+
+def test_floor_fitting() -> None:
+    """F3 carries two straps: their sum, and its angle above the floor between the table's 0°, 45° and 90°.
+
+    3800, 4600 and 5000 lbf: at θ up to 45° 3800 + 800 θ/45, above it 4600 + 400 (θ - 45)/45.
+    """
+    d = run().rack.definition
+    ties, xyz = run().model.frame.ties, run().model.frame.xyz[0]
+    at = np.array(next(one.at for one in d.floor_fitting if one.name == "F3")) * 1e-9
+    worst = []
+    for v in range(2):
+        for c in range(len(run().cases)):
+            pull = np.zeros(3)
+            for n, strap in enumerate(d.strap):
+                if strap.fitting == "F3":
+                    eye = xyz[ties.node[n, 0]] + ties.offset[0, n, 0]
+                    pull = pull + run().response.tie_force[v, c, n] / LBF * (eye - at) / np.linalg.norm(
+                        eye - at
+                    )
+            angle = degrees(atan2(pull[2], hypot(pull[0], pull[1])))
+            allowed = 3800 + 800 * angle / 45 if angle < 45 else 4600 + 400 * (angle - 45) / 45
+            worst.append(allowed / (FITTING * max(float(np.linalg.norm(pull)), 1e-9)) - 1)
+    assert margin_of("fitting.F3/pull") == pytest.approx(min(worst), rel=1e-9)
+
+
+def ring_parts(name: str) -> tuple[Array, Array, Array]:
+    """The strap's pull (lbf) along the ring's leg, across it in the leg's plane, and off that plane.
+
+    At the top left a ring's flat runs down the post, turned by its angle about -x (rearward for a negative one);
+    its leg leaves the face by the bend of 45°.
+    """
+    d = run().rack.definition
+    n = run().model.straps.index(name)
+    ring = next(one for one in d.ring if one.name == name)
+    ties, xyz = run().model.frame.ties, run().model.frame.xyz[0]
+    way = ties.offset[0, n, 1] - (xyz[ties.node[n, 0]] + ties.offset[0, n, 0])
+    pull = tensions(name)[..., None] * way / np.linalg.norm(way)
+    normal = np.array([-1.0, 0.0, 0.0])
+    along = np.array([0.0, -np.sin(ring.turn), -cos(ring.turn)])
+    leg = along * cos(radians(45)) + normal * cos(radians(45))
+    across = np.cross(normal, along)
+    return pull @ leg, np.abs(pull @ across), np.abs(pull @ np.cross(leg, across))
+
+
+def test_ring_at_its_bend() -> None:
+    """Quarter-inch plate 2 in wide, 1 in from bend to eye, 75 ksi: off the plane M = P × 1 on 2 × 0.25²/6,
+    across M = P × 1 on 0.25 × 2²/6, along P on 0.5 in², all added."""
+    axial, across, off = ring_parts("top rear left")
+    stress = off * 1 / (2 * 0.25**2 / 6) + across * 1 / (0.25 * 2**2 / 6) + np.abs(axial) / 0.5
+    assert margin_of("ring.top rear left/bend") == pytest.approx(
+        75_000 / (FITTING * stress.max()) - 1, rel=1e-6
+    )
+
+
+def test_ring_eye_as_a_lug() -> None:
+    """Eye 3/4 in, 1 in to the edge on every side. Along: bearing 140 × 0.75 × 0.25 = 26 250 lbf, net tension
+    75 × (2 - 0.75) × 0.25 = 23 437.5, shear-out 2 × 0.25 × (1 - 0.375 cos 40°) × 50 = 17 818; the least counts.
+    Across: bearing and shear-out at a ligament of 1 in, 17 818 again. (k Ra)^1.6 + (k Rtr)^1.6 = 1.
+    """
+    axial, across, off = ring_parts("top rear left")
+    shear_out = 2 * 0.25 * (1 - 0.375 * cos(radians(40))) * 50_000
+    assert shear_out == pytest.approx(17_818, abs=1)
+    least = min(26_250, 23_437.5, shear_out)
+    Ra, Rtr = FITTING * np.hypot(axial, off) / least, FITTING * across / min(26_250, shear_out)
+    k = (Ra**1.6 + Rtr**1.6).max() ** -0.625
+    assert margin_of("ring.top rear left/eye") == pytest.approx(k - 1, rel=1e-6)
+
+
+# --- joints and tubes ------------------------------------------------------------------------------------
+
+
+def at_the_bolts(high: bool) -> list[tuple[Array, Array, Array]]:
+    """N, shear across and moment about the bolts (lbf, in·lbf) in the rear right post 7/8 in from its end, as the
+    frame has it on both sides of the ring that is fixed there."""
+    length = run().pieces.get("post.rear-right").length
+    assert length is not None
+    from_low = length * 1e-9 - 0.875 * IN if high else 0.875 * IN
+    return [
+        (f[..., 0] / LBF, f[..., 1] / LBF, f[..., 5] / LBF / IN)
+        for f in run().sides("post.rear-right", from_low, "ultimate")
+    ]
+
+
+def bolt_loads(high: bool) -> Array:
+    """Two bolts in a row, 3/4 in apart: half of N and V each, and M/(3/4 in) across: (sides, V, C)."""
+    return np.stack([np.hypot(N / 2, np.abs(V) / 2 + np.abs(M) / 0.75) for N, V, M in at_the_bolts(high)])
+
+
+def test_the_joint_s_pattern_is_the_one_worked_here() -> None:
+    at = [bolt.at / 25_400_000 for bolt in demo().rack.definition.joint.post]
+    assert at == [0.5, 1.25]
+    assert {bolt.through for bolt in demo().rack.definition.joint.post} == {"x"}
+
+
+@pytest.mark.parametrize("end", ["low", "high"])
+def test_bolts_in_double_shear(end: str) -> None:
+    """AN4: 3680 lbf in single shear, 7360 lbf in double."""
+    worst = bolt_loads(end == "high").max()
+    assert margin_of(f"joint.post.rear-right.{end}/bolt shear") == pytest.approx(
+        7360 / (FITTING * worst) - 1, rel=1e-6
+    )
+
+
+@pytest.mark.parametrize("end", ["low", "high"])
+def test_bearing_in_the_tube(end: str) -> None:
+    """Half the bolt's load on each wall. Least edge distance 1/2 in over 1/4 in is e/D 2.0: 88 ksi.
+
+    88 000 × 0.25 × 0.125 = 2750 lbf a wall.
+    """
+    worst = bolt_loads(end == "high").max() / 2
+    assert margin_of(f"joint.post.rear-right.{end}/tube bearing") == pytest.approx(
+        2750 / (FITTING * worst) - 1, rel=1e-6
+    )
+
+
+def test_bearing_in_the_spigot() -> None:
+    """The whole load on 1.25 - 0.004 = 1.246 in of block, e/D 2.0: 88 000 × 0.25 × 1.246 = 27 412 lbf."""
+    worst = bolt_loads(False).max()
+    found = margin_of("joint.post.rear-right.low/spigot bearing")
+    assert found == pytest.approx(27_412 / (FITTING * worst) - 1, rel=1e-6)
+
+
+def test_bearing_between_the_tabled_edge_distances() -> None:
+    """Shelf angle: bolts 3/8 in from its end, e/D 1.5: 64 ksi of the extrusion's A row, on 1/8 in: 2000 lbf."""
+    (head,) = [m for m in demo().strength.margins if m.id == "shelf.upper.left.front/angle bearing"]
+    assert head.allowable is not None
+    assert head.allowable / LBF == pytest.approx(64_000 * 0.25 * 0.125, rel=1e-6)
+
+
+def test_spigot_in_bending() -> None:
+    """1.246 in square less one hole of 0.2505 in: 0.9955 × 1.246³/12 = 0.160478 in⁴, 42 ksi.
+
+    σ = (|My| + |Mz|) × 0.623/I + |N|/(1.246 × 0.9955) at the block's face.
+    """
+    second = 0.9955 * 1.246**3 / 12
+    assert second == pytest.approx(0.160478, abs=1e-6)
+    (f,) = run().sides("post.rear-right", 0.0, "ultimate")
+    moment = (np.abs(f[..., 4]) + np.abs(f[..., 5])) / LBF / IN
+    stress = moment * 0.623 / second + np.abs(f[..., 0]) / LBF / (1.246 * 0.9955)
+    found = margin_of("joint.post.rear-right.low/spigot bending")
+    assert found == pytest.approx(42_000 / (FITTING * stress.max()) - 1, rel=1e-6)
+
+
+#: 1.5 x 0.125 in tube with corners of 3/16 in: area and second moment by the section's own arithmetic
+AREA = 1.5**2 - 1.25**2 - (4 - pi) * (0.1875**2 - 0.0625**2)
+SECOND = 0.2045072005  # in⁴, a published meshed section
+
+
+def test_tube_strength_and_column() -> None:
+    """Rear right post: Fcy 34 ksi (its walls do not buckle first), column of twice its 40.5 in.
+
+    L/ρ = 81/0.55637 = 145.6, beyond the transition at 76.6, so Fc = π² 10.1e6/145.6² = 4704 psi and
+    PE = π² 10.1e6 × 0.20451/81² = 3107 lbf.
+
+    Pressed: k Rc + k Rb/(1 - k RE) = 1; pulled: 1/(Rt + Rb) with 42 ksi along and 34 ksi in bending.
+    """
+    rho, long = sqrt(SECOND / AREA), 2 * 40.5
+    Fc, PE = pi**2 * 10.1e6 / (long / rho) ** 2, pi**2 * 10.1e6 * SECOND / long**2
+    assert long / rho == pytest.approx(145.6, abs=0.05)
+    assert (Fc, PE) == (pytest.approx(4704, abs=2), pytest.approx(3107, abs=1))
+    f = run().along(run().pieces.get("post.rear-right"), "ultimate")
+    N = f[..., 0] / LBF
+    fb = (np.abs(f[..., 4]) + np.abs(f[..., 5])) / LBF / IN * 0.75 / SECOND
+    P = np.maximum(-N, 0.0)
+    Rc, Rb, RE = P / (AREA * Fc), fb / 34_000, P / PE
+    pressed = [
+        solved(lambda k, a=a, b=b, c=c: 2.0 if k * c >= 1 else k * a + k * b / (1 - k * c))
+        for a, b, c in zip(Rc.ravel(), Rb.ravel(), RE.ravel(), strict=True)
+        if a > 0 and a + b + c > 0.5
+    ]
+    pulled = 1 / (N / (AREA * 42_000) + Rb)[N > 0]
+    assert margin_of("post.rear-right/strength") == pytest.approx(min(*pressed, pulled.min()) - 1, rel=1e-5)
+
+
+def test_tube_in_shear_and_torsion() -> None:
+    """T/(2 × 1.375² × 0.125) in the closed wall, and 1.5 times V over two walls of 1.5 x 0.125 in: 27 ksi."""
+    f = np.abs(run().along(run().pieces.get("post.rear-right"), "ultimate"))
+    stress = f[..., 3] / LBF / IN / (2 * 1.375**2 * 0.125) + (f[..., 1] + f[..., 2]) / LBF * 1.5 / (
+        2 * 1.5 * 0.125
+    )
+    assert margin_of("post.rear-right/shear") == pytest.approx(27_000 / stress.max() - 1, rel=1e-6)
+
+
+def test_shelf_angle() -> None:
+    """L 1.5 x 1.5 x 0.125: A 0.359375 in², I 0.07835 in⁴, 1.0788 in to the leg's edge; the lower of 38 and 34 ksi."""
+    A, centroid = 0.359375, 0.151367 / 0.359375
+    second = 0.125 * 1.5**3 / 3 + 1.375 * 0.125**3 / 3 - A * centroid**2
+    f = np.abs(run().along(run().pieces.get("angle.upper.right"), "ultimate"))
+    bend = (f[..., 4] + f[..., 5]) / LBF / IN
+    stress = f[..., 0] / LBF / A + bend * (1.5 - centroid) / second
+    assert margin_of("angle.upper.right/strength") == pytest.approx(34_000 / stress.max() - 1, rel=1e-5)
+
+
+def test_shelf_bolts() -> None:
+    """Two AN4 at the angle's rear end: half the reaction each, and the pull of its eccentricity.
+
+    Centroid 0.4212 in off the post, heel (1.5 - 0.125)/2 = 0.6875 in below the bolts:
+    T = (|Vy| + |Vz| × 0.4212/0.6875)/2.
+    """
+    f = run().along(run().pieces.get("angle.lower.right"), "ultimate")[..., -1, :] / LBF
+    shear = np.hypot(f[..., 0], f[..., 2]) / 2
+    pull = (np.abs(f[..., 1]) + np.abs(f[..., 2]) * (0.151367 / 0.359375) / 0.6875) / 2
+    Rs, Rt = FITTING * shear / 3680, FITTING * pull / 4080
+    k = min(
+        solved(lambda k, a=a, b=b: (k * a) ** 3 + (k * b) ** 2)
+        for a, b in zip(Rs.ravel(), Rt.ravel(), strict=True)
+    )
+    assert margin_of("shelf.lower.right.rear/bolts") == pytest.approx(k - 1, rel=1e-5)
+
+
+# --- what a margin says of itself ------------------------------------------------------------------------
+
+
+def test_applied_and_allowable_give_the_margin() -> None:
+    for margin in demo().strength.margins:
+        assert margin.applied is not None
+        assert margin.allowable is not None
+        assert margin.margin is not None
+        factor = 1.0 if margin.unit == "1" else margin.factor  # the ratios of an interaction hold it already
+        assert margin.margin == pytest.approx(
+            margin.allowable / (margin.applied * factor) - 1, rel=1e-6, abs=1e-9
+        )
+        assert margin.case in {case.id for case in demo().strength.cases}
+        assert margin.pretension in ("low", "high")
+
+
+def test_the_steps_lead_to_the_margin() -> None:
+    """The last card of each margin's steps, worked, is the margin."""
+    last = {"margin_of_safety": loads.margin_of_safety, "margin_from_factor": lambda k: k - 1}
+    for margin in demo().strength.margins:
+        name, symbols = margin.steps[-1]
+        assert float(last[name](**symbols)) == pytest.approx(margin.margin, rel=1e-9, abs=1e-12)
+
+
+# --- what is missing -------------------------------------------------------------------------------------
+
+
+def without(text: str, head: str, field: str) -> str:
+    table = table_of(text, head)
+    lines = [line for line in table.split("\n") if not line.startswith(f"{field} = ")]
+    assert len(lines) == table.count("\n")
+    return swap(text, (table, "\n".join(lines)))
+
+
+def missing(design: Design) -> dict[str, Margin]:
+    found = {one.id: one for one in design.strength.margins if one.margin is None}
+    for one in found.values():
+        assert one.why_missing
+        assert one.allowable is None
+        assert not one.holds
+    return found
+
+
+@pytest.mark.parametrize(
+    ("head", "field", "ids"),
+    [
+        ('[[strap_type]]\nname = "WR-5"', "allowable_ultimate", {f"strap.top {c}/tension" for c in (
+            "front left", "front right", "rear left", "rear right")}),
+        ('[[strap_type]]\nname = "WR-5"', "document", {f"strap.top {c}/tension" for c in (
+            "front left", "front right", "rear left", "rear right")}),
+        ('[[floor_fitting]]\nname = "F2"', "allowable", {"fitting.F2/pull"}),
+        ('[[floor_fitting]]\nname = "F2"', "document", {"fitting.F2/pull"}),
+        ("[pad]", "allowable_ultimate", {f"pad.{c}/floor" for c in (
+            "front-left", "front-right", "rear-left", "rear-right")}),
+    ],
+)  # fmt: skip
+def test_a_value_without_a_source_gives_no_margin_and_no_default(
+    head: str, field: str, ids: set[str]
+) -> None:
+    """All other margins stay to the last digit; the answer is no, with RW304 for each that is missing."""
+    design = design_of(without(STANDARD, head, field), VARIATION)
+    assert set(missing(design)) == ids
+    rest = {m.id: m.margin for m in design.strength.margins if m.id not in ids}
+    assert rest == {m.id: m.margin for m in demo().strength.margins if m.id not in ids}
+    told = [refusal for refusal in design.refusals() if refusal.code == "RW304"]
+    assert len(told) == len(ids)
+    assert not design.strength.holds
+    assert [m.margin for m in design.strength.governing[: len(ids)]] == [None] * len(ids)
+
+
+def test_a_ring_of_unknown_strength() -> None:
+    design = design_of(without(STANDARD, "[ring_make]", "allowable"), VARIATION)
+    ids = {one.rpartition("/")[2] for one in missing(design)}
+    assert {"eye", "bend"} <= ids
+    assert all(one.startswith("ring.") for one in missing(design))
+
+
+def test_a_pull_at_an_angle_outside_the_document_s_table_has_no_allowable() -> None:
+    points = ('"0 deg", allowable_ultimate = "3800 lbf"', '"45 deg", allowable_ultimate = "4600 lbf"')
+    curve = "".join(f"{{ pull = {point} }}, " for point in points)
+    table = table_of(STANDARD, '[[floor_fitting]]\nname = "F3"')
+    design = design_of(swap(STANDARD, (table, swap(table, (curve, "")))), VARIATION)
+    assert set(missing(design)) == {"fitting.F3/pull"}
+    assert "angle" in missing(design)["fitting.F3/pull"].why_missing
+
+
+def test_without_a_basis_there_are_no_margins() -> None:
+    design = design_of(swap(STANDARD, (table_of(STANDARD, "[basis]"), "")), VARIATION)
+    assert design.strength.margins == ()
+    assert design.strength.cases == ()
+    assert [one.code for one in design.refusals()] == ["RW304"]
+    assert [one.id for one in design.questions] == ["basis"]
+    assert len(design.strength.modes_hz) == 4
+
+
+def test_without_an_orientation_there_are_no_cases() -> None:
+    design = design_of(swap(STANDARD, (table_of(STANDARD, "[aircraft]"), "")), VARIATION)
+    assert design.strength.cases == ()
+    assert prove_json(design)["orientation"]["forward"] is None
+
+
+# --- no equilibrium --------------------------------------------------------------------------------------
+
+
+def one_strap() -> Design:
+    removed = "\n".join(
+        f'[[change.strap]]\nname = "{level} {corner}"\nremove = true'
+        for level in ("top", "low") for corner in ("front left", "front right", "rear left", "rear right")
+        if (level, corner) != ("top", "rear left")
+    )  # fmt: skip
+    return design_of(STANDARD, f'{VARIATION}\n[[change]]\nwhy = "test"\n{removed}\n')
+
+
+def test_a_rack_on_one_strap_has_no_equilibrium_and_says_so_in_words() -> None:
+    design = one_strap()
+    told = dict(design.strength.loose)
+    assert set(told) == {case.id for case in design.strength.cases}
+    assert all("frame" in why and ("slides" in why or "turns" in why) for why in told.values())
+    assert any(refusal.code == "RW302" for refusal in design.refusals())
+    assert "a case has no equilibrium" in {one.why_missing for one in missing(design).values()}
+
+
+def test_its_document_holds_nothing_that_is_not_a_number() -> None:
+    """No NaN in the JSON: what is not known is null, and nothing idles in a case that has no answer."""
+    document = prove_json(one_strap())
+    assert set(document["deflection_m"].values()) == {None}
+    assert document["idle"] == {}
+    assert document["reactions_aircraft_N"]["fitting.F3"]["emergency/forward"]["low"] is None
+    assert document["holds"] is False
+
+
+def test_what_statics_gives_is_given_all_the_same() -> None:
+    left = {one.id for one in one_strap().strength.margins if one.margin is not None}
+    assert "equipment.lidar controller/screws" in left
+    assert "panel.upper.lidar controller/strip bending" in left
+
+
+# --- a customer's limit case -----------------------------------------------------------------------------
+
+
+def with_case(kind: str, forward: float) -> Design:
+    text = (
+        f'\n[[change]]\nwhy = "gust"\n[[change.case]]\nname = "gust"\nkind = "{kind}"\nforward = {forward}\n'
+    )
+    return design_of(STANDARD, f'{VARIATION}{text}left = 0\nup = -2\ndocument = "INVENTED-LOADS-2"\n')
+
+
+def test_a_limit_case_is_run_at_limit_for_yield_and_at_one_and_a_half_for_ultimate() -> None:
+    """14 CFR 29.303: 6 g forward and 2 g down at limit are 9 g and 3 g at ultimate."""
+    strength = with_case("limit", 6).strength
+    own = {case.id: case for case in strength.cases if case.id.startswith("customer")}
+    assert {id: case.kind for id, case in own.items()} == {
+        "customer/gust/limit": "limit", "customer/gust/ultimate": "ultimate"}  # fmt: skip
+    assert own["customer/gust/limit"].aircraft.tolist() == [6, 0, -2]
+    assert own["customer/gust/ultimate"].aircraft.tolist() == [9, 0, -3]
+    assert own["customer/gust/ultimate"].rack.tolist() == [0, -9, -3]
+    for margin in strength.margins:
+        if margin.level == "yield":
+            assert margin.case == "customer/gust/limit"
+        else:
+            assert margin.case != "customer/gust/limit"
+
+
+def test_yield_of_a_tube_by_hand() -> None:
+    """35 ksi over |N|/A + (|My| + |Mz|) × 0.75/I at limit, no fitting factor."""
+    design = with_case("limit", 6)
+    model, cases = design.strength.model, load_cases(design.rack)
+    response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
+    own = Run(design.rack, design.pieces, model, cases, response, FITTING, "")
+    f = np.abs(own.along(design.pieces.get("post.rear-right"), "limit"))
+    stress = f[..., 0] / LBF / AREA + (f[..., 4] + f[..., 5]) / LBF / IN * 0.75 / SECOND
+    (found,) = [one for one in design.strength.margins if one.id == "post.rear-right/yield"]
+    assert found.margin == pytest.approx(35_000 / stress.max() - 1, rel=1e-5)
+
+
+def test_emergency_landing_alone_gives_no_yield_margins() -> None:
+    """The rule's factors are ultimate: with nothing else there is no limit load to judge yield at."""
+    assert {margin.level for margin in demo().strength.margins} == {"ultimate"}
+
+
+def test_a_case_stated_as_ultimate_is_not_multiplied_again() -> None:
+    (own,) = [case for case in with_case("ultimate", 9).strength.cases if case.id.startswith("customer")]
+    assert (own.id, own.kind) == ("customer/gust", "ultimate")
+    assert own.aircraft.tolist() == [9, 0, -2]
+    assert float(np.linalg.norm(own.inertia)) == pytest.approx(hypot(9, 2) * G0)
+
+
+def test_the_loaded_mass_is_thrown_with_its_upper_tolerance() -> None:
+    """84.69 kg and 5 lb of tolerance: the frame weighs both."""
+    d = demo().rack.definition
+    nominal = demo().bare.mass + sum(one.mass for one in d.equipment)
+    assert run().response.mass[0] == pytest.approx(nominal + (0.5 + 0.5 + 0.5 + 2 + 1.5) * LB)
+    assert rack_of(STANDARD, VARIATION).definition == d

@@ -51,9 +51,11 @@ class BlockSketch:
     tolerances: tuple[str, ...] = ()
 
 
-def block_sheets(head: Head, blocks: Sequence[BlockSketch], digest: str) -> list[Sheet]:
-    """One sheet a block, on tabloid or A3."""
-    return [_sheet(head, block, n, len(blocks), digest) for n, block in enumerate(blocks, start=1)]
+def block_sheets(
+    head: Head, blocks: Sequence[BlockSketch], digest: str, first: int = 1, of: int = 0
+) -> list[Sheet]:
+    """One sheet a block, on tabloid or A3. `first` and `of` number them where they follow others."""
+    return [_sheet(head, block, n, of or len(blocks), digest) for n, block in enumerate(blocks, start=first)]
 
 
 def _sheet(head: Head, block: BlockSketch, number: int, of: int, digest: str) -> Sheet:
@@ -72,7 +74,9 @@ def _sheet(head: Head, block: BlockSketch, number: int, of: int, digest: str) ->
         _view(sheet, block, where)
     _ordinates(sheet, block, views)
     for text, point in block.balloons:
-        at = views[0].paper(point)
+        low, high = block.boxes[0]
+        behind = not low[1] <= point[1] <= high[1]  # a spigot to the rear shows from the side
+        at = views[1 if behind else 0].paper(point)
         balloon(sheet, (at[0] + 9, at[1] - 9), text, at)
     _grain(sheet, block, views[0])
     _tables(sheet, frame, block)

@@ -7,6 +7,7 @@ standalone SVG, so the two cannot differ.
 
 from __future__ import annotations
 
+from rackwright.papers.balloons import Numbered, numbered_sheets
 from rackwright.papers.block_sheet import BlockSketch, block_sheets
 from rackwright.papers.house import Head, content_hash, set_pdf
 from rackwright.papers.piece_sheet import piece_sheets
@@ -27,7 +28,7 @@ from rackwright.papers.sketch import Sheet
 
 __all__ = [
     "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "RackDrawing", "Ring", "Solid", "Strap",
-    "draw_blocks", "draw_pieces", "draw_rack", "drawing_svgs",
+    "draw_blocks", "draw_numbered", "draw_pieces", "draw_rack", "drawing_svgs",
 ]  # fmt: skip
 
 
@@ -49,6 +50,11 @@ def draw_pieces(head: Head, pieces: tuple[PieceSketch, ...]) -> bytes:
 def draw_blocks(head: Head, blocks: tuple[BlockSketch, ...]) -> bytes:
     """A sheet a corner block as one PDF/A-3b."""
     return _bound(head, block_sheets(head, blocks, content_hash([head, blocks])))
+
+
+def draw_numbered(drawing: Numbered) -> bytes:
+    """The drawing with its characteristics ballooned as one PDF/A-3b. Raises as `draw_rack`."""
+    return _bound(drawing.head, numbered_sheets(drawing, content_hash(drawing)))
 
 
 def _bound(head: Head, sheets: list[Sheet]) -> bytes:

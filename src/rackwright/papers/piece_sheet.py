@@ -17,10 +17,11 @@ from rackwright.papers.sheet_frame import (
     datum_mark,
     grid,
     new_sheet,
+    pill,
     place_apart,
     span_dimension,
 )
-from rackwright.papers.sketch import CHAIN, DASHED, THICK, THIN, Sheet
+from rackwright.papers.sketch import CHAIN, DASHED, THICK, THIN, Sheet, text_width
 
 __all__ = ["piece_sheets"]
 
@@ -28,15 +29,19 @@ _SCALES = (0.25, 0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 24)
 _ABOVE = 13.0  # mm above a face for its ordinates
 
 
-def piece_sheets(head: Head, pieces: tuple[PieceSketch, ...], digest: str) -> list[Sheet]:
-    return [_sheet(head, piece, n, len(pieces), digest) for n, piece in enumerate(pieces, 1)]
+def piece_sheets(
+    head: Head, pieces: tuple[PieceSketch, ...], digest: str, first: int = 1, of: int = 0
+) -> list[Sheet]:
+    """`first` and `of` number the sheets where they follow others."""
+    return [_sheet(head, piece, n, of or len(pieces), digest) for n, piece in enumerate(pieces, first)]
 
 
 def _sheet(head: Head, piece: PieceSketch, number: int, of: int, digest: str) -> Sheet:
     probe = new_sheet(head, "", "", 1, 1, "", (), "")[1]
     room = probe.right - probe.left - 46
     faces = sorted({hole.face for hole in piece.holes}) or [0]
-    high = (probe.bottom - probe.top - 30) * 0.62 / len(faces) - _ABOVE
+    above = _ABOVE + max((_tall(hole) for hole in piece.holes), default=0.0)
+    high = (probe.bottom - probe.top - 30) * 0.62 / len(faces) - above
     need = max(piece.length_nm / 1e6 / room, piece.side_nm / 1e6 / max(high, 4.0))
     scale = next((n for n in _SCALES if n >= need), _SCALES[-1])
     words = f"1:{scale}" if scale >= 1 else f"{round(1 / scale)}:1"
@@ -49,11 +54,15 @@ def _sheet(head: Head, piece: PieceSketch, number: int, of: int, digest: str) ->
     tall = piece.side_nm / 1e6 / scale
     y = frame.top + 9
     for face in faces:
-        y += _ABOVE
+        y += above
         _face(sheet, piece, face, x, y, wide, tall, scale)
         y += tall
     datum_mark(sheet, (x, y), "A")
     span_dimension(sheet, (x, y), (x + wide, y), y + 9, dimension(piece.length_nm, True))
+    pill(sheet, (x + wide + 4 + text_width(piece.length_balloon, 1.2), y + 9), piece.length_balloon)
+    if piece.film_balloon:
+        sheet.text((x + wide + 3, frame.top + 16), "film", 2.4)
+        pill(sheet, (x + wide + 16, frame.top + 15), piece.film_balloon)
     _table(sheet, frame, piece, y + 18)
     return sheet
 
@@ -80,11 +89,19 @@ def _face(
         beside = (cx + 0.4, cy - radius - 0.5) if on_line else (cx + radius + 1.0, cy + 0.7)
         sheet.text(beside, str(number), 1.9)
     stations = sorted({hole.along_nm for _, hole in holes})
-    spread = place_apart([x + along / unit for along in stations], 3.0)
+    balloons = {hole.along_nm: hole.balloon for _, hole in holes if hole.balloon}
+    spread = place_apart([x + along / unit for along in stations], 4.0 if balloons else 3.0)
     for along, place in zip(stations, spread, strict=True):
         at = x + along / unit
         sheet.poly(((at, y - 0.8), (at, y - 1.8), (place, y - 2.8), (place, y - 3.4)), closed=False)
         sheet.text((place + 0.8, y - 3.8), inches(along), 2.1, turn=-90)
+        long = text_width(inches(along), 2.1) + text_width(balloons.get(along, ""), 2.3) / 2
+        pill(sheet, (place, y - 6.2 - long), balloons.get(along, ""), upright=True)
+
+
+def _tall(hole: PieceHole) -> float:
+    """Room for a balloon above its distance."""
+    return text_width(hole.balloon, 2.3) + 4 if hole.balloon else 0.0
 
 
 def _table(sheet: Sheet, frame: Frame, piece: PieceSketch, top: float) -> None:

@@ -99,13 +99,14 @@ class RackDrawing:
 @dataclass(frozen=True)
 class PieceHole:
     """A hole in a face (0..3 in turn about the axis): centre along the piece from end A, across from the
-    middle of the face (+ towards the next face), diameter."""
+    middle of the face (+ towards the next face), diameter. `balloon` is drawn at its distance from end A."""
 
     face: int
     along_nm: int
     across_nm: int
     dia_nm: int
     note: str = ""
+    balloon: str = ""
 
 
 @dataclass(frozen=True)
@@ -121,3 +122,5 @@ class PieceSketch:
     wall_nm: int = 0
     notes: tuple[str, ...] = ()
     face_names: tuple[str, str, str, str] = ("face 1", "face 2", "face 3", "face 4")
+    length_balloon: str = ""
+    film_balloon: str = ""

@@ -14,7 +14,7 @@ from rackwright.papers.sketch import ACCENT, QUIET, THICK, THIN, XY, Sheet, text
 from rackwright.trouble import DEFERENCE
 
 __all__ = [
-    "Frame", "balloon", "column", "datum_mark", "grid", "long_table", "new_sheet", "ordinates", "place_apart",
+    "Frame", "balloon", "column", "datum_mark", "grid", "long_table", "new_sheet", "ordinates", "pill", "place_apart",
     "span_dimension",
 ]  # fmt: skip
 
@@ -198,6 +198,19 @@ def balloon(sheet: Sheet, centre: XY, text: str, anchor: XY, seen: bool = True) 
     sheet.disc(anchor, 0.45, 0.1, ACCENT)
     sheet.disc(centre, 3.1, 0.28, "#fff")
     sheet.fit((centre[0], centre[1] + 1.0), text, 5.2, 2.7, "middle", bold=True)
+
+
+def pill(sheet: Sheet, centre: XY, text: str, upright: bool = False) -> None:
+    """A characteristic's number in a box with its own width; `upright` is turned to read from the right."""
+    if not text:
+        return
+    long, wide = text_width(text, 2.3) + 2.2, 3.6
+    w, h = (wide, long) if upright else (long, wide)
+    sheet.box(centre[0] - w / 2, centre[1] - h / 2, w, h, 0.28, "#fff")
+    if upright:
+        sheet.text((centre[0] + 0.85, centre[1]), text, 2.3, "middle", bold=True, turn=-90)
+    else:
+        sheet.text((centre[0], centre[1] + 0.85), text, 2.3, "middle", bold=True)
 
 
 def datum_mark(sheet: Sheet, at: XY, label: str) -> None:

@@ -27,7 +27,7 @@ from rackwright.units import parse_quantity
 from rackwright.work.gates import no
 from rackwright.work.paper_words import head, in_unit, must_fit, number, signed
 
-__all__ = ["Weighed", "balance_report", "pads_of", "weighed_of"]
+__all__ = ["Weighed", "balance_blocks", "balance_report", "pads_of", "weighed_of"]
 
 Vector = NDArray[np.float64]
 POUND, INCH = 0.45359237, 0.0254
@@ -115,6 +115,15 @@ def balance_report(events: Sequence[Event], serial: str, design: Design, shop: S
             symbol_words=serial,
         )
     )  # fmt: skip
+
+
+def balance_blocks(design: Design, weighed: Weighed) -> Iterator[Block]:
+    """Pads, mass and centre, arms and moments, for a running paper."""
+    x, y = weighed.centre(pads_of(design))
+    centre = np.array([x, y, float(design.bare.cg[2])])
+    yield from _on_pads(design, weighed, pads_of(design))
+    yield from _rack(design, weighed, centre)
+    yield from _aircraft(design, weighed, centre)
 
 
 def _gauge(events: Sequence[Event], name: str) -> str:

@@ -129,7 +129,9 @@ def _compose(job: _Job) -> Dossier:
         sections=(
             *definition_sections(design, job.standard, state, job.serial, job.shop, job.date),
             *strength_sections(design),
-            *record_sections(job.events, job.own, state, job.serial, design, job.shop, job.date),
+            *record_sections(
+                job.events, job.own, state, job.serial, design, job.shop, job.date, job.record.get_file
+            ),
             Section("What is not covered", (Items(NOT_COVERED),)),
             Section("References", tuple(_references(job))),
             *appendix_sections(design),

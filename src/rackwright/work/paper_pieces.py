@@ -20,7 +20,7 @@ from rackwright.shop import Shop
 from rackwright.work.paper_drawing import KINDS, part_title, parts_of
 from rackwright.work.paper_words import head, must_fit, side_of
 
-__all__ = ["piece_sketches", "sketches"]
+__all__ = ["piece_sketches", "shared", "sketches"]
 
 #: what a bolt's holes are for, by the first word of its id
 USES = {"joint": "block joint", "shelf": "shelf angle", "rail": "rail", "panel": "panel",
@@ -40,8 +40,8 @@ def sketches(design: Design, shop: Shop | None, date: str, demo: bool = False) -
     return draw_pieces(replace(plain, paper=paper), pages)
 
 
-def piece_sketches(design: Design, shop: Shop | None) -> tuple[PieceSketch, ...]:
-    """What the piece sheets show, as plain data. Raises as `sketches`."""
+def piece_sketches(design: Design, shop: Shop | None, balloon: bool = False) -> tuple[PieceSketch, ...]:
+    """What the piece sheets show, as plain data; with `balloon` characteristics are numbered. Raises as `sketches`."""
     must_fit(design)
     asked = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance if shop else 0)
     numbers = {one.id: one.number for one in asked}
@@ -49,11 +49,13 @@ def piece_sketches(design: Design, shop: Shop | None) -> tuple[PieceSketch, ...]
         page
         for pieces in parts_of(design).values()
         if pieces[0].length is not None
-        for page in _sketch(design, pieces, numbers)
+        for page in _sketch(design, pieces, numbers, balloon)
     )
 
 
-def _sketch(design: Design, pieces: Sequence[Piece], numbers: Mapping[str, int]) -> Iterator[PieceSketch]:
+def _sketch(
+    design: Design, pieces: Sequence[Piece], numbers: Mapping[str, int], balloon: bool
+) -> Iterator[PieceSketch]:
     piece, tube = pieces[0], design.rack.definition.tube
     assert piece.length is not None
     assert piece.axis is not None
@@ -73,12 +75,13 @@ def _sketch(design: Design, pieces: Sequence[Piece], numbers: Mapping[str, int])
     sheets = [faces] if len({face.wide for face in faces}) == 1 else [(face,) for face in faces]
     names = (*(face.name for face in faces), "–", "–")
     for shown in sheets:
-        of = tuple(_hole(pieces, n, face, hole, numbers) for n, face, hole in holes if face in shown)
+        of = tuple(_hole(pieces, n, face, hole, numbers, balloon) for n, face, hole in holes if face in shown)
         title = f"{part_title(design, pieces)}, {piece.section}" + (
             f", {shown[0].name}" if len(sheets) > 1 else ""
         )
         yield PieceSketch(piece.id, piece.part, title, piece.length, shown[0].wide, of,
-                          wall if square else 0, notes, (names[0], names[1], names[2], names[3]))  # fmt: skip
+                          wall if square else 0, notes, (names[0], names[1], names[2], names[3]),
+                          *(shared(pieces, name, numbers) for name in ("length", "film") if balloon))  # fmt: skip
 
 
 _END = {"x": "left", "y": "front", "z": "lower"}
@@ -147,7 +150,7 @@ def _leg_faces(piece: Piece) -> tuple[_Face, ...]:
 
 
 def _hole(
-    pieces: Sequence[Piece], number: int, face: _Face, hole: Hole, numbers: Mapping[str, int]
+    pieces: Sequence[Piece], number: int, face: _Face, hole: Hole, numbers: Mapping[str, int], balloon: bool
 ) -> PieceHole:
     piece = pieces[0]
     along = axis_index(piece.axis or "z")
@@ -156,13 +159,19 @@ def _hole(
         use = f"heel {inches(abs(hole.centre[face.across] - face.heel))}; {use}"
     balloons = _numbers(pieces, f"hole {hole.bolt}", numbers) if len(pieces) == 1 else ""
     use += f" [{balloons}]" if balloons else ""
-    return PieceHole(number, hole.centre[along] - piece.lo[along], face.height(hole), hole.diameter, use)
+    return PieceHole(number, hole.centre[along] - piece.lo[along], face.height(hole), hole.diameter, use,
+                     shared(pieces, f"hole {hole.bolt}", numbers) if balloon else "")  # fmt: skip
 
 
 def _numbers(pieces: Sequence[Piece], name: str, numbers: Mapping[str, int]) -> str:
     """Numbers of a characteristic on the inspection list, one for each piece of the part."""
     found = [numbers[f"{piece.id}/{name}"] for piece in pieces if f"{piece.id}/{name}" in numbers]
     return ", ".join(map(str, found))
+
+
+def shared(pieces: Sequence[Piece], name: str, numbers: Mapping[str, int]) -> str:
+    """The numbers of a characteristic, one for each piece of the part, as a balloon holds them."""
+    return _numbers(pieces, name, numbers).replace(", ", "·")
 
 
 def _places(pieces: Sequence[Piece]) -> str:

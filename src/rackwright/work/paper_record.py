@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -14,10 +14,11 @@ from rackwright.record import Event, State, replay
 from rackwright.record.state import Piece
 from rackwright.shop import Shop
 from rackwright.work.ordering import revision_id
+from rackwright.work.paper_making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.releasing import Gate, governing_by_piece, release_gates
 from rackwright.work.sawing import piece_id
 
-__all__ = ["record_sections", "release_event"]
+__all__ = ["gates_of", "metal_blocks", "record_sections", "release_event"]
 
 
 def release_event(events: Sequence[Event], serial: str) -> Event | None:
@@ -27,14 +28,16 @@ def release_event(events: Sequence[Event], serial: str) -> Event | None:
 
 
 def record_sections(
-    events: Sequence[Event], own: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str
+    events: Sequence[Event], own: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str,
+    get: Callable[[str], bytes],
 ) -> tuple[Section, ...]:  # fmt: skip
-    """Sections from the record. `own` are the events that belong to the serial."""
+    """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash."""
     return (
-        Section("Pieces, heats and certificates", tuple(_pieces(state, serial, design, shop))),
+        Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop))),
+        Section("Steps of making", tuple(step_blocks(own, serial, design, shop, get))),
         Section("Measurements", tuple(_measurements(state, serial, design, shop))),
-        Section("Assembly and weighing", tuple(_assembled(own, state, serial))),
-        Section("Nonconformances and holds", tuple(_wrong(state, serial))),
+        Section("Assembly and weighing", tuple(assembled_blocks(own, state, serial, design))),
+        Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
         Section("Release", tuple(_release(events, state, serial, design, shop, date))),
         Section("Events of this serial", tuple(_events(own, serial))),
     )
@@ -43,7 +46,7 @@ def record_sections(
 # --- metal ---------------------------------------------------------------------------------------
 
 
-def _pieces(state: State, serial: str, design: Design, shop: Shop) -> Iterator[Block]:
+def metal_blocks(state: State, serial: str, design: Design, shop: Shop) -> Iterator[Block]:
     made = {piece.piece: piece for piece in state.pieces.values() if piece.serial == serial}
     rows = []
     for piece in design.pieces.made:
@@ -136,7 +139,7 @@ def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iter
     ):
         number = numbers.get((one.piece, one.characteristic))
         rows.append((str(number) if number else "–", one.piece.removeprefix(f"{serial}/") or "rack", one.characteristic,
-                     one.nominal, _limits(one.lower, one.upper), one.value,
+                     one.nominal, limits(one.lower, one.upper), one.value,
                      letters[one.gauge, one.gauge_due, one.by, one.at[:10]],
                      "within" if one.within else "OUTSIDE"))  # fmt: skip
     yield Table(
@@ -152,69 +155,6 @@ def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iter
 def _letter(n: int) -> str:
     """A to Z, then AA …"""
     return (_letter(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)
-
-
-def _limits(lower: str, upper: str) -> str:
-    """`40.4900 to 40.5100 in`: the unit once where it is the same; one-sided limits in words."""
-    if not lower or not upper:
-        return f"at least {lower}" if lower else f"at most {upper}" if upper else "none"
-    (low, a), (_, b) = lower.rsplit(" ", 1), upper.rsplit(" ", 1)
-    return f"{low if a == b else lower} to {upper}"
-
-
-def _joint(bolt: str, one: Mapping[str, Any]) -> tuple[str, ...]:
-    wrench, running, torque, low, high, by = (
-        str(one.get(key, "")) for key in ("wrench", "running", "torque", "low", "high", "by")
-    )
-    return bolt, ", ".join(one.get("lots", ())), wrench, running, torque, _limits(low, high), by
-
-
-def _assembled(own: Sequence[Event], state: State, serial: str) -> Iterator[Block]:
-    """Joints as tightened, and the rack on the scales."""
-    rack = state.serials.get(serial)
-    joints = rack.joints if rack else {}
-    if joints:
-        yield Table(
-            f"{len(joints)} joints as tightened",
-            ("joint", "lots", "wrench", "running", "torque", "asked", "by"),
-            tuple(_joint(bolt, one) for bolt, one in joints.items()),
-            align="iilrrrl",
-            widths=(3.5, 2.2, 0.9, 1.3, 1.5, 2.4, 1.1),
-            note="Torque as set, running torque included.",
-        )
-    else:
-        yield Text("No joint is recorded as tightened.")
-    weighed = [event for event in own if event.type == "weigh" and event.body["serial"] == serial]
-    for event in weighed:
-        body = event.body
-        said = "agrees with" if body["within"] else "DIFFERS too much from"
-        yield Facts((
-            ("Weighed", f"{body['mass']}: it {said} the computed {body['computed']}"),
-            ("On the pads", ", ".join(f"{name} {value}" for name, value in body["readings"].items())),
-            ("Centre of gravity", ", ".join(f"{name} {value}" for name, value in body.get("cg", {}).items())),
-            ("With", f"{body['gauge']}, by {event.by}, {event.at[:10]} (event {event.seq})"),
-        ), title="On the scales")  # fmt: skip
-    if not weighed:
-        yield Text("The rack is not weighed in this record.")
-
-
-def _wrong(state: State, serial: str) -> Iterator[Block]:
-    pieces = {piece.piece for piece in state.pieces.values() if piece.serial == serial}
-    found = [
-        one for one in state.nonconformances.values() if serial in one.serials or pieces & set(one.pieces)
-    ]
-    holds = [one for one in state.holds.values() if serial in one.serials or pieces & set(one.pieces)]
-    if not found and not holds:
-        yield Text("None are recorded for this serial or its pieces.")
-        return
-    rows = [
-        (one.nonconformance, one.text, one.decision or "open", one.reason, one.document, one.decided_by)
-        for one in found
-    ]
-    rows += [
-        (one.hold, f"hold: {one.reason}", "open" if one.open else "lifted", "", "", one.by) for one in holds
-    ]
-    yield Table("", ("id", "what", "decision", "reason", "document", "by"), tuple(rows), align="illlll")
 
 
 # --- release and events --------------------------------------------------------------------------
@@ -234,7 +174,7 @@ def _release(
         ("Design-approval reference", references or "none is recorded"),
         ("Released", f"event {done.seq}, {done.at}, by {done.by}" if done else f"not released as of {date}"),
     ))  # fmt: skip
-    gates = _gates(events, state, serial, design, shop, date, done)
+    gates = gates_of(events, state, serial, design, shop, date, done)
     title = "Gates as they stood just before the release" if done else f"Gates as they stand on {date}"
     yield Table(
         title, ("gate", "answer"), tuple((gate.name, gate.words) for gate in gates), align="ll", widths=(1, 3)
@@ -252,7 +192,7 @@ def _release(
     )
 
 
-def _gates(
+def gates_of(
     events: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str, done: Event | None
 ) -> tuple[Gate, ...]:  # fmt: skip
     """The gates judged on what the record held just before the release, or now when there is none."""

@@ -19,10 +19,11 @@ from rackwright import record as records
 from rackwright.answers import changes_json, plan_json, prove_json
 from rackwright.demo.acts import acts
 from rackwright.demo.job import DUE, LEAD, ORDER, Act, Job, rack_serials
+from rackwright.demo.papers import order_files, serial_files
 from rackwright.design import Design
 from rackwright.plan import Plan
 from rackwright.rack import Source, read_rack
-from rackwright.record import Record, export_lines
+from rackwright.record import Follower, Record, export_lines
 from rackwright.seal import DEMO_SEED, key_id, public_key
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work import papers
@@ -117,7 +118,10 @@ class _Asked:
 def _read(variation: Path | None, edited: bytes | None) -> _Asked:
     """The shipped variation, or the user's; faults name the file that the user gave."""
     with as_file(files("rackwright.demo") / "shop") as shop:
-        source, bases = gather(shop / VARIATION)
+        source, found = gather(shop / VARIATION)
+    bases = {
+        name: Source(f"standards/{name}.toml", base.data) for name, base in found.items()
+    }  # as in the folder
     source = (
         Source(str(variation), edited) if variation and edited is not None else Source(VARIATION, source.data)
     )
@@ -158,8 +162,9 @@ def _compute(folder: Path, asked: _Asked, say: Say) -> Job:
 
 def _perform(record: Record, job: Job, say: Say) -> list[Trouble]:
     """All acts in order; an unexpected refusal ends the job there."""
+    follower = Follower()
     for number, act in enumerate(acts(job)):
-        station = _station(record, act, number)
+        station = _station(record, act, number, follower)
         try:
             done = act.do(station, f"demo {act.id}")
         except Stopped as stopped:
@@ -177,10 +182,13 @@ def _perform(record: Record, job: Job, say: Say) -> list[Trouble]:
     return []
 
 
-def _station(record: Record, act: Act, number: int) -> Station:
+def _station(record: Record, act: Act, number: int, follower: Follower | None = None) -> Station:
     """The demo's clock: each act of a day a few seconds after the one before."""
     time = f"{7 + number // 600:02d}:{number // 10 % 60:02d}:{number % 10 * 6:02d}"
-    return Station(record, act.person, lambda: f"{act.day}T{time}Z", lambda: f"demo {act.id}", "demo")
+    follower = follower or Follower()
+    return Station(
+        record, act.person, lambda: f"{act.day}T{time}Z", lambda: f"demo {act.id}", "demo", follower
+    )
 
 
 # --- papers --------------------------------------------------------------------------------------
@@ -196,11 +204,12 @@ def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) 
         ("papers/drawing.pdf", "the rack, dimensioned, with parts and tie-down",
          papers.draw(design, job.shop, DATE, demo=True)),
         ("papers/pieces.pdf", "a sketch a piece with its holes", papers.sketches(design, job.shop, DATE, demo=True)),
-        ("papers/saw-sheet.pdf", "bars in the order of cutting, with stop settings",
-         papers.saw_sheet(job.plan, ORDER, DATE, names, demo=True)),
         ("papers/labels.pdf", "a label a piece and remnant, with Data Matrix",
          papers.labels(job.plan, design, ORDER, names, DATE, demo=True)),
+        *order_files(job, names, DATE),
     ]  # fmt: skip
+    for serial in released:
+        made += serial_files(record, job, serial, DATE)
     for name, _, data in made:
         _write(folder / name, data)
     left = [(name, words) for name, words, _ in made]

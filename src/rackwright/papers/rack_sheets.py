@@ -7,6 +7,7 @@ Heights are ordinates from the datum, so that shelves never crowd each other's d
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from math import asin, degrees, dist, hypot
 
 from rackwright.papers.lengths import dimension, inches
@@ -37,8 +38,13 @@ def rack_sheets(drawing: RackDrawing) -> list[Sheet]:
     """All sheets; a drawing without solids raises ValueError."""
     if not drawing.solids:
         raise ValueError("a drawing needs at least one solid")
+    return list(_sheets(drawing))
+
+
+@lru_cache(maxsize=4)  # one drawing stands in several papers of a job
+def _sheets(drawing: RackDrawing) -> tuple[Sheet, ...]:
     model = Model(drawing)
-    return _paint(model, len(_paint(model, 0)))
+    return tuple(_paint(model, len(_paint(model, 0))))
 
 
 def _paint(model: Model, of: int) -> list[Sheet]:

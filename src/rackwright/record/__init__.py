@@ -24,7 +24,7 @@ from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
 from rackwright.record.events import EVENTS, EventType, check, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
-from rackwright.record.projections import project, replay
+from rackwright.record.projections import Follower, project, replay
 from rackwright.record.state import State, Stock
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open
@@ -37,6 +37,7 @@ __all__ = [
     "Audit",
     "Event",
     "EventType",
+    "Follower",
     "Head",
     "Judge",
     "Known",

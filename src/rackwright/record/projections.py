@@ -7,14 +7,14 @@ the fold goes on. Gates are decided in `work`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event
 from rackwright.record.fold import Fold
 from rackwright.record.state import State
 
-__all__ = ["project", "replay"]
+__all__ = ["Follower", "project", "replay"]
 
 
 def project(events: Iterable[Event]) -> State:
@@ -23,6 +23,27 @@ def project(events: Iterable[Event]) -> State:
     for event in corrected(events):
         fold.lay(event)
     return fold.state()
+
+
+class Follower:
+    """The state of a record that grows: only what is new is laid. For one thread.
+
+    The state given is good until the next call. A correction may change what came before it, so it starts the
+    fold anew.
+    """
+
+    def __init__(self) -> None:
+        self._fold, self._seen = Fold(), 0
+
+    def state(self, events: Sequence[Event]) -> State:
+        """What these events (a whole history, longer than the one given before) come to."""
+        fresh = events[self._seen :]
+        if len(events) < self._seen or any(event.type == "correction" for event in fresh):
+            self._fold, fresh = Fold(), events
+        for event in corrected(fresh):
+            self._fold.lay(event)
+        self._seen = len(events)
+        return self._fold.state()
 
 
 def replay(events: Iterable[Event]) -> Iterator[tuple[Event, State]]:

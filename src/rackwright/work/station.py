@@ -8,11 +8,11 @@ A refusal is an event too.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from rackwright import __version__
-from rackwright.record import Appended, Event, Head, Known, Record, Refs, State, new_event, project
+from rackwright.record import Appended, Event, Follower, Head, Known, Record, Refs, State, new_event
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
 
@@ -42,6 +42,7 @@ class Station:
     now: Callable[[], str]
     new_id: Callable[[], str]
     name: str = "bench"
+    follower: Follower = field(default_factory=Follower, repr=False, compare=False)
 
     @property
     def today(self) -> str:
@@ -49,7 +50,7 @@ class Station:
 
     def by(self, person: str) -> Station:
         """The same station with another person at it."""
-        return Station(self.record, person, self.now, self.new_id, self.name)
+        return replace(self, person=person)
 
 
 def perform(station: Station, act: str, decide: Callable[[State], Decision], act_id: str = "") -> Appended:
@@ -60,7 +61,7 @@ def perform(station: Station, act: str, decide: Callable[[State], Decision], act
         done = station.record.act(act_id)
         if done:
             return _again(done, head)
-        state = project(events)
+        state = station.follower.state(events)
         decision = decide(state)
         drafts = [_refused(act, decision)] if isinstance(decision, Refusal) else list(decision)
         recorded = [_event(station, state, draft, act_id, at) for draft in drafts]

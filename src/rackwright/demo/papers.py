@@ -1,0 +1,34 @@
+"""The stations' papers of the played order, and those of each serial beside its dossier."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rackwright.demo.job import ORDER, Job
+from rackwright.record import Record, project
+from rackwright.work import papers
+
+__all__ = ["order_files", "serial_files"]
+
+File = tuple[str, str, bytes]  # name in the folder, words, bytes
+
+
+def order_files(job: Job, names: tuple[str, ...], date: str) -> Iterator[File]:
+    """Every station's paper of the order, and the drawing with its characteristics numbered."""
+    yield ("papers/balloons.pdf", "the drawing with the numbers of the inspection sheet",
+           papers.balloons(job.design, job.shop, date, demo=True))  # fmt: skip
+    for task in papers.order_papers(job.plan, ORDER, date, names, True, job.bakes):
+        for name, data in task.make().items():
+            yield f"papers/{name}", task.about, data
+
+
+def serial_files(record: Record, job: Job, serial: str, date: str) -> Iterator[File]:
+    """Inspection sheet, weight and balance, conformity of one serial."""
+    events = record.events()
+    state, design, shop = project(events), job.design, job.shop
+    yield (f"papers/{serial}-inspection.pdf", "every characteristic as measured, blank where it is not",
+           papers.inspection_sheet(design, shop, date, serial, state))  # fmt: skip
+    yield (f"papers/{serial}-balance.pdf", "weight and balance with moments for the installer",
+           papers.balance_report(events, serial, design, shop, date))  # fmt: skip
+    yield (f"papers/{serial}-conformity.pdf", "for the person who signs: gates, heats, nonconformances",
+           papers.conformity(events, serial, design, shop, date))  # fmt: skip

@@ -1,5 +1,16 @@
 """A rack becomes tubes, blocks, angles, rails, shelves, rings, pads and fasteners, with holes, mass and place.
 
+    build.py            the one way in: Rack -> Pieces (made, bolts, faults)
+    model.py            Piece, Hole, Bolt, Layer, Box: frozen, whole nanometres
+    frame_pieces.py     posts, cross tubes, corner blocks, and the bolts of their joints
+    shelf_pieces.py     shelf angles and panels, 19-inch rails, and their bolts
+    tiedown.py          rings and floor pads
+    hardware.py         which bolt, how long, and the holes it drills
+    vents.py            vent and drain holes        metals.py   unlike metals and their protection
+    fit.py              can it be built             solids.py   mass and inertia of simple solids
+    weight.py           mass, CG, inertia           surface.py  outside areas
+    characteristics.py  what is measured            as_built.py measured values in place of nominal ones
+
 May import: rack, shop and below.
-A new kind of piece, hole or fit rule goes here.
+A new kind of piece goes into the module of its family and into `build.py`; a rule of fit into `fit.py`.
 """

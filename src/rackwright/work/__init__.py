@@ -1,4 +1,14 @@
-"""The verbs a person would say: receive, accept, issue, cut, measure, release, trace.
+"""The verbs a person would say, one file a family, and the gates that decide.
+
+    station.py      who acts, at which record; look, decide, append
+    gates.py        may this be done now: pure functions of what the record holds
+    founding, ordering, receiving, sawing, making, inspecting, nonconforming, holding, noting, assembling,
+    releasing, shipping                       the acts of a job, in that order
+    as_built.py     measured values gathered for a new proof      frozen.py   a design from its frozen texts
+    tracing.py, balance.py                    where things went; the judges of an audit
+    load.py, shop_folder.py, heads.py, backup.py    files and folders
+    planning.py, run.py                       the stopwatch of a search
+    paper_*.py, papers.py                     what each paper shows, from design, plan and record
 
 May import: papers, record and below.
 A new verb is a function in the file of its family; whether it may be done is decided in `gates.py`.

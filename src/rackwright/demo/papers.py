@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from rackwright.demo.job import ORDER, Job
 from rackwright.record import Record, project
+from rackwright.trouble import Fault, Stopped
 from rackwright.work import papers
 
 __all__ = ["order_files", "serial_files"]
@@ -13,12 +14,22 @@ __all__ = ["order_files", "serial_files"]
 File = tuple[str, str, bytes]  # name in the folder, words, bytes
 
 
-def order_files(job: Job, names: tuple[str, ...], date: str) -> Iterator[File]:
-    """Every station's paper of the order, and the drawing with its characteristics numbered."""
+def order_files(job: Job, names: tuple[str, ...], date: str, say: Callable[[str], None]) -> Iterator[File]:
+    """Every station's paper of the order, and the drawing with its characteristics numbered.
+
+    A station that an edited variation does not need (no rings, no coat) has none, and that is said.
+    """
     yield ("papers/balloons.pdf", "the drawing with the numbers of the inspection sheet",
            papers.balloons(job.design, job.shop, date, demo=True))  # fmt: skip
     for task in papers.order_papers(job.plan, ORDER, date, names, True, job.bakes):
-        for name, data in task.make().items():
+        try:
+            made = task.make()
+        except Stopped as stopped:
+            if any(isinstance(trouble, Fault) for trouble in stopped.troubles):
+                raise
+            say(f"no {task.kind}: {stopped.troubles[0].found}")
+            continue
+        for name, data in made.items():
             yield f"papers/{name}", task.about, data
 
 

@@ -1,4 +1,4 @@
-"""The papers of a job, as verbs: drawing, piece sheets, saw sheet, labels, dossier; and writing one to a folder.
+"""The papers of a job, as verbs: drawings, a sheet for each station, labels, dossier; and writing one to a folder.
 
 Each takes what it shows and gives bytes: equal inputs give equal bytes. `paper_*.py` holds one paper each.
 `papers_of_file` makes what a definition alone allows, `papers_of_serial` what the record holds of a rack.
@@ -7,41 +7,70 @@ Each takes what it shows and gives bytes: equal inputs give equal bytes. `paper_
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from secrets import token_hex
 
 from rackwright.design import Design
 from rackwright.plan import Plan
-from rackwright.record import Head, Record, project
+from rackwright.record import Head, Record, events_of_serial, project
 from rackwright.record.attachments import sync_folder
-from rackwright.shop import Shop, StockBar
+from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work.frozen import frozen
 from rackwright.work.gates import no
+from rackwright.work.paper_bake import bake_logs
+from rackwright.work.paper_balance import balance_report
+from rackwright.work.paper_balloons import balloons
+from rackwright.work.paper_blocks import block_drawing
+from rackwright.work.paper_brake import blank_dxfs, brake_sheet
+from rackwright.work.paper_coat import coat_sheet
+from rackwright.work.paper_conformity import conformity
 from rackwright.work.paper_dossier import dossier
 from rackwright.work.paper_drawing import draw
+from rackwright.work.paper_inspection import inspection_sheet
+from rackwright.work.paper_jig import jig_sheet
 from rackwright.work.paper_labels import labels, serial_labels
 from rackwright.work.paper_pieces import sketches
+from rackwright.work.paper_plate import nest_dxfs, plate_sheet
 from rackwright.work.paper_saw import saw_sheet
+from rackwright.work.paper_traveler import traveler_sheet
 
 __all__ = [
     "KINDS",
     "Made",
     "Paper",
+    "Task",
+    "bake_logs",
+    "balance_report",
+    "balloons",
+    "blank_dxfs",
+    "block_drawing",
+    "brake_sheet",
+    "coat_sheet",
+    "conformity",
     "dossier",
     "draw",
+    "inspection_sheet",
+    "jig_sheet",
     "labels",
+    "nest_dxfs",
+    "order_papers",
     "papers_of_file",
     "papers_of_serial",
+    "plate_sheet",
     "saw_sheet",
     "serial_labels",
     "sketches",
+    "traveler_sheet",
     "write",
 ]
 
-KINDS = ("drawing", "pieces", "saw-sheet", "labels", "dossier")
+KINDS = (
+    "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
+    "labels", "balance", "conformity", "dossier",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -63,7 +92,9 @@ class Made:
 
 
 @dataclass(frozen=True)
-class _Task:
+class Task:
+    """A paper still to be made: `make` gives name -> bytes, or raises Stopped with why it cannot be."""
+
     kind: str
     about: str
     make: Callable[[], dict[str, bytes]]  # name -> bytes
@@ -76,6 +107,7 @@ def papers_of_file(
     quantity: int,
     date: str,
     only: str | None = None,
+    items: Sequence[StockItem] | None = None,
 ) -> Made:
     """The papers of a definition without a record: racks go by their number, serials are not given yet.
 
@@ -83,25 +115,59 @@ def papers_of_file(
     """
     order = design.rack.definition.part
     tasks = [
-        _Task("drawing", "the rack, dimensioned, with parts and tie-down",
+        Task("drawing", "the rack, dimensioned, with parts and tie-down",
               lambda: {"drawing.pdf": draw(design, shop, date)}),
-        _Task("pieces", "a sheet for each part that is sawn, with its holes",
+        Task("pieces", "a sheet for each part that is sawn, with its holes",
               lambda: {"pieces.pdf": sketches(design, shop, date)}),
     ]  # fmt: skip
     if shop is not None:
-        plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop)
+        plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop,
+                    items=None if items is None else tuple(items))  # fmt: skip
+        house = shop
         tasks += [
-            _Task("saw-sheet", "bars in the order of cutting, with stop settings",
-                  lambda: {"saw-sheet.pdf": saw_sheet(plan, "", date)}),
-            _Task("labels", "a label for each piece and remnant",
+            Task("balloons", "the drawing with the numbers of the inspection sheet",
+                  lambda: {"balloons.pdf": balloons(design, house, date)}),
+            *order_papers(plan, "", date),
+            Task("inspection", "every characteristic with its limits and a line to write on",
+                  lambda: {"inspection.pdf": inspection_sheet(design, house, date)}),
+            Task("labels", "a label for each piece and remnant",
                   lambda: {"labels.pdf": labels(plan, design, order, (), date)}),
         ]  # fmt: skip
     why = (
         "a definition alone has no record: give the serial"
-        if only == "dossier"
+        if only in ("dossier", "balance", "conformity")
         else "no shop folder was found"
     )
     return _made(tasks, only, Refusal("RW701", Where(only or ""), why, "see `rackwright papers --help`"))
+
+
+def order_papers(
+    plan: Plan, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
+    bakes: Mapping[str, bytes] | None = None,
+) -> tuple[Task, ...]:  # fmt: skip
+    """The stations' papers of an order, each made when its `make` is called."""
+    names = [serials[n] if serials else f"rack-{n + 1}" for n in range(plan.racks)]
+    return (
+        Task("blocks", "a sheet a corner block: three views, stock and grain, time",
+             lambda: {"blocks.pdf": block_drawing(plan, order, date, demo)}),
+        Task("traveler", "the steps of each rack in order, with holds and lines to write on",
+             lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo)
+                      for n, name in enumerate(names, start=1)}),
+        Task("saw-sheet", "bars in the order of cutting, with stop settings",
+             lambda: {"saw-sheet.pdf": saw_sheet(plan, order, date, serials, demo)}),
+        Task("brake", "ring blanks with bend line, tools and force; a DXF file of each flat",
+             lambda: {"brake.pdf": brake_sheet(plan, order, date, demo), **_in("dxf", blank_dxfs(plan))}),
+        Task("plate", "what is cut flat from which plate; a DXF file of each layout",
+             lambda: {"plate.pdf": plate_sheet(plan, order, date, serials, demo), **_in("dxf", nest_dxfs(plan))}),
+        Task("jig", "holes from the jig's datum, stack-up, passport of a rack",
+             lambda: {"jig.pdf": jig_sheet(plan, order, date, serials, demo)}),
+        Task("coat", "area, powder, masking list; the chart of each bake",
+             lambda: {"coat.pdf": coat_sheet(plan, order, date, bakes, demo)}),
+    )  # fmt: skip
+
+
+def _in(folder: str, files: Mapping[str, bytes]) -> dict[str, bytes]:
+    return {f"{folder}/{name}": data for name, data in files.items()}
 
 
 def papers_of_serial(
@@ -117,7 +183,8 @@ def papers_of_serial(
 
     Raises Stopped: RW503 an unknown serial, what keeps the frozen texts from being read; as `papers_of_file`.
     """
-    state = project(record.events())
+    events = record.events()
+    state = project(events)
     rack = state.serials.get(serial)
     if rack is None:
         raise Stopped(
@@ -130,20 +197,34 @@ def papers_of_serial(
         pdf, seal = dossier(record, serial, held.design, held.standard, house, seed, date, seen_heads)
         return {f"{serial}.pdf": pdf, f"{serial}.seal": seal}
 
+    def coat() -> dict[str, bytes]:
+        plan = Plan(((held.design, 1),), None, house)
+        logs = bake_logs(events_of_serial(events, state, serial), record.get_file)
+        return {f"{serial}-coat.pdf": coat_sheet(plan, rack.order, date, logs, state.demo)}
+
     tasks = [
-        _Task("drawing", "the rack, dimensioned, with parts and tie-down",
+        Task("drawing", "the rack, dimensioned, with parts and tie-down",
               lambda: {"drawing.pdf": draw(held.design, house, date, state.demo)}),
-        _Task("pieces", "a sheet for each part that is sawn, with its holes",
+        Task("pieces", "a sheet for each part that is sawn, with its holes",
               lambda: {"pieces.pdf": sketches(held.design, house, date, state.demo)}),
-        _Task("labels", "a label for each sawn piece as recorded",
+        Task("balloons", "the drawing with the numbers of the inspection sheet",
+              lambda: {"balloons.pdf": balloons(held.design, house, date, state.demo)}),
+        Task("coat", "area, powder, masking list; the chart of each bake", coat),
+        Task("inspection", "every characteristic as measured, blank where it is not",
+              lambda: {f"{serial}-inspection.pdf": inspection_sheet(held.design, house, date, serial, state)}),
+        Task("balance", "weight and balance: pads, centre of gravity, moments for the installer",
+              lambda: {f"{serial}-balance.pdf": balance_report(events, serial, held.design, house, date)}),
+        Task("conformity", "gates, pieces and heats, nonconformances, for the person who signs",
+              lambda: {f"{serial}-conformity.pdf": conformity(events, serial, held.design, house, date)}),
+        Task("labels", "a label for each sawn piece as recorded",
               lambda: {f"{serial}-labels.pdf": serial_labels(state, serial, held.design, house, date)}),
-        _Task("dossier", "the dossier, and the seal that proves it whole", whole),
+        Task("dossier", "the dossier, and the seal that proves it whole", whole),
     ]  # fmt: skip
     why = "what is cut from which bar is planned for an order: give the variation's file with --stock"
     return _made(tasks, only, Refusal("RW701", Where(only or ""), why, "see `rackwright papers --help`"))
 
 
-def _made(tasks: Sequence[_Task], only: str | None, absent: Refusal) -> Made:
+def _made(tasks: Sequence[Task], only: str | None, absent: Refusal) -> Made:
     """Do the tasks; a refusal leaves a paper out, unless it was the only one asked for."""
     papers: list[Paper] = []
     left: list[tuple[str, Trouble]] = []

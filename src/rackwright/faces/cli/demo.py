@@ -44,7 +44,7 @@ def demo(folder: Path, variation: Path | None, as_json: bool) -> int:
         return 1 if left.troubles else 0
     click.echo(f"\nin {folder}:")
     for name, words in left.files:
-        click.echo(f"  {name:28s} {words}")
+        click.echo(f"  {name:35s} {words}")
     if left.troubles:
         click.echo("the job ended early: see the refusal above", err=True)
     click.echo(f"\n{DEFERENCE}")

@@ -1,4 +1,4 @@
-"""`rackwright papers FILE|SERIAL --out DIR`: drawing, piece sheets, saw sheet, labels, dossier with its seal."""
+"""`rackwright papers FILE|SERIAL --out DIR`: drawings, the stations' sheets, labels, dossier with its seal."""
 
 from __future__ import annotations
 
@@ -12,7 +12,11 @@ if TYPE_CHECKING:
 
 __all__ = ["papers"]
 
-KINDS = ("drawing", "pieces", "saw-sheet", "labels", "dossier")
+#: as `work.papers.KINDS`, written here so that --help need not load it
+KINDS = (
+    "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
+    "labels", "balance", "conformity", "dossier",
+)  # fmt: skip
 FORMAT = "rackwright/papers/1"
 
 
@@ -33,7 +37,7 @@ FORMAT = "rackwright/papers/1"
 @click.option(
     "--stock",
     metavar="FILE",
-    help="Bars on the shelf (stock.toml) for FILE. Without it everything is bought.",
+    help="What is on the shelf (stock.toml) for FILE. Without it everything is bought.",
 )
 @click.option("--date", metavar="YYYY-MM-DD", help="The date on the papers.  [default: today, UTC]")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
@@ -44,9 +48,9 @@ def papers(
     """Write the papers of a definition, or of a serial as the record holds it.
 
     \b
-    FILE     a standard or a variation: drawing, pieces, and with a shop folder saw-sheet and labels
-    SERIAL   a rack of the shop's record: dossier with its seal, drawing, pieces, labels; all made from
-             the texts that were frozen, never from the folder
+    FILE     a standard or a variation: drawing, pieces, and with a shop folder the sheets of every station
+    SERIAL   a rack of the shop's record: dossier with its seal, conformity, balance, inspection, coat,
+             drawings, labels; all made from the texts that were frozen, never from the folder
     """
     from rackwright.work.papers import write
 
@@ -83,14 +87,14 @@ def _of_file(
     target: str, shop: str | None, stock: str | None, quantity: int, day: str, only: str | None
 ) -> Made:
     from rackwright.design import Design
-    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock
+    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock_items
     from rackwright.work.papers import papers_of_file
 
     folder = find_shop(target, shop)
     design = Design(load_rack(target, shop))
     house = load_shop(folder) if folder is not None else None
-    bars = None if stock is None else load_stock(stock)
-    return papers_of_file(design, house, bars, quantity, day, only)
+    bars, items = (None, None) if stock is None else load_stock_items(stock)
+    return papers_of_file(design, house, bars, quantity, day, only, items)
 
 
 def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Made:

@@ -39,8 +39,8 @@ docs: $(STAMP)  ## rewrite the docs that are rendered from the code
 lock: $(STAMP)  ## refresh requirements.lock (needs uv)
 	$(BIN)/pip install -q uv && $(BIN)/uv pip compile pyproject.toml --all-extras --no-emit-index-url --no-header --python-version 3.11 -U -o requirements.lock
 
-shots: demo  ## a picture of every paper of the demo, in shots/
-	$(BIN)/python docs/shots.py demo-shop/papers shots
+shots: demo  ## a picture of every paper of the demo, in shots/; fails where one has none
+	@$(BIN)/python docs/shots.py demo-shop/papers shots
 
 clean:  ## remove what make made
 	rm -rf $(VENV) demo-shop shots .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

@@ -209,8 +209,12 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
         return reproof(job.design, built)
 
     def decide(acceptance: Acceptance | None) -> Callable[[Station, str], Appended]:
-        return lambda s, id: dispose(s, NCR, "use_as_is", "margins stay positive with the measured hole", acceptance,
-                                     proven(s), id)  # fmt: skip
+        def act(station: Station, id: str) -> Appended:
+            margins = proven(station)
+            reason = f"least margin with the measured hole {margins['least of all']}"
+            return dispose(station, NCR, "use_as_is", reason, acceptance, margins, id)
+
+        return act
 
     yield Act(f"raise {NCR}", INSPECTOR, day,
               lambda s, id: raise_nonconformance(s, NCR, text, [piece], OUT[1], proven(s), id))  # fmt: skip

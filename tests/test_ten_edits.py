@@ -157,7 +157,7 @@ def test_rule_of_the_basis() -> None:
     after = edited(
         more('[change.basis]\nrule = "29.561(c)"'),
         [named("basis.rule"), r"cases > emergency/(up|forward|left|right|down) > (aircraft_g|rack_g) > \d",
-         r"cases > [^>]* > source", *FORCES, rf"margins > (equipment|panel)\.[^>]* > {LOAD}"],
+         r"cases > [^>]* > source", *FORCES, rf"margins > (equipment|panel|rail)\.[^>]* > {LOAD}"],
     )  # fmt: skip
     before, strip = documents(VARIATION)[0], "panel.upper.lidar controller/strip bending"
     assert margin(before, strip) + 1 == pytest.approx(42_000 / (6 * 425 / (6 * 0.125**2)))
@@ -184,7 +184,8 @@ def test_forward_axis(forward: str, thrown: list[float], station: int) -> None:
     at +y along (0, 16, 0). The centre's station is the origin's 212 in (5.3848 m) less its place along the nose.
     Mass, pieces, modes and what is thrown up or down stay; their reactions turn, their vertical parts stay too.
     """
-    angles = [rf"margins > angle\.[^>]* > {LOAD}"] if forward == "+x" else []  # along them both ways alike
+    # along angles and at the rails' bolts 16 g one way and the other do the same
+    angles = [rf"margins > (angle|rail)\.[^>]* > {LOAD}"] if forward == "+x" else []
     after = edited(more(f'[change.aircraft]\nforward = "{forward}"'), [*TURNED, *angles])
     before = documents(VARIATION)[0]
     assert before["cases"]["emergency/forward"]["rack_g"] == [0.0, -16.0, 0.0]
@@ -315,7 +316,8 @@ def test_tube_wall() -> None:
     variation = more('[change.tube]\nwall = "0.095 in"')
     after = edited(
         variation,
-        [named("tube.wall"), *MASS, *(one for one in STIFF if "shelf" not in one),
+        [named("tube.wall"), r"margins > rail\.[^>]*/post bearing > (margin|allowable)",
+         *MASS, *(one for one in STIFF if "shelf" not in one),
          r"margins > (post|width|depth|joint|shelf)\.[^>]* > (margin|applied|allowable|case|place|pretension)",
          r"pieces > (post|width|depth)\.[^>]* > (section|mass_kg|holes > .*)",
          r"pieces > block\.[^>]* > (mass_kg|cg_rack_m > \d|holes > .*)",

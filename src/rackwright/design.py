@@ -90,5 +90,5 @@ def _path(margin: Margin) -> str:
     return {
         "angle": f"shelf.{head}.height", "panel": f"shelf.{head}.height", "shelf": f"shelf.{head}.height",
         "equipment": f"equipment.{rest}.mass", "ring": f"ring.{rest}", "strap": f"strap.{rest}",
-        "fitting": f"floor_fitting.{rest}", "pad": "pad", "joint": "joint",
+        "fitting": f"floor_fitting.{rest}", "pad": "pad", "joint": "joint", "rail": "rails",
     }.get(kind, "tube")  # fmt: skip

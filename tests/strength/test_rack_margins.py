@@ -12,7 +12,22 @@ from math import atan2, cos, degrees, hypot, pi, radians, sqrt
 import numpy as np
 import pytest
 
-from racks import G0, IN, LB, LBF, STANDARD, VARIATION, design_of, rack_of, swap, table_of
+from racks import (
+    AN3,
+    G0,
+    IN,
+    INVENTED,
+    LB,
+    LBF,
+    STANDARD,
+    VARIATION,
+    built,
+    design_of,
+    plain,
+    rack_of,
+    swap,
+    table_of,
+)
 from rackwright.answers import prove_json
 from rackwright.design import Design
 from rackwright.formulas import loads
@@ -109,6 +124,42 @@ def test_bearing_under_the_feet() -> None:
     assert margin_of("equipment.lidar controller/bearing") == pytest.approx(
         strength / (FITTING * 170) - 1, rel=1e-6
     )
+
+
+def test_rail_bolts() -> None:
+    """A plain rack with one item of 20 lb and 5/8 lb of tolerance on rails of 6 units, its centre in the middle.
+
+    Down at 20 g 412.5 lbf, half on each rail. Its centre 5 in behind the rails' face (1/4 in), the bolts 3/4 in behind
+    the front: 206.25 × 4.5 = 928.1 in·lbf about the bolts' middle. Four AN3 at ±4.75 and ±1.5833 in: Σz² = 50.139 in²,
+    928.1 × 4.75/50.139 = 87.93 lbf across at the ends, with 206.25/4 = 51.56 lbf down: 101.93 lbf.
+    Half an item hangs at the screws, 465.1 mm apart: 2.844 - 1.5 = 1.3445 in from where rail and post meet, a moment of
+    277.3 in·lbf, 26.27 lbf of pull at the ends. MS of (k Rs)³ + (k Rt)² = 1, AN3 of 2126 and 2210 lbf.
+    """
+    angle = {"post_leg": "1.5 in", "carry_leg": "1.75 in", "thickness": "0.125 in", "material": "6061-T6511-ext-A",
+             "stock": "AMS-QQ-A-200/8"}  # fmt: skip
+    rails = {"bottom": "11 in", "units": 6, "beyond": "1/4 in", "setback": "1/4 in", "opening": "450 mm",
+             "angle": angle, "hardware": AN3, "screw": AN3}  # fmt: skip
+    one = {"name": "a", "part": "a", "document": INVENTED, "mass": "20 lb", "mass_basis": "weighed",
+           "mass_tolerance": "5/8 lb", "size": ["17 in", "10 in", "5 in"], "cg": ["8.5 in", "5 in", "2.5 in"],
+           "on_rails": {"unit": 2, "units": 3, "flange": "1/8 in"}}  # fmt: skip
+    case = {"name": "down", "kind": "ultimate", "forward": 0, "left": 0, "up": -20, "document": INVENTED}
+    design = built({**plain(items=[one]), "rails": rails, "case": [case]})
+    half, z = 20 * 20.625 / 2, (4.75, 4.75 / 3)
+    lever = z[0] / (2 * (z[0] ** 2 + z[1] ** 2))
+    across, down = half * 4.5 * lever, half / 4
+    assert hypot(across, down) == pytest.approx(101.93, abs=0.01)
+    pull = half * (12 - 465.1 / 25.4 / 2 - 1.5) * lever
+    assert pull == pytest.approx(26.27, abs=0.01)
+    Rs, Rt = FITTING * hypot(across, down) / 2126, FITTING * pull / 2210
+    k = solved(lambda k: (k * Rs) ** 3 + (k * Rt) ** 2)
+    found = {m.id: m for m in design.strength.margins}
+    for hand in ("left", "right"):
+        assert found[f"rail.{hand}/bolts"].case.startswith("emergency/")
+        bearing = found[f"rail.{hand}/post bearing"]
+        assert bearing.applied is not None
+        assert bearing.applied / LBF == pytest.approx(hypot(across, down), rel=1e-6)
+    assert found["rail.left/bolts"].margin is not None
+    assert found["rail.left/bolts"].margin <= k - 1 + 1e-9
 
 
 # --- tie-down --------------------------------------------------------------------------------------------

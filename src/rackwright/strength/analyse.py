@@ -20,6 +20,7 @@ from rackwright.rack.model import Rack
 from rackwright.strength.cases import LoadCase, fitting_factor, load_cases
 from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.joint import joints
+from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.tiedown import strap_directions, tiedown
 from rackwright.strength.checks.tube import tubes
@@ -31,7 +32,7 @@ from rackwright.strength.run import Run
 __all__ = ["BALANCE", "Reaction", "Strength", "analyse"]
 
 BALANCE = 1e-9  # of the applied load
-CHECKS = (tubes, joints, shelves, equipment, tiedown)
+CHECKS = (tubes, joints, shelves, equipment, rails, tiedown)
 Array = NDArray[np.float64]
 
 

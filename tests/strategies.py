@@ -6,6 +6,7 @@ numbers, so that shrinking reaches small things quickly.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -195,3 +196,83 @@ def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     wall = draw(st.sampled_from([0.125, 0.095]))
     spread = draw(st.integers(12, 30))
     return plain((width, depth, height), shelves, items, spread, forward, wall)
+
+
+# --- days in the small shop ----------------------------------------------------------------------
+
+_BARS, _LOTS, _PIECES = ("B1", "B2", "B3"), ("L1", "L2"), tuple(f"SN-1/p{n}" for n in range(5))
+_STOCK = (*_BARS, *(f"{bar}-R" for bar in _BARS))
+
+
+def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
+    """One act on few bars, lots and pieces, so that acts meet: many are ones that a gate must refuse.
+
+    ("receive", bar, nm, heat, certified)   ("accept", id)          ("issue", bar, pieces)
+    ("cut", bar, pieces, kerf, trim, error, keep)                    ("return", bar)
+    ("lot", lot, count)                     ("draw", lot, count)    ("make", lot, pieces)
+    ("hold", heat)                          ("lift", heat)          ("scrap", piece)
+    """
+    pieces = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=3)
+    bar, lot, heat = st.sampled_from(_STOCK), st.sampled_from(_LOTS), st.sampled_from(("H1", "H2"))
+    length = st.integers(1_000_000, 6_096_000_000)
+    few = st.integers(0, 3_175_000)
+    return st.one_of(
+        st.tuples(st.just("receive"), st.sampled_from(_BARS), length, heat, st.sampled_from((True, True, True, False))),
+        st.tuples(st.just("accept"), st.one_of(bar, lot)),
+        st.tuples(st.just("accept"), st.one_of(bar, lot)),
+        st.tuples(st.just("issue"), bar, pieces),
+        st.tuples(st.just("issue"), bar, pieces),
+        st.tuples(st.just("cut"), bar, pieces, few, few, st.sampled_from((0, 0, 0, 1, -1)), st.booleans()),
+        st.tuples(st.just("cut"), bar, st.none(), few, few, st.just(0), st.booleans()),
+        st.tuples(st.just("return"), bar),
+        st.tuples(st.just("lot"), lot, st.integers(0, 12)),
+        st.tuples(st.just("draw"), lot, st.integers(1, 8)),
+        st.tuples(st.just("make"), lot, pieces),
+        st.tuples(st.just("hold"), heat),
+        st.tuples(st.just("lift"), heat),
+        st.tuples(st.just("scrap"), st.sampled_from(_PIECES)),
+    )  # fmt: skip
+
+
+def shop_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
+    """A day that begins with stock on the shelf and goes on at random."""
+    opening: list[tuple[Any, ...]] = [
+        ("receive", "B1", 6_096_000_000, "H1", True), ("accept", "B1"), ("receive", "B2", 3_000_000_001, "H2", True),
+        ("accept", "B2"), ("lot", "L1", 10), ("accept", "L1"),
+    ]  # fmt: skip
+    return st.lists(shop_acts(), min_size=5, max_size=25).map(lambda acts: [*opening, *acts])
+
+
+@dataclass(frozen=True)
+class LastDay:
+    """What becomes of a rack on the day before its release: everything done and good, or not."""
+
+    joints_left_out: tuple[str, ...]
+    not_measured: tuple[str, ...]
+    out_of_limits: tuple[str, ...]
+    accepted: bool  # what is out was dispositioned, with the approval holder's document
+    weighed: str  # "good", "heavy", "no"
+    held: str  # "", or what a hold lies on: heat, piece, serial, lot, other serial
+    question: str  # "", open, answered
+
+    @property
+    def good(self) -> bool:
+        """May it be released?"""
+        measured = not self.not_measured and (self.accepted or not self.out_of_limits)
+        free = self.held in ("", "other serial") and self.question != "open"
+        return measured and free and not self.joints_left_out and self.weighed == "good"
+
+
+def last_days(joints: list[str], characteristics: list[str]) -> st.SearchStrategy[LastDay]:
+    """Mostly good in each respect, so that a fair share may be released."""
+
+    def some(names: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
+        one = st.sampled_from(names).map(lambda name: (name,))
+        return st.one_of(st.just(()), st.just(()), st.just(()), one)
+
+    return st.builds(
+        LastDay, some(joints), some(characteristics), some(characteristics), st.booleans(),
+        st.sampled_from(("good", "good", "good", "heavy", "no")),
+        st.sampled_from(("", "", "", "heat", "piece", "serial", "lot", "other serial")),
+        st.sampled_from(("", "", "open", "answered")),
+    )  # fmt: skip

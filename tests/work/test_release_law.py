@@ -1,0 +1,87 @@
+"""Over random last days: a rack is released exactly when every gate holds, and then holds in hindsight too."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+
+import small_shop as small
+from rackwright import record as records
+from rackwright.pieces.characteristics import RACK, shown
+from rackwright.record import Record
+from rackwright.trouble import Stopped
+from rackwright.work.assembling import assemble, draw_lot, weigh
+from rackwright.work.holding import hold
+from rackwright.work.inspecting import measure
+from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.ordering import answer, ask
+from rackwright.work.releasing import release, release_gates
+from rackwright.work.tracing import JUDGES
+from strategies import LastDay, last_days
+
+SERIAL, PIECE = "SN-1", "SN-1/post.front-left"
+JOINTS = [joint.bolt for joint in small.joints()]
+ASKED = [one.name for one in small.whole_rack()]
+GOOD = LastDay((), (), (), False, "good", "", "")
+HELD = {"heat": {"heats": ["H4471"]}, "piece": {"pieces": [PIECE]}, "serial": {"serials": [SERIAL]},
+        "lot": {"heats": ["LB-61"]}, "other serial": {"serials": ["SN-2"]}}  # fmt: skip
+
+
+def play(record: Record, day: LastDay) -> None:
+    lead, inspector, assembler = (small.station(record, who) for who in ("lead", "inspector", "assembler"))
+    draw_lot(assembler, "F-1", small.ORDER, small.revision(), 60, [SERIAL])
+    joints = [joint for joint in small.joints() if joint.bolt not in day.joints_left_out]
+    assemble(assembler, SERIAL, small.all_pieces(SERIAL), joints, "J-47", small.coated_pieces(SERIAL))
+    for one in small.whole_rack():
+        if one.name not in day.not_measured:
+            out = one.name in day.out_of_limits
+            assert one.high is not None
+            reading = shown(one, one.high * 2) if out else small.good(one)
+            measure(inspector, SERIAL, {one: reading}, small.GAUGES[one.gauge])
+    for number, name in enumerate(day.out_of_limits):
+        if day.accepted:
+            ncr = f"N-{number}"
+            raise_nonconformance(inspector, ncr, "out", [], name, {}, serials=[SERIAL])
+            accepted = Acceptance("INVENTED-ACC-1", "an invented holder", small.DAY)
+            dispose(lead, ncr, "use_as_is", "no margin depends on it", accepted, {})
+            release_hold(lead, f"hold {ncr}", "accepted in INVENTED-ACC-1")
+    if day.weighed != "no":
+        share = 1.2 if day.weighed == "heavy" else 1.0
+        weigh(inspector, SERIAL, small.weighing(small.design().bare.mass * share), "SC-1")
+    if day.held:
+        hold(inspector, "H-1", "a doubt", **HELD[day.held])
+    if day.question:
+        ask(lead, "Q-1", "which placard?", "the customer", "2026-04-01", ["release"], small.ORDER)
+    if day.question == "answered":
+        answer(lead, "Q-1", "the short one", "INVENTED-MAIL-1")
+
+
+@pytest.mark.long
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(day=last_days(JOINTS, ASKED))
+@example(day=GOOD)
+def test_a_rack_is_released_exactly_when_every_gate_holds(stages: Path, day: LastDay) -> None:
+    with TemporaryDirectory() as folder, small.stage("inspected", stages, Path(folder)) as record:
+        play(record, day)
+        before = small.state(record)
+        gates = release_gates(
+            before, SERIAL, small.design(), small.shop(), small.PEOPLE["inspector"], small.DAY
+        )
+        refused = False
+        try:
+            release(small.station(record, "inspector"), SERIAL, small.design(), small.shop())
+        except Stopped:
+            refused = True
+        assert refused != day.good
+        assert day.good == all(gate.refusal is None for gate in gates)
+        assert small.state(record).serials[SERIAL].state == ("released" if day.good else "planned")
+        assert records.audit(record, judges=JUDGES).troubles == ()
+
+
+def test_every_characteristic_is_asked_at_release() -> None:
+    """What the law leaves out one by one is all there is on the assembled rack."""
+    assert [one.name for one in small.asked() if one.piece == RACK] == ASKED
+    assert len(ASKED) == len(set(ASKED)) == 7

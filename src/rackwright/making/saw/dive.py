@@ -3,8 +3,8 @@
 Fix the whole part of the solution, or the single largest part where nothing is whole; solve what is left
 again with new patterns priced for what is left; repeat until all is cut. Patterns priced for the rest are
 what makes the end of the plan good, where the patterns of the first relaxation no longer fit.
-Later dives depart from the first at one place (limited discrepancy): dive s takes at depth s-1 the second
-choice.
+Dives differ in how far the rest is priced anew after each step, and depart from the first at one place
+(limited discrepancy): at one depth the second or third choice is taken.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from rackwright.making.saw.model import Model, Pattern, Plan
 
 __all__ = ["Diver"]
 
+ROUNDS = (6, 3, 2)
 GRID = 12_000  # rests on the grid of the dives (patterns found always fit)
 
 
@@ -27,6 +28,7 @@ class Diver:
 
     def __init__(self, model: Model, work: Work) -> None:
         self.model, self.work = model, work
+        self.depth: dict[int, int] = {}  # by `rounds`: how many fixings the deepest dive took
         self.found: list[Pattern] = []  # patterns met on the way, for the final integer program
         kinds_by_lots: dict[tuple[int, ...], list[int]] = {}
         for k in range(len(model.bars)):
@@ -34,8 +36,19 @@ class Diver:
             kinds_by_lots.setdefault(lots, []).append(k)
         self.pricers = [Pricer(model, kinds, lots, UP, GRID) for lots, kinds in kinds_by_lots.items()]
 
-    def dive(self, start: Sequence[Pattern], ceiling: int | None, depart: int, rounds: int) -> Plan | None:
-        """A plan that costs less than `ceiling`, or None. `rounds`: pricing passes after each fixing."""
+    def number(self, n: int, start: Sequence[Pattern], ceiling: int | None) -> Plan | None:
+        """The n-th dive of the standing order: by turns with much and little pricing, then departing deeper."""
+        rounds, step = ROUNDS[n % len(ROUNDS)], n // len(ROUNDS)
+        if step == 0:
+            return self.dive(start, ceiling, rounds)
+        depth = max(1, self.depth.get(rounds, 1))
+        return self.dive(start, ceiling, rounds, (step - 1) % depth, 1 + (step - 1) // depth)
+
+    def dive(
+        self, start: Sequence[Pattern], ceiling: int | None, rounds: int, depart: int = 0, choice: int = 0
+    ) -> Plan | None:
+        """A plan that costs less than `ceiling`, or None. `rounds`: pricing passes after each fixing; at the
+        depth `depart` the fixing is of the `choice`-th largest part, 0 being the largest."""
         model = self.model
         master = Master(model, [p for p in start if model.keeps_heat(p)])
         plan: Plan = {}
@@ -49,7 +62,7 @@ class Diver:
                 and model.round_up(cost + int(relaxed.value - 1e-6 * model.top_cost)) >= ceiling
             ):
                 return None
-            chosen = self._choose(master, relaxed, second=depth == depart - 1)
+            chosen = self._choose(master, relaxed, choice if depth == depart else 0)
             if not chosen:
                 return None
             for pattern, times in chosen:
@@ -57,6 +70,7 @@ class Diver:
                 plan[pattern] = plan.get(pattern, 0) + times
                 cost += model.cost(pattern) * times
             depth += 1
+            self.depth[rounds] = max(self.depth.get(rounds, 0), depth)
         self.found += master.patterns
         return plan if ceiling is None or cost < ceiling else None
 
@@ -84,7 +98,7 @@ class Diver:
             added += master.add(good)
         return added
 
-    def _choose(self, master: Master, relaxed: Relaxed, second: bool) -> list[tuple[Pattern, int]]:
+    def _choose(self, master: Master, relaxed: Relaxed, choice: int) -> list[tuple[Pattern, int]]:
         """Patterns to fix, with how often; never more than what is left to do allows."""
         x = relaxed.x
         order = sorted(
@@ -94,8 +108,8 @@ class Diver:
         if not order:
             return self._greedy(master)
         whole = [(master.patterns[c], int(x[c] + 1e-6)) for c in order if x[c] >= 1 - 1e-6]
-        if second:
-            return [(master.patterns[order[min(1, len(order) - 1)]], 1)]
+        if choice:
+            return [(master.patterns[order[min(choice, len(order) - 1)]], 1)]
         if not whole:
             return [(master.patterns[order[0]], 1)]
         rest, counts = list(master.demand), list(master.counts)

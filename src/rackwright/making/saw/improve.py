@@ -26,7 +26,7 @@ from rackwright.making.saw.problem import Answer, Problem
 __all__ = ["best_of", "first_answer", "improve"]
 
 TURNS = 10  # rounds of everything, each with twice the effort of the one before
-DIVES = 3  # dives a round
+DIVES = 24  # dives a round
 NODES = 200  # branching nodes of the first integer program
 COMPLETE = 10_000  # patterns of a complete first integer program, at most
 SOME = 4_000  # patterns of an incomplete one
@@ -142,9 +142,9 @@ class _Search:
         if relaxation.settled and relaxation.prices is not None:
             enumerator = Enumerator(self.model, relaxation.pricer, relaxation.prices, self.work)
         for turn in range(TURNS):
-            departs = range(DIVES * turn, DIVES * (turn + 1))
+            numbers = range(DIVES * turn, DIVES * (turn + 1))
             steps = [
-                self._dives(diver, start, departs),
+                self._dives(diver, start, numbers),
                 self._mixes(turn),
                 self._parts(turn),
                 self._program(enumerator, turn, start, diver),
@@ -158,9 +158,9 @@ class _Search:
                     if self.over:
                         return
 
-    def _dives(self, diver: Diver, start: list[Pattern], departs: range) -> Iterator[bool]:
-        for depart in departs:
-            yield self.offer(diver.dive(start, self.cost, depart, rounds=6))
+    def _dives(self, diver: Diver, start: list[Pattern], numbers: range) -> Iterator[bool]:
+        for n in numbers:
+            yield self.offer(diver.number(n, start, self.cost))
 
     def _mixes(self, turn: int) -> Iterator[bool]:
         """Mixes of bars, cheapest first: can everything be cut from just these?"""
@@ -203,7 +203,7 @@ class _Search:
         pieces = PIECES + 6 * turn
         alike = len(self.model.bars) == 1 and self.model.problem.remnant_credit == 0
         if self.cost is not None and not alike and sum(self.model.demand) > pieces:
-            for plan in parts_improved(self.model, self.plan, pieces, self.work, PARTS << turn):
+            for plan in parts_improved(self.model, self.plan, pieces, self.work, PARTS << turn, turn):
                 yield self.offer(plan)
 
     def _program(

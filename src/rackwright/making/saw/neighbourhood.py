@@ -19,17 +19,19 @@ from rackwright.making.saw.pool import solve_pool
 __all__ = ["parts_improved"]
 
 STRIDES = (1, 7, 3, 11, 5, 13, 2, 17, 9, 4)
-MOST_PATTERNS = 4_000
-NODES = 300
+PATTERNS = 1_000  # of an exact part in the first round, doubled in each
+NODES = 100  # likewise
 
 
-def parts_improved(model: Model, plan: Plan, pieces: int, work: Work, turns: int) -> Iterator[Plan]:
+def parts_improved(
+    model: Model, plan: Plan, pieces: int, work: Work, turns: int, round_: int
+) -> Iterator[Plan]:
     """Plans that each cost less than the one before. `pieces`: about so many are cut anew at a time."""
     turn = 0
     while turn < turns and not work.over:
         bars = _by_waste(model, plan)
         part = _part(bars, pieces, turn)
-        better = _cut_anew(model, plan, part, work)
+        better = _cut_anew(model, plan, part, work, round_)
         turn += 1
         if better is not None:
             plan = better
@@ -66,14 +68,14 @@ def _part(bars: list[Pattern], pieces: int, turn: int) -> list[Pattern]:
     return part
 
 
-def _cut_anew(model: Model, plan: Plan, part: list[Pattern], work: Work) -> Plan | None:
+def _cut_anew(model: Model, plan: Plan, part: list[Pattern], work: Work, round_: int) -> Plan | None:
     rest = dict(plan)
     for pattern in part:
         rest[pattern] -= 1
     sub = model.part(part, {p: n for p, n in rest.items() if n})
     now = sub.plan_of(part)
     cost = sub.model.plan_cost(now)
-    found = _best_of_part(sub.model, now, cost, work)
+    found = _best_of_part(sub.model, now, cost, work, round_)
     if found is None:
         return None
     better: Plan = {p: n for p, n in rest.items() if n}
@@ -82,7 +84,7 @@ def _cut_anew(model: Model, plan: Plan, part: list[Pattern], work: Work) -> Plan
     return better
 
 
-def _best_of_part(model: Model, now: Plan, cost: int, work: Work) -> Plan | None:
+def _best_of_part(model: Model, now: Plan, cost: int, work: Work, round_: int) -> Plan | None:
     """A cheaper plan for the part, or None."""
     relaxation = Relaxation(model, work, list(now))
     for bound in relaxation.rounds():
@@ -91,13 +93,13 @@ def _best_of_part(model: Model, now: Plan, cost: int, work: Work) -> Plan | None
     if relaxation.prices is None or relaxation.relaxed is None:
         return None
     enumerator = Enumerator(model, relaxation.pricer, relaxation.prices, work)
-    patterns = enumerator.patterns(cost - model.step, MOST_PATTERNS) if enumerator.possible else None
+    patterns = enumerator.patterns(cost - model.step, PATTERNS << round_) if enumerator.possible else None
     if patterns is None:
         start = relaxation.master.worth_keeping(relaxation.relaxed, 300)
         diver = Diver(model, work)
-        found = diver.dive(start, cost, 0, rounds=3)
+        found = diver.dive(start, cost, rounds=3)
         if found is not None:
             return found
         patterns = [*start, *diver.found]
-    solved = solve_pool(model, patterns, NODES, work, below=cost, own_heat=True)
+    solved = solve_pool(model, patterns, NODES << round_, work, below=cost, own_heat=True)
     return solved.plan if solved.plan is not None and model.plan_cost(solved.plan) < cost else None

@@ -21,6 +21,9 @@ from rackwright.making.saw.model import Model, Pattern, Plan
 __all__ = ["Solved", "solve_pool"]
 
 
+ITERATIONS = 20  # simplex steps, or columns to read, that count as one unit of work
+
+
 @dataclass(frozen=True)
 class Solved:
     """The best plan found (trimmed to the demand), and what the program says no plan over the list beats.
@@ -58,7 +61,9 @@ def solve_pool(
     _Rows(model, highs, own_heat).add(columns)
     highs.run()
     status, info = highs.getModelStatus(), highs.getInfo()
-    work.spend(max(1, int(info.mip_node_count)))
+    work.spend(
+        1 + int(info.mip_node_count) + (int(info.simplex_iteration_count) + len(columns)) // ITERATIONS
+    )
     none = status in (highspy.HighsModelStatus.kInfeasible, highspy.HighsModelStatus.kObjectiveBound)
     if none:
         return Solved(None, None, True)

@@ -11,6 +11,9 @@ from rackwright.papers.sketch import ACCENT, QUIET, THIN, Sheet, text_width
 
 __all__ = ["FaceHole", "face_svg"]
 
+Rect = tuple[float, float, float, float]
+
+SIZE = 2.0  # of the numbers
 WIDE, ROOM_WIDE, ROOM_HIGH = 172.0, 120.0, 92.0
 SCALES = (2, 4, 5, 6, 8, 10, 12, 15, 16, 20, 24, 32, 40)
 
@@ -36,27 +39,29 @@ def face_svg(name: str, size: tuple[int, int], corner: tuple[int, int], holes: S
     sheet = Sheet(WIDE, tall + 25, f"face {name} with {len(holes)} holes")
     left, top = (WIDE - wide) / 2, 5.0
     sheet.box(left, top, wide, tall, THIN)
-    pairs: dict[int, int] = {}
-    for one in holes:
-        x, y = left + (one.across - corner[0]) / unit, top + tall - (one.up - corner[1]) / unit
+    spots = [
+        (left + (one.across - corner[0]) / unit, top + tall - (one.up - corner[1]) / unit) for one in holes
+    ]
+    taken = [(x - 0.9, y - 0.9, x + 0.9, y + 0.9) for x, y in spots]
+    for one, (x, y) in zip(holes, spots, strict=True):
         sheet.disc((x, y), 0.8, 0.2, ACCENT if one.interchange else "#fff")
-        row = round(y / 2)
-        pairs[row] = pairs.get(row, 0) + 1
-        right = x < left + wide / 2
-        text = str(one.number)
-        level = (
-            sum(
-                abs(other.up - one.up) < 2 * unit and abs(other.across - one.across) < 6 * unit
-                for other in holes
-            )
-            > 1
-        )
-        if level:  # neighbours beside each other: one number above, one below
-            sheet.text((x, y - 1.6 if pairs[row] % 2 else y + 3.2), text, 2.0, "middle")
-        else:
-            sheet.text((x + 1.6 if right else x - 1.6 - text_width(text, 2.0), y + 0.7), text, 2.0)
+        box = _free(x, y, text_width(str(one.number), SIZE), taken)
+        taken.append(box)
+        sheet.text((box[0], box[3] - 0.2), str(one.number), SIZE)
     datum_mark(sheet, (left, top + tall), "A")
     starts = f"{axes[0]} to the right from {inches(corner[0])}, {axes[1]} up from {inches(corner[1])} in"
     words = f"{starts}; scale 1:{scale}"
     sheet.text((WIDE / 2, top + tall + 12), words, 2.3, "middle", colour=QUIET)
     return sheet.svg()
+
+
+def _free(x: float, y: float, wide: float, taken: Sequence[Rect]) -> Rect:
+    """Where a number finds room near its hole: beside, above, below, then farther away."""
+    high = 1.9
+    for far in (1.4, 3.2, 5.0, 7.0):
+        for dx, dy in ((far, -high / 2), (-far - wide, -high / 2), (-wide / 2, -far - high), (-wide / 2, far),
+                       (far, -far - high), (-far - wide, -far - high), (far, far), (-far - wide, far)):  # fmt: skip
+            box = (x + dx, y + dy, x + dx + wide, y + dy + high)
+            if all(box[2] < b[0] or b[2] < box[0] or box[3] < b[1] or b[3] < box[1] for b in taken):
+                return box
+    return x + 1.4, y - high / 2, x + 1.4 + wide, y + high / 2

@@ -14,7 +14,7 @@ import numpy as np
 from rackwright.design import Design
 from rackwright.papers.drawing import PieceHole, PieceSketch, draw_pieces
 from rackwright.papers.lengths import inches
-from rackwright.pieces.characteristics import characteristics
+from rackwright.pieces.characteristics import characteristics, hole_stations
 from rackwright.pieces.model import Box, Hole, Piece, axis_index
 from rackwright.shop import Shop
 from rackwright.work.paper_drawing import KINDS, part_title, parts_of
@@ -160,7 +160,7 @@ def _hole(
     balloons = _numbers(pieces, f"hole {hole.bolt}", numbers) if len(pieces) == 1 else ""
     use += f" [{balloons}]" if balloons else ""
     return PieceHole(number, hole.centre[along] - piece.lo[along], face.height(hole), hole.diameter, use,
-                     shared(pieces, f"hole {hole.bolt}", numbers) if balloon else "")  # fmt: skip
+                     _station(pieces, hole.centre[along] - piece.lo[along], numbers) if balloon else "")  # fmt: skip
 
 
 def _numbers(pieces: Sequence[Piece], name: str, numbers: Mapping[str, int]) -> str:
@@ -172,6 +172,17 @@ def _numbers(pieces: Sequence[Piece], name: str, numbers: Mapping[str, int]) -> 
 def shared(pieces: Sequence[Piece], name: str, numbers: Mapping[str, int]) -> str:
     """The numbers of a characteristic, one for each piece of the part, as a balloon holds them."""
     return _numbers(pieces, name, numbers).replace(", ", "·")
+
+
+def _station(pieces: Sequence[Piece], along: int, numbers: Mapping[str, int]) -> str:
+    """Numbers of all holes of the part's pieces at this distance from end A: bolts have names of their own in each."""
+    found = {
+        numbers.get(f"{piece.id}/hole {bolt}", 0)
+        for piece in pieces
+        for bolt, at in hole_stations(piece).items()
+        if at == along
+    }
+    return "·".join(map(str, sorted(found - {0})))
 
 
 def _places(pieces: Sequence[Piece]) -> str:

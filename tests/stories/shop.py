@@ -140,6 +140,12 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return accept(at, small.shop(), w["id"], day.papers[w["id"]])
 
 
+@sentence(r"accepts (?P<id>\S+) by a certificate of heat (?P<heat>\S+), Fty (?P<fty>[\d.]+) ksi")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    paper = small.certificate(small.TUBE_SPEC, w["heat"], Fty=float(w["fty"]))
+    return accept(at, small.shop(), w["id"], paper)
+
+
 @sentence(r"holds (?P<what>heat|piece|serial|bar) (?P<id>.+) as (?P<name>\S+): (?P<reason>.+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     key = {"heat": "heats", "piece": "pieces", "serial": "serials", "bar": "stock_ids"}[w["what"]]

@@ -106,3 +106,17 @@ def test_late_powder_and_late_sealant_are_left_on_the_shelf(begin: Begin) -> Non
     assert "was to be used by 2026-09-30, today is 2026-10-01" in day.why("assembler does coat")
     assert "was to be used by 2026-06-30" in day.why("assembler draws 1 of X-2")
     assert day.state.pieces["SN-1/post.front-left"].done[-1] == "coat"
+
+
+def test_a_certificate_that_came_later_is_kept_with_the_acceptance(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives T-07, 240 in, heat H4590, no certificate
+        stores accepts T-07                                          -> RW510
+        stores accepts T-07 by a certificate of heat H4591, Fty 39 ksi    -> RW510
+        stores accepts T-07 by a certificate of heat H4590, Fty 39 ksi
+        sawyer issues T-07 for post.front-left of SN-1
+    """)
+    paper = day.state.stock["T-07"].certificate
+    assert "heat is H4591, required H4590" in day.why("stores accepts T-07 by")
+    assert paper is not None
+    assert (paper["number"], paper["values"]["Fty"]) == ("C-H4590", "39 ksi")

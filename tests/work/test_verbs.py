@@ -75,6 +75,7 @@ UNKNOWN: dict[str, tuple[str, str, Verb]] = {
     "serials": ("lead", "RW503", lambda s, i: serials(s, "PO-9", REV, ["A"], i)),
     "accept": ("stores", "RW503", lambda s, i: accept(s, small.shop(), "T-99", small.bar("x").certificate, i)),
     "quarantine": ("stores", "RW503", lambda s, i: quarantine(s, "T-99", "rust", i)),
+    "quarantine what was cut": ("stores", "RW517", lambda s, i: quarantine(s, "T-01", "rust", i)),
     "issue": ("sawyer", "RW503", lambda s, i: issue(s, "T-99", "PO-1", REV, [POST], ["SN-1"], i)),
     "issue a lot as a bar": ("sawyer", "RW511", lambda s, i: issue(s, "M-1", "PO-1", REV, ["SN-1/e"], ["SN-1"], i)),
     "issue for another revision": ("sawyer", "RW514", lambda s, i: issue(s, "T-05", "PO-1", "Z", ["e"], ["SN-1"], i)),

@@ -117,7 +117,8 @@ EVENTS: dict[str, EventType] = {
     ),
     "accept": EventType(
         "received stock was checked against its specification and may be issued",
-        {"stock_id": "id", "checks": [{"name": "id", "required": "text", "found": "text", "ok": "bool"}]},
+        {"stock_id": "id", "checks": [{"name": "id", "required": "text", "found": "text", "ok": "bool"}],
+         "certificate?": _CERTIFICATE},
     ),
     "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
     "issue": EventType(

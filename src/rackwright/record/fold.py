@@ -152,7 +152,8 @@ class Fold:
         )  # fmt: skip
 
     def on_accept(self, event: Event, body: Body) -> None:
-        self._stock(event, body, state="accepted", reason="")
+        later = {"certificate": body["certificate"]} if "certificate" in body else {}
+        self._stock(event, body, state="accepted", reason="", **later)
 
     def on_quarantine(self, event: Event, body: Body) -> None:
         self._stock(event, body, state="quarantined", reason=body["reason"])

@@ -45,11 +45,7 @@ def _receive(
     if heat:
         body["heat"] = heat
     if certificate is not None:
-        values = {name: write_value(name, value) for name in ("Ftu", "Fty", "elongation")
-                  if (value := getattr(certificate, name)) is not None}  # fmt: skip
-        values |= {"heat": certificate.heat, "temper": certificate.temper}
-        body["certificate"] = {"number": certificate.number, "mill": certificate.mill, "spec": certificate.stock,
-                               "values": values}  # fmt: skip
+        body["certificate"] = _paper(certificate)
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, RECEIVING, station.today)
@@ -65,10 +61,26 @@ def _receive(
     return perform(station, "receive", decide, act_id)
 
 
+def _paper(certificate: Certificate) -> dict[str, Any]:
+    """A certificate as events keep it."""
+    values = {name: write_value(name, value) for name in ("Ftu", "Fty", "elongation")
+              if (value := getattr(certificate, name)) is not None}  # fmt: skip
+    values |= {"heat": certificate.heat, "temper": certificate.temper}
+    return {
+        "number": certificate.number,
+        "mill": certificate.mill,
+        "spec": certificate.stock,
+        "values": values,
+    }
+
+
 def accept(
     station: Station, shop: Shop, stock_id: str, certificate: Certificate | None, act_id: str = ""
 ) -> Appended:
-    """Compare the certificate with the specification row by row; all good, and the stock may be issued."""
+    """Compare the certificate with the specification row by row; all good, and the stock may be issued.
+
+    A certificate that is not the one recorded at receiving (it came later) is kept with the acceptance.
+    """
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
@@ -81,7 +93,11 @@ def accept(
         if refused is not None:
             return refused
         rows = [dict(zip(("name", "required", "found", "ok"), check, strict=True)) for check in checks]
-        return [Draft("accept", {"stock_id": stock_id, "checks": rows}, Refs.of(heats=[heat]))]
+        body: dict[str, Any] = {"stock_id": stock_id, "checks": rows}
+        paper = _paper(certificate) if certificate is not None else None
+        if paper is not None and stock is not None and paper != stock.certificate:
+            body["certificate"] = paper
+        return [Draft("accept", body, Refs.of(heats=[heat]))]
 
     return perform(station, "accept", decide, act_id)
 
@@ -93,6 +109,9 @@ def quarantine(station: Station, stock_id: str, reason: str, act_id: str = "") -
         refused = person_may(state, station.person, RECEIVING, station.today)
         if refused is None and stock_id not in state.stock:
             refused = no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
+        if refused is None and state.stock[stock_id].state not in ("received", "quarantined", "accepted"):
+            now = state.stock[stock_id].state
+            refused = no("RW517", stock_id, f"{stock_id} is {now}", "return it first, or hold it")
         if refused is not None:
             return refused
         heat = state.stock[stock_id].heat

@@ -443,18 +443,25 @@ def test_a_frozen_text_that_is_gone_or_a_revision_that_never_was(kept: Kept, tmp
 def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
     made = papers.papers_of_serial(kept.record, "SN-1", shop(), DEMO_SEED, DATE)
     assert [paper.name for paper in made.papers] == [
-        "drawing.pdf", "pieces.pdf", "SN-1-labels.pdf", "SN-1.pdf", "SN-1.seal",
+        "drawing.pdf", "pieces.pdf", "balloons.pdf", "SN-1-coat.pdf", "SN-1-inspection.pdf", "SN-1-conformity.pdf",
+        "SN-1-labels.pdf", "SN-1.pdf", "SN-1.seal",
     ]  # fmt: skip
+    assert [kind for kind, _ in made.left_out] == ["balance"]  # it is not weighed
     labels = next(paper.data for paper in made.papers if paper.kind == "labels")
     assert all(flat(piece.piece) in text_of(labels) for piece in kept.cut)
     none_cut = papers.papers_of_serial(kept.record, "SN-2", shop(), DEMO_SEED, DATE)
-    assert [kind for kind, _ in none_cut.left_out] == ["labels"]
+    assert [kind for kind, _ in none_cut.left_out] == ["balance", "labels"]
 
 
 def test_papers_of_a_definition_say_what_could_not_be_made() -> None:
     made = papers.papers_of_file(design(), shop(), None, 1, DATE)
-    assert [paper.kind for paper in made.papers] == ["drawing", "pieces", "saw-sheet"]
-    assert [kind for kind, _ in made.left_out] == ["labels"]
+    assert list(dict.fromkeys(paper.kind for paper in made.papers)) == [
+        "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "jig", "coat", "inspection",
+    ]  # fmt: skip
+    assert [kind for kind, _ in made.left_out] == [
+        "plate",
+        "labels",
+    ]  # no plate on the shelf, no heat of any bar
     assert [paper.kind for paper in papers.papers_of_file(design(), None, None, 1, DATE).papers] == [
         "drawing",
         "pieces",
@@ -508,9 +515,12 @@ def test_the_command_writes_the_papers_of_a_serial(run: Run, kept: Kept, tmp_pat
 def test_the_command_writes_the_papers_of_a_file(run: Run, tmp_path: Path) -> None:
     code, out, err = run(str(VARIATION), "--out", str(tmp_path), "--date", DATE)
     assert code == 0
-    assert sorted(path.name for path in tmp_path.iterdir()) == ["drawing.pdf", "pieces.pdf", "saw-sheet.pdf"]
+    assert {"balloons.pdf", "drawing.pdf", "pieces.pdf", "rack-1-traveler.pdf", "saw-sheet.pdf"} <= {
+        path.name for path in tmp_path.iterdir()
+    }
+    assert all(path.suffix == ".dxf" for path in (tmp_path / "dxf").iterdir())
     assert out.rstrip().endswith(DEFERENCE)
-    assert err.startswith("no labels:")
+    assert [line.split(":")[0] for line in err.splitlines()] == ["no plate", "no labels"]
     assert run(str(VARIATION), "--out", str(tmp_path), "--only", "labels")[0] == 1
     assert run(str(VARIATION), "--out", str(tmp_path), "--date", "soon")[0] == 2
     assert run("missing.toml", "--out", str(tmp_path))[0] == 2

@@ -330,7 +330,11 @@ def test_blocks_are_slowest_and_the_fitted_run_comes_back() -> None:
     by_kind = {lag.kind: lag for lag in lags}
     assert max(lags, key=lambda lag: lag.ratio).kind == "block"
     assert by_kind["post"].reaches(K(360), K(380), K(70)) == pytest.approx(12.6 * 60)
-    assert by_kind["panel"].tau is None  # 2024: no specific heat on file, so it is said
+    assert by_kind["panel"].tau is not None
+    assert by_kind["post"].tau is not None
+    assert (
+        by_kind["panel"].tau < by_kind["post"].tau
+    )  # as thick as the tube's wall, but warmed from both sides
     assert by_kind["block"].biot is not None
     assert by_kind["block"].biot < 0.1
     # V/A of the block: 1.5^3 and three spigots 1.246^2 x 2 over the area of their union, holes apart

@@ -87,6 +87,9 @@ def above(
         if t1 - t0 > longest_gap or max(y0, y1) < temperature:
             continue
         crossing = t0 if y0 == y1 else t0 + (t1 - t0) * (temperature - y0) / (y1 - y0)
+        crossing = min(
+            max(crossing, t0), t1
+        )  # a reading at just this temperature: rounding must not leave the gap
         spans.append((t0 if y0 >= temperature else crossing, t1 if y1 >= temperature else crossing))
     return _joined(spans)
 

@@ -19,8 +19,10 @@ SRC = ROOT / "src" / "rackwright"
 MODULES = sorted(SRC.rglob("*.py"))
 ROOMS = sorted(path.parent for path in SRC.glob("*/__init__.py"))
 
-PURE = ("rack", "shop", "pieces", "strength", "making", "formulas", "located", "answers.py", "design.py", "plan.py", "units.py",
-        "trouble.py", "fields.py")  # fmt: skip
+PURE = (
+    "rack", "shop", "pieces", "strength", "making", "formulas", "located", "answers.py", "design.py", "plan.py",
+    "units.py", "trouble.py", "fields.py",
+)  # fmt: skip
 #: module -> why it may be longer than about 400 lines
 LONG: dict[str, str] = {}
 #: module -> why it may touch the world although its room is pure

@@ -45,10 +45,10 @@ from rackwright.work.ordering import (
     revision_id,
     serials,
 )
-from rackwright.work.paper_drawing import rack_drawing
-from rackwright.work.paper_labels import NOT_GIVEN, label_list
-from rackwright.work.paper_pieces import piece_sketches
-from rackwright.work.paper_words import digits, ms
+from rackwright.work.papers.drawing import rack_drawing
+from rackwright.work.papers.labels import NOT_GIVEN, label_list
+from rackwright.work.papers.pieces import piece_sketches
+from rackwright.work.papers.words import digits, ms
 from rackwright.work.receiving import accept, receive_bar
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, piece_id
 from rackwright.work.station import Station

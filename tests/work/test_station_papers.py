@@ -33,10 +33,10 @@ from rackwright.work.assembling import Weighing, weigh
 from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.load import gather, load_rack, load_shop, load_stock_items
 from rackwright.work.ordering import freeze, order, revision_id, serials
-from rackwright.work.paper_bake import bake_text, logs_of
-from rackwright.work.paper_balance import Weighed, pads_of, weighed_of
-from rackwright.work.paper_blocks import block_sketches
-from rackwright.work.paper_pieces import piece_sketches
+from rackwright.work.papers.bake import bake_text, logs_of
+from rackwright.work.papers.balance import Weighed, pads_of, weighed_of
+from rackwright.work.papers.blocks import block_sketches
+from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.station import Station
 
 SHOP = Path(rackwright.__file__).parent / "demo" / "shop"

@@ -8,7 +8,7 @@
     tracing.py, balance.py                    where things went; the judges of an audit
     load.py, shop_folder.py, heads.py, backup.py    files and folders
     planning.py, run.py                       the stopwatch of a search
-    paper_*.py, papers.py                     what each paper shows, from design, plan and record
+    papers/                                   what each paper shows, from design, plan and record
 
 May import: papers, record and below.
 A new verb is a function in the file of its family; whether it may be done is decided in `gates.py`.

@@ -17,8 +17,8 @@ from rackwright.papers.lengths import inches
 from rackwright.pieces.characteristics import characteristics, hole_stations
 from rackwright.pieces.model import Box, Hole, Piece, axis_index
 from rackwright.shop import Shop
-from rackwright.work.paper_drawing import KINDS, part_title, parts_of
-from rackwright.work.paper_words import head, must_fit, side_of
+from rackwright.work.papers.drawing import KINDS, part_title, parts_of
+from rackwright.work.papers.words import head, must_fit, side_of
 
 __all__ = ["piece_sketches", "shared", "sketches"]
 

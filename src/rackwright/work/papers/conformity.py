@@ -18,9 +18,9 @@ from rackwright.trouble import PRELIMINARY, Stopped
 from rackwright.work.as_built import as_measured
 from rackwright.work.gates import no
 from rackwright.work.ordering import revision_id
-from rackwright.work.paper_making import wrong_blocks
-from rackwright.work.paper_record import gates_of, metal_blocks, release_event
-from rackwright.work.paper_words import head, must_fit
+from rackwright.work.papers.making import wrong_blocks
+from rackwright.work.papers.record import gates_of, metal_blocks, release_event
+from rackwright.work.papers.words import head, must_fit
 from rackwright.work.releasing import Gate
 
 __all__ = ["STATEMENT", "conformity"]

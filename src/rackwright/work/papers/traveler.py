@@ -14,8 +14,8 @@ from rackwright.papers.labels import Label, symbol
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
 from rackwright.plan import Plan
-from rackwright.work.paper_saw import order_head, rack_name
-from rackwright.work.paper_words import number
+from rackwright.work.papers.saw import order_head, rack_name
+from rackwright.work.papers.words import number
 
 __all__ = ["traveler_sheet"]
 

@@ -18,8 +18,8 @@ from rackwright.strength.analyse import Reaction
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.checks import equipment, joint, shelf, tiedown, tube
 from rackwright.strength.idealise import PRETENSIONS
-from rackwright.work.paper_margins import all_margins, margin_sections
-from rackwright.work.paper_words import digits, force, in_unit, number, short_names
+from rackwright.work.papers.margins import all_margins, margin_sections
+from rackwright.work.papers.words import digits, force, in_unit, number, short_names
 
 __all__ = ["appendix_sections", "no_limit_case", "strength_sections"]
 

@@ -1,6 +1,6 @@
 """The papers of a job, as verbs: drawings, a sheet for each station, labels, dossier; and writing one to a folder.
 
-Each takes what it shows and gives bytes: equal inputs give equal bytes. `paper_*.py` holds one paper each.
+Each takes what it shows and gives bytes: equal inputs give equal bytes. Each module here fills one paper.
 `papers_of_file` makes what a definition alone allows, `papers_of_serial` what the record holds of a rack.
 """
 
@@ -20,22 +20,22 @@ from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work.frozen import frozen
 from rackwright.work.gates import no
-from rackwright.work.paper_bake import bake_logs
-from rackwright.work.paper_balance import balance_report
-from rackwright.work.paper_balloons import balloons
-from rackwright.work.paper_blocks import block_drawing
-from rackwright.work.paper_brake import blank_dxfs, brake_sheet
-from rackwright.work.paper_coat import coat_sheet
-from rackwright.work.paper_conformity import conformity
-from rackwright.work.paper_dossier import dossier
-from rackwright.work.paper_drawing import draw
-from rackwright.work.paper_inspection import inspection_sheet
-from rackwright.work.paper_jig import jig_sheet
-from rackwright.work.paper_labels import labels, serial_labels
-from rackwright.work.paper_pieces import sketches
-from rackwright.work.paper_plate import nest_dxfs, plate_sheet
-from rackwright.work.paper_saw import saw_sheet
-from rackwright.work.paper_traveler import traveler_sheet
+from rackwright.work.papers.bake import bake_logs
+from rackwright.work.papers.balance import balance_report
+from rackwright.work.papers.balloons import balloons
+from rackwright.work.papers.blocks import block_drawing
+from rackwright.work.papers.brake import blank_dxfs, brake_sheet
+from rackwright.work.papers.coat import coat_sheet
+from rackwright.work.papers.conformity import conformity
+from rackwright.work.papers.dossier import dossier
+from rackwright.work.papers.drawing import draw
+from rackwright.work.papers.inspection import inspection_sheet
+from rackwright.work.papers.jig import jig_sheet
+from rackwright.work.papers.labels import labels, serial_labels
+from rackwright.work.papers.pieces import sketches
+from rackwright.work.papers.plate import nest_dxfs, plate_sheet
+from rackwright.work.papers.saw import saw_sheet
+from rackwright.work.papers.traveler import traveler_sheet
 
 __all__ = [
     "KINDS",

@@ -13,7 +13,7 @@ from rackwright.design import Design
 from rackwright.formulas.cards import Symbol, explain
 from rackwright.papers.table import Block, Facts, Section, Table, Text, Worked
 from rackwright.strength.margin import Margin, Step
-from rackwright.work.paper_words import MARK_NOTE, digits, load, mark_of, ms, number, pretty
+from rackwright.work.papers.words import MARK_NOTE, digits, load, mark_of, ms, number, pretty
 
 __all__ = ["all_margins", "margin_sections"]
 

@@ -13,8 +13,8 @@ from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_she
 from rackwright.papers.table import Block, Facts, Picture, Section, Table, Text
 from rackwright.pieces.model import axis_index
 from rackwright.plan import Plan
-from rackwright.work.paper_saw import order_head, rack_name
-from rackwright.work.paper_words import AXES, side_of
+from rackwright.work.papers.saw import order_head, rack_name
+from rackwright.work.papers.words import AXES, side_of
 
 __all__ = ["jig_sheet"]
 

@@ -15,9 +15,9 @@ from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_she
 from rackwright.papers.table import Block, Facts, Picture, Section, Table, Text
 from rackwright.plan import Plan
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.paper_margins import worked_step
-from rackwright.work.paper_saw import order_head
-from rackwright.work.paper_words import in_unit, number
+from rackwright.work.papers.margins import worked_step
+from rackwright.work.papers.saw import order_head
+from rackwright.work.papers.words import in_unit, number
 
 __all__ = ["blank_dxfs", "brake_sheet", "no_rings"]
 

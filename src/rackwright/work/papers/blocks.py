@@ -13,8 +13,8 @@ from rackwright.papers.lengths import inches
 from rackwright.pieces.model import Piece, axis_index
 from rackwright.plan import Plan
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.paper_saw import order_head
-from rackwright.work.paper_words import axis, in_unit, number
+from rackwright.work.papers.saw import order_head
+from rackwright.work.papers.words import axis, in_unit, number
 
 __all__ = ["block_drawing", "block_sketches"]
 

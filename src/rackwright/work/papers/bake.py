@@ -16,7 +16,7 @@ from rackwright.record import Event
 from rackwright.reference import materials
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
-from rackwright.work.paper_words import in_unit, number
+from rackwright.work.papers.words import in_unit, number
 
 __all__ = ["bake_blocks", "bake_logs", "bake_text", "ledger_blocks", "logs_of"]
 

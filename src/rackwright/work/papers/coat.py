@@ -13,9 +13,9 @@ from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_she
 from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.plan import Plan
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.paper_bake import bake_blocks, ledger_blocks, logs_of
-from rackwright.work.paper_saw import order_head
-from rackwright.work.paper_words import axis, in_unit, number
+from rackwright.work.papers.bake import bake_blocks, ledger_blocks, logs_of
+from rackwright.work.papers.saw import order_head
+from rackwright.work.papers.words import axis, in_unit, number
 
 __all__ = ["coat_sheet"]
 

@@ -10,8 +10,8 @@ from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Table, Text
 from rackwright.record import Event, State
 from rackwright.shop import Shop
-from rackwright.work.paper_bake import bake_blocks, bake_logs, ledger_blocks, logs_of
-from rackwright.work.paper_balance import balance_blocks, weighed_of
+from rackwright.work.papers.bake import bake_blocks, bake_logs, ledger_blocks, logs_of
+from rackwright.work.papers.balance import balance_blocks, weighed_of
 
 __all__ = ["assembled_blocks", "limits", "step_blocks", "wrong_blocks"]
 

@@ -12,7 +12,7 @@ from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet, set_saw_sheet
 from rackwright.papers.table import Facts, Table
 from rackwright.plan import Plan, money
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.paper_words import DEMO, number
+from rackwright.work.papers.words import DEMO, number
 
 __all__ = ["order_head", "rack_name", "remnant_id", "saw_sheet"]
 

@@ -16,8 +16,8 @@ from rackwright.record import State
 from rackwright.record.state import Question as Asked
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY
-from rackwright.work.paper_drawing import rack_drawing
-from rackwright.work.paper_words import axis, in_unit, ms, number, short_names, signed
+from rackwright.work.papers.drawing import rack_drawing
+from rackwright.work.papers.words import axis, in_unit, ms, number, short_names, signed
 
 __all__ = ["definition_sections", "orientation_words"]
 

@@ -27,11 +27,11 @@ from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
 from rackwright.work.frozen import BASE, frozen
 from rackwright.work.gates import no
-from rackwright.work.paper_definition import definition_sections, orientation_words
-from rackwright.work.paper_drawing import draw
-from rackwright.work.paper_record import record_sections, release_event
-from rackwright.work.paper_strength import appendix_sections, no_limit_case, strength_sections
-from rackwright.work.paper_words import DEMO, head, ms, must_fit
+from rackwright.work.papers.definition import definition_sections, orientation_words
+from rackwright.work.papers.drawing import draw
+from rackwright.work.papers.record import record_sections, release_event
+from rackwright.work.papers.strength import appendix_sections, no_limit_case, strength_sections
+from rackwright.work.papers.words import DEMO, head, ms, must_fit
 
 __all__ = ["NOT_COVERED", "dossier"]
 

@@ -14,8 +14,8 @@ from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_she
 from rackwright.papers.table import Block, Facts, Picture, Section, Table
 from rackwright.plan import Plan
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.paper_saw import order_head, rack_name
-from rackwright.work.paper_words import in_unit, number
+from rackwright.work.papers.saw import order_head, rack_name
+from rackwright.work.papers.words import in_unit, number
 
 __all__ = ["nest_dxfs", "plate_sheet"]
 

@@ -16,7 +16,7 @@ from rackwright.pieces.characteristics import RACK, Characteristic, Stage, chara
 from rackwright.record import State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
-from rackwright.work.paper_words import head, must_fit
+from rackwright.work.papers.words import head, must_fit
 from rackwright.work.sawing import piece_id
 
 __all__ = ["STAGES", "inspection_sheet"]

@@ -17,8 +17,8 @@ from rackwright.record import State
 from rackwright.reference import materials
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.paper_saw import order_head, rack_name, remnant_id
-from rackwright.work.paper_words import DEMO, definition_hash
+from rackwright.work.papers.saw import order_head, rack_name, remnant_id
+from rackwright.work.papers.words import DEMO, definition_hash
 from rackwright.work.sawing import piece_id
 
 __all__ = ["label_list", "labels", "serial_labels"]

@@ -12,10 +12,10 @@ from rackwright.papers.lengths import inches
 from rackwright.pieces.characteristics import RACK, Characteristic, characteristics, shown
 from rackwright.plan import Plan
 from rackwright.shop import Shop
-from rackwright.work.paper_blocks import block_sketches
-from rackwright.work.paper_drawing import rack_drawing
-from rackwright.work.paper_pieces import piece_sketches
-from rackwright.work.paper_words import head, number
+from rackwright.work.papers.blocks import block_sketches
+from rackwright.work.papers.drawing import rack_drawing
+from rackwright.work.papers.pieces import piece_sketches
+from rackwright.work.papers.words import head, number
 
 __all__ = ["balloons"]
 

@@ -30,7 +30,7 @@ from rackwright.rack.model import Aircraft, FloorFitting
 from rackwright.rack.orient import SIGNS, aircraft_axes
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
-from rackwright.work.paper_words import axis, head, in_unit, must_fit, number, short_names
+from rackwright.work.papers.words import axis, head, in_unit, must_fit, number, short_names
 
 __all__ = ["KINDS", "draw", "part_title", "parts_of", "rack_drawing"]
 

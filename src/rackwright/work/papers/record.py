@@ -14,7 +14,7 @@ from rackwright.record import Event, State, replay
 from rackwright.record.state import Piece
 from rackwright.shop import Shop
 from rackwright.work.ordering import revision_id
-from rackwright.work.paper_making import assembled_blocks, limits, step_blocks, wrong_blocks
+from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.releasing import Gate, governing_by_piece, release_gates
 from rackwright.work.sawing import piece_id
 

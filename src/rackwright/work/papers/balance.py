@@ -25,7 +25,7 @@ from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
 from rackwright.work.gates import no
-from rackwright.work.paper_words import head, in_unit, must_fit, number, signed
+from rackwright.work.papers.words import head, in_unit, must_fit, number, signed
 
 __all__ = ["Weighed", "balance_blocks", "balance_report", "pads_of", "weighed_of"]
 

@@ -211,9 +211,15 @@ CODES: dict[str, Code] = {
     "RW515": Code("The gate refuses: a measurement is missing or out of limits.", "Measure, or disposition."),
     "RW516": Code("The gate refuses: this person may not do this.", "Another person with the role must."),
     "RW517": Code("The gate refuses: the act does not fit what was recorded before.", "See the message."),
-    "RW518": Code("The gate refuses: a step of the route before this one is not recorded.", "Do and record it."),
-    "RW519": Code("The gate refuses: a process did not meet its rule.", "Repeat it, or disposition the pieces."),
-    "RW520": Code("The gate refuses: no acceptance by the approval holder is recorded.", "Record its document."),
+    "RW518": Code(
+        "The gate refuses: a step of the route before this one is not recorded.", "Do and record it."
+    ),
+    "RW519": Code(
+        "The gate refuses: a process did not meet its rule.", "Repeat it, or disposition the pieces."
+    ),
+    "RW520": Code(
+        "The gate refuses: no acceptance by the approval holder is recorded.", "Record its document."
+    ),
     "RW521": Code("The gate refuses: a joint has no torque, wrench, lot or person.", "Record the joint."),
     "RW522": Code("The gate refuses: not weighed, or too far from the computed mass.", "Weigh, or explain."),
     "RW523": Code("This is not a backup, or it is damaged.", "Give another copy, or an older backup."),

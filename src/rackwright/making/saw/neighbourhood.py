@@ -19,8 +19,8 @@ from rackwright.making.saw.pool import solve_pool
 __all__ = ["parts_improved"]
 
 STRIDES = (1, 7, 3, 11, 5, 13, 2, 17, 9, 4)
-PATTERNS = 1_000  # of an exact part in the first round, doubled in each
-NODES = 100  # likewise
+PATTERNS = 2_000  # of an exact part in the first round, doubled in each
+NODES = 200  # likewise
 
 
 def parts_improved(

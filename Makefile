@@ -31,7 +31,8 @@ check: $(STAMP)  ## format, lint, strict types, import contract
 	$(BIN)/lint-imports --no-cache
 
 bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
-	$(BIN)/python bench/run.py
+	$(BIN)/python bench/frame.py
+	$(BIN)/python bench/saw.py
 
 docs: $(STAMP)  ## rewrite the docs that are rendered from the code
 	$(BIN)/python docs/render.py

@@ -10,6 +10,10 @@ table is printed at the end of the session, also when tests ran in several proce
 
 from __future__ import annotations
 
+import os
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads stall on small matrices
+
 import json
 from collections import Counter
 from collections.abc import Callable

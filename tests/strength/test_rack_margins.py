@@ -327,13 +327,20 @@ AREA = 1.5**2 - 1.25**2 - (4 - pi) * (0.1875**2 - 0.0625**2)
 SECOND = 0.2045072005  # in⁴, a published meshed section
 
 
+def sheared(forces: np.ndarray) -> np.ndarray:
+    f = np.abs(forces)
+    torsion = f[..., 3] / LBF / IN / (2 * 1.375**2 * 0.125)
+    return torsion + (f[..., 1] + f[..., 2]) / LBF * 1.5 / (2 * 1.5 * 0.125)
+
+
 def test_tube_strength_and_column() -> None:
     """Rear right post: Fcy 34 ksi (its walls do not buckle first), column of twice its 40.5 in.
 
     L/ρ = 81/0.55637 = 145.6, beyond the transition at 76.6, so Fc = π² 10.1e6/145.6² = 4704 psi and
     PE = π² 10.1e6 × 0.20451/81² = 3107 lbf.
 
-    Pressed: k Rc + k Rb/(1 - k RE) = 1; pulled: 1/(Rt + Rb) with 42 ksi along and 34 ksi in bending.
+    Pressed: k Rc + k Rb/(1 - k RE) = 1; pulled: 1/(Rt + Rb) with 42 ksi along and 34 ksi in bending. Then
+    with shear and torsion over 27 ksi: 1/√(1/k² + Rs²).
     """
     rho, long = sqrt(SECOND / AREA), 2 * 40.5
     Fc, PE = pi**2 * 10.1e6 / (long / rho) ** 2, pi**2 * 10.1e6 * SECOND / long**2
@@ -344,21 +351,19 @@ def test_tube_strength_and_column() -> None:
     fb = (np.abs(f[..., 4]) + np.abs(f[..., 5])) / LBF / IN * 0.75 / SECOND
     P = np.maximum(-N, 0.0)
     Rc, Rb, RE = P / (AREA * Fc), fb / 34_000, P / PE
+    Rs = sheared(f) / 27_000
     pressed = [
-        solved(lambda k, a=a, b=b, c=c: 2.0 if k * c >= 1 else k * a + k * b / (1 - k * c))
-        for a, b, c in zip(Rc.ravel(), Rb.ravel(), RE.ravel(), strict=True)
+        1 / hypot(1 / solved(lambda k, a=a, b=b, c=c: 2.0 if k * c >= 1 else k * a + k * b / (1 - k * c)), s)
+        for a, b, c, s in zip(Rc.ravel(), Rb.ravel(), RE.ravel(), Rs.ravel(), strict=True)
         if a > 0 and a + b + c > 0.5
     ]
-    pulled = 1 / (N / (AREA * 42_000) + Rb)[N > 0]
+    pulled = 1 / np.hypot(N / (AREA * 42_000) + Rb, Rs)[N > 0]
     assert margin_of("post.rear-right/strength") == pytest.approx(min(*pressed, pulled.min()) - 1, rel=1e-5)
 
 
 def test_tube_in_shear_and_torsion() -> None:
     """T/(2 × 1.375² × 0.125) in the closed wall, and 1.5 times V over two walls of 1.5 x 0.125 in: 27 ksi."""
-    f = np.abs(run().along(run().pieces.get("post.rear-right"), "ultimate"))
-    stress = f[..., 3] / LBF / IN / (2 * 1.375**2 * 0.125) + (f[..., 1] + f[..., 2]) / LBF * 1.5 / (
-        2 * 1.5 * 0.125
-    )
+    stress = sheared(run().along(run().pieces.get("post.rear-right"), "ultimate"))
     assert margin_of("post.rear-right/shear") == pytest.approx(27_000 / stress.max() - 1, rel=1e-6)
 
 

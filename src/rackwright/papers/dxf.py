@@ -138,6 +138,10 @@ def _fixed() -> Iterator[None]:
 
 def _bytes(doc: Drawing) -> bytes:
     stream = StringIO()
+    for used in sorted(
+        doc.entitydb.dxf_types_in_use()
+    ):  # the writer itself goes through a set, in no fixed order
+        doc.classes.add_class(used)
     with _fixed():
         doc.write(stream)
     return stream.getvalue().encode("utf-8")

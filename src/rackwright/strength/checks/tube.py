@@ -1,9 +1,10 @@
 """Tubes: strength with column buckling, shear with torsion, and the net section at every hole.
 
-Bending is elastic with both axes added at the corner; no plastic bending is counted. Compression bends
-further under its own load (amplified interaction), the column allowable is Johnson-Euler on the full
-length between the blocks: effective length factor 1 for cross tubes (pinned, on the safe side of the
-continuous joint) and 2 for posts, whose tops may sway (upper value of textbook cases for partly held ends).
+Axial force and bending are combined with shear and torsion (Rb² + Rs² = 1). Bending is elastic with both
+axes added at the corner; no plastic bending is counted. Compression bends further under its own load
+(amplified interaction), the column allowable is Johnson-Euler on the full length between the blocks:
+effective length factor 1 for cross tubes (pinned, on the safe side of the continuous joint) and 2 for
+posts, whose tops may sway (upper value of textbook cases for partly held ends).
 """
 
 from __future__ import annotations
@@ -57,6 +58,12 @@ class _Tube:
         self.why = "" if covers else f"{self.row.id} is not valid for a wall of {self.t / 0.0254:.3f} in"
         self.source = f"{self.row.id}: {self.row.known}"
 
+    def shear_stress(self, f: np.ndarray) -> np.ndarray:
+        """Torsion in the closed wall plus transverse shear in the two walls that carry it, Pa; f (..., 6)."""
+        torsion = np.abs(f[..., 3]) / (2 * (self.b - self.t) ** 2 * self.t)
+        transverse = (np.abs(f[..., 1]) + np.abs(f[..., 2])) * 1.5 / (2 * self.t * self.b)
+        return np.asarray(torsion + transverse)
+
     def about(self, id: str, mode: str, places: tuple[str, ...]) -> Subject:
         return Subject(id, mode, self.source, self.row.unconfirmed, "1", places=places)
 
@@ -65,7 +72,14 @@ def _strength(run: Run, piece: Piece) -> Margin:
     tube = _Tube(run, piece)
     about = tube.about(f"{piece.id}/strength", "strength and column", run.places(piece))
     assert piece.length is not None
-    if tube.why or tube.Ftu is None or tube.Fcy is None or tube.Ec is None or tube.row.nu is None:
+    if (
+        tube.why
+        or tube.Ftu is None
+        or tube.Fcy is None
+        or tube.Fsu is None
+        or tube.Ec is None
+        or tube.row.nu is None
+    ):
         return missing(about, tube.why or "no sourced strength")
     f = run.along(piece, "ultimate")
     N, bend = f[..., 0], np.abs(f[..., 4]) + np.abs(f[..., 5])
@@ -79,12 +93,18 @@ def _strength(run: Run, piece: Piece) -> Margin:
     compressed = interaction.bending_compression(P / (A * Fc), fb / Fcc, P / PE)
     lower = min(Ftu, Fcc)  # a pulled tube bends too: its other face is pressed
     pulled = interaction.tension_bending(np.maximum(N, 0.0) / (A * Ftu), fb / lower)
-    multiplier = np.asarray(np.where(P > 0, compressed, pulled), dtype=float)
+    normal = np.asarray(np.where(P > 0, compressed, pulled), dtype=float)
+    # the load factor of axial force and bending stands for Rb: amplified compression grows faster than the
+    # load, so below that factor its inverse is too high, never too low
+    Rb, Rs = 1 / normal, tube.shear_stress(f) / tube.Fsu
+    multiplier = np.asarray(interaction.bending_shear(Rb, Rs), dtype=float)
 
     def steps(at: Index) -> tuple[Step, ...]:
         bending: Step = ("bending_stress", {"M": float(bend[at]), "I": I, "c": tube.c})
+        sheared: Step = ("bending_shear", {"Rb": float(Rb[at]), "Rs": float(Rs[at])})
         if P[at] <= 0:
-            return bending, ("tension_bending", {"Rt": float(N[at]) / (A * Ftu), "Rb": float(fb[at]) / lower})
+            ratios = {"Rt": float(N[at]) / (A * Ftu), "Rb": float(fb[at]) / lower}
+            return bending, ("tension_bending", ratios), sheared
         ratios = {"Rc": float(P[at]) / (A * Fc), "Rb": float(fb[at]) / Fcc, "RE": float(P[at]) / PE}
         return (
             bending,
@@ -93,6 +113,7 @@ def _strength(run: Run, piece: Piece) -> Margin:
             ("johnson_euler", {"E": Ec, "Fcc": Fcc, "s": s}),
             ("euler_load", {"E": Ec, "I": I, "L": L}),
             ("bending_compression", ratios),
+            sheared,
         )
 
     return from_factor(run.context("ultimate"), about, multiplier, 1.0, steps)
@@ -115,15 +136,12 @@ def _yield(run: Run, piece: Piece) -> Margin:
 
 
 def _shear(run: Run, piece: Piece) -> Margin:
-    """Torsion in the closed wall plus transverse shear in the two walls that carry it."""
+    """Shear alone."""
     tube = _Tube(run, piece)
     about = replace(tube.about(f"{piece.id}/shear", "shear and torsion", run.places(piece)), unit="Pa")
     if tube.why or tube.Fsu is None:
         return missing(about, tube.why or "no sourced shear strength")
-    f = run.along(piece, "ultimate")
-    enclosed = (tube.b - tube.t) ** 2
-    stress = np.abs(f[..., 3]) / (2 * enclosed * tube.t)
-    stress = stress + (np.abs(f[..., 1]) + np.abs(f[..., 2])) * 1.5 / (2 * tube.t * tube.b)
+    stress = tube.shear_stress(run.along(piece, "ultimate"))
     return ratio(run.context("ultimate"), about, stress, tube.Fsu, 1.0)
 
 

@@ -27,6 +27,7 @@ __all__ = ["best_of", "first_answer", "improve"]
 
 TURNS = 10  # rounds of everything, each with twice the effort of the one before
 DIVES = 24  # dives a round
+FEW = 4  # of them before mixes of bars are tried
 NODES = 200  # branching nodes of the first integer program
 COMPLETE = 10_000  # patterns of a complete first integer program, at most
 SOME = 4_000  # patterns of an incomplete one
@@ -143,9 +144,11 @@ class _Search:
             enumerator = Enumerator(self.model, relaxation.pricer, relaxation.prices, self.work)
         for turn in range(TURNS):
             numbers = range(DIVES * turn, DIVES * (turn + 1))
+            few, others = numbers[:FEW], numbers[FEW:]
             steps = [
-                self._dives(diver, start, numbers),
+                self._dives(diver, start, few),
                 self._mixes(turn),
+                self._dives(diver, start, others),
                 self._parts(turn),
                 self._program(enumerator, turn, start, diver),
             ]

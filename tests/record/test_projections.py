@@ -210,6 +210,7 @@ def test_making_replacing_sending_out_and_shipping() -> None:
     assert after(blank, mill, out).pieces["P-3"].state == "sent_out"
     state = after(blank, mill, out, back, swap, ship)
     assert state.pieces["P-3"].makers == ("Ada Quill", "Cato Reed")
+    assert state.pieces["P-3"].done == ("mill", "anodize"), "outside work is done once"
     assert (state.pieces["P-1"].state, state.pieces["P-3"].state) == ("replaced", "assembled")
     assert (state.serials["SN-0001"].pieces, state.serials["SN-0001"].state) == (("P-2", "P-3"), "shipped")
     assert state.odd == ()

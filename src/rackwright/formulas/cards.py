@@ -155,9 +155,6 @@ class Card:
         """The formula as Typst math markup."""
         return _typeset(self, expression.typst)
 
-    def compute(self, **values: Num) -> Num:
-        return self.function(**values)
-
     def __str__(self) -> str:
         rows = [f"{self.name}: {self.title} [chapter {self.chapter}]", f"  {self.equation}"]
         rows += [f"    with {name} = {text}" for name, text in self.where]
@@ -180,10 +177,6 @@ class Worked:
     values: Mapping[str, Num]  # SI
     result: Num  # SI
     notes: tuple[str, ...]
-
-    @property
-    def result_us(self) -> Num:
-        return self.result / self.card.result.factor()
 
     @property
     def substituted(self) -> str:

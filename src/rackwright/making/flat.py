@@ -97,11 +97,6 @@ class Flat:
         return sum(segment.length for segment in self.outline)
 
     @property
-    def hole_length(self) -> float:
-        """Length of all holes as cut, m."""
-        return sum(pi * hole.cut for hole in self.holes) * 1e-9
-
-    @property
     def area(self) -> float:
         """Inside the outline, holes not taken off, m²."""
         twice = 0.0

@@ -43,10 +43,6 @@ class PassportGap:
         return _most(self.fixed)
 
     @property
-    def most_fitted(self) -> tuple[str, float]:
-        return _most(self.fitted)
-
-    @property
     def rms_fitted(self) -> float:
         """Root mean square distance after the fit."""
         if not self.fitted:

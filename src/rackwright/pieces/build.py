@@ -6,6 +6,7 @@ Each kind of piece is made in its own module; here they are drilled by their bol
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from rackwright.pieces.fit import fit
 from rackwright.pieces.frame_pieces import blocks, joint_bolts, tubes
@@ -42,7 +43,7 @@ class Pieces:
         """The piece of this id. Raises KeyError."""
         return self._by_id[id]
 
-    @property
+    @cached_property
     def _by_id(self) -> dict[str, Piece]:
         return {piece.id: piece for piece in self.made}
 

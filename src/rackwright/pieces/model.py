@@ -43,10 +43,6 @@ class Box:
         a, b, c = ((low + high) * 0.5e-9 for low, high in zip(self.lo, self.hi, strict=True))
         return a, b, c
 
-    def overlaps(self, other: Box) -> bool:
-        """Do the interiors share a point? Touching faces do not."""
-        return all(a < d and c < b for a, b, c, d in zip(self.lo, self.hi, other.lo, other.hi, strict=True))
-
 
 @dataclass(frozen=True, order=True)
 class Hole:

@@ -9,7 +9,7 @@ is read by the same reader as a standard.
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -204,6 +204,3 @@ def _text(value: Any) -> str:
     if isinstance(value, list):
         return "[" + ", ".join(map(_text, value)) + "]"
     return str(value)
-
-
-Locate = Callable[[tuple[str | int, ...]], Where]

@@ -284,10 +284,6 @@ class Fold:
     def on_receive_back(self, event: Event, body: Body) -> None:
         self._moved(event, body, "made", "received")
         for name in body.get("pieces", ()):
-            piece = self.pieces.get(name)
-            if piece:
-                self.pieces[name] = replace(piece, done=(*piece.done, body["process"]))
-        for name in body.get("pieces", ()):
             if name in self.pieces:
                 piece = self.pieces[name]
                 self.pieces[name] = replace(piece, done=(*piece.done, body["process"]))

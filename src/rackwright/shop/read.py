@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
-from typing import Any, Literal
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any, Literal, TypeVar
 
 from rackwright.fields import Length, Name, Number, Stress, Text, Whole, validate
 from rackwright.fields import definition as _definition
@@ -22,23 +22,15 @@ __all__ = ["STOCK_FORMAT", "Stock", "StockFile", "read_shop", "read_stock", "rea
 
 STOCK_FORMAT = "rackwright/stock/1"
 
+T = TypeVar("T")
+
 
 # --- shop.toml -----------------------------------------------------------------------------------
 
 
 def read_shop(data: bytes, file: str) -> tuple[Shop | None, list[Fault]]:
     """The shop that the file defines, or all its faults."""
-    document, faults = read_toml(data, file)
-    if document is None:
-        return None, faults
-    wrong = _format(document.values, document.places, SHOP_FORMAT)
-    if wrong:
-        return None, wrong
-    shop, faults = validate(Shop, document.values, document.places.where)
-    if shop is None:
-        return None, _in_order(faults)
-    faults = _in_order(_shop_faults(shop, document.places))
-    return (None, faults) if faults else (shop, [])
+    return _read(Shop, data, file, SHOP_FORMAT, _shop_faults)
 
 
 def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
@@ -232,17 +224,9 @@ def read_stock(data: bytes, file: str) -> tuple[tuple[StockBar, ...] | None, lis
 
 def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]:
     """The bars and the counted items of a stock file, or every fault in it."""
-    document, faults = read_toml(data, file)
-    if document is None:
-        return None, faults
-    wrong = _format(document.values, document.places, STOCK_FORMAT)
-    if wrong:
-        return None, wrong
-    rows, faults = validate(StockFile, document.values, document.places.where)
+    found = _read(StockFile, data, file, STOCK_FORMAT, _stock_faults)
+    rows, faults = found
     if rows is None:
-        return None, _in_order(faults)
-    faults = _in_order(_stock_faults(rows, document.places))
-    if faults:
         return None, faults
     of = {row.number: _certificate(row) for row in rows.certificate}
     bars = tuple(
@@ -315,6 +299,22 @@ def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
 
 
 # --- both ----------------------------------------------------------------------------------------
+
+
+def _read(
+    model: type[T], data: bytes, file: str, wanted: str, check: Callable[[T, Places], Iterator[Fault]]
+) -> tuple[T | None, list[Fault]]:
+    document, faults = read_toml(data, file)
+    if document is None:
+        return None, faults
+    wrong = _format(document.values, document.places, wanted)
+    if wrong:
+        return None, wrong
+    read, faults = validate(model, document.values, document.places.where)
+    if read is None:
+        return None, _in_order(faults)
+    faults = _in_order(check(read, document.places))
+    return (None, faults) if faults else (read, [])
 
 
 def _format(values: dict[str, Any], places: Places, wanted: str) -> list[Fault]:

@@ -84,9 +84,6 @@ class Problem:
     def credit(self, leftover: int) -> int:
         return self.remnant_credit * leftover if leftover >= self.remnant_min else 0
 
-    def bar_cost(self, bar: Bar, used: int) -> int:
-        return bar.cost - self.credit(self.leftover(bar, used))
-
     def used(self, cut: Iterable[tuple[str, int]]) -> int:
         return sum(self.piece[name].use * n for name, n in cut)
 

@@ -27,21 +27,22 @@ LENGTH_FACTOR = {"post": 2.0, "width": 1.0, "depth": 1.0}
 
 def tubes(run: Run) -> Iterator[Margin]:
     """Margins of every tube."""
+    tube = _Tube(run)
     for piece in run.pieces.made:
         if piece.kind in LENGTH_FACTOR:
-            yield _strength(run, piece)
-            yield _shear(run, piece)
-            net = _net_section(run, piece)
+            yield _strength(run, tube, piece)
+            yield _shear(run, tube, piece)
+            net = _net_section(run, tube, piece)
             if net is not None:
                 yield net
             if run.chosen("limit"):
-                yield _yield(run, piece)
+                yield _yield(run, tube, piece)
 
 
 class _Tube:
     """Section and material of the rack's tube, SI."""
 
-    def __init__(self, run: Run, piece: Piece) -> None:
+    def __init__(self, run: Run) -> None:
         tube = run.rack.definition.tube
         self.row = materials()[tube.material]
         self.b, self.t, self.r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
@@ -68,8 +69,7 @@ class _Tube:
         return Subject(id, mode, self.source, self.row.unconfirmed, "1", places=places)
 
 
-def _strength(run: Run, piece: Piece) -> Margin:
-    tube = _Tube(run, piece)
+def _strength(run: Run, tube: _Tube, piece: Piece) -> Margin:
     about = tube.about(f"{piece.id}/strength", "strength and column", run.places(piece))
     assert piece.length is not None
     if (
@@ -119,9 +119,8 @@ def _strength(run: Run, piece: Piece) -> Margin:
     return from_factor(run.context("ultimate"), about, multiplier, 1.0, steps)
 
 
-def _yield(run: Run, piece: Piece) -> Margin:
+def _yield(run: Run, tube: _Tube, piece: Piece) -> Margin:
     """Yield at limit loads."""
-    tube = _Tube(run, piece)
     about = replace(tube.about(f"{piece.id}/yield", "yield", run.places(piece)), level="yield", unit="Pa")
     if tube.why or tube.Fty is None:
         return missing(about, tube.why or "no sourced yield strength")
@@ -135,9 +134,8 @@ def _yield(run: Run, piece: Piece) -> Margin:
     return ratio(run.context("limit"), about, stress, tube.Fty, 1.0, steps)
 
 
-def _shear(run: Run, piece: Piece) -> Margin:
+def _shear(run: Run, tube: _Tube, piece: Piece) -> Margin:
     """Shear alone."""
-    tube = _Tube(run, piece)
     about = replace(tube.about(f"{piece.id}/shear", "shear and torsion", run.places(piece)), unit="Pa")
     if tube.why or tube.Fsu is None:
         return missing(about, tube.why or "no sourced shear strength")
@@ -145,9 +143,9 @@ def _shear(run: Run, piece: Piece) -> Margin:
     return ratio(run.context("ultimate"), about, stress, tube.Fsu, 1.0)
 
 
-def _net_section(run: Run, piece: Piece) -> Margin | None:
+def _net_section(run: Run, tube: _Tube, piece: Piece) -> Margin | None:
     """Tension and bending at the rows of holes; the spigot inside a joint is not counted."""
-    tube, i = _Tube(run, piece), axis_index(piece.axis or "z")
+    i = axis_index(piece.axis or "z")
     rows: dict[int, list[int]] = {}
     for hole in piece.holes:
         rows.setdefault(hole.centre[i] - piece.lo[i], []).append(hole.diameter)

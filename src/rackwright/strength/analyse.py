@@ -24,7 +24,7 @@ from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.tiedown import strap_directions, tiedown
 from rackwright.strength.checks.tube import tubes
-from rackwright.strength.frame import Cases, modes, solve
+from rackwright.strength.frame import Cases, Modes, modes, solve
 from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
 from rackwright.strength.margin import Margin
 from rackwright.strength.run import Run
@@ -58,12 +58,17 @@ class Strength:
     slack: tuple[tuple[str, str, tuple[str, ...]], ...]  # case, pretension, straps and pads that do not act
     deflection: tuple[tuple[str, float], ...]  # case, largest displacement in m
     imbalance: float
+    run: Run | None = None  # the solved frame itself; None without cases
 
     @cached_property
+    def at_rest(self) -> Modes:
+        """The first four modes with every strap and pad acting, as at rest under pretension."""
+        return modes(self.model.frame, 4, np.ones(self.model.frame.one_sided, dtype=bool))
+
+    @property
     def modes_hz(self) -> tuple[float, ...]:
-        """First four frequencies with every strap and pad acting, as at rest under pretension."""
-        found = modes(self.model.frame, 4, np.ones(self.model.frame.one_sided, dtype=bool)).hz[0]
-        return tuple(float(f) for f in found if np.isfinite(f))
+        """The frequencies of `at_rest`."""
+        return tuple(float(f) for f in self.at_rest.hz[0] if np.isfinite(f))
 
     @property
     def governing(self) -> tuple[Margin, ...]:
@@ -105,6 +110,7 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
         _slack(run),
         _deflection(run),
         imbalance,
+        run,
     )
 
 

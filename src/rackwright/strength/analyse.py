@@ -124,7 +124,7 @@ def _reactions(run: Run) -> list[Reaction]:
         for v, pretension in enumerate(PRETENSIONS):
             for fitting in d.floor_fitting:
                 straps = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
-                force = sum((-run.response.tie_force[v, c, n] * ways[n] for n in straps), np.zeros(3))
+                force = sum((-run.response.tie_force[v, c, n] * ways[v, n] for n in straps), np.zeros(3))
                 rows.append(Reaction(f"fitting.{fitting.name}", case.id, pretension, turn @ force))
             for n, corner in enumerate(run.model.pads):
                 force = np.array([0.0, 0.0, -run.response.pad_force[v, c, n]])

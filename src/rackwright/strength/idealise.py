@@ -68,6 +68,8 @@ class RackFrame:
     straps: tuple[str, ...]  # a row for each tie
     pads: tuple[str, ...]  # a row for each pad, as post corners
     items: tuple[str, ...]  # equipment names; its masses are the first ones
+    item_mass: Vector  # (V, items) kg, upper tolerance
+    item_cg: Vector  # (V, items, 3) m, from the corner of the item's body
     carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment
 
 
@@ -110,7 +112,12 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         masses=masses,
         names=names,
     )  # fmt: skip
-    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, carriers)
+    equipment = rack.definition.equipment
+    mass = np.array([[item.mass + (item.mass_tolerance or 0.0) for item in equipment]] * len(PRETENSIONS))
+    cg = (
+        np.array([[item.cg for item in equipment]] * len(PRETENSIONS)).reshape(len(PRETENSIONS), -1, 3) * 1e-9
+    )
+    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, mass, cg, carriers)
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------

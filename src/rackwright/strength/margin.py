@@ -8,7 +8,7 @@ pretensions the least margin is kept, with its case and place.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,7 @@ __all__ = [
 ]
 
 Array = NDArray[np.float64]
+NO_EQUILIBRIUM = "a case has no equilibrium"
 Values = Mapping[str, float]
 Step = tuple[str, Values]  # card name, SI values
 
@@ -54,6 +55,9 @@ class Margin:
     steps: tuple[Step, ...]
     source: str
     marks: tuple[str, ...]
+    each: Array = field(
+        default_factory=lambda: np.full(1, np.nan)
+    )  # (designs,) least of every design, NaN: missing
 
     @property
     def holds(self) -> bool:
@@ -62,7 +66,10 @@ class Margin:
 
 @dataclass(frozen=True, eq=False)
 class Context:
-    """What every check needs to name the governing case: the cases of a level, in the order of axis C."""
+    """What every check needs to name the governing case: the cases of a level, in the order of axis C.
+
+    Axis V of loads holds for each design in turn its pretensions.
+    """
 
     cases: tuple[str, ...]
     pretensions: tuple[str, ...]
@@ -89,11 +96,11 @@ Index = tuple[int, ...]  # variant, case, place
 Steps = Callable[[Index], tuple[Step, ...]]
 
 
-def missing(about: Subject, why: str) -> Margin:
-    """A margin that cannot be given, and why."""
+def missing(about: Subject, why: str, each: Array | None = None) -> Margin:
+    """A margin that cannot be given, and why; `each` where some designs of several have one."""
     piece = about.id.rpartition("/")[0]
     return Margin(about.id, piece, about.mode, about.level, None, why, "", "", "", about.unit, None, None, 1.0, (),
-                  about.source, ())  # fmt: skip
+                  about.source, (), np.full(1, np.nan) if each is None else each)  # fmt: skip
 
 
 def ratio(
@@ -103,30 +110,38 @@ def ratio(
     allowable: float | Array,
     factor: float,
     steps: Steps | None = None,
+    why: str = "",
 ) -> Margin:
-    """The least allowable / (applied × factor) − 1 over applied (V, C) or (V, C, places)."""
+    """The least allowable / (applied × factor) − 1 over applied (V, C) or (V, C, places).
+
+    It is missing where a value is not a number: for `why`, else because a case has no equilibrium.
+    """
     applied = applied.reshape(*applied.shape[:2], -1)
     allowed = np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape)
     values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
-    at = least(values)
+    at, each = least(values), _each(context, values)
     if at is None:
-        return missing(about, "a case has no equilibrium")
+        return missing(about, why or NO_EQUILIBRIUM, each)
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
-    return _governing(context, about, float(values[at]), at, symbols, worked)
+    return _governing(context, about, float(values[at]), at, symbols, worked, each)
 
 
 def from_factor(context: Context, about: Subject, multiplier: Array, factor: float, steps: Steps) -> Margin:
     """The least multiplier − 1 of an interaction over (V, C) or (V, C, places); its ratios hold the factor."""
     multiplier = multiplier.reshape(*multiplier.shape[:2], -1)
-    at = least(multiplier)
+    at, each = least(multiplier), _each(context, multiplier) - 1.0
     if at is None:
-        return missing(about, "a case has no equilibrium")
+        return missing(about, NO_EQUILIBRIUM, each)
     k = float(multiplier[at])
     worked = (*steps(at), ("margin_from_factor", {"k": k}))
-    return _governing(
-        context, about, k - 1.0, at, {"applied": 1.0 / k, "allowable": 1.0, "factor": factor}, worked
-    )
+    numbers = {"applied": 1.0 / k, "allowable": 1.0, "factor": factor}
+    return _governing(context, about, k - 1.0, at, numbers, worked, each)
+
+
+def _each(context: Context, values: Array) -> Array:
+    """(designs,) the least value of every design; not a number where any of its values is not."""
+    return np.asarray(values.reshape(len(values) // len(context.pretensions), -1).min(axis=1))
 
 
 def least(values: Array) -> Index | None:
@@ -142,11 +157,12 @@ def least(values: Array) -> Index | None:
 
 
 def _governing(
-    context: Context, about: Subject, value: float, at: Index, numbers: Values, steps: tuple[Step, ...]
-) -> Margin:
+    context: Context, about: Subject, value: float, at: Index, numbers: Values, steps: tuple[Step, ...], each: Array
+) -> Margin:  # fmt: skip
     v, c, p = at
     marks = (UNCONFIRMED,) if about.doubt or context.doubtful[c] else ()
     piece, value = about.id.rpartition("/")[0], min(value, 1e9)
-    return Margin(about.id, piece, about.mode, about.level, value, "", context.cases[c], context.pretensions[v],
-                  about.places[p], about.unit, numbers["applied"], numbers["allowable"], numbers["factor"], steps,
-                  about.source, marks)  # fmt: skip
+    pretension = context.pretensions[v % len(context.pretensions)]
+    return Margin(about.id, piece, about.mode, about.level, value, "", context.cases[c], pretension, about.places[p],
+                  about.unit, numbers["applied"], numbers["allowable"], numbers["factor"], steps, about.source, marks,
+                  each)  # fmt: skip

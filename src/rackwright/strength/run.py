@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
-from rackwright.rack.model import Rack
+from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.frame import Response, internal_forces
 from rackwright.strength.idealise import PRETENSIONS, RackFrame
@@ -24,7 +24,10 @@ FRACTIONS = np.linspace(0.0, 1.0, 5)
 
 @dataclass(frozen=True, eq=False)
 class Run:
-    """Rack, pieces, frame, cases and response. Arrays have axes V (pretension) and C (case)."""
+    """Rack, pieces, frame, cases and response. Arrays have axes V (of each design both pretensions) and C (case).
+
+    One design, or several that differ in what `RackFrame` holds for each variant; see `vary`.
+    """
 
     rack: Rack
     pieces: Pieces
@@ -41,6 +44,15 @@ class Run:
     def context(self, level: str) -> Context:
         rows = [self.cases[n] for n in self.chosen(level)]
         return Context(tuple(row.id for row in rows), PRETENSIONS, tuple(row.unconfirmed for row in rows))
+
+    def inertia_force(self, item: Equipment, level: str) -> Array:
+        """(V, C, 3) inertia force of an item at its upper mass, rack axes."""
+        inertia = np.array([self.cases[n].inertia for n in self.chosen(level)])
+        return np.asarray(self.model.item_mass[:, self.model.items.index(item.name), None, None] * inertia)
+
+    def item_cg(self, item: Equipment) -> Array:
+        """(V, 3) centre of gravity of an item from the corner of its body, m."""
+        return np.asarray(self.model.item_cg[:, self.model.items.index(item.name)])
 
     @cached_property
     def inside(self) -> Array:

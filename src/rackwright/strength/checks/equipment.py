@@ -46,15 +46,14 @@ def fixing_points(run: Run, item: Equipment) -> Array:
 
 
 def fixing_forces(run: Run, item: Equipment) -> Array:
-    """(C, points, 3) force of the item on each fixing point, ultimate cases, upper mass tolerance."""
+    """(V, C, points, 3) force of the item on each fixing point, ultimate cases, upper mass tolerance."""
     points = fixing_points(run, item)
     r = points - points.mean(axis=0)
     J = np.einsum("pi,pi->", r, r) * np.eye(3) - np.einsum("pi,pj->ij", r, r)
-    mass = item.mass + (item.mass_tolerance or 0.0)
-    F = np.array([mass * run.cases[n].inertia for n in run.chosen("ultimate")])
-    M = np.cross(np.array(item.cg) * 1e-9 - points.mean(axis=0), F)
-    turn = np.linalg.solve(J, M.T).T
-    return np.asarray(F[:, None] / len(points) + np.cross(turn[:, None], r[None]))
+    F = run.inertia_force(item, "ultimate")
+    M = np.cross((run.item_cg(item) - points.mean(axis=0))[:, None], F)
+    turn = np.linalg.solve(J, M.reshape(-1, 3).T).T.reshape(F.shape)
+    return np.asarray(F[:, :, None] / len(points) + np.cross(turn[:, :, None], r))
 
 
 def _fixings(run: Run, item: Equipment) -> Iterator[Margin]:
@@ -70,8 +69,7 @@ def _fixings(run: Run, item: Equipment) -> Iterator[Margin]:
         assert d.rails is not None
         screw, piece, thickness = d.rails.screw, "rail.left", d.rails.angle.thickness
         shear, pull = np.hypot(forces[..., 0], forces[..., 2]), np.maximum(-forces[..., 1], 0.0)
-    shear, pull = np.array([shear, shear]), np.array([pull, pull])  # pretension makes no difference here
-    places = tuple(f"screw {n + 1}" for n in range(forces.shape[1]))
+    places = tuple(f"screw {n + 1}" for n in range(forces.shape[2]))
     mode = "equipment screws in shear and tension"
     yield shear_tension(run, f"{head}/screws", mode, screw.bolt, shear, pull, places)
     ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] == head]

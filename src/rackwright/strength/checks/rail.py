@@ -45,7 +45,6 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     points[:, 0] = (post.hi if hand == "left" else post.lo)[0]  # where rail and post meet
     z = (points[:, 2] - points[:, 2].mean()) * 1e-9
     shear, pull = _shared(z, *_load(run, n, points.mean(axis=0)), _heel(run, made))
-    shear, pull = np.array([shear, shear]), np.array([pull, pull])  # pretension makes no difference here
     ids, row = [bolt.id for bolt in held], bolts()[made.hardware.bolt]
     places = tuple(f"bolt {number + 1}" for number in range(len(held)))
     yield shear_tension(run, f"{head}/bolts", "rail bolts in shear and tension", row.id, shear, pull, places)
@@ -55,8 +54,8 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
 
 
 def _load(run: Run, n: int, middle: Array) -> tuple[Array, Array]:
-    """(C, 3) force of all items on one rail and its moment about the middle (nm) of the rail's bolts."""
-    force = np.zeros((len(run.chosen("ultimate")), 3))
+    """(V, C, 3) force of all items on one rail and its moment about the middle (nm) of the rail's bolts."""
+    force = np.zeros((len(run.model.item_mass), len(run.chosen("ultimate")), 3))
     moment = np.zeros_like(force)
     for item in run.rack.definition.equipment:
         if item.on_rails is None:
@@ -65,19 +64,19 @@ def _load(run: Run, n: int, middle: Array) -> tuple[Array, Array]:
         each = fixing_forces(run, item)
         here = slice(n * len(at) // 2, (n + 1) * len(at) // 2)  # the points of one side follow each other
         force, moment = (
-            force + each[:, here].sum(axis=1),
-            moment + np.cross(at[here], each[:, here]).sum(axis=1),
+            force + each[:, :, here].sum(axis=2),
+            moment + np.cross(at[here], each[:, :, here]).sum(axis=2),
         )
     return force, moment
 
 
 def _shared(z: Array, force: Array, moment: Array, heel: float) -> tuple[Array, Array]:
-    """(C, bolts) shear across and pull along bolts at heights z from their middle, x along them."""
+    """(V, C, bolts) shear across and pull along bolts at heights z from their middle, x along them."""
     lever = z / float(np.sum(z**2))
-    y = force[:, 1, None] / len(z) - moment[:, 0, None] * lever
-    shear = np.hypot(y, force[:, 2, None] / len(z))
-    pull = np.abs(force[:, 0, None]) / len(z) + np.abs(moment[:, 1, None] * lever)
-    return shear, pull + np.abs(moment[:, 2, None]) / (len(z) * heel)
+    y = force[..., 1, None] / len(z) - moment[..., 0, None] * lever
+    shear = np.hypot(y, force[..., 2, None] / len(z))
+    pull = np.abs(force[..., 0, None]) / len(z) + np.abs(moment[..., 1, None] * lever)
+    return shear, pull + np.abs(moment[..., 2, None]) / (len(z) * heel)
 
 
 def _heel(run: Run, made: Rails) -> float:

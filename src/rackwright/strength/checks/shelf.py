@@ -99,21 +99,14 @@ def _panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
     if not items:
         return
-    forces = np.sum([_inertia_force(run, item) for item in items], axis=0) / len(ids)
-    shear, pull = np.hypot(forces[:, 0], forces[:, 1]), np.maximum(forces[:, 2], 0.0)
-    shear, pull = np.array([shear, shear]), np.array([pull, pull])  # pretension makes no difference here
+    forces = np.sum([run.inertia_force(item, "ultimate") for item in items], axis=0) / len(ids)
+    shear, pull = np.hypot(forces[..., 0], forces[..., 1]), np.maximum(forces[..., 2], 0.0)
     screw = make.screw.bolt
     yield shear_tension(
         run, f"{panel.id}/screws", "panel screws in shear and tension", screw, shear, pull, ("",)
     )
     t = make.panel.thickness * 1e-9
     yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, shear)
-
-
-def _inertia_force(run: Run, item: Equipment) -> Array:
-    """(C, 3) inertia force of an item in the ultimate cases, rack axes."""
-    mass = item.mass + (item.mass_tolerance or 0.0)
-    return np.array([mass * run.cases[n].inertia for n in run.chosen("ultimate")])
 
 
 def _strip(run: Run, shelf: Shelf) -> Iterator[Margin]:
@@ -134,13 +127,13 @@ def _strip(run: Run, shelf: Shelf) -> Iterator[Margin]:
         stress = section.bending_stress(moments, second, t / 2)
 
         def steps(at: Index, M: Array = moments, I: Array = second) -> tuple[Step, ...]:
-            return (("bending_stress", {"M": float(M[at[1:]]), "I": float(I[at[2]]), "c": t / 2}),)
+            return (("bending_stress", {"M": float(M[at]), "I": float(I[at[2]]), "c": t / 2}),)
 
-        yield ratio(run.context("ultimate"), about, np.array([stress, stress]), Ftu, 1.0, steps)
+        yield ratio(run.context("ultimate"), about, stress, Ftu, 1.0, steps)
 
 
 def _strips(run: Run, item: Equipment) -> tuple[Array, Array]:
-    """Moments (C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
+    """Moments (V, C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
     d = run.rack.definition
     assert item.on_shelf is not None
     left = (d.tube.side + d.shelf_make.angle.carry_leg) * 1e-9
@@ -155,7 +148,7 @@ def _strips(run: Run, item: Equipment) -> tuple[Array, Array]:
         inside = (x > 0) & (x < span)
         least, most = np.minimum.outer(x, x), np.maximum.outer(x, x)
         unit = np.where(inside[:, None] & inside[None, :], least * (span - most) / span, 0.0)
-        moments.append((forces[:, on] @ unit).max(axis=1))
+        moments.append((forces[..., on] @ unit).max(axis=-1))
     edges = [0, *(half for a, b in pairwise(lines) for half in [(a + b) // 2]), d.outside.depth]
     widths = [min(y - a, STRIP) + min(b - y, STRIP) for y, (a, b) in zip(lines, pairwise(edges), strict=True)]
     return np.stack(moments, axis=-1), np.array(widths) * 1e-9

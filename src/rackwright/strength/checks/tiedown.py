@@ -37,23 +37,23 @@ def tiedown(run: Run) -> Iterator[Margin]:
     for ring in d.ring:
         rows = [n for n, strap in enumerate(d.strap) if strap.ring == ring.name]
         if rows:
-            yield from _ring(run, ring, np.einsum("vcn,ni->vci", tension[..., rows], ways[rows]))
+            yield from _ring(run, ring, np.einsum("vcn,vni->vci", tension[..., rows], ways[:, rows]))
     types = {kind.name: kind for kind in d.strap_type}
     for n, strap in enumerate(d.strap):
         yield _strap(run, strap.name, types[strap.type], tension[..., n])
     for fitting in d.floor_fitting:
         rows = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
         if rows:
-            yield _fitting(run, fitting, -np.einsum("vcn,ni->vci", tension[..., rows], ways[rows]))
+            yield _fitting(run, fitting, -np.einsum("vcn,vni->vci", tension[..., rows], ways[:, rows]))
     yield from _pads(run)
 
 
 def strap_directions(run: Run) -> Array:
-    """(straps, 3) unit vectors from the ring's eye to the fitting, rack axes: the pull on the ring."""
-    ties, xyz = run.model.frame.ties, run.model.frame.xyz[0]
-    eye = xyz[ties.node[:, 0]] + ties.offset[0, :, 0]
-    way = ties.offset[0, :, 1] - eye
-    return np.asarray(way / np.linalg.norm(way, axis=1, keepdims=True))
+    """(V, straps, 3) unit vectors from the ring's eye to the fitting, rack axes: the pull on the ring."""
+    ties, xyz = run.model.frame.ties, run.model.frame.xyz
+    eye = xyz[:, ties.node[:, 0]] + ties.offset[:, :, 0]
+    way = ties.offset[:, :, 1] - eye
+    return np.asarray(way / np.linalg.norm(way, axis=-1, keepdims=True))
 
 
 def _strap(run: Run, name: str, kind: StrapType, tension: Array) -> Margin:
@@ -180,10 +180,10 @@ def _fitting(run: Run, fitting: FloorFitting, pull: Array) -> Margin:
     table = sorted((point.pull, point.allowable_ultimate) for point in fitting.allowable)
     angles, values = np.array([a for a, _ in table]), np.array([f for _, f in table])
     outside = (angle < angles[0] - 1e-9) | (angle > angles[-1] + 1e-9)
-    if bool((outside & (size > 1e-9)).any()):
-        return missing(about, f"the pull's angle lies outside the table of {fitting.document}")
-    allowable = np.interp(angle, angles, values)[..., None]
-    return ratio(run.context("ultimate"), about, size, allowable, run.fitting_factor)
+    outside &= size > 1e-9
+    why = f"the pull's angle lies outside the table of {fitting.document}" if outside.any() else ""
+    allowable = np.where(outside, np.nan, np.interp(angle, angles, values))[..., None]
+    return ratio(run.context("ultimate"), about, size, allowable, run.fitting_factor, why=why)
 
 
 def _pads(run: Run) -> Iterator[Margin]:

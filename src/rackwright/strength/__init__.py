@@ -6,6 +6,7 @@
     frame/          the frame solver, which knows no rack; frame_case*.py its open file format
     run.py          a solved rack, as the checks read it
     checks/         a module for each kind of part
+    acceptance/     outside checks that ship with the program, run where a report is made
     margin.py       a margin with its case, place, steps and source
 
 May import: pieces and below.

@@ -2,9 +2,10 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
+ROUNDS ?= 5
 STAMP := $(VENV)/.installed
 
-.PHONY: help demo test quick check docs bench lock shots clean
+.PHONY: help demo test soak quick check docs bench lock shots clean
 
 help:  ## this list
 	@awk -F':.*## ' '/^[a-z]+:.*## / {printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -20,6 +21,9 @@ demo: $(STAMP)  ## play the invented shop's whole job into demo-shop/
 
 test: check $(STAMP)  ## check, then every test
 	$(BIN)/python -m pytest -n auto
+
+soak: $(STAMP)  ## the tests again and again with examples drawn anew, until ROUNDS (5) are through
+	for round in $$(seq $(ROUNDS)); do HYPOTHESIS_PROFILE=new $(BIN)/python -m pytest -n auto || exit 1; done
 
 quick: $(STAMP)  ## the tests without the long ones
 	$(BIN)/python -m pytest -n auto -m "not long"

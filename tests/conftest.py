@@ -20,8 +20,14 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 from printed import half_digit
+
+# `make test` draws the same examples every time, so that what fails is what was changed; `make soak` draws new ones.
+settings.register_profile("same", derandomize=True)
+settings.register_profile("new", print_blob=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 #: what kind of outside number a check compares with
 KINDS = (

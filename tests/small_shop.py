@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import count
@@ -26,7 +27,7 @@ from rackwright.record import Record, State, project
 from rackwright.shop import Certificate, Shop, StockBar, StockItem
 from rackwright.units import parse_quantity, to_nm, unit_factor
 from rackwright.work.as_built import as_measured
-from rackwright.work.assembling import Tightened, Weighing, assemble, draw_lot, weigh
+from rackwright.work.assembling import Tightened, assemble, draw_lot
 from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, step
@@ -35,6 +36,7 @@ from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.releasing import release
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.station import Station
+from rackwright.work.weighing import Weighing, weigh
 
 PEOPLE = {
     "lead": "A. Quill", "stores": "B. Tarrow", "sawyer": "C. Vint", "machinist": "D. Sorley",
@@ -63,8 +65,12 @@ def revision() -> str:
     return "ER-47 rev D"
 
 
+@cache
 def shop() -> Shop:
-    return order_of_three.shop()
+    """The invented shop; no panel hangs in its oven, and the recorder writes once in a while only."""
+    made = order_of_three.shop()
+    assert made.oven is not None
+    return replace(made, oven=replace(made.oven, probe=made.oven.probe[:2], longest_gap=3600.0))
 
 
 @cache
@@ -202,8 +208,7 @@ def _inspected(record: Record) -> None:
         coated = coated_pieces(serial)
         step(assembler, Step("pretreat"), coated, [serial])
         step(assembler, Step("coat", lots=("PX-61",)), coated, [serial])
-        file = record.put_file(GOOD_BAKE.encode())
-        step(assembler, Step("bake", file=file), coated, [serial])
+        step(assembler, Step("bake"), coated, [serial], machine_record=GOOD_BAKE.encode())
         step(assembler, Step("bond_pads"), pieces_of(serial, "block"), [serial])
         for readings in by_piece_and_gauge("after coat"):
             measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
@@ -279,4 +284,4 @@ def weighing(kilograms: float) -> Weighing:
     computed = Fraction(design().bare.mass)
     reading = f"{kilograms / 4 / 0.45359237:.2f} lb"
     pads = dict.fromkeys(("front-left", "front-right", "rear-left", "rear-right"), reading)
-    return Weighing(pads, Fraction(kilograms), computed, computed / 100, {})
+    return Weighing(pads, Fraction(kilograms), computed, computed / 100)

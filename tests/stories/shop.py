@@ -18,14 +18,13 @@ from typing import Any
 
 import small_shop as small
 from rackwright import record as records
-from rackwright.making.bake import cure
-from rackwright.making.thermocouples import read_thermocouples
 from rackwright.record import Appended, Record, State
 from rackwright.shop import Certificate
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
 from rackwright.work.as_built import as_measured, reproof
-from rackwright.work.assembling import assemble, draw_lot, weigh
+from rackwright.work.assembling import assemble, draw_lot
+from rackwright.work.baking import bake
 from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, step
@@ -38,6 +37,7 @@ from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece
 from rackwright.work.shipping import replace_piece, replacement, ship
 from rackwright.work.station import Station
 from rackwright.work.tracing import JUDGES, trace
+from rackwright.work.weighing import weigh
 
 Words = Mapping[str, str]
 SENTENCES: list[tuple[re.Pattern[str], Callable[[Day, Station, Words], Appended]]] = []
@@ -221,13 +221,8 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 @sentence(r"bakes (?P<pieces>.+?) of (?P<serial>SN-\d), oven log (?P<log>\w+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
-    data, finish = day.files[w["log"]].encode(), small.design().rack.definition.finish
-    log, faults = read_thermocouples(data, w["log"])
-    assert log is not None, faults
-    assert finish is not None
-    short = "; ".join(refusal.found for refusal in cure(log, finish).refusals())
-    baked = Step("bake", "oven", file=at.record.put_file(data), short=short)
-    return step(at, baked, _pieces(w), [w["serial"]])
+    data = day.files[w["log"]].encode()
+    return bake(at, w["log"], data, "oven", small.design(), small.shop(), _pieces(w), [w["serial"]])
 
 
 # --- inspection ----------------------------------------------------------------------------------

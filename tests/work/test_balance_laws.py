@@ -236,6 +236,23 @@ def test_after_every_act_everything_received_is_somewhere(stages: Path, day: lis
         assert records.audit(house.record, judges=JUDGES).troubles == ()
 
 
+def test_what_is_scrapped_is_not_scrapped_again(stages: Path) -> None:
+    """Nor by a second decision on the same piece, nor does an old decision scrap what was made anew under its id."""
+    begin: list[Act] = [("lot", "L1", 2), ("accept", "L1"), ("make", "L1", ["SN-1/p0"])]
+    with shop(stages) as house:
+        for act in [*begin, ("scrap", "SN-1/p0"), ("scrap", "SN-1/p0")]:
+            house.act(act)
+            balances(house, small.state(house.record))
+        house.act(("make", "L1", ["SN-1/p0"]))
+        for name in ("N-a", "N-b"):
+            raise_nonconformance(house.at("inspector"), name, "bent", ["SN-1/p0"], "length", {})
+        for name in ("N-a", "N-b"):
+            dispose(house.at("lead"), name, "scrap", "bent", None, {})
+        scraps = [event for event in house.record.events() if event.type == "scrap"]
+        assert len(scraps) == 2, "two pieces were made, two were scrapped"
+        assert records.audit(house.record, judges=JUDGES).troubles == ()
+
+
 def test_a_saw_that_does_not_count_is_noticed(stages: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A test of the test: with the gate of the balance taken away, model and audit both say so."""
     monkeypatch.setattr(sawing, "_balanced", lambda state, visit: None)

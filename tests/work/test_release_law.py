@@ -13,13 +13,14 @@ from rackwright import record as records
 from rackwright.pieces.characteristics import RACK, shown
 from rackwright.record import Record
 from rackwright.trouble import Stopped
-from rackwright.work.assembling import assemble, draw_lot, weigh
+from rackwright.work.assembling import assemble, draw_lot
 from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.ordering import answer, ask
 from rackwright.work.releasing import release, release_gates
 from rackwright.work.tracing import JUDGES
+from rackwright.work.weighing import weigh
 from strategies import LastDay, last_days
 
 SERIAL, PIECE = "SN-1", "SN-1/post.front-left"

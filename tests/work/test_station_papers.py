@@ -24,12 +24,11 @@ from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.pieces.weight import on_pads
 from rackwright.plan import Plan
 from rackwright.rack.orient import station_of
-from rackwright.record import Record, project
+from rackwright.record import Record, Refs, project
 from rackwright.seal import DEMO_SEED, key_id, public_key
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Stopped
 from rackwright.work import papers
-from rackwright.work.assembling import Weighing, weigh
 from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.load import gather, load_rack, load_shop, load_stock_items
 from rackwright.work.ordering import freeze, order, revision_id, serials
@@ -37,7 +36,8 @@ from rackwright.work.papers.bake import bake_text, logs_of
 from rackwright.work.papers.balance import Weighed, pads_of, weighed_of
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.pieces import piece_sketches
-from rackwright.work.station import Station
+from rackwright.work.station import Draft, Station, perform
+from rackwright.work.weighing import Weighing, weigh
 
 SHOP = Path(rackwright.__file__).parent / "demo" / "shop"
 DATE, ORDER, SERIALS = "2026-03-16", "PO-1", ("SN-1", "SN-2")
@@ -227,7 +227,7 @@ def test_levers_give_the_centre_back(x: float, y: float, kg: float) -> None:
 
 @pytest.fixture(scope="module")
 def weighed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
-    """Two serials, the first weighed as computed; nothing else was done."""
+    """Two serials, the first said to be assembled, and weighed as computed; nothing else was done."""
     with records.create(tmp_path_factory.mktemp("shop") / "record.db") as record:
         ids = iter(range(100))
         lead = Station(record, "A. Quill", lambda: "2026-03-12T08:00:00Z", lambda: f"act {next(ids)}")
@@ -239,9 +239,11 @@ def weighed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
         texts = {"definition": source.data, "shop": (SHOP / "shop.toml").read_bytes()}
         freeze(lead, design(), texts | {f"base/{name}": base.data for name, base in bases.items()}, ORDER)
         serials(lead, ORDER, revision_id(design()), SERIALS)
+        joints = {"serial": "SN-1", "pieces": [], "values": {"joint.1": {"torque": "50 in*lbf"}}}
+        perform(lead, "assemble", lambda state: [Draft("assemble", joints, Refs.of(serials=["SN-1"]))])
         readings = {pad: f"{kg:.6f} kg" for pad, kg in on_pads(design().rack, design().bare).items()}
         mass = Fraction(design().bare.mass)
-        weigh(lead.by("E. Lund"), "SN-1", Weighing(readings, mass, mass, mass / 100, {}), "SC-1")
+        weigh(lead.by("E. Lund"), "SN-1", Weighing(readings, mass, mass, mass / 100), "SC-1")
         yield record
 
 

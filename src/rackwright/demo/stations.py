@@ -4,7 +4,7 @@ with a joint forgotten, weighing, release, part shipment. Told in the order of t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from hashlib import sha256
@@ -23,19 +23,17 @@ from rackwright.demo.job import (
     Job,
     rack_serials,
 )
-from rackwright.making.assembly import Joint, assembly
-from rackwright.making.bake import cure
+from rackwright.making.assembly import assembly
 from rackwright.making.coat import is_coated
-from rackwright.making.fasteners import fasteners, parts_of
-from rackwright.making.thermocouples import read_thermocouples
+from rackwright.making.fasteners import fasteners
 from rackwright.pieces.characteristics import Characteristic, Stage, characteristics, shown
 from rackwright.pieces.model import Piece
 from rackwright.pieces.weight import on_pads
 from rackwright.record import Appended, project
-from rackwright.trouble import Stopped
 from rackwright.units import unit_factor
 from rackwright.work.as_built import as_measured, reproof
-from rackwright.work.assembling import Tightened, Weighing, assemble, draw_lot, weigh
+from rackwright.work.assembling import assemble, draw_lot
+from rackwright.work.baking import oven_run
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, receive_back, send_out, step
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
@@ -43,6 +41,8 @@ from rackwright.work.releasing import release
 from rackwright.work.sawing import piece_id
 from rackwright.work.shipping import ship
 from rackwright.work.station import Station
+from rackwright.work.torque_card import by_the_card
+from rackwright.work.weighing import Weighing, from_scales, weigh
 
 __all__ = ["after_the_saw"]
 
@@ -51,7 +51,7 @@ OUT = (
     "hole joint.post.rear-left.high.1",
     Fraction("0.060"),
 )  # inches towards the tube's end
-NCR, WRENCH, SCALE = "NCR-14", "TW-6", "SC-1"
+NCR, WRENCH, SCALE, RUNNING = "NCR-14", "TW-6", "SC-1", "3.0 in*lbf"
 
 
 def after_the_saw(job: Job) -> Iterator[Act]:
@@ -78,11 +78,8 @@ def _steps(
     pieces = [piece_id(serial, piece.id) for piece in job.design.pieces.made if chosen(piece)]
     what = done or Step(name)
 
-    def do(station: Station, id: str) -> Appended:
-        file = station.record.put_file(machine_record) if machine_record else ""
-        return step(station, replace(what, file=file), pieces, [serial], id)
-
-    return Act(act or f"{name} {serial}", person, day, do, refused)
+    return Act(act or f"{name} {serial}", person, day,
+               lambda s, id: step(s, what, pieces, [serial], id, machine_record), refused)  # fmt: skip
 
 
 def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
@@ -126,15 +123,8 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
 
 def _bakes(job: Job) -> list[tuple[str, Step, bytes]]:
     """The oven's runs, those that did not cure first."""
-    runs, finish, oven = [], job.design.rack.definition.finish, job.shop.oven
-    for run, data in job.bakes.items():
-        log, faults = read_thermocouples(data, run)
-        if log is None or finish is None:
-            raise Stopped(faults)
-        asked = [probe.name for probe in oven.probe] if oven else []
-        answer = cure(log, finish, asked)
-        short = "; ".join(refusal.found for refusal in answer.refusals())
-        runs.append((run, Step("bake", "oven O-3", {"log": run, "state": answer.state}, short=short), data))
+    runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, "2026-03-24"), data)
+            for name, data in job.bakes.items()]  # fmt: skip
     return sorted(runs, key=lambda row: (not row[1].short, row[0]))
 
 
@@ -234,37 +224,35 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
 
 def _assembling(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     day = "2026-03-25"
-    joints, coated = assembly(job.design, job.shop).joints, _coated(job)
-    lots = yield from _drawing(job, names, day)
+    coated = _coated(job)
+    yield from _drawing(job, names, day)
     pieces = [piece.id for piece in job.design.pieces.made]
     for serial in names:
         made = [piece_id(serial, piece) for piece in pieces]
         baked = [piece_id(serial, piece.id) for piece in job.design.pieces.made if coated(piece)]
-        done = [_tightened(job, joint, lots[serial], serial) for joint in joints]
         if serial == names[0]:
-            last = done[-1]
-            forgotten = (*done[:-1], Tightened(last.bolt, last.lots, WRENCH, "", "", last.low, last.high))
-            yield Act(
-                "assemble with a torque missing",
-                ASSEMBLER,
-                day,
-                _assemble(serial, made, forgotten, baked),
-                "RW521",
-            )
-        yield Act(f"assemble {serial}", ASSEMBLER, day, _assemble(serial, made, tuple(done), baked))
+            forgetful = _assemble(job, serial, made, baked, forgotten=True)
+            yield Act("assemble with a torque missing", ASSEMBLER, day, forgetful, "RW521")
+        yield Act(f"assemble {serial}", ASSEMBLER, day, _assemble(job, serial, made, baked))
 
 
 def _assemble(
-    serial: str, pieces: list[str], joints: tuple[Tightened, ...], baked: list[str]
+    job: Job, serial: str, pieces: list[str], baked: list[str], forgotten: bool = False
 ) -> Callable[[Station, str], Appended]:
-    return lambda station, id: assemble(station, serial, pieces, joints, "J-47", baked, id)
+    def act(station: Station, id: str) -> Appended:
+        torques, state = _torques(job, serial), project(station.record.events())
+        joints = by_the_card(
+            state, job.design, job.shop, serial, WRENCH, torques, dict.fromkeys(torques, RUNNING)
+        )
+        if forgotten:
+            joints = (*joints[:-1], replace(joints[-1], running="", torque=""))
+        return assemble(station, serial, pieces, joints, "J-47", baked, id)
+
+    return act
 
 
-def _drawing(
-    job: Job, names: tuple[str, ...], day: str
-) -> Generator[Act, None, dict[str, dict[str, tuple[str, ...]]]]:
-    """Hardware is drawn from its lots for each serial. Returns serial -> part -> lots."""
-    lots: dict[str, dict[str, tuple[str, ...]]] = {name: {} for name in names}
+def _drawing(job: Job, names: tuple[str, ...], day: str) -> Iterator[Act]:
+    """Hardware is drawn from its lots for each serial."""
     left = {item.id: item.count for item in job.items}
     for line in fasteners(job.plan.demand, job.items, job.shop, day):
         for number, serial in enumerate(names):
@@ -274,29 +262,26 @@ def _drawing(
                 if count:
                     left[take.item] -= count
                     need -= count
-                    lots[serial][line.part] = (*lots[serial].get(line.part, ()), take.lot)
                     yield Act(
                         f"draw {take.item} for {serial}", ASSEMBLER, day, _draw(job, take.item, count, serial)
                     )
-    return lots
 
 
 def _draw(job: Job, item: str, count: int, serial: str) -> Callable[[Station, str], Appended]:
     return lambda station, id: draw_lot(station, item, ORDER, job.revision, count, [serial], id)
 
 
-def _tightened(job: Job, joint: Joint, lots: dict[str, tuple[str, ...]], serial: str) -> Tightened:
-    """A joint as tightened: an invented torque inside the range that the card asks for."""
-    bolt = next(one for one in job.design.pieces.bolts if one.id == joint.id)
-    used = tuple(sorted({lot for part, _ in parts_of(bolt) for lot in lots.get(part, ())}))
-    if joint.torque is None:
-        return Tightened(joint.id, used, WRENCH, "", "", "", "")
-    low, high = (value / float(unit_factor("in*lbf")) for value in (joint.torque.low, joint.torque.high))
-    share = int.from_bytes(sha256(f"{serial}/{joint.id}".encode()).digest()[:2], "big") % 51 / 100
-    running = 3.0
-    torque = low + (high - low) * (0.25 + share) + running
-    return Tightened(joint.id, used, WRENCH, f"{running:.1f} in*lbf", f"{torque:.1f} in*lbf",
-                     f"{low + running:.1f} in*lbf", f"{high + running:.1f} in*lbf")  # fmt: skip
+def _torques(job: Job, serial: str) -> dict[str, str]:
+    """Joint -> an invented final torque inside the range that the card asks for, of what this shop tightens."""
+    found = {}
+    for joint in assembly(job.design, job.shop).ours:
+        if joint.torque is not None:
+            low, high = (
+                value / float(unit_factor("in*lbf")) for value in (joint.torque.low, joint.torque.high)
+            )
+            share = int.from_bytes(sha256(f"{serial}/{joint.id}".encode()).digest()[:2], "big") % 51 / 100
+            found[joint.id] = f"{low + (high - low) * (0.25 + share) + 3.0:.1f} in*lbf"
+    return found
 
 
 def _weighing(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
@@ -307,11 +292,8 @@ def _weighing(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
             corner: value * (1.003 + 0.001 * number)
             for corner, value in on_pads(job.design.rack, computed).items()
         }
-        mass = sum(readings.values())
         texts = {corner: f"{value / 0.45359237:.2f} lb" for corner, value in readings.items()}
-        weighing = Weighing(texts, Fraction(round(mass * 10_000), 10_000), Fraction(computed.mass),
-                            Fraction(computed.mass) / 100, {})  # fmt: skip
-        yield Act(f"weigh {serial}", INSPECTOR, "2026-03-26", _weigh(serial, weighing))
+        yield Act(f"weigh {serial}", INSPECTOR, "2026-03-26", _weigh(serial, from_scales(job.design, texts)))
 
 
 def _weigh(serial: str, weighing: Weighing) -> Callable[[Station, str], Appended]:

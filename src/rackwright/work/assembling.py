@@ -1,14 +1,14 @@
-"""Assembly: every joint with its fastener lot, wrench, torque and person; and the rack on the scales."""
+"""Assembly: every joint with its fastener lot, wrench, torque and person."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
-from rackwright.units import QuantityError, parse_quantity, write_quantity
+from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
@@ -16,11 +16,12 @@ from rackwright.work.gates import (
     no,
     not_held,
     person_may,
+    serial_known,
     stock_may_be_issued,
 )
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["Tightened", "Weighing", "assemble", "draw_lot", "joints_complete", "weigh"]
+__all__ = ["Tightened", "assemble", "draw_lot", "joints_complete"]
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,7 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, "assembly", station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
-                        *(_serial_known(state, serial) for serial in serials))  # fmt: skip
+                        *(serial_known(state, serial) for serial in serials))  # fmt: skip
         if refused is None and stock is not None and stock.quantity < quantity:
             refused = no(
                 "RW511",
@@ -111,7 +112,7 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             person_may(state, station.person, "assembly", station.today),
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
             *(joint.refused() for joint in done),
-            _serial_known(state, serial),
+            serial_known(state, serial),
             *(_ready(state, serial, piece, must_be_baked) for piece in pieces),
             *(_lot_known(state, lot, serial) for lot in lots),
             *(lot_may_be_used(state, lot, station.today) for lot in lots),
@@ -131,12 +132,6 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
         return [Draft("assemble", body, Refs.of(pieces=pieces, serials=[serial], lots=lots, gauges=wrenches))]
 
     return perform(station, "assemble", decide, act_id)
-
-
-def _serial_known(state: State, serial: str) -> Refusal | None:
-    if serial in state.serials:
-        return None
-    return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
 
 
 def _ready(state: State, serial: str, piece: str, baked: Collection[str]) -> Refusal | None:
@@ -173,40 +168,3 @@ def joints_complete(state: State, serial: str, bolts: Iterable[str]) -> Refusal 
         if rack is None or bolt not in rack.joints:
             return no("RW521", bolt, f"joint {bolt} of {serial} is not recorded", "tighten and record it")
     return None
-
-
-# --- on the scales -------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Weighing:
-    """Readings under the four pads (text with unit) and what they come to beside the computed values."""
-
-    readings: Mapping[str, str]
-    mass: Fraction  # kg
-    computed: Fraction  # kg
-    allowed: Fraction  # kg, how far apart they may be
-    cg: Mapping[str, str]  # text with unit, rack axes
-
-
-def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id: str = "") -> Appended:
-    """Record a weighing; whether it agrees with the computed mass is kept with it."""
-
-    def decide(state: State) -> list[Draft] | Refusal:
-        refused = first(person_may(state, station.person, "inspector", station.today),
-                        gauge_may_measure(state, gauge, station.today))  # fmt: skip
-        refused = refused or _serial_known(state, serial)
-        if refused is not None:
-            return refused
-        body = {
-            "serial": serial, "gauge": gauge, "readings": dict(weighing.readings), "cg": dict(weighing.cg),
-            "mass": _kg(weighing.mass), "computed": _kg(weighing.computed),
-            "within": abs(weighing.mass - weighing.computed) <= weighing.allowed,
-        }  # fmt: skip
-        return [Draft("weigh", body, Refs.of(serials=[serial], gauges=[gauge]))]
-
-    return perform(station, "weigh", decide, act_id)
-
-
-def _kg(value: Fraction) -> str:
-    return write_quantity(Fraction(round(value * 10_000), 10_000), "kg", "mass")

@@ -40,6 +40,13 @@ def no(code: str, about: str, found: str, do: str) -> Refusal:
     return Refusal(code, Where("the record", 0, about), found, do)
 
 
+def serial_known(state: State, serial: str) -> Maybe:
+    """Is there such a rack?"""
+    if serial in state.serials:
+        return None
+    return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+
+
 def first(*answers: Maybe) -> Maybe:
     """The first refusal, if any."""
     return next((answer for answer in answers if answer is not None), None)

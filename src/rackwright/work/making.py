@@ -33,14 +33,18 @@ class Step:
     values: Mapping[str, str] = field(default_factory=dict)
     lots: tuple[str, ...] = ()
     gauges: tuple[str, ...] = ()
-    file: str = ""  # hash of what the machine recorded
     short: str = ""  # why the process did not meet its rule
 
 
 def step(
-    station: Station, done: Step, pieces: Sequence[str], serials: Sequence[str], act_id: str = ""
-) -> Appended:
-    """Record a step on pieces. Refused out of order, on pieces that are not free, or when its rule was not met."""
+    station: Station, done: Step, pieces: Sequence[str], serials: Sequence[str], act_id: str = "",
+    machine_record: bytes = b"",
+) -> Appended:  # fmt: skip
+    """Record a step on pieces. Refused out of order, on pieces that are not free, or when its rule was not met.
+
+    What the machine itself recorded is kept by its hash, and named also when the step is refused.
+    """
+    file = station.record.put_file(machine_record) if machine_record else ""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
@@ -49,7 +53,7 @@ def step(
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(_free(state, done.name, piece) for piece in pieces),
         )
-        if refused is None and done.name == "bake" and not done.file:
+        if refused is None and done.name == "bake" and not file:
             refused = no(
                 "RW519", "bake", "the bake has no thermocouple record", "give what the oven recorded"
             )
@@ -66,10 +70,10 @@ def step(
         kind = done.name if done.name in TYPES else "operation"
         if kind == "operation":
             body["step"] = done.name
-        refs = Refs.of(pieces=pieces, serials=serials, lots=done.lots, gauges=done.gauges, files=[done.file])
+        refs = Refs.of(pieces=pieces, serials=serials, lots=done.lots, gauges=done.gauges, files=[file])
         return [Draft(kind, body, refs)]
 
-    return perform(station, done.name, decide, act_id)
+    return perform(station, done.name, decide, act_id, evidence=[file])
 
 
 def _free(state: State, name: str, piece: str) -> Refusal | None:

@@ -53,6 +53,13 @@ def raise_nonconformance(
             refused = no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check the label")
         if refused is None and name in state.nonconformances:
             refused = no("RW517", name, f"{name} is raised already", "give it its own number")
+        gone = [
+            piece for piece in pieces if piece in state.pieces and state.pieces[piece].state == "scrapped"
+        ]
+        if refused is None and gone:
+            refused = no(
+                "RW517", gone[0], f"{gone[0]} is scrapped", "raise it on what is still there, or on its heat"
+            )
         if refused is not None:
             return refused
         refs = Refs.of(pieces=pieces, serials=[*serials, *(state.pieces[piece].serial for piece in pieces)])
@@ -101,11 +108,17 @@ def dispose(
         if acceptance is not None:
             body |= {"document": acceptance.document, "signer": acceptance.signer, "date": acceptance.date}
         refs = Refs.of(pieces=about.pieces, serials=about.serials)
+        gone = [piece for piece in about.pieces if _still_there(state, piece, about.seq)]
         scrapped = [Draft("scrap", {"piece": piece, "reason": f"{name}: {reason}"}, Refs.of(pieces=[piece]))
-                    for piece in about.pieces if decision == "scrap"]  # fmt: skip
+                    for piece in gone if decision == "scrap"]  # fmt: skip
         return [Draft("disposition", body, refs), *scrapped]
 
     return perform(station, "disposition", decide, act_id)
+
+
+def _still_there(state: State, piece: str, raised: int) -> bool:
+    """Not scrapped meanwhile by another decision, nor made anew under the same id after this was raised."""
+    return state.pieces[piece].state != "scrapped" and state.pieces[piece].seq < raised
 
 
 def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> Appended:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from rackwright.design import Design
+from rackwright.making.assembly import assembly
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
 from rackwright.seal import read_seal
@@ -64,7 +65,7 @@ def release_gates(
         ),
         Gate("measurements of the rack", rack_complete(state, serial, whole)),
         Gate("assembly", next((answer for answer in fitted if answer is not None), None)),
-        Gate("joints", joints_complete(state, serial, [bolt.id for bolt in design.pieces.bolts])),
+        Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("weight", _weight(state, serial)),
         Gate("margins of safety", _margins(design)),
         Gate("holds", not_held(state, serial=serial)),

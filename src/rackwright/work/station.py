@@ -53,8 +53,17 @@ class Station:
         return replace(self, person=person)
 
 
-def perform(station: Station, act: str, decide: Callable[[State], Decision], act_id: str = "") -> Appended:
-    """Decide on what the record holds and append it. Raises Stopped with the refusal, which is recorded."""
+def perform(
+    station: Station,
+    act: str,
+    decide: Callable[[State], Decision],
+    act_id: str = "",
+    evidence: Sequence[str] = (),
+) -> Appended:
+    """Decide on what the record holds and append it. Raises Stopped with the refusal, which is recorded.
+
+    `evidence` are hashes of files that the act rests on; a refusal names them, so that they are found again.
+    """
     act_id, at = act_id or station.new_id(), station.now()
     for _ in range(TRIES):
         head, events = station.record.look()
@@ -63,7 +72,7 @@ def perform(station: Station, act: str, decide: Callable[[State], Decision], act
             return _again(done, head)
         state = station.follower.state(events)
         decision = decide(state)
-        drafts = [_refused(act, decision)] if isinstance(decision, Refusal) else list(decision)
+        drafts = [_refused(act, decision, evidence)] if isinstance(decision, Refusal) else list(decision)
         recorded = [_event(station, state, draft, act_id, at) for draft in drafts]
         try:
             appended = station.record.append(recorded, seen=head)
@@ -88,11 +97,11 @@ def _again(done: tuple[Event, ...], head: Head) -> Appended:
     return Appended(done, head, repeated=True)
 
 
-def _refused(act: str, refusal: Refusal) -> Draft:
+def _refused(act: str, refusal: Refusal, evidence: Sequence[str]) -> Draft:
     body = {"act": act, "code": refusal.code, "found": refusal.found, "do": refusal.do}
     if refusal.where.field:
         body["about"] = refusal.where.field
-    return Draft("refusal", body)
+    return Draft("refusal", body, Refs.of(files=evidence))
 
 
 def _event(station: Station, state: State, draft: Draft, act_id: str, at: str) -> Event:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rackwright.faces.cli.log_acts import Desk
+from rackwright.faces.cli.log_desk import Desk
 from rackwright.faces.cli.log_types import TYPES, Type
 from rackwright.faces.cli.show import one_line, table
 
@@ -127,11 +127,7 @@ def _command(name: str, kind: Type) -> click.Command:
     said = f"{kind.words[0].upper()}{kind.words[1:]}."
     text = f"{said}\n\n\b\nExample:   rackwright log {name} --by 'A. Quill' {kind.example}\n"
     text += f"\n\b\nKeys (those with ? may be left out):\n{keys}\n"
-    file = (
-        "The stock file.  [default: the shop's stock.toml]"
-        if kind.own_file
-        else "Keys from a TOML or JSON file."
-    )
+    file = kind.file or "Keys from a TOML or JSON file."
     params: list[click.Parameter] = [
         click.Argument(["words"], metavar="[KEY=VALUE]...", nargs=-1),
         click.Option(["--by"], metavar="NAME", required=True, help="The person who acts, as recorded."),
@@ -153,7 +149,7 @@ def _record(
     from rackwright.trouble import Stopped
     from rackwright.work.shop_folder import folder_of, open_station
 
-    data = read_bytes(source) if source and not kind.own_file else None
+    data = read_bytes(source) if source and not kind.file else None
     values = read_values(kind.fields, words, source, data)
     folder = folder_of(shop)
     station = open_station(folder, by)

@@ -1,37 +1,19 @@
 """The acts of `rackwright log`: each turns the keys of one type into the arguments of its verb in `work`.
 
-Verbs are imported when they are called, so that a record can be listed where no engineering library is installed.
+People and means, the order, stock, and what went wrong; pieces and racks have theirs in `log_making.py`. Verbs are
+imported when they are called, so that a record can be listed where no engineering library is installed.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from pathlib import Path
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from rackwright.faces.cli.log_desk import Desk, serials_of
 from rackwright.faces.cli.log_values import Values
 
 if TYPE_CHECKING:
     from rackwright.record import Appended
-    from rackwright.work.frozen import Frozen
-    from rackwright.work.station import Station
-
-__all__ = ["Desk", "Do"]  # and an act for each type, `do_TYPE`
-
-
-@dataclass(frozen=True)
-class Desk:
-    """Where an act is entered: the station, the shop's folder, the file it came from, its act id."""
-
-    station: Station
-    folder: Path
-    source: str | None
-    act_id: str
-
-
-Do = Callable[[Desk, Values], "Appended | Iterator[Appended]"]
-
 
 # --- the shop and its means ----------------------------------------------------------------------
 
@@ -191,13 +173,8 @@ def do_issue(desk: Desk, v: Values) -> Appended:
     if not pieces or "quantity" in v:
         do = "give pieces for a bar; quantity and serials for a lot"
         raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), "neither a bar nor a lot", do)])
-    return issue(desk.station, v["stock_id"], v["job"], v["revision"], pieces, serials or _serials_of(pieces),
+    return issue(desk.station, v["stock_id"], v["job"], v["revision"], pieces, serials or serials_of(pieces),
                  desk.act_id)  # fmt: skip
-
-
-def _serials_of(pieces: list[str]) -> list[str]:
-    """Piece ids are SERIAL/piece."""
-    return sorted({piece.partition("/")[0] for piece in pieces if "/" in piece})
 
 
 def do_return(desk: Desk, v: Values) -> Appended:
@@ -222,106 +199,6 @@ def do_piece(desk: Desk, v: Values) -> Appended:
 
     made = [CutPiece(id, id.partition("/")[0] if "/" in id else "", 0) for id in v["pieces"]]
     return make_from(desk.station, v["stock_id"], v["job"], v["revision"], made, desk.act_id)
-
-
-# --- making --------------------------------------------------------------------------------------
-
-
-def do_step(name: str) -> Do:
-    """A step of the route. A bake is not entered here: only the oven's own record can say that it met its rule."""
-
-    def do(desk: Desk, v: Values) -> Appended:
-        from rackwright.trouble import Fault, Stopped, Where
-        from rackwright.work.making import TYPES, Step, step
-
-        said = v.get("step", name)
-        if said != name and said in TYPES:
-            at = Where(desk.source or "command line", 0, "step")
-            raise Stopped([Fault("RW504", at, f"{said} is a type of its own", "see `rackwright log --help`")])
-        done = Step(said, v.get("machine", ""), v.get("values", {}), tuple(v.get("lots", ())),
-                    tuple(v.get("gauges", ())))  # fmt: skip
-        return step(desk.station, done, v["pieces"], _serials_of(v["pieces"]), desk.act_id)
-
-    return do
-
-
-def do_send_out(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.making import send_out
-
-    return send_out(desk.station, v["supplier"], v["process"], v["pieces"], v["document"], desk.act_id)
-
-
-def do_receive_back(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.making import receive_back
-
-    return receive_back(desk.station, v["supplier"], v["process"], v["pieces"], v.get("short", []),
-                        v.get("certificate", ""), desk.act_id)  # fmt: skip
-
-
-# --- inspection and release ----------------------------------------------------------------------
-
-
-def _frozen(desk: Desk, serial: str) -> Frozen:
-    """What the serial's revision was frozen as. Raises Stopped (RW503, RW514)."""
-    from rackwright.record import project
-    from rackwright.trouble import Stopped
-    from rackwright.work.frozen import frozen
-    from rackwright.work.gates import no
-
-    record = desk.station.record
-    rack = project(record.events()).serials.get(serial)
-    if rack is None:
-        raise Stopped([no("RW503", serial, f"serial {serial} is not in the record", "check the number")])
-    return frozen(record, rack.revision)
-
-
-def _shop_of(desk: Desk, held: Frozen) -> Any:
-    from rackwright.work.load import load_shop
-
-    return held.shop or load_shop(desk.folder)
-
-
-def do_measure(desk: Desk, v: Values) -> Appended:
-    from rackwright.pieces.characteristics import characteristics
-    from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.inspecting import measure
-
-    serial, _, piece = v["piece"].partition("/")
-    held = _frozen(desk, serial)
-    tolerance = _shop_of(desk, held).saw.cut_tolerance
-    asked = {one.name: one for one in characteristics(held.design.rack, held.design.pieces, tolerance)
-             if one.piece == piece}  # fmt: skip
-    do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
-    faults = [Fault("RW504", Where("reading", 0, name), f"{name!r:.60} is no characteristic of {v['piece']}", do)
-              for name in v["readings"] if name not in asked]  # fmt: skip
-    if faults:
-        raise Stopped(faults)
-    readings = {asked[name]: text for name, text in v["readings"].items()}
-    return measure(desk.station, serial, readings, v["gauge"], desk.act_id)
-
-
-def do_release(desk: Desk, v: Values) -> Appended:
-    from rackwright.record import project
-    from rackwright.work.as_built import as_measured
-    from rackwright.work.releasing import release
-
-    held = _frozen(desk, v["serial"])
-    built = as_measured(project(desk.station.record.events()), held.design, v["serial"])
-    return release(desk.station, v["serial"], built, _shop_of(desk, held), desk.act_id)
-
-
-def do_ship(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.shipping import ship
-
-    return ship(desk.station, v["serials"], v["to"], v["document"], desk.act_id)
-
-
-def do_replace(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.shipping import replace_piece
-
-    return replace_piece(
-        desk.station, v["serial"], v["old"], v["new"], v["reason"], v["document"], desk.act_id
-    )
 
 
 # --- what went wrong -----------------------------------------------------------------------------

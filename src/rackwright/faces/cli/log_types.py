@@ -1,6 +1,6 @@
 """What can be recorded from the command line: each type's keys, an example, and the act that its gate decides in.
 
-A new type is one row of `TYPES` and one function in `log_acts.py`.
+A new type is one row of `TYPES` and one function `do_TYPE` in `log_acts.py` or `log_making.py`.
 """
 
 from __future__ import annotations
@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rackwright.faces.cli.log_acts import (
-    Do,
     do_accept,
     do_answer,
     do_approval_reference,
@@ -20,7 +19,6 @@ from rackwright.faces.cli.log_acts import (
     do_hold,
     do_issue,
     do_lift,
-    do_measure,
     do_nonconformance,
     do_order,
     do_person,
@@ -28,15 +26,22 @@ from rackwright.faces.cli.log_acts import (
     do_quarantine,
     do_question,
     do_receive,
+    do_return,
+    do_serial,
+    do_supplier,
+)
+from rackwright.faces.cli.log_desk import Do
+from rackwright.faces.cli.log_making import (
+    do_assemble,
+    do_bake,
+    do_measure,
     do_receive_back,
     do_release,
     do_replace,
-    do_return,
     do_send_out,
-    do_serial,
     do_ship,
     do_step,
-    do_supplier,
+    do_weigh,
 )
 from rackwright.faces.cli.log_values import Field
 
@@ -51,7 +56,7 @@ class Type:
     example: str
     fields: tuple[Field, ...]
     do: Do
-    own_file: bool = False  # --from names a file with a format of its own
+    file: str = ""  # what --from names, where that is a file with a format of its own
 
 
 def _f(line: str) -> tuple[Field, ...]:
@@ -104,7 +109,8 @@ TYPES: dict[str, Type] = {
                    "order=PO-7 revision='ER-47-V12 rev A' serials=V12-0001,V12-0002,V12-0003",
                    _f("order:text number | revision:text PART rev LETTER | serials:list one a rack"), do_serial),
     "receive": Type("stock came in: all of the stock file that is not in the record yet", "--from stock.toml",
-                    _f("stock_id?:list only these"), do_receive, own_file=True),
+                    _f("stock_id?:list only these"), do_receive,
+                    file="The stock file.  [default: the shop's stock.toml]"),
     "accept": Type("stock is judged by its certificate as recorded", "stock_id=T-01,T-02",
                    _f("stock_id:list bars, offcuts, lots"), do_accept),
     "quarantine": Type("stock is set aside", "stock_id=T-06 reason='Fty below the specification'",
@@ -127,6 +133,9 @@ TYPES: dict[str, Type] = {
     **{name: Type(f"{words} pieces", "pieces=V12-0001/post.front-left machine=M1 values='angle=45.1 deg'", _STEP,
                   do_step(name))
        for name, words in (("mill", "milled"), ("bend", "bent"), ("drill", "drilled"), ("coat", "coated"))},
+    "bake": Type("pieces were baked: the oven's own file says whether it met its rule",
+                 "--from oven-3.csv pieces=V12-0001/post.front-left machine='oven O-3'",
+                 _f(f"{_PIECES} | machine:text oven"), do_bake, file="The oven's thermocouple file (CSV)."),
     "operation": Type("another step of the route on pieces", "step=deburr pieces=V12-0001/post.front-left",
                       (Field("step", "text", "deburr, pretreat, fit_up ..."), *_STEP), do_step("operation")),
     "send_out": Type("pieces go to a supplier",
@@ -136,6 +145,17 @@ TYPES: dict[str, Type] = {
     "receive_back": Type("pieces come back, counted", "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1",
                          _f(f"supplier:text name | process:text done | {_PIECES} | short?:list missing"
                             " | certificate?:text number"), do_receive_back),
+    "assemble": Type("joints of a rack were tightened, and the pieces that they hold are assembled",
+                     "serial=V12-0001 jig=J-47 wrench=TW-6 torque='joint.post.front-left.low.1=55 in*lbf'"
+                     " running='joint.post.front-left.low.1=4 in*lbf'",
+                     _f("serial:text number | jig:text number | wrench:text gauge number"
+                        " | torque:pairs joint=final torque | running:pairs joint=running torque of its nut"
+                        " | lots?:list used, else those drawn for the serial"
+                        " | pieces?:list SERIAL/piece, else all that are not assembled yet"), do_assemble),
+    "weigh": Type("a bare rack on four scales, under its pads",
+                  "serial=V12-0001 gauge=SC-1 readings='front-left=10.1 lb, front-right=10.2 lb,"
+                  " rear-left=9.8 lb, rear-right=9.9 lb'",
+                  _f("serial:text number | gauge:text scales | readings:pairs pad=mass"), do_weigh),
     "measure": Type("what one gauge read on one piece, or on the rack as SERIAL/rack",
                     "piece=V12-0001/post.front-left readings='length=40.501 in' gauge=LB-2",
                     _f("piece:text SERIAL/piece | readings:pairs characteristic=value | gauge:text number"),

@@ -1,0 +1,55 @@
+"""Where an act is entered, and what the acts of `rackwright log` share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rackwright.faces.cli.log_values import Values
+
+if TYPE_CHECKING:
+    from rackwright.record import Appended
+    from rackwright.work.frozen import Frozen
+    from rackwright.work.station import Station
+
+__all__ = ["Desk", "Do", "frozen_of", "serials_of", "shop_of"]
+
+
+@dataclass(frozen=True)
+class Desk:
+    """Where an act is entered: the station, the shop's folder, the file it came from, its act id."""
+
+    station: Station
+    folder: Path
+    source: str | None
+    act_id: str
+
+
+Do = Callable[[Desk, Values], "Appended | Iterator[Appended]"]
+
+
+def serials_of(pieces: list[str]) -> list[str]:
+    """Piece ids are SERIAL/piece."""
+    return sorted({piece.partition("/")[0] for piece in pieces if "/" in piece})
+
+
+def frozen_of(desk: Desk, serial: str) -> Frozen:
+    """What the serial's revision was frozen as. Raises Stopped (RW503, RW514)."""
+    from rackwright.record import project
+    from rackwright.trouble import Stopped
+    from rackwright.work.frozen import frozen
+    from rackwright.work.gates import no
+
+    record = desk.station.record
+    rack = project(record.events()).serials.get(serial)
+    if rack is None:
+        raise Stopped([no("RW503", serial, f"serial {serial} is not in the record", "check the number")])
+    return frozen(record, rack.revision)
+
+
+def shop_of(desk: Desk, held: Frozen) -> Any:
+    from rackwright.work.load import load_shop
+
+    return held.shop or load_shop(desk.folder)

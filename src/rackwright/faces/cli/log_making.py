@@ -1,0 +1,139 @@
+"""The acts of `rackwright log` on pieces and racks, from the machine to the shipment; as those of `log_acts.py`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rackwright.faces.cli.log_desk import Desk, Do, frozen_of, serials_of, shop_of
+from rackwright.faces.cli.log_values import Values
+
+if TYPE_CHECKING:
+    from rackwright.record import Appended
+
+# --- making --------------------------------------------------------------------------------------
+
+
+def do_step(name: str) -> Do:
+    """A step of the route. A bake has an act of its own: only the oven's record can say that it met its rule."""
+
+    def do(desk: Desk, v: Values) -> Appended:
+        from rackwright.trouble import Fault, Stopped, Where
+        from rackwright.work.making import TYPES, Step, step
+
+        said = v.get("step", name)
+        if said != name and said in TYPES:
+            at = Where(desk.source or "command line", 0, "step")
+            raise Stopped([Fault("RW504", at, f"{said} is a type of its own", "see `rackwright log --help`")])
+        done = Step(said, v.get("machine", ""), v.get("values", {}), tuple(v.get("lots", ())),
+                    tuple(v.get("gauges", ())))  # fmt: skip
+        return step(desk.station, done, v["pieces"], serials_of(v["pieces"]), desk.act_id)
+
+    return do
+
+
+def do_bake(desk: Desk, v: Values) -> Appended:
+    """All pieces in the oven at once belong to racks of one revision: its finish says what cures."""
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.record import project
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.baking import bake
+
+    if desk.source is None:
+        do = "give the oven's thermocouple file with --from"
+        raise Stopped([Fault("RW504", Where("command line", 0, "--from"), "no file is named", do)])
+    serials = serials_of(v["pieces"])
+    racks = project(desk.station.record.events()).serials
+    revisions = sorted({racks[serial].revision for serial in serials if serial in racks})
+    if len(revisions) > 1 or not serials:
+        found = f"the pieces are of {', '.join(revisions) or 'no serial'}"
+        do = "record the pieces of each revision by themselves, as SERIAL/piece"
+        raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), found, do)])
+    held = frozen_of(desk, serials[0])
+    name, data = Path(desk.source).name, read_bytes(desk.source)
+    return bake(desk.station, name, data, v["machine"], held.design, shop_of(desk, held), v["pieces"], serials,
+                desk.act_id)  # fmt: skip
+
+
+def do_send_out(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.making import send_out
+
+    return send_out(desk.station, v["supplier"], v["process"], v["pieces"], v["document"], desk.act_id)
+
+
+def do_receive_back(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.making import receive_back
+
+    return receive_back(desk.station, v["supplier"], v["process"], v["pieces"], v.get("short", []),
+                        v.get("certificate", ""), desk.act_id)  # fmt: skip
+
+
+def do_assemble(desk: Desk, v: Values) -> Appended:
+    from rackwright.making.coat import is_coated
+    from rackwright.record import project
+    from rackwright.work.assembling import assemble
+    from rackwright.work.sawing import piece_id
+    from rackwright.work.torque_card import by_the_card
+
+    serial = v["serial"]
+    held, state = frozen_of(desk, serial), project(desk.station.record.events())
+    joints = by_the_card(state, held.design, shop_of(desk, held), serial, v["wrench"], v["torque"], v["running"],
+                         v.get("lots", ()))  # fmt: skip
+    made = {piece_id(serial, piece.id): piece for piece in held.design.pieces.made}
+    loose = [id for id in made if id not in state.pieces or state.pieces[id].state != "assembled"]
+    finish = held.design.rack.definition.finish
+    coated = [id for id, piece in made.items() if finish is not None and is_coated(finish, piece)]
+    return assemble(desk.station, serial, v.get("pieces", loose), joints, v["jig"], coated, desk.act_id)
+
+
+def do_weigh(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.weighing import from_scales, weigh
+
+    weighing = from_scales(frozen_of(desk, v["serial"]).design, v["readings"])
+    return weigh(desk.station, v["serial"], weighing, v["gauge"], desk.act_id)
+
+
+# --- inspection and release ----------------------------------------------------------------------
+
+
+def do_measure(desk: Desk, v: Values) -> Appended:
+    from rackwright.pieces.characteristics import characteristics
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.inspecting import measure
+
+    serial, _, piece = v["piece"].partition("/")
+    held = frozen_of(desk, serial)
+    tolerance = shop_of(desk, held).saw.cut_tolerance
+    asked = {one.name: one for one in characteristics(held.design.rack, held.design.pieces, tolerance)
+             if one.piece == piece}  # fmt: skip
+    do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
+    faults = [Fault("RW504", Where("reading", 0, name), f"{name!r:.60} is no characteristic of {v['piece']}", do)
+              for name in v["readings"] if name not in asked]  # fmt: skip
+    if faults:
+        raise Stopped(faults)
+    readings = {asked[name]: text for name, text in v["readings"].items()}
+    return measure(desk.station, serial, readings, v["gauge"], desk.act_id)
+
+
+def do_release(desk: Desk, v: Values) -> Appended:
+    from rackwright.record import project
+    from rackwright.work.as_built import as_measured
+    from rackwright.work.releasing import release
+
+    held = frozen_of(desk, v["serial"])
+    built = as_measured(project(desk.station.record.events()), held.design, v["serial"])
+    return release(desk.station, v["serial"], built, shop_of(desk, held), desk.act_id)
+
+
+def do_ship(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.shipping import ship
+
+    return ship(desk.station, v["serials"], v["to"], v["document"], desk.act_id)
+
+
+def do_replace(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.shipping import replace_piece
+
+    return replace_piece(
+        desk.station, v["serial"], v["old"], v["new"], v["reason"], v["document"], desk.act_id
+    )

@@ -1,0 +1,201 @@
+"""A rack from the empty folder to its shipment with nothing but what is typed: no act needs Python."""
+
+from __future__ import annotations
+
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import racks
+import small_shop as small
+from faces.cli.shop_desk import DEMO, Run, answer, runner
+from rackwright import record as records
+from rackwright.making.assembly import assembly
+from rackwright.making.fasteners import parts_of
+from rackwright.pieces.weight import on_pads
+from rackwright.record import State, project
+from rackwright.units import unit_factor
+
+PO, SERIAL, REVISION = "PO-7", "V1", "ER-47 rev D"
+TRIM, KERF = 6_350_000, 3_175_000  # nm
+
+
+class Desk:
+    """The command line of one shop's folder."""
+
+    def __init__(self, run: Run, folder: Path) -> None:
+        self.run, self.folder = run, folder
+
+    def log(self, who: str, type: str, *words: str, code: int = 0) -> Any:
+        return answer(
+            self.run, "log", type, "--by", small.PEOPLE[who], *words, "--shop", self.folder, code=code
+        )
+
+    def state(self) -> State:
+        with records.open(self.folder / "record.db") as record:
+            return project(record.events())
+
+
+@pytest.fixture
+def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Desk:
+    run, folder = runner(capsys, monkeypatch), tmp_path / "shop"
+    answer(run, "new", folder, "--name", "Fell Bench Works (invented)", "--by", small.PEOPLE["lead"])
+    frame = small.re.split(r"\n(?=\[|# ---)", racks.STANDARD)
+    left_out = ("[[shelf]]", "[rails]", "[[equipment]]")
+    text = "\n".join(table for table in frame if not table.startswith(left_out))
+    (folder / "standards" / "er-47.toml").write_text(text, "utf-8")
+    for name in ("stock.toml", "shop.toml"):  # nothing in them grows too old while these tests are run
+        (folder / name).write_text((DEMO / name).read_text("utf-8").replace('= "2026-', '= "2099-'), "utf-8")
+    return Desk(run, folder)
+
+
+@pytest.mark.long
+def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
+    _founded(desk)
+    _ordered(desk)
+    _made(desk)
+    _inspected(desk, "before coat")
+    _coated(desk)
+    _inspected(desk, "after coat")
+    _assembled(desk)
+    _inspected(desk, "assembled")
+    _weighed(desk)
+    released = desk.log("inspector", "release", f"serial={SERIAL}")
+    assert released["recorded"][0]["body"]["margins"]
+    desk.log("lead", "ship", f"serials={SERIAL}", "to=A survey", "document=DN-9")
+    assert desk.state().serials[SERIAL].state == "shipped"
+    audit = answer(desk.run, "audit", desk.folder)
+    assert audit["answers"] == {"whole": True, "balanced": True, "believed": True}
+
+
+def _founded(desk: Desk) -> None:
+    for who, roles in small.ROLES.items():
+        desk.log("lead", "person", f"person={small.PEOPLE[who]}", f"roles={', '.join(roles)}")
+    for kind, gauge in small.GAUGES.items():
+        desk.log("lead", "gauge", f"gauge={gauge}", f"kind={kind}", "due=2999-01-01", "uncertainty=0.002 in")
+    desk.log("stores", "receive")
+    sound = [id for id in desk.state().stock if id not in ("T-06", "T-07")]
+    desk.log("stores", "accept", f"stock_id={', '.join(sound)}")
+
+
+def _ordered(desk: Desk) -> None:
+    file = desk.folder / "standards" / "er-47.toml"
+    desk.log("lead", "order", f"order={PO}", "customer=A survey", f"file={file}", "quantity=1", "due=2999-06-01",
+             "document=CT-1")  # fmt: skip
+    answer(desk.run, "freeze", file, "--by", small.PEOPLE["lead"], "--order", PO, "--shop", desk.folder)
+    desk.log("lead", "serial", f"order={PO}", f"revision={REVISION}", f"serials={SERIAL}")
+    desk.log("lead", "approval_reference", f"revision={REVISION}", "reference=DA-1", "holder=An invented holder",
+             "document=DA-1 rev A", "date=2026-03-09")  # fmt: skip
+
+
+def _made(desk: Desk) -> None:
+    sawn = sorted(small.design().pieces.sawn, key=lambda piece: -(piece.length or 0))
+    order = (f"job={PO}", f"revision={REVISION}")
+    for bar in [
+        bar for bar in desk.state().stock.values() if bar.section == small.TUBE and bar.state == "accepted"
+    ]:
+        left, load = bar.length_nm - TRIM, []
+        for piece in list(sawn):
+            need = (piece.length or 0) + KERF
+            if need <= left:
+                left -= need
+                load.append(piece)
+                sawn.remove(piece)
+        if load:
+            ids = {f"{SERIAL}/{piece.id}": piece.length or 0 for piece in load}
+            desk.log("sawyer", "issue", f"stock_id={bar.stock_id}", *order, f"pieces={', '.join(ids)}")
+            made = ", ".join(f"{id}={_mm(nm)}" for id, nm in ids.items())
+            desk.log("sawyer", "cut", f"stock_id={bar.stock_id}", f"job={PO}", f"pieces={made}",
+                     f"kerf={_mm(KERF * len(ids))}", f"trim={_mm(TRIM)}", f"rest={_mm(left)}", "machine=S1",
+                     *([f"remnant={bar.stock_id}-R", f"label={bar.stock_id}-R"] if left else []))  # fmt: skip
+    assert not sawn
+    counted = [stock for stock in desk.state().stock.values() if stock.quantity]
+    for section in {piece.section for piece in small.design().pieces.made} - {small.TUBE}:
+        of_it = _ids(*(p.kind for p in small.design().pieces.made if p.section == section))
+        stock = next(one for one in counted if one.section == section and one.quantity >= len(of_it))
+        desk.log("machinist", "piece", f"stock_id={stock.stock_id}", *order, f"pieces={', '.join(of_it)}")
+    desk.log("machinist", "mill", f"pieces={', '.join(_ids('block'))}", "machine=M1")
+    desk.log("machinist", "bend", f"pieces={', '.join(_ids('ring'))}", "machine=B1", "values=angle=45.1 deg")
+    every = f"pieces={', '.join(_ids())}"
+    desk.log("assembler", "operation", "step=fit_up", every)
+    desk.log("assembler", "drill", every, "machine=jig J-47")
+    for step in ("take_apart", "deburr"):
+        desk.log("assembler", "operation", f"step={step}", every)
+
+
+def _inspected(desk: Desk, stage: str) -> None:
+    for readings in small.by_piece_and_gauge(stage):
+        first = next(iter(readings))
+        said = ", ".join(f"{one.name}={value}" for one, value in readings.items())
+        desk.log("inspector", "measure", f"piece={SERIAL}/{first.piece}", f"readings={said}",
+                 f"gauge={small.GAUGES[first.gauge]}")  # fmt: skip
+
+
+def _coated(desk: Desk) -> None:
+    coated = f"pieces={', '.join(small.coated_pieces(SERIAL))}"
+    powder = next(one.lot for one in desk.state().stock.values() if one.form == "powder")
+    desk.log("assembler", "operation", "step=pretreat", coated)
+    desk.log("assembler", "coat", coated, f"lots={powder}")
+    oven, short = DEMO / "oven" / "bake-1.csv", DEMO / "oven" / "bake-2.csv"
+    refused = desk.log("assembler", "bake", coated, "machine=oven O-3", "--from", str(short), code=1)
+    assert refused["trouble"][0]["code"] == "RW519"
+    desk.log("assembler", "bake", coated, "machine=oven O-3", "--from", str(oven))
+    with records.open(desk.folder / "record.db") as record:
+        files = [event.refs.files for event in record.events() if event.body.get("code") == "RW519"]
+        assert [record.get_file(name) for name in files[0]] == [short.read_bytes()], (
+            "the refusal names what it saw"
+        )
+    blocks = f"pieces={', '.join(_ids('block'))}"
+    desk.log("assembler", "operation", "step=bond_pads", blocks)
+
+
+def _assembled(desk: Desk) -> None:
+    design = small.design()
+    parts: Counter[str] = Counter()
+    for bolt in design.pieces.bolts:
+        for (part, _), number in parts_of(bolt).items():
+            parts[part] += number
+    for part, number in parts.items():
+        lot = next(
+            one for one in desk.state().stock.values() if one.section == part and one.quantity >= number
+        )
+        desk.log("assembler", "issue", f"stock_id={lot.stock_id}", f"job={PO}", f"revision={REVISION}",
+                 f"serials={SERIAL}", f"quantity={number}")  # fmt: skip
+    joints = [joint for joint in assembly(design, small.shop()).ours if joint.torque is not None]
+    torque = {joint.id: f"{(joint.torque.low + joint.torque.high) / 2 / float(unit_factor('in*lbf')) + 4:.1f} in*lbf"
+              for joint in joints if joint.torque}  # fmt: skip
+    with_wrench = (f"serial={SERIAL}", "jig=J-47", "wrench=TW-6")
+    missing = desk.log("assembler", "assemble", *with_wrench, f"torque={_pairs(torque)}",
+                       f"running={_pairs(dict.fromkeys(list(torque)[1:], '4 in*lbf'))}", code=2)  # fmt: skip
+    assert [one["field"] for one in missing["trouble"]] == [f"{joints[0].id}.running"]
+    loose = desk.log("assembler", "assemble", *with_wrench, f"torque={joints[0].id}=20 ft*lbf",
+                     f"running={joints[0].id}=4 in*lbf", code=1)  # fmt: skip
+    assert loose["trouble"][0]["code"] == "RW521"
+    half = list(torque)[: len(torque) // 2]
+    for some in (half, [joint for joint in torque if joint not in half]):
+        chosen = {joint: torque[joint] for joint in some}
+        desk.log("assembler", "assemble", *with_wrench, f"torque={_pairs(chosen)}",
+                 f"running={_pairs(dict.fromkeys(some, '4 in*lbf'))}",
+                 *([f"pieces={', '.join(_ids())}"] if some is half else []))  # fmt: skip
+
+
+def _weighed(desk: Desk) -> None:
+    pads = {pad: f"{kg:.3f} kg" for pad, kg in on_pads(small.design().rack, small.design().bare).items()}
+    wrong = desk.log("inspector", "weigh", f"serial={SERIAL}", "gauge=SC-1", "readings=front-left=10 lb, nose=1 in",
+                     code=2)  # fmt: skip
+    assert len(wrong["trouble"]) == 4, "three pads without a reading, one that is no pad"
+    desk.log("inspector", "weigh", f"serial={SERIAL}", "gauge=SC-1", f"readings={_pairs(pads)}")
+
+
+def _ids(*kinds: str) -> list[str]:
+    return small.pieces_of(SERIAL, *kinds) if kinds else small.all_pieces(SERIAL)
+
+
+def _pairs(values: dict[str, str]) -> str:
+    return ", ".join(f"{name}={value}" for name, value in values.items())
+
+
+def _mm(nm: int) -> str:
+    return f"{nm / 1_000_000:.6f} mm"

@@ -29,7 +29,7 @@ from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
 from rackwright.strength.margin import Margin
 from rackwright.strength.run import Run
 
-__all__ = ["BALANCE", "Reaction", "Strength", "analyse"]
+__all__ = ["BALANCE", "Reaction", "Strength", "analyse", "margins_of", "solved"]
 
 BALANCE = 1e-9  # of the applied load
 CHECKS = (tubes, joints, shelves, equipment, rails, tiedown)
@@ -91,27 +91,43 @@ class Strength:
 def analyse(rack: Rack, pieces: Pieces) -> Strength:
     """Cases to margins. Without orientation or basis there are no cases, and nothing holds."""
     model, cases = idealise(rack, pieces), load_cases(rack)
-    factor, source = fitting_factor(rack)
     if not cases:
         return Strength(cases, model, (), (), (), (), (), 0.0)
-    response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
-    known = response.residual[np.isfinite(response.residual)]
-    imbalance = float(known.max()) if known.size else 0.0
-    if imbalance > BALANCE:
-        raise ArithmeticError(f"a load case is out of balance by {imbalance:.1e} of its load")
-    run = Run(rack, pieces, model, cases, response, factor or 1.0, source)
-    margins = tuple(margin for check in CHECKS for margin in check(run)) if factor is not None else ()
+    run = solved(rack, pieces, model, cases)
     return Strength(
         cases,
         model,
-        margins,
+        margins_of(run),
         tuple(_reactions(run)),
         _loose(run),
         _slack(run),
         _deflection(run),
-        imbalance,
+        _imbalance(run),
         run,
     )
+
+
+def solved(rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, ...]) -> Run:
+    """The frame solved for every case; a model with several designs on its variant axis is one run."""
+    factor, source = fitting_factor(rack)
+    response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
+    run = Run(rack, pieces, model, cases, response, factor or 1.0, source)
+    imbalance = _imbalance(run)
+    if imbalance > BALANCE:
+        raise ArithmeticError(f"a load case is out of balance by {imbalance:.1e} of its load")
+    return run
+
+
+def margins_of(run: Run) -> tuple[Margin, ...]:
+    """Every margin of a solved rack; none without a basis, whose fitting factor they need."""
+    if run.rack.definition.basis is None:
+        return ()
+    return tuple(margin for check in CHECKS for margin in check(run))
+
+
+def _imbalance(run: Run) -> float:
+    known = run.response.residual[np.isfinite(run.response.residual)]
+    return float(known.max()) if known.size else 0.0
 
 
 def _reactions(run: Run) -> list[Reaction]:

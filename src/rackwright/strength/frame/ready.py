@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -93,6 +94,15 @@ class Model:
     def band(self, v: int) -> Array:
         """The stiffness of variant v without ties and pads, as a lower band (rows, half+1)."""
         return assemble(self.layout, self.stiffness[v], self.spring_rows, self.frame.springs.k[v])
+
+    def alike(self) -> Iterator[slice]:
+        """Runs of variants whose frame, ties and pads are equally stiff in the same places."""
+        parts = (self.stiffness, self.frame.springs.k, self.one_sided.coef, self.one_sided.k)
+        start = 0
+        for v in range(1, self.frame.variants + 1):
+            if v == self.frame.variants or not all(np.array_equal(part[v - 1], part[v]) for part in parts):
+                yield slice(start, v)
+                start = v
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
         stiff = float(self.one_sided.k[v].max(initial=0.0)) or 1.0

@@ -71,11 +71,13 @@ def solve(frame: Frame, cases: Cases) -> Response:
     pull = np.empty((frame.variants, len(cases), frame.one_sided))
     loose: list[tuple[str | None, ...]] = []
     guess: tuple[int, ...] = ()
-    for v in range(frame.variants):
-        factor = model.factor(v, guess)
+    for alike in model.alike():
+        factor = model.factor(alike.start, guess)
         guess = factor.held
-        u[v], elastic[v], pull[v], why = _one_variant(model, factor, v, applied[v], loads.unit[v], cases)
-        loose.append(why)
+        u[alike], elastic[alike], pull[alike], why = _variants(
+            model, factor, alike, applied[alike], loads.unit[alike], cases
+        )
+        loose += why
     response = _respond(model, loads, cases, u, elastic, pull, tuple(loose))
     again = np.argwhere((response.residual > SECOND_LOOK) & (frame.one_sided > 0))
     for v, case in again:
@@ -86,49 +88,63 @@ def solve(frame: Frame, cases: Cases) -> Response:
     return _respond(model, loads, cases, u, elastic, pull, tuple(loose)) if len(again) else response
 
 
-# --- one variant -----------------------------------------------------------------------------------------
+# --- variants of one stiffness ---------------------------------------------------------------------------
+
+Reasons = list[tuple[str | None, ...]]
 
 
-def _one_variant(
-    model: Model, factor: Factor, v: int, applied: Array, unit: Array, cases: Cases
-) -> tuple[Array, Array, Array, tuple[str | None, ...]]:
-    """Displacements (C,N,6), the same without loose motion, one-sided forces (C,U) and reasons of one variant."""
-    layout, pulls = model.layout, model.one_sided
-    count, size = len(applied), len(pulls.node)
-    f = layout.gather(applied)  # (C,rows)
+def _variants(
+    model: Model, factor: Factor, alike: slice, applied: Array, unit: Array, cases: Cases
+) -> tuple[Array, Array, Array, Reasons]:
+    """Displacements (G,C,N,6), the same without loose motion, one-sided forces (G,C,U) and reasons.
+
+    The G variants differ in loads and initial tensions alone, so that all their cases are cases of one problem.
+    """
+    layout, pulls, v = model.layout, model.one_sided, alike.start
+    (many, count), size = applied.shape[:2], len(pulls.node)
+    f = layout.gather(applied)  # (G,C,rows)
     B = pulls.rows(layout, v)
     own = np.zeros(0, dtype=np.int64) if cases.nodal is None else np.flatnonzero(cases.nodal.any(axis=(1, 2)))
-    solved = factor.propped.solve(np.concatenate([layout.gather(unit), f[own], B]).T).T
-    free = cases.inertia @ solved[:3]
-    free[own] = solved[3 : 3 + len(own)]
-    back = solved[3 + len(own) :]  # A Bᵀ, as (U,rows)
-    push = f @ factor.W
+    loads = np.concatenate([layout.gather(unit), f[:, own]], axis=1)  # (G,3+own,rows)
+    solved = factor.propped.solve(np.concatenate([loads.reshape(many * loads.shape[1], layout.rows), B]).T).T
+    each, back = (
+        solved[: -size or None].reshape(loads.shape),
+        solved[len(solved) - size :],
+    )  # back: A Bᵀ, (U,rows)
+    free = cases.inertia @ each[:, :3]
+    free[:, own] = each[:, 3:]
+    free, push = free.reshape(many * count, layout.rows), f.reshape(many * count, layout.rows) @ factor.W
+
+    def spread(moved: Array) -> Array:
+        return layout.scatter(moved).reshape(many, count, *layout.place.shape)
+
     if size == 0 and factor.loose:
-        return _nothing(model, count, _why(model, factor, v, "loose", np.eye(len(factor.R))[0]))
+        return _nothing(model, many, count, _why(model, factor, v, "loose", np.eye(len(factor.R))[0]))
     if size == 0:
-        moved = layout.scatter(free + factor.soft(push.T).T @ factor.W.T)
-        return moved, moved, np.zeros((count, 0)), (None,) * count
+        moved = spread(free + factor.soft(push.T).T @ factor.W.T)
+        return moved, moved, np.zeros((many, count, 0)), [(None,) * count] * many
     H = B @ back.T
-    problem = Problem(
-        (H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.W, factor.R,
-        -pulls.T0[v] / pulls.k[v] - free @ B.T, push,
-    )  # fmt: skip
+    gap = np.repeat(-pulls.T0[alike] / pulls.k[v], count, axis=0)
+    problem = Problem((H + H.T) / 2 + np.diag(1 / pulls.k[v]), B @ factor.W, factor.R, gap - free @ B.T, push)
     if not (np.isfinite(problem.H).all() and np.isfinite(problem.q).all() and np.isfinite(push).all()):
         raise FloatingPointError("the stiffnesses or loads are not finite")
     pull, y, verdicts = acting_forces(problem)
     loose = factor.loose
-    elastic = layout.scatter(free - pull @ back + y[:, loose:] @ factor.W[:, loose:].T)
-    moved = elastic + layout.scatter(y[:, :loose] @ factor.W[:, :loose].T)
+    elastic = spread(free - pull @ back + y[:, loose:] @ factor.W[:, loose:].T)
+    moved = elastic + spread(y[:, :loose] @ factor.W[:, :loose].T)
     said = {id(x): _why(model, factor, v, x.kind, x.y) for x in verdicts if x is not None}
-    reasons = tuple(None if x is None else said[id(x)] for x in verdicts)
-    bad = [x is not None for x in verdicts]
+    reasons = [None if x is None else said[id(x)] for x in verdicts]
+    pull, bad = (
+        pull.reshape(many, count, size),
+        np.array([x is not None for x in verdicts]).reshape(many, count),
+    )
     moved[bad], elastic[bad], pull[bad] = np.nan, np.nan, np.nan
-    return moved, elastic, pull, reasons
+    return moved, elastic, pull, [tuple(reasons[n : n + count]) for n in range(0, many * count, count)]
 
 
-def _nothing(model: Model, count: int, why: str) -> tuple[Array, Array, Array, tuple[str | None, ...]]:
-    moved = np.full((count, *model.layout.place.shape), np.nan)
-    return moved, moved, np.full((count, len(model.one_sided.node)), np.nan), (why,) * count
+def _nothing(model: Model, many: int, count: int, why: str) -> tuple[Array, Array, Array, Reasons]:
+    moved = np.full((many, count, *model.layout.place.shape), np.nan)
+    return moved, moved, np.full((many, count, len(model.one_sided.node)), np.nan), [(why,) * count] * many
 
 
 def _why(model: Model, factor: Factor, v: int, kind: str, y: Array) -> str:

@@ -1,0 +1,183 @@
+"""Many designs at once that share pieces and stiffness: other masses, centres of gravity and strap ends.
+
+    batch = Batch(rack, pieces)                            # idealised once
+    found = batch.judge(Variants(3, mass={"radio": np.array([5.0, 10.0, 20.0])}))
+    found.margin, found.governing                          # least margin of each, and the check it belongs to
+
+The frame carries a leading variant axis and so does every check: a batch is the same computation as a single
+design, on longer arrays. Margins that the design itself cannot have (an allowable without a document) are left
+aside and named in `Batch.missing`; one that only a variant lacks (no equilibrium, an angle outside a table) is a
+no for that variant.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.build import Pieces
+from rackwright.pieces.fit import equipment_corner
+from rackwright.rack.model import Rack
+from rackwright.strength.analyse import margins_of, solved
+from rackwright.strength.cases import load_cases
+from rackwright.strength.frame import Frame, Ties
+from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
+from rackwright.strength.margin import Margin
+
+__all__ = ["Batch", "Found", "Variants"]
+
+Array = NDArray[np.float64]
+PORTION = 64  # designs in one run: their forces stay within some megabytes
+
+
+@dataclass(frozen=True, eq=False)
+class Variants:
+    """`count` designs: what is not named stays as it is. kg at the upper tolerance; m.
+
+    mass: by item (count,). cg: by item (count, 3), from the corner of its body. ground: by floor fitting (count, 3),
+    where its straps end, rack axes.
+    """
+
+    count: int
+    mass: Mapping[str, Array] = field(default_factory=dict)
+    cg: Mapping[str, Array] = field(default_factory=dict)
+    ground: Mapping[str, Array] = field(default_factory=dict)
+
+    def part(self, some: slice) -> Variants:
+        def cut(values: Mapping[str, Array]) -> dict[str, Array]:
+            return {name: value[some] for name, value in values.items()}
+
+        length = len(range(*some.indices(self.count)))
+        return Variants(length, cut(self.mass), cut(self.cg), cut(self.ground))
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """Of each of n designs the least margin, -inf where one is missing, and the margin it is."""
+
+    margin: Array  # (n,)
+    governing: tuple[str, ...]
+
+    @property
+    def holds(self) -> NDArray[np.bool_]:
+        return np.asarray(self.margin >= 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Batch:
+    """A rack made ready for variants of it."""
+
+    rack: Rack
+    pieces: Pieces
+
+    @cached_property
+    def model(self) -> RackFrame:
+        return idealise(self.rack, self.pieces)
+
+    @cached_property
+    def own(self) -> tuple[Margin, ...]:
+        """The margins of the design as it is."""
+        return self.margins(Variants(1))
+
+    @cached_property
+    def missing(self) -> tuple[Margin, ...]:
+        """Margins that the design itself cannot have; none where a case has no equilibrium."""
+        return tuple(margin for margin in self.own if margin.margin is None)
+
+    def margins(self, variants: Variants) -> tuple[Margin, ...]:
+        """Every margin with the least value of each design in `each`; all designs in one run."""
+        cases = load_cases(self.rack)
+        if not cases:
+            return ()
+        return margins_of(solved(self.rack, self.pieces, vary(self.rack, self.model, variants), cases))
+
+    def values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
+        """Ids of margins, and (margins, count) their values, NaN where missing."""
+        ids: tuple[str, ...] = ()
+        parts = []
+        for start in range(0, variants.count, PORTION):
+            part = variants.part(slice(start, start + PORTION))
+            margins = self.margins(part)
+            ids = tuple(margin.id for margin in margins)
+            parts.append(np.array([np.broadcast_to(margin.each, part.count) for margin in margins]))
+        return ids, np.concatenate(parts, axis=1)
+
+    def judge(self, variants: Variants) -> Found:
+        """The least margin of each design, of those that the rack as it is can have."""
+        ids, values = self.values(variants)
+        return least_of(ids, values, frozenset(margin.id for margin in self.missing))
+
+
+def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Found:
+    """The least of values (margins, n) in each column without those set aside; not a number counts as -inf."""
+    rows = [n for n, id in enumerate(ids) if id not in aside]
+    if not rows:
+        return Found(np.full(values.shape[1], -np.inf), ("",) * values.shape[1])
+    kept = np.where(np.isnan(values[rows]), -np.inf, values[rows])
+    at = kept.argmin(axis=0)
+    return Found(kept[at, np.arange(kept.shape[1])], tuple(ids[rows[n]] for n in at))
+
+
+def vary(rack: Rack, model: RackFrame, variants: Variants) -> RackFrame:
+    """The model with its values for each variant in turn, low and high pretension of each."""
+    n, per = variants.count, len(PRETENSIONS)
+    mass, cg = np.tile(model.item_mass, (n, 1)), np.tile(model.item_cg, (n, 1, 1))
+    for name, kg in variants.mass.items():
+        mass[:, model.items.index(name)] = np.repeat(kg, per)
+    for name, centre in variants.cg.items():
+        cg[:, model.items.index(name)] = np.repeat(centre, per, axis=0)
+    masses, count = model.frame.masses, len(model.items)
+    m, xyz = np.tile(masses.m, (n, 1)), np.tile(masses.xyz, (n, 1, 1))
+    m[:, :count] = mass
+    for i, item in enumerate(rack.definition.equipment):
+        if item.name in variants.cg:
+            xyz[:, i] = cg[:, i] + np.array(equipment_corner(rack, item)) * 1e-9
+    frame = model.frame
+    frame = Frame(
+        xyz=_spread(frame.xyz, n),
+        fixed=frame.fixed,
+        members=_group(frame.members, n),
+        springs=_group(frame.springs, n),
+        ties=_ties(rack, frame, variants),
+        pads=_group(frame.pads, n),
+        masses=replace(_group(masses, n), m=m, xyz=xyz),
+        member_masses=_group(frame.member_masses, n),
+        names=frame.names,
+    )
+    return replace(model, frame=frame, item_mass=mass, item_cg=cg)
+
+
+def _ties(rack: Rack, frame: Frame, variants: Variants) -> Ties:
+    """Straps that end where the variant says; they keep their stiffness per unit strain, not their length."""
+    ties: Ties = _group(frame.ties, variants.count)
+    if not variants.ground:
+        return ties
+    per, straps = len(PRETENSIONS), rack.definition.strap
+    offset = np.tile(frame.ties.offset, (variants.count, 1, 1, 1))
+    k = np.tile(frame.ties.k, (variants.count, 1))
+    for n, strap in enumerate(straps):
+        if strap.fitting in variants.ground:
+            eye = frame.xyz[0, frame.ties.node[n, 0]] + frame.ties.offset[0, n, 0]
+            end = np.repeat(variants.ground[strap.fitting], per, axis=0)
+            was = np.linalg.norm(frame.ties.offset[0, n, 1] - eye)
+            offset[:, n, 1] = end
+            k[:, n] *= was / np.linalg.norm(end - eye, axis=-1)
+    return replace(ties, offset=offset, k=k)
+
+
+def _group(group: Any, n: int) -> Any:
+    """A group of a frame with its values for n designs; what all variants share stays one."""
+    return replace(group, **{name: _spread(getattr(group, name), n) for name in group.tails})
+
+
+def _spread(values: Array, n: int) -> Array:
+    return (
+        values[:1]
+        if values.strides[0] == 0 or len(values) == 1
+        else np.tile(values, (n,) + (1,) * (values.ndim - 1))
+    )

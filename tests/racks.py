@@ -170,7 +170,7 @@ def plain(
         "outside": {"height": inch(height), "width": inch(width), "depth": inch(depth)},
         "tube": {"side": "1.5 in", "wall": inch(wall), "corner_radius": "3/16 in", **tube},
         "block": {"material": "6061-T651-bar-S", "stock": "AMS-QQ-A-225/8", "spigot_length": "2 in",
-                  "spigot_gap": "0.004 in"},
+                  "spigot_gap": "0.004 in", "fillet": "1/16 in"},
         "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across},
         "shelf_make": {
             "angle": {"post_leg": "1.5 in", "carry_leg": "1.5 in", "thickness": "0.125 in", **angle},

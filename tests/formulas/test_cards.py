@@ -29,7 +29,8 @@ DRAW = {
     "voltage": (1e-3, 1e3), "current": (1e-6, 10.0), "resistance": (1e-3, 1e6), "heat": (1e3, 1e7),
     "specific_heat": (300.0, 1000.0), "conductivity": (10.0, 250.0), "heat_transfer": (5.0, 60.0),
     "time": (60.0, 7200.0), "speed": (1e-3, 5.0), "power": (100.0, 2e4), "volume": (1e-6, 1e-3),
-    "volume_rate": (1e-7, 1e-5), "area_rate": (1e-5, 1e-3),
+    "volume_rate": (1e-7, 1e-5), "area_rate": (1e-5, 1e-3), "compliance": (1e-9, 1e-7),
+    "rotational_stiffness": (1e3, 1e6),
 }  # fmt: skip
 
 

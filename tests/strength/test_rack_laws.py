@@ -204,12 +204,14 @@ def test_a_rack_alike_from_both_sides_answers_alike_when_turned_by_half() -> Non
 
 
 def four_fold() -> Tables:
-    """A bare square rack that a quarter turn brings over itself, but for the order of bolts along a post."""
+    """A bare square rack that a quarter turn brings over itself, but for the order of bolts along a post.
+
+    0, 4, 5 and 1, 2, 6 have the same sum and the same sum of squares: both rows are as far and as stiff.
+    """
     tables = plain((24, 24, 36))
-    tables["block"]["spigot_length"] = "3.25 in"
+    tables["block"]["spigot_length"] = "6.5 in"
     tables["joint"] = {**tables["joint"], "post": [
-        {"at": "1/2 in", "through": "x"}, {"at": "1.25 in", "through": "y"}, {"at": "2 in", "through": "y"},
-        {"at": "2 3/4 in", "through": "x"},
+        {"at": f"{1.25 + 0.75 * n} in", "through": through} for n, through in enumerate("xyyyxxy") if n != 3
     ]}  # fmt: skip
     faces = {  # straps from above turn the rack one way, those from below the other
         "top": {"front-left": "-x", "front-right": "-y", "rear-right": "+x", "rear-left": "+y"},

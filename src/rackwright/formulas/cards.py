@@ -26,12 +26,13 @@ Num: TypeAlias = Any
 
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
-    "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
+    "joint_flexibility", "spigot", "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
     "stack", "position", "oven", "electrical", "learning", "machining", "jet",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)
 _POUND = Fraction(45_359_237, 100_000_000)
+_LBF = _POUND * Fraction(980_665, 100_000)
 _BTU = Fraction("1055.05585262")  # J, international table
 
 #: dimensions of formulas that no file asks for, each with its unit words and factors to SI (first = SI)
@@ -41,6 +42,8 @@ _MORE: dict[str, dict[str, Fraction]] = {
     "mass_moment": {"kg*m2": Fraction(1), "lb*in2": _POUND * _INCH**2},
     "expansion": {"1/K": Fraction(1), "1/degF": Fraction(9, 5)},
     "temperature_change": {"K": Fraction(1), "degC": Fraction(1), "degF": Fraction(5, 9)},
+    "compliance": {"m/N": Fraction(1), "in/lbf": _INCH / _LBF},
+    "rotational_stiffness": {"N*m/rad": Fraction(1), "in*lbf/rad": _INCH * _LBF},
     "acceleration_density": {"g2/Hz": Fraction(1)},
     "acceleration": {"g": Fraction(1)},
     "volume_rate": {"m3/s": Fraction(1), "in3/min": _INCH**3 / 60},

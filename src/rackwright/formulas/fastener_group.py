@@ -4,6 +4,9 @@ Equal fasteners share the force equally and the moment about their centroid by d
 right angles to its own radius. Tension from a moment goes by distance from the axis through the centroid
 (no prying, no contact: prying comes on top). x and y are rows of positions, one for each fastener, on the
 last axis; forces and moment may carry leading axes of variants or cases.
+The bolts through a tube's end and the spigot in it are such a group in space: each crosses two walls, and each wall
+slides in its own plane only. Axial force and shear go to all walls alike, a moment about the bolts by their distance
+from the middle, torsion and the moment across by the couple of the two walls. All parts count as adding up.
 Sources: elastic vector method, as in Shigley and Bruhn D1.
 """
 
@@ -13,7 +16,7 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Num, Symbol
 
-__all__ = ["group_polar", "group_shear", "group_shear_x", "group_shear_y", "group_tension"]
+__all__ = ["group_polar", "group_shear", "group_shear_x", "group_shear_y", "group_tension", "tube_end_bolt"]
 
 
 def group_polar(x: Num, y: Num) -> Num:
@@ -40,6 +43,12 @@ def group_tension(y: Num, F: Num, M: Num) -> Num:
     return _row(F) / y.shape[-1] + _row(M) * (y - _mean(y)) / ((y - _mean(y)) ** 2).sum(
         axis=-1, keepdims=True
     )
+
+
+def tube_end_bolt(N: Num, V: Num, T: Num, Mo: Num, Mx: Num, n: Num, nd: Num, h: Num, z: Num, S: Num) -> Num:
+    along = N / (2 * n) + Mx / (nd * h)
+    across = V / (2 * nd) + T / (nd * h) + Mo * z / (2 * S)
+    return np.sqrt(along**2 + across**2)
 
 
 def _mean(row: Num) -> Num:
@@ -92,5 +101,22 @@ CARDS = (
         "F/n + M*(y - yc)/total((y - yc)**2)", _METHOD, "derived", group_tension,
         where=(("n", "total(y**0)"), ("yc", "total(y)/n")),
         note="no prying, pivot at the centroid: prying of the plate comes on top",
+    ),
+    Card(
+        "tube_end_bolt", "load of a bolt at the more loaded wall of a tube on its spigot",
+        (
+            Symbol("N", "force", "lbf", "axial force in the tube, its size"),
+            Symbol("V", "force", "lbf", "shear across the bolts, its size"),
+            Symbol("T", "moment", "in*lbf", "torsion of the tube, its size"),
+            Symbol("Mo", "moment", "in*lbf", "moment about the bolts' own axis, its size"),
+            Symbol("Mx", "moment", "in*lbf", "moment about the axis across bolts and tube, its size"),
+            Symbol("n", "1", "", "bolts of the end"), Symbol("nd", "1", "", "bolts that run this way"),
+            Symbol("h", "length", "in", "between the middles of the two walls"),
+            Symbol("z", "length", "in", "from this bolt to the middle of those that run this way"),
+            Symbol("S", "area", "in2", "sum of the squares of z over them"),
+        ),
+        Symbol("P", "force", "lbf", "shear of the bolt at one wall"),
+        "sqrt((N/(2*n) + Mx/(nd*h))**2 + (V/(2*nd) + T/(nd*h) + Mo*z/(2*S))**2)", _METHOD, "derived", tube_end_bolt,
+        note="shear along the bolts goes through the fit; nothing else is left to it",
     ),
 )  # fmt: skip

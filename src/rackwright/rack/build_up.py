@@ -68,6 +68,7 @@ class Block:
     stock: Name
     spigot_length: Length
     spigot_gap: Length  # tube inside less spigot, both sides together
+    fillet: Length | None = None  # radius at the spigots' roots
 
 
 @_definition

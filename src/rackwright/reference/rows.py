@@ -134,7 +134,7 @@ class Material(Row):
 
 @dataclass(frozen=True, kw_only=True)
 class Bolt(Row):
-    """A structural bolt: shank diameter (m), strengths (Pa), single shear and tension strength (N)."""
+    """A structural bolt: shank diameter (m), strengths and modulus (Pa), single shear and tension strength (N)."""
 
     thread: str
     diameter: float = _q("length")
@@ -142,6 +142,8 @@ class Bolt(Row):
     Ftu: float | None = _q("stress", optional=True)
     single_shear: float | None = _q("force", optional=True)
     tension: float | None = _q("force", optional=True)
+    E: float | None = _q("stress", optional=True)
+    nu: float | None = _q("number", optional=True)
     head_across_flats: float | None = _q("length", optional=True)
     head_height: float | None = _q("length", optional=True)
 

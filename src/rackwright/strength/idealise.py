@@ -1,14 +1,15 @@
 """A rack as a 3-D frame: what is a node, a member, a mass, a strap and a pad.
 
 Idealisation, stated on the dossier:
-- corner blocks are rigid; a tube's flexible length is its cut length between the block faces, and its
-  joint to the block is continuous (the two bolts and the fit of the spigot);
+- corner blocks are rigid; a tube's flexible length is its cut length between the block faces;
+- its joint to the block is run at both bounds, continuous and as flexible as the softest published formula
+  for its bolts makes it, spigot bending included, fit and clamp left out; every margin is the lesser of both;
 - a shelf angle is pinned to its posts by its two bolts, at their eccentricity; its panel holds it upright
   and acts in its own plane as cross bars and shear diagonals, A = G t d³ / (2 E a b) for a bay a × b;
 - equipment is a mass at its centre of gravity with its upper tolerance, carried by its own fixing points
   as the statically equivalent forces, adding no stiffness;
-- straps pull and never push, from the eye of the ring to the floor fitting, with the low and the high
-  pretension as two variants; pads push and never pull; no friction is counted anywhere.
+- straps pull and never push, from the eye of the ring to the floor fitting, at the low and at the high
+  pretension, each with both bounds of the joints; pads push and never pull; no friction is counted anywhere.
 Every other piece and bolt is a mass at its own centre of gravity, so that the frame weighs what the pieces do.
 """
 
@@ -31,11 +32,13 @@ from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack.model import CORNERS, Equipment, Rack
 from rackwright.reference import materials
 from rackwright.strength.frame import Frame, Masses, Members, Pads, Ties
+from rackwright.strength.joint_springs import end_springs
 
 __all__ = ["PRETENSIONS", "Carrier", "RackFrame", "Segment", "idealise", "shelf_stations"]
 
 Vector = NDArray[np.float64]
-PRETENSIONS = ("low", "high")
+#: the variants of one design: pretension of the straps, and the joints where they are not continuous
+PRETENSIONS = ("low", "high", "low, flexible joints", "high, flexible joints")
 SOFT = 1e-9  # of a bar's area: second moments of what only pulls and pushes, m4 per m2
 
 
@@ -91,7 +94,7 @@ class _Draft:
 
 
 def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
-    """The frame of a rack; its two variants are the low and the high strap pretension."""
+    """The frame of a rack; its variants are `PRETENSIONS`."""
     draft = _Draft()
     _tubes(rack, pieces, draft)
     for shelf in rack.definition.shelf:
@@ -261,10 +264,17 @@ def _add(
     zref = np.array([1.0, 0.0, 0.0]) if kind == "post" else np.array([0.0, 0.0, 1.0])
     draft.segments.append(Segment(piece, kind, float(start[along]) - begin, length))
     end_spring = np.full((2, 2), np.inf) if springs is None else springs
-    draft.members.append(
-        {"a": a, "b": b, **values, "rho": per_metre / values["A"], "offset": offset, "end_spring": end_spring,
-         "zref": zref}
-    )  # fmt: skip
+    row: dict[str, object] = {"a": a, "b": b, **values, "rho": per_metre / values["A"], "offset": offset,
+                              "end_spring": end_spring, "zref": zref}  # fmt: skip
+    ends = [name.startswith("block.") for name in (a, b)]
+    give = end_springs(rack, kind) if any(ends) else None
+    if (
+        give is not None
+    ):  # what slides at an end is spread along the segment: its area is less, its mass the same
+        area = length / (length / values["A"] + sum(ends) * give.slide * values["E"])
+        turn = np.where(np.array(ends)[:, None], give.turn, end_spring)
+        row["flexible"] = {"A": area, "rho": per_metre / area, "end_spring": turn}
+    draft.members.append(row)
 
 
 def _tube_values(rack: Rack) -> dict[str, float]:
@@ -290,9 +300,12 @@ def _angle_values(rack: Rack) -> dict[str, float]:
 
 def _members(draft: _Draft, number: dict[str, int]) -> Members:
     rows = draft.members
+    soft = [row | row.get("flexible", {}) for row in rows]  # type: ignore[operator]
 
     def column(name: str) -> Vector:
-        return np.array([row[name] for row in rows], dtype=float)
+        return np.repeat(
+            np.array([[row[name] for row in each] for each in (rows, soft)], dtype=float), 2, axis=0
+        )
 
     ends = np.array([[number[str(row["a"])], number[str(row["b"])]] for row in rows])
     return Members(ends=ends, **{name: column(name) for name in (
@@ -400,6 +413,7 @@ def _ties(rack: Rack, draft: _Draft, number: dict[str, int]) -> tuple[tuple[str,
         low.append(kind.pretension_low)
         high.append(kind.pretension_high)
     if not node:
-        return (), Ties(T0=np.zeros((2, 0)))
-    ties = Ties(node=np.array(node), k=np.array(k), T0=np.array([low, high]), offset=np.array(offset))
+        return (), Ties(T0=np.zeros((len(PRETENSIONS), 0)))
+    tension = np.array([low, high, low, high])
+    ties = Ties(node=np.array(node), k=np.array(k), T0=tension, offset=np.array(offset))
     return tuple(strap.name for strap in d.strap), ties

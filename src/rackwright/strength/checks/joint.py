@@ -1,87 +1,172 @@
-"""Tube over spigot: bolts in double shear, bearing in tube and spigot, and the spigot in bending.
+"""Tube over spigot: every bolt at both walls, bearing and tear-out in tube and spigot.
 
-The bolts of one direction carry the tube's axial force with all others, and alone the shear across them and
-the moment about their own axis (elastic vector method about the group's middle). Shear along a bolt, and the
-moment it cannot carry, go through the fit of the spigot; the spigot's bending takes the whole moment. The
-fitting factor applies to all of it.
+The bolts are a group in space (elastic vector method). Axial force goes to all of them, the shear across a bolt to
+those that run its way; a moment about their own axis goes by their spread along the tube, torsion and the moment
+across by the couple of the two walls; each direction carries its moments alone, and all parts add up. Only the shear
+along a bolt goes through the fit of the spigot. A wall is borne on by its own shear plane, the spigot by halves.
+Tear-out is the shear of the two 40-degree planes to the nearest edge. The fitting factor applies to all of it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.formulas import fastener, section
+from rackwright.formulas import fastener, fastener_group, lug
+from rackwright.formulas.cards import Num
 from rackwright.pieces.fit import edge_distance
 from rackwright.pieces.frame_pieces import TubePlace, tube_places
 from rackwright.pieces.model import Piece, axis_index
 from rackwright.rack.model import JointBolt
 from rackwright.reference import bolts, materials
 from rackwright.reference.rows import Material
+from rackwright.strength.checks.spigot import spigot
+from rackwright.strength.joint_springs import BoltRow, bolt_rows, plane_flexibility, wall_spacing
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["bearing", "joint_bolt_loads", "joints"]
+__all__ = ["bearing", "joint_bolt_loads", "joints", "without_bolts"]
 
 Array = NDArray[np.float64]
-#: tube direction and bolt axis -> (shear across the bolt, moment about it) in the member's local forces
-LOCAL = {("post", "x"): (1, 5), ("post", "y"): (2, 4), ("width", "z"): (1, 5), ("width", "y"): (2, 4),
-         ("depth", "z"): (1, 5), ("depth", "x"): (2, 4)}  # fmt: skip
+ONE_BOLT = "one bolt does not hold a moment about its own axis"
 
 
 def joints(run: Run) -> Iterator[Margin]:
     """Margins of both ends of every tube."""
+    if plane_flexibility(run.rack) is None:
+        about = Subject("joint/flexibility", "joint flexibility", "")
+        yield missing(about, "bolt, tube or block has no sourced modulus: flexible joints were not run")
     for place in tube_places(run.rack):
         for end in ("low", "high"):
             yield from _bolts(run, place, end)
-            yield _spigot(run, place, end)
+            yield from spigot(run, place, end)
+
+
+def without_bolts(run: Run) -> Iterator[Margin]:
+    """Margins of every tube's end with each of its bolts missing in turn, under the forces of the whole rack."""
+    for place in tube_places(run.rack):
+        for end in ("low", "high"):
+            for n in range(len(_pattern(run, place))):
+                yield from _bolts(run, place, end, n)
+
+
+# --- loads ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class _Loads:
+    """Shear at the more loaded wall of each bolt of a tube's end, and what it is made of."""
+
+    plane: Array  # (V, C, bolts) N
+    parts: tuple[tuple[dict[str, Num], ...], ...]  # of each bolt, on either side of a ring
+    numbers: tuple[int, ...]  # in the joint's pattern
+
+    def step(self, at: Index) -> Step:
+        v, c, bolt = at
+        sides = [
+            {
+                name: float(value if np.ndim(value) == 0 else np.asarray(value)[v, c])
+                for name, value in part.items()
+            }
+            for part in self.parts[bolt]
+        ]
+        return "tube_end_bolt", max(sides, key=lambda part: float(fastener_group.tube_end_bolt(**part)))
 
 
 def joint_bolt_loads(run: Run, place: TubePlace, end: str) -> Array:
-    """(V, C, bolts) resultant shear on each bolt of a tube's end, ultimate cases."""
+    """(V, C, bolts) shear on each bolt at one wall of a tube's end, ultimate cases."""
+    loads = _loads(run, place, end, _pattern(run, place), tuple(range(len(_pattern(run, place)))))
+    shape = len(run.response.loose), len(run.chosen("ultimate")), len(_pattern(run, place))
+    return np.full(shape, np.nan) if loads is None else loads.plane
+
+
+def _pattern(run: Run, place: TubePlace) -> tuple[JointBolt, ...]:
     pattern: tuple[JointBolt, ...] = getattr(run.rack.definition.joint, place.kind)
-    loads = []
-    for number, bolt in enumerate(pattern):
-        same = [other.at for other in pattern if other.through == bolt.through]
-        middle = sum(same) / len(same)
-        across, about = LOCAL[place.kind, bolt.through]
-        spread = sum((at - middle) ** 2 for at in same) * 1e-18
-        arm = (pattern[number].at - middle) * 1e-9
-        shear = []
-        for f in _sides(run, place, end, middle):
-            turn = np.abs(f[..., about] * arm / spread) if spread > 0 else 0.0
-            shear.append(np.hypot(f[..., 0] / len(pattern), np.abs(f[..., across]) / len(same) + turn))
-        loads.append(np.max(np.stack(shear), axis=0))
-    return np.stack(loads, axis=-1)
+    return pattern
+
+
+def _loads(
+    run: Run, place: TubePlace, end: str, pattern: tuple[JointBolt, ...], numbers: tuple[int, ...]
+) -> _Loads | None:
+    """None where the bolts cannot hold a moment about their own axis."""
+    rows, h = bolt_rows(pattern, place.kind), wall_spacing(run.rack)
+    held = {row.other for row in rows} | {row.own for row in rows if row.spread > 0}
+    if len(held) < 2:
+        return None
+    plane: dict[int, Array] = {}
+    parts: dict[int, tuple[dict[str, Num], ...]] = {}
+    for row in rows:
+        sides = [np.abs(f) for f in _sides(run, place, end, row.middle)]
+        for n, z in zip(row.numbers, row.at, strict=True):
+            fixed = {
+                "n": float(len(pattern)),
+                "nd": float(len(row.at)),
+                "h": h,
+                "z": abs(z),
+                "S": row.spread or 1.0,
+            }
+            parts[n] = tuple(_forces(row, f) | fixed for f in sides)
+            plane[n] = np.max([fastener_group.tube_end_bolt(**part) for part in parts[n]], axis=0)
+    order = range(len(pattern))
+    return _Loads(np.stack([plane[n] for n in order], axis=-1), tuple(parts[n] for n in order), numbers)
+
+
+def _forces(row: BoltRow, f: Array) -> dict[str, Num]:
+    """Sizes of the tube's forces (V, C, 6) as the row of bolts meets them."""
+    return {
+        "N": f[..., 0],
+        "V": f[..., row.across],
+        "T": f[..., 3],
+        "Mo": f[..., row.own],
+        "Mx": f[..., row.other],
+    }
 
 
 def _sides(run: Run, place: TubePlace, end: str, from_end: float) -> tuple[Array, ...]:
-    """Forces in the tube at a distance (nm) from its end; on both sides of a ring that is fixed there."""
-    length = place.box.size(axis_index(place.axis))
-    along = from_end if end == "low" else length - from_end
-    return run.sides(place.id, along * 1e-9, "ultimate")
+    """Forces in the tube at a distance (m) from its end; on both sides of a ring that is fixed there."""
+    length = place.box.size(axis_index(place.axis)) * 1e-9
+    return run.sides(place.id, from_end if end == "low" else length - from_end, "ultimate")
 
 
-def _bolts(run: Run, place: TubePlace, end: str) -> Iterator[Margin]:
+# --- margins -------------------------------------------------------------------------------------
+
+
+def _bolts(run: Run, place: TubePlace, end: str, without: int | None = None) -> Iterator[Margin]:
     d, head = run.rack.definition, f"joint.{place.id}.{end}"
-    row = bolts()[d.joint.hardware.bolt]
-    loads = joint_bolt_loads(run, place, end)
-    places = tuple(f"bolt {n + 1}" for n in range(loads.shape[-1]))
+    row, whole = bolts()[d.joint.hardware.bolt], _pattern(run, place)
+    numbers = tuple(n for n in range(len(whole)) if n != without)
+    loads = _loads(run, place, end, tuple(whole[n] for n in numbers), numbers)
     known = row.known_of("single_shear")
-    about = Subject(
-        f"{head}/bolt shear", "bolt in double shear", f"{row.id}: {known}", known.unconfirmed, places=places
-    )
-    if row.single_shear is None:
-        yield missing(about, f"{row.id} has no sourced shear strength")
+    tail = "" if without is None else f", bolt {without + 1} missing"
+    places = tuple(f"bolt {n + 1}" for n in numbers)
+    about = Subject(f"{head}/bolt shear{tail}", "bolt in double shear", f"{row.id}, single shear: {known}",
+                    known.unconfirmed, places=places)  # fmt: skip
+    if row.single_shear is None or loads is None:
+        yield missing(about, ONE_BOLT if loads is None else f"{row.id} has no sourced shear strength")
     else:
-        yield ratio(run.context("ultimate"), about, loads, 2 * row.single_shear, run.fitting_factor)
+        context = run.context("ultimate")
+        yield ratio(
+            context, about, loads.plane, row.single_shear, run.fitting_factor, lambda at: (loads.step(at),)
+        )
+    if loads is None:
+        return
     tube, block = run.pieces.get(place.id), run.pieces.get(place.ends[0 if end == "low" else 1])
-    ids = [f"{head}.{n + 1}" for n in range(loads.shape[-1])]
-    yield bearing(run, f"{head}/tube bearing", tube, ids, row.diameter, d.tube.wall * 1e-9, loads / 2)
-    thick = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
-    yield bearing(run, f"{head}/spigot bearing", block, ids, row.diameter, thick, loads)
+    ids = [f"{head}.{n + 1}" for n in numbers]
+    wall, half = d.tube.wall * 1e-9, (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 0.5e-9
+    for name, piece, thick in (("tube", tube, wall), ("spigot", block, half)):
+        found = bearing(run, f"{head}/{name} bearing{tail}", piece, ids, row.diameter, thick, loads.plane)
+        yield _named(found, places)
+        yield _named(_tear_out(run, f"{head}/{name} tear-out{tail}", piece, ids, thick, loads.plane), places)
+
+
+def _named(margin: Margin, places: tuple[str, ...]) -> Margin:
+    """The bolt by its number in the pattern."""
+    if not margin.place:
+        return margin
+    return replace(margin, place=places[int(margin.place.removeprefix("bolt ")) - 1])
 
 
 def bearing(
@@ -92,10 +177,8 @@ def bearing(
     load (V, C) or (V, C, bolts). The row must cover the wall's thickness, for a block its stock's.
     """
     row: Material = materials()[piece.material]
-    count = load.shape[2] if load.ndim > 2 else 1
-    places = tuple(f"bolt {n + 1}" for n in range(count)) if count > 1 else ("",)
-    about = Subject(id, "bearing, dry pin", f"{row.id}: {row.known}", row.unconfirmed, places=places)
-    stock = max(piece.overall) * 1e-9 if piece.kind == "block" else thickness
+    about = _about(id, "bearing, dry pin", row, load)
+    stock = _stock(piece, thickness)
     if row.Fbru_15 is None or row.Fbru_20 is None or not row.covers(stock):
         return missing(about, f"{row.id} gives no bearing strength for {stock / 0.0254:.3f} in")
     ed = _edge_ratio(piece, ids, diameter)
@@ -111,28 +194,33 @@ def bearing(
     return ratio(run.context("ultimate"), about, load, allowable, run.fitting_factor, lambda at: steps)
 
 
+def _tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float, load: Array) -> Margin:
+    """The edge nearest to a hole sheared out of one wall, whichever way the load points."""
+    row: Material = materials()[piece.material]
+    about, stock = _about(id, "tear-out to the nearest edge", row, load), _stock(piece, thickness)
+    if row.Fsu is None or not row.covers(stock):
+        return missing(about, f"{row.id} gives no shear strength for {stock / 0.0254:.3f} in")
+    near = [(edge, hole.diameter) for hole in piece.holes if hole.bolt in ids
+            and (edge := edge_distance(piece, hole)) is not None]  # fmt: skip
+    edge, hole = min(near)
+    given = {"Fsu": row.Fsu, "D": hole * 1e-9, "e": edge * 1e-9, "t": thickness}
+    allowable = float(lug.lug_shear_out_40(**given))
+    steps: tuple[Step, ...] = (("lug_shear_out_40", given),)
+    return ratio(run.context("ultimate"), about, load, allowable, run.fitting_factor, lambda at: steps)
+
+
+def _about(id: str, mode: str, row: Material, load: Array) -> Subject:
+    count = load.shape[2] if load.ndim > 2 else 1
+    places = tuple(f"bolt {n + 1}" for n in range(count)) if count > 1 else ("",)
+    return Subject(id, mode, f"{row.id}: {row.known}", row.unconfirmed, places=places)
+
+
+def _stock(piece: Piece, thickness: float) -> float:
+    """The thickness (m) that a material row must cover: for a block its stock's."""
+    return max(piece.overall) * 1e-9 if piece.kind == "block" else thickness
+
+
 def _edge_ratio(piece: Piece, ids: list[str], diameter: float) -> float:
     """Least e/D of the holes of these bolts in a piece; 2 where no edge is near."""
     found = [edge_distance(piece, hole) for hole in piece.holes if hole.bolt in ids]
     return min((edge * 1e-9 / diameter for edge in found if edge is not None), default=2.0)
-
-
-def _spigot(run: Run, place: TubePlace, end: str) -> Margin:
-    """The solid square spigot takes the whole moment at the block's face, plus the axial force."""
-    d, row = run.rack.definition, materials()[run.rack.definition.block.material]
-    source = f"{row.id}, lowest grain direction given: {row.known}"
-    about = Subject(f"joint.{place.id}.{end}/spigot bending", "spigot bending", source, row.unconfirmed, "Pa")
-    Ftu = row.strength("Ftu")
-    if Ftu is None:
-        return missing(about, f"{row.id} has no sourced strength")
-    side = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
-    left = side - d.joint.hardware.hole * 1e-9  # one hole across the spigot, on the axis it weakens most
-    second = float(section.rectangle_inertia(left, side))
-    (f,) = _sides(run, place, end, 0.0)
-    bend = np.abs(f[..., 4]) + np.abs(f[..., 5])
-    stress = section.bending_stress(bend, second, side / 2) + np.abs(f[..., 0]) / (side * left)
-
-    def steps(at: Index) -> tuple[Step, ...]:
-        return (("bending_stress", {"M": float(bend[at[:2]]), "I": second, "c": side / 2}),)
-
-    return ratio(run.context("ultimate"), about, stress, Ftu, run.fitting_factor, steps)

@@ -164,7 +164,7 @@ def _ring_bolts(run: Run, ring: Ring, make: RingMake, place: RingPlace, pull: Ar
     out = np.maximum(pull @ place.normal, 0.0)
     pry = out[..., None] / count + tilt[..., None] * lever + roll[..., None] / (count * edge)
     post = next(one for one in tube_places(run.rack) if one.id == f"post.{ring.post}")
-    joint = joint_bolt_loads(run, post, "low" if ring.end == "bottom" else "high")[..., held] / 2
+    joint = joint_bolt_loads(run, post, "low" if ring.end == "bottom" else "high")[..., held]
     return shear_tension(run, f"ring.{ring.name}/bolts", "ring bolts in shear and tension",
                          run.rack.definition.joint.hardware.bolt, shear + joint, pry,
                          tuple(f"bolt {n + 1}" for n in held))  # fmt: skip

@@ -248,18 +248,20 @@ def _fitting_title(design: Design, place: str) -> str:
 
 
 def _all_reactions(design: Design) -> Iterator[Block]:
-    places, rows = _places(design), []
-    for place, forces in places.items():
-        for case in [case.id for case in design.strength.cases]:
-            by = {one.pretension: one for one in forces if one.case == case}
-            rows.append((place, case, *(text for name in PRETENSIONS for text in force(by[name].force))))
-    yield Table(
-        "Force of the rack on the aircraft, aircraft axes, lbf",
-        ("place", "case", *(f"{axis}, {name}" for name in PRETENSIONS for axis in "xyz")),
-        tuple(rows),
-        align="iirrrrrr",
-        note="Low and high are the ends of the straps' pretension range.",
-    )
+    half = len(PRETENSIONS) // 2
+    for title, names in (("continuous", PRETENSIONS[:half]), ("flexible", PRETENSIONS[half:])):
+        rows = []
+        for place, forces in _places(design).items():
+            for case in [case.id for case in design.strength.cases]:
+                by = {one.pretension: one for one in forces if one.case == case}
+                rows.append((place, case, *(text for name in names for text in force(by[name].force))))
+        yield Table(
+            f"Force of the rack on the aircraft, aircraft axes, lbf, joints {title}",
+            ("place", "case", *(f"{axis}, {name.split(',')[0]}" for name in names for axis in "xyz")),
+            tuple(rows),
+            align="iirrrrrr",
+            note="Low and high are the ends of the straps' pretension range.",
+        )
 
 
 # --- motion --------------------------------------------------------------------------------------

@@ -1,0 +1,99 @@
+"""What holds a tube's end: rows of bolts through its two walls and the spigot, and how far they give.
+
+A row is the bolts that run one way. About their own axis they hold by their spread along the tube, about the axis
+across bolts and tube by the couple of the two walls. Each shear plane gives by the softest of the published formulas
+(Huth, Tate & Rosenfeld, Swift), for a wall on half a spigot; the spigot bends between block and bolts. Left out: the
+clamp of the bolts and the fit of the spigot, which make a joint stiffer, and the clearance of the holes, which is a
+travel and no spring. A turn that no bolts hold is left to the fit, as rigid.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import joint_flexibility as give
+from rackwright.formulas import section
+from rackwright.rack.model import JointBolt, Rack
+from rackwright.reference import bolts, materials
+
+__all__ = ["BoltRow", "EndSprings", "bolt_rows", "end_springs", "plane_flexibility", "wall_spacing"]
+
+Array = NDArray[np.float64]
+#: tube direction and bolt axis -> (shear across the bolts, moment about them, moment across) in local forces
+LOCAL = {("post", "x"): (1, 5, 4), ("post", "y"): (2, 4, 5), ("width", "z"): (1, 5, 4), ("width", "y"): (2, 4, 5),
+         ("depth", "z"): (1, 5, 4), ("depth", "x"): (2, 4, 5)}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class BoltRow:
+    """The bolts of a tube's end that run one way."""
+
+    at: tuple[float, ...]  # from their middle along the tube, m
+    numbers: tuple[int, ...]  # in the joint's pattern
+    middle: float  # from the tube's end, m
+    across: int  # index of a local force: shear across the bolts
+    own: int  # moment about their own axis
+    other: int  # moment about the axis across bolts and tube
+
+    @property
+    def spread(self) -> float:
+        """Sum of the squared distances from their middle, m²."""
+        return sum(z**2 for z in self.at)
+
+
+def bolt_rows(pattern: tuple[JointBolt, ...], kind: str) -> tuple[BoltRow, ...]:
+    """The rows of a pattern, by direction in its order."""
+    rows = []
+    for through in dict.fromkeys(bolt.through for bolt in pattern):
+        numbers = tuple(n for n, bolt in enumerate(pattern) if bolt.through == through)
+        middle = sum(pattern[n].at for n in numbers) / len(numbers)
+        at = tuple((pattern[n].at - middle) * 1e-9 for n in numbers)
+        rows.append(BoltRow(at, numbers, middle * 1e-9, *LOCAL[kind, through]))
+    return tuple(rows)
+
+
+def wall_spacing(rack: Rack) -> float:
+    """Between the middles of two opposite walls of the tube, m."""
+    return (rack.definition.tube.side - rack.definition.tube.wall) * 1e-9
+
+
+def plane_flexibility(rack: Rack) -> float | None:
+    """m/N of one shear plane, wall on half a spigot: the softest formula. None without the moduli."""
+    d, row = rack.definition, bolts()[rack.definition.joint.hardware.bolt]
+    tube, block = materials()[d.tube.material], materials()[d.block.material]
+    if row.E is None or row.nu is None or tube.E is None or block.E is None:
+        return None
+    wall, half = d.tube.wall * 1e-9, (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 0.5e-9
+    lap = {"t1": half, "t2": wall, "E1": block.E, "E2": tube.E, "Ef": row.E, "d": row.diameter}
+    both = give.huth(**{**lap, "t1": 2 * half}, n=2)
+    return max(2 * float(both), float(give.tate_rosenfeld(**lap, nu=row.nu)), float(give.swift(**lap)))
+
+
+@dataclass(frozen=True, eq=False)
+class EndSprings:
+    """A tube's end: N·m/rad about its local y and z, and m/N along it."""
+
+    turn: Array  # (2,)
+    slide: float
+
+
+def end_springs(rack: Rack, kind: str) -> EndSprings | None:
+    """The end of a tube of this kind; None where a modulus is not known."""
+    plane, block = plane_flexibility(rack), materials()[rack.definition.block.material]
+    if plane is None or block.E is None:
+        return None
+    pattern: tuple[JointBolt, ...] = getattr(rack.definition.joint, kind)
+    held, reach = np.zeros(2), np.zeros(2)
+    for row in bolt_rows(pattern, kind):
+        held[row.own - 4] += give.bolts_turn_own(row.spread, plane)
+        held[row.other - 4] += give.bolts_turn_across(len(row.at), wall_spacing(rack), plane)
+        reach = np.maximum(reach, row.middle)
+    d = rack.definition
+    side = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
+    second = float(section.rectangle_inertia(side, side))
+    with np.errstate(divide="ignore"):
+        turn = np.where(held > 0, give.end_turn(held, reach, block.E, second), np.inf)
+    return EndSprings(turn, plane / (2 * len(pattern)))

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from racks import G0, STANDARD, VARIATION, built, design_of, item, plain, rack_of, written
+from racks import AN3, G0, STANDARD, VARIATION, built, design_of, item, plain, rack_of, written
 from rackwright.design import Design
 from rackwright.pieces.frame_pieces import corner_of
 from rackwright.pieces.weight import bolt_points, equipment_cg
@@ -207,11 +207,12 @@ def four_fold() -> Tables:
     """A bare square rack that a quarter turn brings over itself, but for the order of bolts along a post.
 
     0, 4, 5 and 1, 2, 6 have the same sum and the same sum of squares: both rows are as far and as stiff.
+    They stand so far in that their bolts all hang on the ring's node.
     """
     tables = plain((24, 24, 36))
-    tables["block"]["spigot_length"] = "6.5 in"
-    tables["joint"] = {**tables["joint"], "post": [
-        {"at": f"{1.25 + 0.75 * n} in", "through": through} for n, through in enumerate("xyyyxxy") if n != 3
+    tables["block"]["spigot_length"] = "5.5 in"
+    tables["joint"] = {**tables["joint"], "hardware": AN3, "post": [
+        {"at": f"{1.2 + 0.6 * n:.1f} in", "through": through} for n, through in enumerate("xyyyxxy") if n != 3
     ]}  # fmt: skip
     faces = {  # straps from above turn the rack one way, those from below the other
         "top": {"front-left": "-x", "front-right": "-y", "rear-right": "+x", "rear-left": "+y"},

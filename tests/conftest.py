@@ -24,9 +24,10 @@ from hypothesis import settings
 
 from printed import half_digit
 
-# `make test` draws the same examples every time, so that what fails is what was changed; `make soak` draws new ones.
-settings.register_profile("same", derandomize=True)
-settings.register_profile("new", print_blob=True)
+# No deadlines: a busy machine is no defect. `make test` draws the same examples every time, so that what fails is
+# what was changed; `make soak` draws new ones.
+settings.register_profile("same", derandomize=True, deadline=None)
+settings.register_profile("new", print_blob=True, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
 #: what kind of outside number a check compares with

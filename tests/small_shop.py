@@ -32,6 +32,7 @@ from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, step
 from rackwright.work.ordering import Approval, freeze, order, record_approval, serials
+from rackwright.work.passports import interchange, record_points
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.releasing import release
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
@@ -45,7 +46,8 @@ PEOPLE = {
 ROLES = {"stores": ["receiving"], "sawyer": ["saw", "inspector"], "machinist": ["machining"],
          "assembler": ["assembly", "inspector"], "inspector": ["inspector"]}  # fmt: skip
 GAUGES = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
-          "film gauge": "FG-9", "bond meter": "BM-4", "torque wrench": "TW-6", "scales": "SC-1"}  # fmt: skip
+          "film gauge": "FG-9", "bond meter": "BM-4", "torque wrench": "TW-6", "scales": "SC-1",
+          "arm": "CM-2"}  # fmt: skip
 TUBE, TUBE_SPEC, TUBE_HEAT = "SQ 1.5x0.125", "AMS-WW-T-700/6", "H4471"
 ORDER, SERIALS = "PO-1", ("SN-1", "SN-2")
 DAY = "2026-03-10"
@@ -222,6 +224,7 @@ def _assembled(record: Record) -> None:
         assemble(assembler, serial, all_pieces(serial), joints(), "J-47", coated_pieces(serial))
         for readings in by_piece_and_gauge("assembled"):
             measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
+        record_points(inspector, serial, design(), shop(), "points.csv", points(), "CM-2")
         weigh(inspector, serial, weighing(design().bare.mass), "SC-1")
 
 
@@ -278,6 +281,15 @@ def joints() -> tuple[Tightened, ...]:
         made.append(Tightened(joint.id, ("LB-61",), "TW-6", "3.0 in*lbf", f"{(low + high) / 2 + 3:.1f} in*lbf",
                               f"{low + 3:.1f} in*lbf", f"{high + 3:.1f} in*lbf"))  # fmt: skip
     return tuple(made)
+
+
+def points(**off: str) -> bytes:
+    """A passport file: every point where the drawing has it, but those named by use, which are `off` along x."""
+    rows = ["point,x_in,y_in,z_in"]
+    for hole in interchange(design(), shop()):
+        x, y, z = (nm / 25_400_000 for nm in hole.at)
+        rows.append(f"{hole.bolt},{x + float(off.pop(hole.use, 0)):.6f},{y:.6f},{z:.6f}")
+    return "\n".join((*rows, "")).encode()
 
 
 def weighing(kilograms: float) -> Weighing:

@@ -254,13 +254,20 @@ class LastDay:
     weighed: str  # "good", "heavy", "no"
     held: str  # "", or what a hold lies on: heat, piece, serial, lot, other serial
     question: str  # "", open, answered
+    points: str = "good"  # good, far from the drawing but the first of its kind, one missing, no
 
     @property
     def good(self) -> bool:
         """May it be released?"""
         measured = not self.not_measured and (self.accepted or not self.out_of_limits)
         free = self.held in ("", "other serial") and self.question != "open"
-        return measured and free and not self.joints_left_out and self.weighed == "good"
+        return (
+            measured
+            and free
+            and not self.joints_left_out
+            and self.weighed == "good"
+            and self.points in ("good", "far")
+        )
 
 
 def last_days(joints: list[str], characteristics: list[str]) -> st.SearchStrategy[LastDay]:
@@ -274,5 +281,5 @@ def last_days(joints: list[str], characteristics: list[str]) -> st.SearchStrateg
         LastDay, some(joints), some(characteristics), some(characteristics), st.booleans(),
         st.sampled_from(("good", "good", "good", "heavy", "no")),
         st.sampled_from(("", "", "", "heat", "piece", "serial", "lot", "other serial")),
-        st.sampled_from(("", "", "open", "answered")),
+        st.sampled_from(("", "", "open", "answered")), st.sampled_from(("good", "good", "good", "far", "one", "no")),
     )  # fmt: skip

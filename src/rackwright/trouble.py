@@ -185,6 +185,7 @@ CODES: dict[str, Code] = {
     "RW432": Code("The metal was, or would be, hotter than it may.", "Lower the oven; judge the temper."),
     "RW433": Code("A piece does not fit the oven.", "Use a larger oven, or outside work."),
     "RW434": Code("No probe sits where the bake is decided.", "Put a probe on the slowest kind of piece."),
+    "RW435": Code("The measured points of a rack are not sound.", "Mend the named line."),
     "RW441": Code("An operation comes before one that it needs.", "Put it after those it names."),
     "RW442": Code("Something that the oven would spoil comes before the bake.", "Put it on after the bake."),
     # RW5xx record and gates
@@ -222,6 +223,10 @@ CODES: dict[str, Code] = {
     ),
     "RW521": Code("The gate refuses: a joint has no torque, wrench, lot or person.", "Record the joint."),
     "RW522": Code("The gate refuses: not weighed, or too far from the computed mass.", "Weigh, or explain."),
+    "RW524": Code(
+        "The gate refuses: the rack's points are not measured, or it and another rack differ by too much.",
+        "Measure every interchange point; or have the difference dispositioned.",
+    ),
     "RW523": Code("This is not a backup, or it is damaged.", "Give another copy, or an older backup."),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),

@@ -12,7 +12,7 @@ from scipy.spatial.transform import Rotation
 
 from racks import DEMO, STANDARD, VARIATION, design_of, rack_of, swap
 from rackwright.making.jig import Contribution, JigPlan, StackUp, jig_json, jig_plan, squareness
-from rackwright.making.passport import passport_gap
+from rackwright.making.passport import passport_gap, read_points
 from rackwright.shop import Shop, read_shop
 from rackwright.shop.jig_and_oven import Jig
 
@@ -235,6 +235,63 @@ def test_the_best_fit_is_not_beaten_by_leaving_the_points_alone(rows, which, off
     if gap.fitted:
         raw = np.sqrt(np.mean([sum(x * x for x in row) for row in gap.fixed.values()]))
         assert gap.rms_fitted <= raw * (1 + 1e-9) + 1e-9
+
+
+@given(points, st.lists(st.tuples(*[st.floats(-0.1, 0.1)] * 3), min_size=9, max_size=9), turns)
+def test_no_turn_or_move_beats_the_minimax_fit(rows, errors, turn) -> None:  # type: ignore[no-untyped-def]
+    a = {str(n): row for n, row in enumerate(rows)}
+    b = {name: tuple(x + e for x, e in zip(row, error, strict=True))
+         for (name, row), error in zip(a.items(), errors, strict=False)}  # fmt: skip
+    gap = passport_gap(a, b)
+    if not gap.fitted:
+        return
+    least = gap.most_least[1]
+    squares = np.array(list(gap.fitted.values()))
+    assert least <= np.abs(squares).max() + 1e-12, "least squares is a placing like any other"
+    assert least <= gap.most_fixed[1] + 1e-9 or gap.mirrored
+    here = np.array([gap.least[name] for name in a]) + np.array(rows)
+    for size in (1e-3, 1e-5):  # nor does any small turn from there
+        matrix = Rotation.from_rotvec(np.array(turn) * size / 3).as_matrix()
+        other = (here - here.mean(axis=0)) @ matrix.T + here.mean(axis=0)
+        middle = (
+            (other - rows).max(axis=0) + (other - rows).min(axis=0)
+        ) / 2  # the best move after that turn
+        assert least <= np.abs(other - rows - middle).max() + 1e-7
+
+
+def test_one_corner_up_is_shared_by_four_in_the_minimax_fit() -> None:
+    """A square plate with one corner raised by h: the best plane leaves h/4 at every corner (closed form)."""
+    a = {"p": (0.0, 0.0, 0.0), "q": (20.0, 0.0, 0.0), "r": (20.0, 20.0, 0.0), "s": (0.0, 20.0, 0.0)}
+    gap = passport_gap(a, a | {"r": (20.0, 20.0, 0.020)})
+    assert gap.most_least[1] == pytest.approx(0.005, rel=1e-4)
+    assert [abs(row[2]) for row in gap.least.values()] == pytest.approx([0.005] * 4, rel=1e-4)
+    assert gap.most_fixed == ("r", pytest.approx(0.020))
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "found"),
+    [
+        ("name,x,y,z\np,1,2,3\n", 1, "columns name"),
+        ("point,x_in,y_in,z_mm\np,1,2,3\n", 1, "columns point"),
+        ("point,x_in,y_in,z_in\np,1,,3\n", 2, "'' is no coordinate"),
+        ("point,x_in,y_in,z_in\np,1,2,1e5\n", 2, "'1e5' is no coordinate"),
+        ("point,x_in,y_in,z_in\np,1,2,3\np,1,2,3\n", 3, "p is there twice"),
+        ("point,x_in,y_in,z_in\n# a remark\n,1,2,3\n", 3, "without a name"),
+        ("point,x_in,y_in,z_in\np,1,2\n", 2, "3 values in 4 columns"),
+        ("", 0, "no readings"),
+    ],
+)
+def test_a_bad_line_of_a_passport_is_named(text: str, line: int, found: str) -> None:
+    points, faults = read_points(text.encode(), "p.csv")
+    assert points == {}
+    assert (faults[0].where.file, faults[0].where.line) == ("p.csv", line)
+    assert found in faults[0].found
+
+
+def test_millimetres_and_inches_are_the_same_points() -> None:
+    inches, _ = read_points(b"point,x_in,y_in,z_in\np,1,-2.5,0\n", "p.csv")
+    metric, _ = read_points(b"point,x_mm,y_mm,z_mm\np,25.4,-63.5,0.0\n", "p.csv")
+    assert inches["p"] == pytest.approx(metric["p"])
 
 
 def test_points_of_one_rack_only_do_not_pass() -> None:

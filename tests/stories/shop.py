@@ -31,6 +31,7 @@ from rackwright.work.making import Step, step
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.noting import go_on_at_risk
 from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
+from rackwright.work.passports import record_points
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.releasing import release
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
@@ -245,11 +246,23 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return raise_nonconformance(at, w["ncr"], w["text"], [piece], w["name"], _proven(day, piece))
 
 
+@sentence(r"raises (?P<ncr>\S+) on the rack (?P<serial>SN-\d), (?P<name>.+): (?P<text>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return raise_nonconformance(at, w["ncr"], w["text"], [], w["name"], {}, serials=[w["serial"]])
+
+
 @sentence(r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,]+)(?:, accepted in (?P<document>.+))?")
 def _(day: Day, at: Station, w: Words) -> Appended:
     raised = day.state.nonconformances[w["ncr"]]
     accepted = Acceptance(w["document"], "an invented holder", day.date) if w["document"] else None
-    return dispose(at, w["ncr"], w["what"], w["reason"], accepted, _proven(day, raised.pieces[0]))
+    return dispose(
+        at,
+        w["ncr"],
+        w["what"],
+        w["reason"],
+        accepted,
+        _proven(day, raised.pieces[0]) if raised.pieces else {},
+    )
 
 
 # --- assembly and leaving ------------------------------------------------------------------------
@@ -282,7 +295,14 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 def _(day: Day, at: Station, w: Words) -> Appended:
     for readings in small.by_piece_and_gauge("assembled"):
         done = measure(at, w["serial"], readings, small.GAUGES[next(iter(readings)).gauge])
+    record_points(at, w["serial"], small.design(), small.shop(), "points.csv", small.points(), "CM-2")
     return done
+
+
+@sentence(r"measures the points of (?P<serial>SN-\d)(?:, a (?P<use>\w+) hole off by (?P<off>[\d.]+) in)?")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    data = small.points(**{w["use"]: w["off"]} if w["use"] else {})
+    return record_points(at, w["serial"], small.design(), small.shop(), "points.csv", data, "CM-2")
 
 
 @sentence(r"weighs (?P<serial>SN-\d): (?P<mass>[\d.]+ lb)")

@@ -96,3 +96,29 @@ def test_a_bent_post_is_replaced_from_the_same_heat(begin: Begin) -> None:
     assert plan["as_built"]["length"] == "44.0000 in"
     assert day.why("lead replaces") == "SN-1/post.front-left.2 is not measured"
     assert day.state.pieces["SN-1/post.front-left"].state == "replaced"
+
+
+def test_two_racks_that_differ_too_much_do_not_both_leave(begin: Begin) -> None:
+    """Ring holes of SN-2 lie 0.023 in from those of SN-1, which has left; 0.020 in is allowed."""
+    day = begin("inspected").play("""
+        assembler draws 60 of F-1 for SN-1
+        inspector measures the points of SN-1                        -> RW524
+        assembler assembles SN-1
+        inspector measures the whole rack SN-1
+        inspector weighs SN-1: 39.8 lb
+        inspector releases SN-1
+        assembler draws 60 of F-1 for SN-2
+        assembler assembles SN-2
+        inspector measures the whole rack SN-2
+        assembler measures the points of SN-2                        -> RW516
+        inspector measures the points of SN-2, a ring hole off by 0.023 in
+        inspector weighs SN-2: 39.8 lb
+        inspector releases SN-2                                      -> RW524
+        inspector raises NCR-9 on the rack SN-2, interchange points: a ring sits 0.023 in to the side
+        lead decides use_as_is on NCR-9: no other ring is ever swapped, accepted in INVENTED-ACC-3
+        lead lifts hold NCR-9: accepted
+        inspector releases SN-2
+    """)
+    assert "SN-2 differs from SN-1 at" in day.why("inspector releases SN-2")
+    assert "by 0.0230 in, allowed 0.020 in" in day.why("inspector releases SN-2")
+    assert day.state.serials["SN-2"].state == "released"

@@ -18,6 +18,7 @@ from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.ordering import answer, ask
+from rackwright.work.passports import record_points
 from rackwright.work.releasing import release, release_gates
 from rackwright.work.tracing import JUDGES
 from rackwright.work.weighing import weigh
@@ -49,6 +50,10 @@ def play(record: Record, day: LastDay) -> None:
             accepted = Acceptance("INVENTED-ACC-1", "an invented holder", small.DAY)
             dispose(lead, ncr, "use_as_is", "no margin depends on it", accepted, {})
             release_hold(lead, f"hold {ncr}", "accepted in INVENTED-ACC-1")
+    if day.points != "no":
+        points = small.points(ring="0.030") if day.points == "far" else small.points()
+        points = points.rpartition(b"\n")[0].rpartition(b"\n")[0] if day.points == "one" else points
+        record_points(inspector, SERIAL, small.design(), small.shop(), "points.csv", points, "CM-2")
     if day.weighed != "no":
         share = 1.2 if day.weighed == "heavy" else 1.0
         weigh(inspector, SERIAL, small.weighing(small.design().bare.mass * share), "SC-1")

@@ -32,6 +32,7 @@ GAUGES = (
     ("FG-9", "film gauge", "2026-06-18", "0.1 mil"),
     ("BM-4", "bond meter, four-wire", "2026-05-29", "0.05 mohm"),
     ("TW-6", "torque wrench, 10 to 150 in*lbf", "2026-06-30", "2 in*lbf"),
+    ("CM-2", "coordinate measuring arm, 6 ft", "2026-09-18", "0.001 in"),
     ("SC-1", "four floor scales", "2026-11-15", "0.1 lb"),
     ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
 )

@@ -37,6 +37,7 @@ from rackwright.work.baking import oven_run
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, receive_back, send_out, step
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.passports import interchange, record_points
 from rackwright.work.releasing import release
 from rackwright.work.sawing import piece_id
 from rackwright.work.shipping import ship
@@ -51,7 +52,7 @@ OUT = (
     "hole joint.post.rear-left.high.1",
     Fraction("0.060"),
 )  # inches towards the tube's end
-NCR, WRENCH, SCALE, RUNNING = "NCR-14", "TW-6", "SC-1", "3.0 in*lbf"
+NCR, WRENCH, SCALE, ARM, RUNNING = "NCR-14", "TW-6", "SC-1", "CM-2", "3.0 in*lbf"
 
 
 def after_the_saw(job: Job) -> Iterator[Act]:
@@ -64,6 +65,7 @@ def after_the_saw(job: Job) -> Iterator[Act]:
     yield from _readings(job, names, "after coat")
     yield from _assembling(job, names)
     yield from _readings(job, names, "assembled")
+    yield from _passports(job, names)
     yield from _weighing(job, names)
     yield from _leaving(job, names)
 
@@ -282,6 +284,30 @@ def _torques(job: Job, serial: str) -> dict[str, str]:
             share = int.from_bytes(sha256(f"{serial}/{joint.id}".encode()).digest()[:2], "big") % 51 / 100
             found[joint.id] = f"{low + (high - low) * (0.25 + share) + 3.0:.1f} in*lbf"
     return found
+
+
+def _passports(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
+    """Every rack measured on the jig once it is bolted up; invented readings within a few thousandths."""
+    for serial in names:
+        data = _points(job, serial)
+        yield Act(f"passport {serial}", INSPECTOR, "2026-03-25", _measured_points(job, serial, data))
+
+
+def _points(job: Job, serial: str) -> bytes:
+    rows = ["# invented readings: no rack, no arm", "point,x_in,y_in,z_in"]
+    for hole in interchange(job.design, job.shop):
+        shares = sha256(f"{serial}/{hole.bolt}".encode()).digest()[:3]
+        found = (
+            at / 25_400_000 + (share - 127.5) / 127.5 * 0.004
+            for at, share in zip(hole.at, shares, strict=True)
+        )
+        rows.append(",".join((hole.bolt, *(f"{value:.4f}" for value in found))))
+    return "\n".join((*rows, "")).encode()
+
+
+def _measured_points(job: Job, serial: str, data: bytes) -> Callable[[Station, str], Appended]:
+    name = f"passport-{serial}.csv"
+    return lambda station, id: record_points(station, serial, job.design, job.shop, name, data, ARM, id)
 
 
 def _weighing(job: Job, names: tuple[str, ...]) -> Iterator[Act]:

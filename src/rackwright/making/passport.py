@@ -4,22 +4,32 @@ Two answers side by side. Datum-fixed: the points as measured from each rack's d
 located on the datum sees. Best fit: rack B turned and moved as a rigid body onto rack A by least squares (Kabsch,
 by singular values), which tells how far their shapes differ. The rotation's determinant is always +1: a mirrored
 rack is never fitted by a reflection, and is named. Least squares can hide one bad point among good ones, so the
-largest residual is given beside the root mean square.
+largest residual is given beside the root mean square, and a third answer: the fit whose largest difference along any
+axis is least (minimax), which no other placing of the rack can beat. It is found by linear programs in small turns
+about the last fit until the turn vanishes.
 Source: W. Kabsch, Acta Cryst. A32 (1976) 922, from memory; the derivation is elementary.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import linprog
+from scipy.spatial.transform import Rotation
 
-__all__ = ["PassportGap", "best_fit", "passport_gap"]
+from rackwright.located import read_table
+from rackwright.trouble import Fault, Where
+
+__all__ = ["PassportGap", "best_fit", "minimax_fit", "passport_gap", "read_points"]
 
 Vector = NDArray[np.float64]
 Coordinates = tuple[float, float, float]
+CODE = "RW435"
+UNITS = {"in": 0.0254, "mm": 0.001}
 FLAT = 1e-9  # of the largest singular value: points in a line leave a turn about it free
 
 
@@ -32,6 +42,7 @@ class PassportGap:
 
     fixed: dict[str, Coordinates]
     fitted: dict[str, Coordinates]
+    least: dict[str, Coordinates]  # after the minimax fit; empty as `fitted` is
     rotation: tuple[Coordinates, Coordinates, Coordinates]
     translation: Coordinates
     mirrored: bool  # a reflection would fit better: a left-hand rack entered for a right-hand one
@@ -41,6 +52,11 @@ class PassportGap:
     def most_fixed(self) -> tuple[str, float]:
         """The point that differs most along any one axis, datum-fixed, and by how much: what the limit judges."""
         return _most(self.fixed)
+
+    @property
+    def most_least(self) -> tuple[str, float]:
+        """The point that differs most along any one axis after the minimax fit: no placing does better."""
+        return _most(self.least)
 
     @property
     def rms_fitted(self) -> float:
@@ -64,8 +80,48 @@ def passport_gap(points_a: Mapping[str, Coordinates], points_b: Mapping[str, Coo
     rotation, translation, mirrored, determined = best_fit(b, a)
     moved = b @ rotation.T + translation
     fitted = dict(zip(names, map(_triple, moved - a), strict=True)) if determined else {}
+    squeezed = moved if not determined else minimax_fit(moved, a)
+    least = dict(zip(names, map(_triple, squeezed - a), strict=True)) if determined else {}
     turn = (_triple(rotation[0]), _triple(rotation[1]), _triple(rotation[2]))
-    return PassportGap(fixed, fitted, turn, _triple(translation), mirrored, only_one)
+    return PassportGap(fixed, fitted, least, turn, _triple(translation), mirrored, only_one)
+
+
+def read_points(data: bytes, file: str) -> tuple[dict[str, Coordinates], list[Fault]]:
+    """Measured points of a rack in jig axes, m, from a CSV with the columns point, x_in, y_in, z_in (or _mm).
+
+    Every fault is named with its line (RW003 to RW005, RW435); blank is not zero.
+    """
+    rows, faults = read_table(data, file, CODE)
+    if not rows:
+        return {}, faults
+    (line, heading), *measured = rows
+    unit = next((unit for unit in UNITS if heading == ("point", *(f"{axis}_{unit}" for axis in "xyz"))), None)
+    if unit is None:
+        do = "head the columns point,x_in,y_in,z_in or point,x_mm,y_mm,z_mm"
+        return {}, [Fault(CODE, Where(file, line), f"columns {', '.join(heading)[:60]}", do)]
+    points: dict[str, Coordinates] = {}
+    for line, (name, *cells) in measured:
+        values = [_number(cell) for cell in cells]
+        for axis, cell, value in zip("xyz", cells, values, strict=True):
+            if value is None:
+                do = "give what was read; a blank is not a zero"
+                faults.append(Fault(CODE, Where(file, line, axis), f"{cell[:40]!r} is no coordinate", do))
+        if name in points or not name:
+            found = f"{name[:60]} is there twice" if name else "a point without a name"
+            faults.append(
+                Fault(CODE, Where(file, line, "point"), found, "name each point once, as on the jig sheet")
+            )
+        points[name] = (
+            (values[0] or 0.0) * UNITS[unit],
+            (values[1] or 0.0) * UNITS[unit],
+            (values[2] or 0.0) * UNITS[unit],
+        )
+    return ({}, faults[:50]) if faults else (points, [])
+
+
+def _number(cell: str) -> float | None:
+    """A plain decimal within a hundred thousand, or None."""
+    return float(cell) if re.fullmatch(r"[-+]?\d{1,5}(\.\d{1,9})?", cell, re.ASCII) else None
 
 
 def best_fit(moving: Vector, onto: Vector) -> tuple[Vector, Vector, bool, bool]:
@@ -83,6 +139,39 @@ def best_fit(moving: Vector, onto: Vector) -> tuple[Vector, Vector, bool, bool]:
     rotation = vt.T @ np.diag([1.0, 1.0, sign]) @ u.T
     mirrored = sign < 0 and bool(s[2] > FLAT * s[0])  # of flat points a mirror image is a turn
     return rotation, wanted - rotation @ centre, mirrored, True
+
+
+def minimax_fit(moving: Vector, onto: Vector) -> Vector:
+    """`moving` (n, 3) turned and moved so that its largest difference to `onto` along any axis is least.
+
+    It starts near its place (a least-squares fit). With p a point about the middle and w a small turn, p moves by
+    w × p + t: minimise e with |p + w × p + t - a| <= e at every point and axis; a step that does not lessen the true
+    difference is tried again shorter.
+    """
+    points, n, reach = np.array(moving), len(moving), 0.1  # rad, how far the small turn is trusted
+    for _ in range(60):
+        p = points - points.mean(axis=0)
+        turn = np.zeros((3 * n, 3))
+        for k in range(3):
+            turn[:, k] = np.cross(np.eye(3)[k], p).ravel()
+        off, one = (points - onto).ravel(), np.ones((3 * n, 1))
+        most = float(np.abs(off).max())
+        if most == 0.0 or reach < 1e-12:
+            break
+        field = np.hstack([turn, np.tile(np.eye(3), (n, 1))])
+        lines = np.vstack([np.hstack([field, -one]), np.hstack([-field, -one])])
+        found = linprog([0.0] * 6 + [1.0], lines, np.concatenate([-off, off]) / most,  # in units of the difference
+                        bounds=[(-reach / most, reach / most)] * 3 + [(None, None)] * 3 + [(0, None)],
+                        method="highs")  # fmt: skip
+        if not found.success:
+            break
+        step = np.asarray(found.x) * most
+        better = p @ Rotation.from_rotvec(step[:3]).as_matrix().T + points.mean(axis=0) + step[3:6]
+        if np.abs(better - onto).max() < most * (1 - 1e-12):
+            points = better
+        else:
+            reach /= 4
+    return points
 
 
 def _most(rows: Mapping[str, Coordinates]) -> tuple[str, float]:

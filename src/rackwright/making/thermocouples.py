@@ -11,11 +11,11 @@ two readings a temperature is a straight line.
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite
 
+from rackwright.located import read_table
 from rackwright.trouble import Fault, Where
 
 __all__ = ["Interval", "Log", "read_thermocouples", "windows"]
@@ -23,7 +23,6 @@ __all__ = ["Interval", "Log", "read_thermocouples", "windows"]
 TIME = {"time_s": 1.0, "time_min": 60.0, "time_h": 3600.0}
 KELVIN = {"degF": lambda t: (t + 459.67) * 5 / 9, "degC": lambda t: t + 273.15, "K": lambda t: t}
 HOTTEST = 1500.0  # K; aluminium has long run away
-MOST_BYTES, MOST_LINES = 5_000_000, 200_000
 Interval = tuple[float, float]
 
 
@@ -109,29 +108,14 @@ def _joined(spans: list[Interval]) -> list[Interval]:
 
 def read_thermocouples(data: bytes, file: str) -> tuple[Log | None, list[Fault]]:
     """The log, or every fault in it with its line. `file` only names it."""
-    if len(data) > MOST_BYTES:
-        return None, [Fault("RW005", Where(file), f"{len(data)} bytes", "log every 10 s; split the file")]
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        return None, [
-            Fault("RW003", Where(file, line), "bytes that are not UTF-8", "save the log as UTF-8 text")
-        ]
-    lines = text.splitlines()
-    rows = [
-        (n, line)
-        for n, line in enumerate(lines, start=1)
-        if line.strip() and not line.lstrip().startswith("#")
-    ]
+    rows, faults = read_table(data, file, "RW430")
     if not rows:
-        return None, [Fault("RW004", Where(file), "no readings", "export the recorder's log")]
-    if len(rows) > MOST_LINES:
-        return None, [Fault("RW005", Where(file), f"{len(rows)} lines", "log every 10 s; split the file")]
-    faults: list[Fault] = []
+        return None, faults
     header_line, header = rows[0]
-    time_factor, probes = _header(header, Where(file, header_line), faults)
-    readings = [_reading(line, n, file, probes, faults) for n, line in rows[1:]] if not faults else []
+    wrong: list[Fault] = []
+    time_factor, probes = _header(header, Where(file, header_line), wrong)
+    readings = [] if wrong else [_reading(cells, n, file, probes, faults) for n, cells in rows[1:]]
+    faults = sorted(wrong + faults, key=lambda fault: fault.where.line)
     if not faults and len(readings) < 2:
         faults.append(_bad(Where(file, header_line), "fewer than two readings", "give the whole log"))
     if faults:
@@ -149,8 +133,7 @@ def read_thermocouples(data: bytes, file: str) -> tuple[Log | None, list[Fault]]
     return Log(file, times, tuple((name, columns[i]) for i, (name, _) in enumerate(probes, start=1))), []
 
 
-def _header(line: str, where: Where, faults: list[Fault]) -> tuple[float, list[tuple[str, str]]]:
-    names = [name.strip() for name in next(csv.reader([line]))]
+def _header(names: tuple[str, ...], where: Where, faults: list[Fault]) -> tuple[float, list[tuple[str, str]]]:
     factor = TIME.get(names[0])
     if factor is None:
         faults.append(_bad(where, f"the first column is {names[0][:40]!r}", f"name it {', '.join(TIME)}"))
@@ -172,19 +155,14 @@ def _header(line: str, where: Where, faults: list[Fault]) -> tuple[float, list[t
 
 
 def _reading(
-    line: str, number: int, file: str, probes: list[tuple[str, str]], faults: list[Fault]
+    cells: tuple[str, ...], number: int, file: str, probes: list[tuple[str, str]], faults: list[Fault]
 ) -> tuple[float, ...] | None:
-    cells = [cell.strip() for cell in next(csv.reader([line]))]
-    if len(cells) != len(probes) + 1:
-        found = f"{len(cells)} values in {len(probes) + 1} columns"
-        faults.append(_bad(Where(file, number), found, "give every probe in every line"))
-        return None
     values = list(_numbers(cells, number, file, probes, faults))
     return tuple(values) if len(values) == len(cells) else None
 
 
 def _numbers(
-    cells: list[str], number: int, file: str, probes: list[tuple[str, str]], faults: list[Fault]
+    cells: tuple[str, ...], number: int, file: str, probes: list[tuple[str, str]], faults: list[Fault]
 ) -> Iterator[float]:
     for cell, (name, unit) in zip(cells, [("time", ""), *probes], strict=True):
         try:

@@ -177,6 +177,10 @@ EVENTS: dict[str, EventType] = {
         {"serial": "id", "gauge": "id", "readings": "map", "mass": "quantity", "computed": "quantity",
          "cg?": "map", "within": "bool"},
     ),
+    "passport": EventType(
+        "the interchange points of an assembled rack, as measured from the jig's datum: name -> three lengths",
+        {"serial": "id", "gauge": "id", "points": "map", "file": "sha256"},
+    ),
     "send_out": EventType(
         "pieces or stock went to a supplier",
         {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids", "document?": "text"},

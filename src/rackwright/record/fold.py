@@ -270,6 +270,11 @@ class Fold:
         if serial:
             self.serials[serial.serial] = replace(serial, weighed=body["within"])
 
+    def on_passport(self, event: Event, body: Body) -> None:
+        serial = self._known(self.serials, body["serial"], event, "serial")
+        if serial:
+            self.serials[serial.serial] = replace(serial, points=body["points"], points_seq=event.seq)
+
     def on_measure(self, event: Event, body: Body) -> None:
         gauge = body["gauge"]
         self.measurements.append(Measurement(

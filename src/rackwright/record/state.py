@@ -192,6 +192,8 @@ class Serial:
     weighed: bool | None = None  # within tolerance of the computed mass, None = not weighed
     joints: Mapping[str, Any] = field(default_factory=dict)  # bolt id -> lot, wrench, torque, person
     margins: tuple[Mapping[str, Any], ...] = ()  # as stored at release
+    points: Mapping[str, Any] = field(default_factory=dict)  # name -> three texts, as last measured
+    points_seq: int = 0
 
 
 @dataclass(frozen=True)

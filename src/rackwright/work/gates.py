@@ -16,6 +16,7 @@ from rackwright.record import State, Stock
 from rackwright.trouble import Refusal, Where
 
 __all__ = [
+    "accepted_as_is",
     "gauge_may_measure",
     "lot_may_be_used",
     "not_held",
@@ -263,7 +264,7 @@ def _measured(state: State, about: str, characteristics: Iterable[str]) -> Maybe
     for name in characteristics:
         if name not in last:
             return no("RW515", about, f"{name} of {about} is not measured", "measure it")
-        if not last[name].within and not _accepted_as_is(state, about, name, last[name].seq):
+        if not last[name].within and not accepted_as_is(state, about, name, last[name].seq):
             limits = f"{last[name].lower or 'no limit'} to {last[name].upper or 'no limit'}"
             return no("RW515", about, f"{name} of {about} is {last[name].value}, outside {limits}",
                       "raise a nonconformance and have it dispositioned")  # fmt: skip
@@ -275,7 +276,7 @@ def _of_this_one(state: State, about: str, seq: int) -> bool:
     return about not in state.pieces or seq > state.pieces[about].seq
 
 
-def _accepted_as_is(state: State, about: str, characteristic: str, measured: int) -> bool:
+def accepted_as_is(state: State, about: str, characteristic: str, measured: int) -> bool:
     """A decided nonconformance on just this, with the approval holder's document.
 
     "Use as is" is of the value known when it was decided (`measured` is its event); what a repair comes to is

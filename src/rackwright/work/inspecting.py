@@ -13,7 +13,7 @@ from rackwright.work.gates import first, gauge_may_measure, no, person_may, with
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["INSPECTOR", "measure"]
+__all__ = ["INSPECTOR", "measure", "not_the_maker"]
 
 INSPECTOR = "inspector"
 Readings = Mapping[Characteristic, str]  # `number unit` as read, unrounded
@@ -35,7 +35,7 @@ def measure(station: Station, serial: str, readings: Readings, gauge: str, act_i
         refused = first(
             person_may(state, station.person, INSPECTOR, station.today),
             gauge_may_measure(state, gauge, station.today),
-            _not_the_maker(state, station, serial, piece),
+            not_the_maker(state, station, serial, piece),
         )
         if refused is not None:
             return refused
@@ -60,7 +60,8 @@ def _exact(readings: Readings) -> dict[Characteristic, Fraction]:
     return values
 
 
-def _not_the_maker(state: State, station: Station, serial: str, piece: str) -> Refusal | None:
+def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Refusal | None:
+    """Who made a piece, or tightened a joint of a rack (`piece` ""), does not measure it."""
     if not piece:
         rack = state.serials.get(serial)
         if rack is None:

@@ -25,6 +25,7 @@ from rackwright.work.gates import (
 )
 from rackwright.work.inspecting import INSPECTOR
 from rackwright.work.ordering import revision_id
+from rackwright.work.passports import points_gate
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
@@ -66,6 +67,7 @@ def release_gates(
         Gate("measurements of the rack", rack_complete(state, serial, whole)),
         Gate("assembly", next((answer for answer in fitted if answer is not None), None)),
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
+        Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
         Gate("margins of safety", _margins(design)),
         Gate("holds", not_held(state, serial=serial)),

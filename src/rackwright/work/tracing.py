@@ -144,6 +144,8 @@ def _judge(event: Event, state: State) -> Refusal | None:
         if made is not None and event.by in made.makers:
             return no("RW516", made.piece, f"{event.by} made {made.piece}", "measure it by another inspector")
         return gauge_may_measure(state, body["gauge"], event.at[:10])
+    if event.type in ("passport", "weigh"):
+        return gauge_may_measure(state, body["gauge"], event.at[:10])
     if event.type == "assemble":
         gauges = (gauge_may_measure(state, gauge, event.at[:10]) for gauge in body.get("gauges", ()))
         return next((bad for bad in gauges if bad), None) or not_held(state, serial=body["serial"])

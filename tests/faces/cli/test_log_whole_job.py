@@ -61,6 +61,7 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
     _inspected(desk, "after coat")
     _assembled(desk)
     _inspected(desk, "assembled")
+    _measured_points(desk)
     _weighed(desk)
     released = desk.log("inspector", "release", f"serial={SERIAL}")
     assert released["recorded"][0]["body"]["margins"]
@@ -179,6 +180,22 @@ def _assembled(desk: Desk) -> None:
         desk.log("assembler", "assemble", *with_wrench, f"torque={_pairs(chosen)}",
                  f"running={_pairs(dict.fromkeys(some, '4 in*lbf'))}",
                  *([f"pieces={', '.join(_ids())}"] if some is half else []))  # fmt: skip
+
+
+def _measured_points(desk: Desk) -> None:
+    file = desk.folder / "points.csv"
+    assert (
+        desk.log("inspector", "passport", f"serial={SERIAL}", "gauge=CM-2", code=2)["trouble"][0]["field"]
+        == "--from"
+    )
+    file.write_bytes(small.points(ring="0.003"))
+    desk.log("inspector", "passport", f"serial={SERIAL}", "gauge=CM-2", "--from", str(file))
+    found = answer(desk.run, "passport", SERIAL, "--shop", desk.folder)
+    assert found["most_fixed"]["in"] == pytest.approx(0.003, abs=1e-6)
+    assert 0 < found["most_minimax"]["in"] < 0.003
+    assert found["within"] is None, "the limit is between two racks"
+    assert [row["code"] for row in answer(desk.run, "passport", SERIAL, "V9", "--shop", desk.folder, code=1)["trouble"]
+            ] == ["RW503"]  # fmt: skip
 
 
 def _weighed(desk: Desk) -> None:

@@ -34,14 +34,10 @@ def do_step(name: str) -> Do:
 
 def do_bake(desk: Desk, v: Values) -> Appended:
     """All pieces in the oven at once belong to racks of one revision: its finish says what cures."""
-    from rackwright.faces.cli.files import read_bytes
     from rackwright.record import project
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.baking import bake
 
-    if desk.source is None:
-        do = "give the oven's thermocouple file with --from"
-        raise Stopped([Fault("RW504", Where("command line", 0, "--from"), "no file is named", do)])
     serials = serials_of(v["pieces"])
     racks = project(desk.station.record.events()).serials
     revisions = sorted({racks[serial].revision for serial in serials if serial in racks})
@@ -50,9 +46,21 @@ def do_bake(desk: Desk, v: Values) -> Appended:
         do = "record the pieces of each revision by themselves, as SERIAL/piece"
         raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), found, do)])
     held = frozen_of(desk, serials[0])
-    name, data = Path(desk.source).name, read_bytes(desk.source)
+    name, data = _recorded(desk, "the oven's thermocouple file")
     return bake(desk.station, name, data, v["machine"], held.design, shop_of(desk, held), v["pieces"], serials,
                 desk.act_id)  # fmt: skip
+
+
+def _recorded(desk: Desk, what: str) -> tuple[str, bytes]:
+    """Name and bytes of what an instrument recorded. Raises Stopped (RW002, RW504)."""
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.trouble import Fault, Stopped, Where
+
+    if desk.source is None:
+        raise Stopped(
+            [Fault("RW504", Where("command line", 0, "--from"), "no file is named", f"give {what}")]
+        )
+    return Path(desk.source).name, read_bytes(desk.source)
 
 
 def do_send_out(desk: Desk, v: Values) -> Appended:
@@ -113,6 +121,15 @@ def do_measure(desk: Desk, v: Values) -> Appended:
         raise Stopped(faults)
     readings = {asked[name]: text for name, text in v["readings"].items()}
     return measure(desk.station, serial, readings, v["gauge"], desk.act_id)
+
+
+def do_passport(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.passports import record_points
+
+    held = frozen_of(desk, v["serial"])
+    name, data = _recorded(desk, "the points as measured")
+    return record_points(desk.station, v["serial"], held.design, shop_of(desk, held), name, data, v["gauge"],
+                         desk.act_id)  # fmt: skip
 
 
 def do_release(desk: Desk, v: Values) -> Appended:

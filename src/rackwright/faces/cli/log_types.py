@@ -35,6 +35,7 @@ from rackwright.faces.cli.log_making import (
     do_assemble,
     do_bake,
     do_measure,
+    do_passport,
     do_receive_back,
     do_release,
     do_replace,
@@ -152,6 +153,10 @@ TYPES: dict[str, Type] = {
                         " | torque:pairs joint=final torque | running:pairs joint=running torque of its nut"
                         " | lots?:list used, else those drawn for the serial"
                         " | pieces?:list SERIAL/piece, else all that are not assembled yet"), do_assemble),
+    "passport": Type("the interchange points of an assembled rack, as measured from the jig's datum",
+                     "--from points.csv serial=V12-0001 gauge=CM-2",
+                     _f("serial:text number | gauge:text what measured"), do_passport,
+                     file="The points: a CSV with the columns point,x_in,y_in,z_in."),
     "weigh": Type("a bare rack on four scales, under its pads",
                   "serial=V12-0001 gauge=SC-1 readings='front-left=10.1 lb, front-right=10.2 lb,"
                   " rear-left=9.8 lb, rear-right=9.9 lb'",

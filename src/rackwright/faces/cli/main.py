@@ -48,6 +48,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "trace",
         "where a heat, piece, serial or gauge came from and went",
     ),
+    "passport": (
+        "rackwright.faces.cli.passport",
+        "passport",
+        "do two racks agree where a part must fit both",
+    ),
     "audit": ("rackwright.faces.cli.audit", "audit", "is the record whole, balanced and believed"),
     "verify": ("rackwright.faces.cli.verify", "verify", "offline: is this dossier whole, and who signed it"),
     "export": ("rackwright.faces.cli.export", "export", "the whole record as canonical JSON lines"),

@@ -15,6 +15,7 @@ from rackwright.record.state import Piece
 from rackwright.shop import Shop
 from rackwright.work.ordering import revision_id
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
+from rackwright.work.papers.passport import passport_blocks
 from rackwright.work.releasing import Gate, governing_by_piece, release_gates
 from rackwright.work.sawing import piece_id
 
@@ -37,6 +38,7 @@ def record_sections(
         Section("Steps of making", tuple(step_blocks(own, serial, design, shop, get))),
         Section("Measurements", tuple(_measurements(state, serial, design, shop))),
         Section("Assembly and weighing", tuple(assembled_blocks(own, state, serial, design))),
+        Section("Interchange points", tuple(passport_blocks(state, serial, design, shop))),
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
         Section("Release", tuple(_release(events, state, serial, design, shop, date))),
         Section("Events of this serial", tuple(_events(own, serial))),

@@ -22,6 +22,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+from played import Ran, run
 from printed import half_digit
 
 # No deadlines: a busy machine is no defect. `make test` draws the same examples every time, so that what fails is
@@ -58,6 +59,12 @@ def published(record_property: Callable[[str, object], None]) -> Published:
         assert good, f"{source}, {place}: ours {ours!r}, theirs {theirs!r}, allowed difference {allowed:g}"
 
     return check
+
+
+@pytest.fixture(scope="session")
+def played_demo(tmp_path_factory: pytest.TempPathFactory) -> Ran:
+    """One whole run of the demo, made once in each process of the tests."""
+    return run(tmp_path_factory.mktemp("demo") / "shop")
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

@@ -1,7 +1,7 @@
 """The played job, as a user runs it: what it prints and leaves, twice the same, and edited variations.
 
-Each run is a process of its own. The first is kept for the session; the edits are made on a copy of the shipped
-variation, as a user makes them.
+Each run is a process of its own. The first, whole one is kept for the session; the edits are made on a copy of the
+shipped variation, as a user makes them.
 """
 
 from __future__ import annotations
@@ -9,16 +9,14 @@ from __future__ import annotations
 import json
 import re
 import shutil
-import subprocess
-import sys
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
 import racks
+from played import Ran, run
 from rackwright import record as records
-from rackwright.record import Event, project
+from rackwright.record import project
 from rackwright.work.tracing import JUDGES
 
 pytestmark = pytest.mark.long
@@ -29,74 +27,45 @@ FAULTY = ('mass = "41 lb"', 'mass = "41 elephants"')
 OPEN = ('document = "RC-8 outline rev A (invented)"\n', "")
 
 
-@dataclass(frozen=True)
-class Ran:
-    """One run of `rackwright demo`."""
-
-    folder: Path
-    code: int
-    out: str
-    err: str
-
-    @property
-    def events(self) -> tuple[Event, ...]:
-        with records.open(self.folder / "record.db") as record:
-            return record.events()
-
-    @property
-    def files(self) -> dict[str, bytes]:
-        return {str(path.relative_to(self.folder)): path.read_bytes()
-                for path in sorted(self.folder.rglob("*")) if path.is_file()}  # fmt: skip
-
-
-def run(folder: Path, variation: Path | None = None) -> Ran:
-    edited = ["--variation", str(variation)] if variation else []
-    command = [sys.executable, "-m", "rackwright.faces.cli.main", "demo", str(folder), *edited]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
-    assert "Traceback" not in done.stdout + done.stderr
-    return Ran(folder, done.returncode, done.stdout, done.stderr)
-
-
 def edited(folder: Path, *edits: tuple[str, str]) -> Path:
     path = folder / "edited.toml"
     path.write_text(racks.swap(racks.VARIATION, *edits), "utf-8")
     return path
 
 
-@pytest.fixture(scope="session")
-def first(tmp_path_factory: pytest.TempPathFactory) -> Ran:
-    return run(tmp_path_factory.mktemp("demo") / "shop")
-
-
-def test_every_event_that_was_printed_recorded_is_in_the_export(first: Ran) -> None:
-    assert first.code == 0, first.err
-    lines = [json.loads(line) for line in (first.folder / "export.jsonl").read_text("utf-8").splitlines()]
+def test_every_event_that_was_printed_recorded_is_in_the_export(played_demo: Ran) -> None:
+    assert played_demo.code == 0, played_demo.err
+    lines = [
+        json.loads(line) for line in (played_demo.folder / "export.jsonl").read_text("utf-8").splitlines()
+    ]
     there = [(line["seq"], line["type"]) for line in lines if "seq" in line]
-    printed = [(int(n), type) for n, type in re.findall(r"^recorded (\d+) (\w+)", first.out, re.MULTILINE)]
+    printed = [
+        (int(n), type) for n, type in re.findall(r"^recorded (\d+) (\w+)", played_demo.out, re.MULTILINE)
+    ]
     assert printed == there
     assert len(printed) > 300
 
 
-def test_it_ends_with_three_released_serials_and_a_record_that_is_whole(first: Ran) -> None:
-    with records.open(first.folder / "record.db") as record:
+def test_it_ends_with_three_released_serials_and_a_record_that_is_whole(played_demo: Ran) -> None:
+    with records.open(played_demo.folder / "record.db") as record:
         state, audit = project(record.events()), records.audit(record, judges=JUDGES)
     assert sorted(rack.state for rack in state.serials.values()) == ["released", "shipped", "shipped"]
     assert audit.troubles == ()
-    for name in re.findall(r"^  (\S+) {2,}\S", first.out, re.MULTILINE):
-        assert (first.folder / name).stat().st_size > 0
+    for name in re.findall(r"^  (\S+) {2,}\S", played_demo.out, re.MULTILINE):
+        assert (played_demo.folder / name).stat().st_size > 0
 
 
-def test_the_gates_say_no_on_the_way(first: Ran) -> None:
-    refused = {event.body["code"] for event in first.events if event.type == "refusal"}
+def test_the_gates_say_no_on_the_way(played_demo: Ran) -> None:
+    refused = {event.body["code"] for event in played_demo.events if event.type == "refusal"}
     expected = {"RW510", "RW511", "RW512", "RW513", "RW514", "RW515", "RW516", "RW517", "RW518", "RW519", "RW520",
                 "RW521"}  # fmt: skip
     assert expected <= refused
 
 
-def test_a_second_run_elsewhere_leaves_the_same_bytes(first: Ran, tmp_path: Path) -> None:
+def test_a_second_run_elsewhere_leaves_the_same_bytes(played_demo: Ran, tmp_path: Path) -> None:
     """Every file but record.db, whose export is one of them."""
     second = run(tmp_path / "elsewhere" / "another name")
-    ours, theirs = first.files, second.files
+    ours, theirs = played_demo.files, second.files
     assert set(ours) == set(theirs)
     assert [name for name in ours if ours[name] != theirs[name] and name != "record.db"] == []
 
@@ -111,16 +80,18 @@ def test_a_folder_that_is_not_ours_is_left_alone(tmp_path: Path) -> None:
     assert ran.files == {"record.db": b"years of work"}
 
 
-def test_a_heavier_controller_ends_at_the_release_with_papers_but_no_rack(first: Ran, tmp_path: Path) -> None:
+def test_a_heavier_controller_ends_at_the_release_with_papers_but_no_rack(
+    played_demo: Ran, tmp_path: Path
+) -> None:
     """Played into a finished demo: everything is made anew, nothing of before is left, nothing is released."""
-    folder = shutil.copytree(first.folder, tmp_path / "shop")
+    folder = shutil.copytree(played_demo.folder, tmp_path / "shop")
     (folder / "papers" / "left over.txt").write_text("of the last time")
     ran = run(folder, edited(tmp_path, HEAVY))
     state = project(ran.events)
     assert ran.code == 1
     assert {rack.state for rack in state.serials.values()} == {"planned"}
     assert [event.body["code"] for event in ran.events if event.type == "refusal"][-1].startswith("RW3")
-    assert ran.files["prove.json"] != first.files["prove.json"]
+    assert ran.files["prove.json"] != played_demo.files["prove.json"]
     papers = {name for name in ran.files if name.startswith("papers/")}
     assert {"papers/drawing.pdf", "papers/saw-sheet.pdf"} <= papers
     assert not [name for name in papers if "left over" in name or name.endswith(".seal")]
@@ -140,18 +111,18 @@ def test_a_thinner_wall_is_bought_and_the_job_goes_on_or_ends_at_a_gate(tmp_path
 
 
 def test_a_faulty_variation_is_told_at_its_line_and_leaves_everything_as_it_was(
-    first: Ran, tmp_path: Path
+    played_demo: Ran, tmp_path: Path
 ) -> None:
     variation = edited(tmp_path, FAULTY)
     line = variation.read_text("utf-8").splitlines().index(FAULTY[1]) + 1
     anew, over = (
         run(tmp_path / "new", variation),
-        run(shutil.copytree(first.folder, tmp_path / "old"), variation),
+        run(shutil.copytree(played_demo.folder, tmp_path / "old"), variation),
     )
     assert (anew.code, over.code) == (2, 2)
     assert f"{variation}:{line}" in anew.err
     assert not anew.folder.exists()
-    assert over.files == first.files
+    assert over.files == played_demo.files
 
 
 def test_a_question_that_the_definition_leaves_open_stops_the_sign_out(tmp_path: Path) -> None:

@@ -22,8 +22,9 @@ demo: $(STAMP)  ## play the invented shop's whole job into demo-shop/
 test: check $(STAMP)  ## check, then every test
 	$(BIN)/python -m pytest -n auto
 
-soak: $(STAMP)  ## the tests again and again with examples drawn anew, until ROUNDS (5) are through
-	for round in $$(seq $(ROUNDS)); do HYPOTHESIS_PROFILE=new $(BIN)/python -m pytest -n auto || exit 1; done
+soak: $(STAMP)  ## the tests with examples drawn anew and the long fault runs, until ROUNDS (5) are through
+	for round in $$(seq $(ROUNDS)); do \
+	  HYPOTHESIS_PROFILE=new SOAK=$$round $(BIN)/python -m pytest -n auto || exit 1; done
 
 quick: $(STAMP)  ## the tests without the long ones
 	$(BIN)/python -m pytest -n auto -m "not long"

@@ -2,7 +2,8 @@
 
     Trouble
     ├── Fault     the input or the usage is wrong         exit 2
-    └── Refusal   a gate or a margin says no              exit 1
+    ├── Refusal   a gate or a margin says no              exit 1
+    └── Failure   the machine failed: disk full, I/O error exit 3
     (anything else that goes wrong is a fault of ours:    exit 3)
 
 Faults are values and are collected: a reader returns `(thing or None, [Fault, ...])` and never
@@ -23,6 +24,7 @@ __all__ = [
     "PRELIMINARY",
     "UNCONFIRMED",
     "Code",
+    "Failure",
     "Fault",
     "Refusal",
     "Stopped",
@@ -93,8 +95,12 @@ class Refusal(Trouble):
     """The input is sound, and the answer is no: a gate, a missing or negative margin, an unknown id."""
 
 
+class Failure(Trouble):
+    """The machine failed: the disk is full or broken. Nothing is retried; the words say what is safe."""
+
+
 class Stopped(Exception):
-    """Carries one or more troubles out to a face. Faults outrank refusals in the exit code."""
+    """Carries one or more troubles out to a face. Failures outrank faults, faults refusals, in the exit code."""
 
     def __init__(self, troubles: Iterable[Trouble]) -> None:
         self.troubles: tuple[Trouble, ...] = tuple(troubles)
@@ -102,7 +108,8 @@ class Stopped(Exception):
 
     @property
     def exit_code(self) -> int:
-        return 2 if any(isinstance(t, Fault) for t in self.troubles) else 1
+        ranks = ((3, Failure), (2, Fault))
+        return next((code for code, kind in ranks if any(isinstance(t, kind) for t in self.troubles)), 1)
 
 
 # --- the codes -----------------------------------------------------------------------------------

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from histories import act, append_all, make_record, notes, shop_history
 from rackwright import record
-from rackwright.record import Head, Record, Refs, attachments, new_event, schema
+from rackwright.record import Head, Record, Refs, attachments, durable, new_event, schema
 from rackwright.seal import Tree
 from rackwright.trouble import Stopped
 
@@ -274,6 +274,6 @@ def test_a_file_that_cannot_be_written_leaves_nothing_behind(
     def full(_: int) -> None:
         raise OSError(errno.ENOSPC, "no space left")
 
-    monkeypatch.setattr(attachments.os, "fsync", full)
+    monkeypatch.setattr(durable.os, "fsync", full)
     assert codes(lambda: attachments.put(tmp_path, b"data")) == ["RW501"]
     assert list(tmp_path.iterdir()) == []

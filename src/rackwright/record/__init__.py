@@ -6,6 +6,7 @@
     rows.py         a row and the event it stands for
     schema.py       its tables, triggers and settings: the file format
     attachments.py  files beside the record, named by their SHA-256
+    durable.py      whole files, synced
     history.py      is a sequence of envelopes whole; heads compared
     export.py       the record as canonical JSON lines, and back
     audit.py        whole, balanced, believed

@@ -12,10 +12,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, Line, altered, compare_heads, walk
-from rackwright.record.store import Record, create
+from rackwright.record.store import Record, made_beside, open_record
 from rackwright.seal import (
     Head,
     Malformed,
@@ -85,13 +86,13 @@ def import_export(data: bytes, path: str | os.PathLike[str], file: str = "export
     history, _, troubles = read_export(data, file)
     if history is None or troubles:
         raise Stopped(troubles)
-    record = create(path)
-    start, head = 0, Head()
-    for _, end in history.acts:
-        events = [event.at_seq(0) for event in history.events[start:end]]
-        head = record.append(events, head, old=True).head
-        start = end
-    return record
+    with made_beside(Path(path)) as record:  # cut off, it leaves no record, rather than a shorter one
+        start, head = 0, Head()
+        for _, end in history.acts:
+            events = [event.at_seq(0) for event in history.events[start:end]]
+            head = record.append(events, head, old=True).head
+            start = end
+    return open_record(path)
 
 
 def _header(line: bytes) -> tuple[Head, SignedHead | None]:

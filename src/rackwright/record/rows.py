@@ -30,6 +30,11 @@ __all__ = [
 ]
 
 
+_COLUMNS = tuple(
+    str(column.name) for column in schema.event.columns
+)  # plain texts: canonical JSON is quick then
+
+
 @dataclass(frozen=True)
 class Row:
     """One stored row, unchecked: seq, the envelope as far as it can be put together, the stored leaf hash."""
@@ -49,7 +54,7 @@ def read_rows(connection: sa.Connection, after: int, upto: int | None) -> list[R
     query = sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq)
     if upto is not None:
         query = query.where(schema.event.c.seq <= upto)
-    return [_unrow(dict(row)) for row in connection.execute(query).mappings()]
+    return [_unrow(dict(zip(_COLUMNS, row, strict=True))) for row in connection.execute(query)]
 
 
 def rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:

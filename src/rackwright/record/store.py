@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,16 +27,20 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from rackwright.record import attachments, schema
+from rackwright.record import attachments, durable, schema
 from rackwright.record.envelope import Event
 from rackwright.record.events import check
 from rackwright.record.rows import Row, altered, believed, head_of, peaks_now, read_rows, row_of, rows_of_act
 from rackwright.seal import Head, Tree
-from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
+from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 
 __all__ = ["Appended", "Record", "create", "open_record"]
 
 _BUSY = (5, 6)  # SQLITE_BUSY, SQLITE_LOCKED
+_FAILING = (10, 13)  # SQLITE_IOERR, SQLITE_FULL
+
+#: opens the file as a DBAPI connection of the standard library's kind; the tests put a failing disk below it
+Connect = Callable[[str], Any]
 
 
 @dataclass(frozen=True)
@@ -51,10 +55,11 @@ class Appended:
 class Record:
     """An open record. Use `create` or `open_record`; usable as a context manager; safe between threads."""
 
-    def __init__(self, path: Path, busy_ms: int = 2000) -> None:
+    def __init__(self, path: Path, busy_ms: int = 2000, connect: Connect | None = None) -> None:
         self.path = path
         self.attachments = path.parent / "attachments"
-        self._engine = sa.create_engine(f"sqlite:///{path}")
+        below = {"creator": lambda: connect(str(path))} if connect else {}
+        self._engine = sa.create_engine(f"sqlite:///{path}", **below)
         self._broken = ""
         self._read: list[Event] = []
         self._lock = Lock()
@@ -129,14 +134,26 @@ class Record:
         All share one act id and come with seq 0. When this returns, they are on the disk. Raises
         Stopped: RW504 an event is not well formed · RW502 the record changed or is busy, look again ·
         RW506 the act id was used for something else · RW503 an event to correct is not there ·
-        RW501 the disk failed, and whether the act was recorded is seen on opening again.
+        RW501 the disk failed (a Failure): whether the act was recorded is seen on opening again.
         `old` is for imports only: bodies may have an older layout.
         """
         _require_one_act(events, old)
-        with self._telling(), self._engine.connect().execution_options(writes=True) as connection:
+        act = f" whether act {events[0].act_id} is there is seen then, and repeating it does nothing twice;"
+        with self._telling(act), self._engine.connect().execution_options(writes=True) as connection:
             done = self._write(connection, events, seen)
             connection.commit()
         return done
+
+    def _fold(self) -> None:
+        """The write-ahead log into the one file, on the disk; closing would do it too, and not say where it failed."""
+        with self._telling(), self._engine.connect() as connection:
+            connection.exec_driver_sql("COMMIT")  # a checkpoint stands outside of any transaction
+            busy, left, _ = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()
+            connection.exec_driver_sql("BEGIN")
+        if busy or left:
+            raise Stopped(
+                [_refusal("RW502", self.path, "another program reads the unfinished record", "try again")]
+            )
 
     def _write(self, connection: sa.Connection, events: Sequence[Event], seen: Head) -> Appended:
         """Everything of an append but the commit; the first statement takes the write lock."""
@@ -213,32 +230,47 @@ class Record:
             yield connection
 
     @contextmanager
-    def _telling(self) -> Iterator[None]:
+    def _telling(self, act: str = "") -> Iterator[None]:
         """Turn what the driver raises into troubles; after an I/O error this Record is not used again."""
         if self._broken:
-            raise Stopped([_fault(self.path, f"this record failed before: {self._broken}", "open it again")])
+            raise Stopped([self._failed(f"this record failed before: {self._broken}", act)])
         try:
             yield
         except sa.exc.DBAPIError as error:
-            raise Stopped([self._told(error.orig)]) from error
+            raise Stopped([self._told(error.orig, act)]) from error
         except (sqlite3.Error, OSError, UnicodeDecodeError) as error:  # the last: altered text in a message
-            raise Stopped([self._told(error)]) from error
+            raise Stopped([self._told(error, act)]) from error
 
-    def _told(self, error: BaseException | None) -> Trouble:
-        if getattr(error, "sqlite_errorcode", 0) & 0xFF in _BUSY:
+    def _told(self, error: BaseException | None, act: str) -> Trouble:
+        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+        if code in _BUSY:
             return _refusal("RW502", self.path, "another station is writing just now", "look again")
         if isinstance(error, sqlite3.IntegrityError):
             return _refusal("RW505", self.path, f"the tables contradict each other: {error}", "run audit")
         self._broken = f"{error}"
-        return _fault(
-            self.path, f"the disk or the file failed: {error}",
-            "mend the cause, then open the record again; repeating the act is safe",
-        )  # fmt: skip
+        if code in _FAILING or isinstance(error, OSError):
+            return self._failed(f"the disk failed: {error}", act)
+        return _fault(self.path, f"the file cannot be used: {error}", "mend the cause, then open it again")
+
+    def _failed(self, found: str, act: str) -> Failure:
+        do = f"mend the disk, then open the record again:{act} everything acknowledged before is safe"
+        return Failure("RW501", Where(str(self.path)), found, do)
 
 
-def create(path: str | os.PathLike[str]) -> Record:
+def create(path: str | os.PathLike[str], connect: Connect | None = None) -> Record:
     """A new, empty record at this path. Raises Stopped (RW501) where one stands or none can be written."""
     path = Path(path)
+    with made_beside(path, connect):
+        pass
+    return open_record(path, connect=connect)
+
+
+@contextmanager
+def made_beside(path: Path, connect: Connect | None = None) -> Iterator[Record]:
+    """A new record under another name, for whoever fills it; when all went well it stands at `path`, synced.
+
+    Raises Stopped (RW501) where a file stands there already, or none can be written.
+    """
     unfinished = path.with_name(path.name + ".new")
     if path.exists():
         raise Stopped([_fault(path, "there is a file already", "open it, or choose another folder")])
@@ -246,42 +278,33 @@ def create(path: str | os.PathLike[str]) -> Record:
         path.parent.mkdir(parents=True, exist_ok=True)
         for stale in (unfinished, Path(f"{unfinished}-wal"), Path(f"{unfinished}-shm")):
             stale.unlink(missing_ok=True)
-        record = Record(unfinished)
-        with record._telling(), record._engine.connect().execution_options(writes=True) as connection:
-            for statement in schema.STATEMENTS.values():
-                connection.exec_driver_sql(statement)
-            connection.exec_driver_sql(f"PRAGMA application_id={schema.APPLICATION_ID}")
-            connection.exec_driver_sql(f"PRAGMA user_version={schema.VERSION}")
-            connection.commit()
-        record.close()  # folds the write-ahead log into the one file
-        unfinished.rename(path)
-        attachments.sync_folder(path.parent)
+        with Record(unfinished, connect=connect) as record:
+            with record._telling(), record._engine.connect().execution_options(writes=True) as connection:
+                for statement in schema.STATEMENTS.values():
+                    connection.exec_driver_sql(statement)
+                connection.exec_driver_sql(f"PRAGMA application_id={schema.APPLICATION_ID}")
+                connection.exec_driver_sql(f"PRAGMA user_version={schema.VERSION}")
+                connection.commit()
+            yield record
+            record._fold()
+        durable.put_in_place(unfinished, path)
     except OSError as error:
-        raise Stopped(
-            [_fault(path, f"cannot be written: {error}", "check the folder and its permissions")]
-        ) from error
-    return open_record(path)
+        do = "check the folder and its permissions"
+        raise Stopped([durable.cannot_write("RW501", path, error, do)]) from error
 
 
-def open_record(path: str | os.PathLike[str], busy_ms: int = 2000) -> Record:
+def open_record(path: str | os.PathLike[str], busy_ms: int = 2000, connect: Connect | None = None) -> Record:
     """The record at this path. Raises Stopped (RW501) where there is none or its settings are less than needed.
 
     `busy_ms`: how long to wait for another station's commit before saying "look again".
     """
     path = Path(path)
     if not path.is_file():
-        raise Stopped(
-            [
-                _fault(
-                    path,
-                    "there is no record here",
-                    "give the shop's folder, or make one with `rackwright new`",
-                )
-            ]
-        )
+        do = "give the shop's folder, or make one with `rackwright new`"
+        raise Stopped([_fault(path, "there is no record here", do)])
     if not _is_record(path):
         raise Stopped([_fault(path, "this file is not a record", "give the record.db of a shop's folder")])
-    record = Record(path, busy_ms)
+    record = Record(path, busy_ms, connect)
     try:
         with record._reading() as connection:
             found = connection.exec_driver_sql("PRAGMA user_version").scalar()

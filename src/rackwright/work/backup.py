@@ -19,7 +19,7 @@ from typing import Any
 from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
 from zlib import error as ZlibError
 
-from rackwright.record import export_lines, import_export
+from rackwright.record import durable, export_lines, import_export
 from rackwright.seal import Head, Malformed, canonical, read_canonical
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work.shop_folder import PAPERS, RECORD, open_record, write_whole
@@ -114,12 +114,12 @@ def restore_backup(data: bytes, file: str, folder: Path) -> Head:
         (building / EXPORT).unlink()
         if restored != head:
             raise Stopped([_damaged(file, f"its record is at {restored}, the manifest names {head}")])
+        durable.sync_tree(building)
         if folder.exists():
             folder.rmdir()
-        building.rename(folder)
+        durable.put_in_place(building, folder)
     except OSError as error:
-        found = f"cannot be written: {(error.strerror or str(error)).lower()}"
-        raise Stopped([Fault("RW002", Where(str(folder)), found, "give a folder of yours")]) from None
+        raise Stopped([durable.cannot_write("RW002", folder, error, "give a folder of yours")]) from None
     finally:
         shutil.rmtree(building, ignore_errors=True)
     return restored

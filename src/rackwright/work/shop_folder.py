@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from rackwright import record as records
-from rackwright.record import Event, Record
-from rackwright.record.attachments import sync_folder
+from rackwright.record import Event, Record, durable
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
@@ -61,24 +60,13 @@ def open_station(folder: str | Path, by: str) -> Station:
 
 
 def write_whole(path: Path, data: bytes, private: bool = False) -> None:
-    """Write a file whole or not at all: beside it under another name, synced, renamed.
-
-    `private`: only its owner may read it. Raises Stopped (RW002) where it cannot be written.
-    """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.new")
+    """Write a file whole or not at all (`record.durable`). Raises Stopped (RW002) where it cannot be written."""
     try:
-        with open(
-            os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600 if private else 0o666), "wb"
-        ) as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
-        sync_folder(path.parent)
-    except OSError as error:
-        beside.unlink(missing_ok=True)
-        what = f"cannot be written: {(error.strerror or str(error)).lower()}"
-        raise Stopped([Fault("RW002", Where(str(path)), what, "give a file in a folder of yours")]) from None
+        durable.write_whole(path, data, private)
+    except (OSError, ValueError) as error:
+        raise Stopped(
+            [durable.cannot_write("RW002", path, error, "give a file in a folder of yours")]
+        ) from None
 
 
 def now() -> str:

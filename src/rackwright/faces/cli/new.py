@@ -38,6 +38,7 @@ def new(folder: str, name: str, by: str, as_json: bool) -> None:
     record.db      the record, begun with the shop and its lead
     shop.key       the private key that signs dossiers: keep a copy elsewhere; no backup holds it
     """
+    from rackwright.record import durable
     from rackwright.seal import key_id, new_seed, public_key, write_key
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.shop_folder import KEY
@@ -60,10 +61,10 @@ def new(folder: str, name: str, by: str, as_json: bool) -> None:
         events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)))
         if path.exists():
             path.rmdir()
-        building.rename(path)
+        durable.sync_tree(building)
+        durable.put_in_place(building, path)
     except OSError as error:
-        found = f"cannot be written: {(error.strerror or str(error)).lower()}"
-        raise Stopped([Fault("RW002", Where(folder), found, "give a folder of yours")]) from None
+        raise Stopped([durable.cannot_write("RW002", path, error, "give a folder of yours")]) from None
     for seq, type in events:
         click.echo(f"recorded {seq} {type}", err=as_json)
     if as_json:

@@ -6,18 +6,15 @@ Each takes what it shows and gives bytes: equal inputs give equal bytes. Each mo
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from secrets import token_hex
 
 from rackwright.design import Design
 from rackwright.plan import Plan
-from rackwright.record import Head, Record, events_of_serial, project
-from rackwright.record.attachments import sync_folder
+from rackwright.record import Head, Record, durable, events_of_serial, project
 from rackwright.shop import Shop, StockBar, StockItem
-from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
+from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.frozen import frozen
 from rackwright.work.gates import no
 from rackwright.work.papers.bake import bake_logs
@@ -235,7 +232,7 @@ def _made(tasks: Sequence[Task], only: str | None, absent: Refusal) -> Made:
         try:
             files = task.make()
         except Stopped as stopped:
-            if only is not None or any(isinstance(trouble, Fault) for trouble in stopped.troubles):
+            if only is not None or not all(isinstance(trouble, Refusal) for trouble in stopped.troubles):
                 raise
             left += [(task.kind, trouble) for trouble in stopped.troubles]
             continue
@@ -244,32 +241,14 @@ def _made(tasks: Sequence[Task], only: str | None, absent: Refusal) -> Made:
 
 
 def write(path: str | Path, data: bytes) -> Path:
-    """Write a paper whole or not at all: beside it, to the disk, then under its name. Makes the folder.
+    """Write a paper whole or not at all (`record.durable`). Makes the folder.
 
     Raises Stopped (RW701) where it cannot be written; what stood there before is then still there.
     """
     path = Path(path)
-    beside = path.with_name(f".{path.name}.{token_hex(4)}.new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with open(beside, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
-        sync_folder(path.parent)
+        durable.write_whole(path, data)
     except (OSError, ValueError) as error:  # ValueError: a NUL character in the path
-        _forget(beside)
-        what = (getattr(error, "strerror", None) or str(error)).lower()
-        raise Stopped(
-            [Fault("RW701", Where(str(path)), f"cannot be written: {what}", "check the folder")]
-        ) from None
+        raise Stopped([durable.cannot_write("RW701", path, error, "check the folder")]) from None
     return path
-
-
-def _forget(path: Path) -> None:
-    """Take a half-written file away, where it came to be at all."""
-    try:
-        path.unlink(missing_ok=True)
-    except (OSError, ValueError):
-        return

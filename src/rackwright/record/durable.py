@@ -1,0 +1,87 @@
+"""Files that survive a power cut: under its name stands the whole file, the old or the new one, or none.
+
+Written beside under another name, synced, renamed, the folder synced. A rename without the sync before it may
+leave an empty file after a cut; a rename without the sync of the folder may be forgotten.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+from secrets import token_hex
+
+from rackwright.trouble import Failure, Fault, Trouble, Where
+
+__all__ = ["cannot_write", "put_in_place", "sync_folder", "sync_tree", "write_whole"]
+
+#: what the disk says when it is full or failing, whoever asks and wherever
+_FAILING = (errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EROFS)
+
+
+def write_whole(path: Path, data: bytes, private: bool = False) -> None:
+    """Write a file whole or not at all. `private`: only its owner may read it. Raises OSError, ValueError.
+
+    What stood there before is there until the new file is whole; nothing half-written is left behind.
+    """
+    beside = path.with_name(f".{path.name[:80]}.{token_hex(4)}.new")
+    try:
+        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600 if private else 0o666)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, path)
+        sync_folder(path.parent)
+    except (OSError, ValueError):
+        _forget(beside)
+        raise
+
+
+def put_in_place(made: Path, path: Path) -> None:
+    """Give a file or folder that was made and synced under another name its own. Raises OSError."""
+    os.replace(made, path)
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a rename in this folder survive a power cut (where the system can sync a folder)."""
+    if os.name == "posix":
+        _sync(folder)
+
+
+def sync_tree(folder: Path) -> None:
+    """Everything below a folder onto the disk: for what was copied there by others. Raises OSError."""
+    for path in sorted(folder.rglob("*")):
+        if path.is_file():
+            _sync(path)
+        elif path.is_dir():
+            sync_folder(path)
+    sync_folder(folder)
+
+
+def cannot_write(code: str, path: Path, error: Exception, do: str) -> Trouble:
+    """The trouble of a file that could not be written: a Failure where the disk is full or failing."""
+    words = (getattr(error, "strerror", None) or str(error)).lower()
+    if isinstance(error, OSError) and error.errno in _FAILING:
+        safe = (
+            "free or mend the disk, then do it again: nothing half-written is left, what was recorded is safe"
+        )
+        return Failure(code, Where(str(path)), f"the disk failed: {words}", safe)
+    return Fault(code, Where(str(path)), f"cannot be written: {words}", do)
+
+
+def _sync(path: Path) -> None:
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _forget(path: Path) -> None:
+    """Take a half-written file away, where it came to be at all."""
+    try:
+        os.unlink(path)
+    except (OSError, ValueError):
+        return

@@ -54,7 +54,8 @@ class Disk(apsw.VFS):
 
     def arm(self, fail_at: int, error: type[apsw.Error] | None = None, lasting: bool = False) -> None:
         """Fail at the so many-th operation from now; 0 disarms."""
-        self.operations, self.fail_at, self.error, self.lasting = 0, fail_at, error, lasting
+        self.operations = 0 if fail_at else self.operations
+        self.fail_at, self.error, self.lasting = fail_at, error, lasting
 
     def operate(self, start: int | None = None) -> None:
         if self.off or start not in (None, self.starts):

@@ -34,7 +34,8 @@ FRAME = [
     rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
 ]
 FORCES = [r"reactions_aircraft_N > .*", r"deflection_m > .*", *FRAME]
-STIFF = [*FORCES, r"modes_hz > \d"]
+VIBRATION = r"vibration > (states|modes|peaks|harmonics|miles) > .*"
+STIFF = [*FORCES, r"modes_hz > \d", VIBRATION]
 #: the order of the least margins and what idles may follow from a change of load, and need not
 MAY = [r"governing > \d+", r"idle > .*", r"holds"]
 #: all of a plan but the order, its sawing and the account of its metal
@@ -120,7 +121,7 @@ def test_equipment_position() -> None:
         swap(VARIATION, ('at = ["4.5 in", "5 in"]', 'at = ["5 in", "5 in"]')),
         [named("equipment.recorder.on_shelf"), BARE_CG, *LOADED_CG, r"pieces > panel\.middle > holes > .*",
          r"bolts > equipment\.recorder\.\d > at_nm > 0", r"reactions_aircraft_N > .*", r"deflection_m > .*",
-         r"modes_hz > \d", rf"margins > (post|joint|shelf|ring|angle)\.[^>]* > {LOAD}",
+         r"modes_hz > \d", VIBRATION, rf"margins > (post|joint|shelf|ring|angle)\.[^>]* > {LOAD}",
          rf"margins > (depth|strap|pad|width)\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
          rf"margins > panel\.middle\.recorder/strip bending > {LOAD}"],
         [],
@@ -156,7 +157,7 @@ def test_rule_of_the_basis() -> None:
     """
     after = edited(
         more('[change.basis]\nrule = "29.561(c)"'),
-        [named("basis.rule"), r"cases > emergency/(up|forward|left|right|down) > (aircraft_g|rack_g) > \d",
+        [named("basis.rule"), r"vibration > isolators_bottom > .*", r"cases > emergency/(up|forward|left|right|down) > (aircraft_g|rack_g) > \d",
          r"cases > [^>]* > source", *FORCES, rf"margins > (equipment|panel|rail)\.[^>]* > {LOAD}"],
     )  # fmt: skip
     before, strip = documents(VARIATION)[0], "panel.upper.lidar controller/strip bending"
@@ -171,6 +172,7 @@ TURNED = [named("aircraft.forward"), r"orientation > forward", r"orientation > l
           r"cases > emergency/(forward|aft|left|right) > rack_g > [01]",
           r"deflection_m > emergency/(forward|aft|left|right)", r"reactions_aircraft_N > .* > [01]",
           r"reactions_aircraft_N > [^>]* > emergency/(forward|aft|left|right) > .*",
+          r"vibration > (peaks|miles|isolators_bottom) > .*",
           *(one for one in FRAME if "angle" not in one), rf"margins > equipment\.[^>]* > {LOAD}"]  # fmt: skip
 
 

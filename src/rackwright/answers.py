@@ -26,6 +26,7 @@ from rackwright.plan import PartLine, Plan, money
 from rackwright.rack.orient import SIGNS, station_of
 from rackwright.strength.analyse import Strength
 from rackwright.strength.margin import Margin
+from rackwright.strength.vibration.to_json import vibration_json
 from rackwright.trouble import DEFERENCE
 from rackwright.units import NM_PER_M, unit_factor
 
@@ -61,6 +62,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
         "reactions_aircraft_N": _reactions(strength),
         "modes_hz": list(strength.modes_hz),
+        "vibration": vibration_json(design.vibration),
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
         "governing": [margin.id for margin in strength.governing],
         "holds": strength.holds,

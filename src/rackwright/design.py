@@ -21,6 +21,7 @@ from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
 from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.margin import Margin
+from rackwright.strength.vibration import Vibration, vibrate
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault, Refusal
 
 __all__ = ["Design"]
@@ -58,6 +59,10 @@ class Design:
     def strength(self) -> Strength:
         return analyse(self.rack, self.pieces)
 
+    @cached_property
+    def vibration(self) -> Vibration:
+        return vibrate(self.rack, self.pieces, self.strength.model, self.strength.cases)
+
     @property
     def marks(self) -> tuple[str, ...]:
         """PRELIMINARY while questions are open, UNCONFIRMED while a margin rests on such a row."""
@@ -77,10 +82,30 @@ class Design:
                 at = f"in {margin.case}, {margin.mode} {margin.place}".rstrip()
                 found = f"{margin.id}: margin {margin.margin:+.3f} {at}"
                 no.append(Refusal("RW303", where(_path(margin)), found, "strengthen it or lower its load"))
+        no += _shaken(self.rack, self.vibration)
         if not self.strength.margins:
             no.append(Refusal("RW304", where("basis"), "no margins: basis or orientation is missing",
                               "enter [basis] and [aircraft] with their documents"))  # fmt: skip
         return tuple(no)
+
+
+def _shaken(rack: Rack, vibration: Vibration) -> list[Refusal]:
+    """Harmonics that a mode is too near to, and peaks beyond what a document allows."""
+    no = []
+    for one in vibration.apart:
+        if one.holds is False and one.apart is not None and one.required is not None:
+            found = f"mode {one.mode} at {one.mode_hz:.2f} Hz is {100 * one.apart:.1f} % from {one.harmonic}"
+            found += f", {100 * one.required:g} % is required"
+            place = rack.where(f"vibration.harmonic.{one.harmonic}")
+            no.append(Refusal("RW305", place, found, "change stiffness, mass or pretension"))
+    for peak in vibration.judged:
+        if peak.margin is not None and peak.margin < 0:
+            found = f"{peak.id}: margin {peak.margin:+.3f} in vibration, {peak.state}"
+            place = rack.where(
+                peak.quantity.subject if peak.quantity.kind in ("sway", "gap") else "vibration"
+            )
+            no.append(Refusal("RW305", place, found, "strengthen it, give it room, or isolate it"))
+    return no
 
 
 def _path(margin: Margin) -> str:

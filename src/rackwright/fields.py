@@ -25,6 +25,7 @@ __all__ = [
     "Axis",
     "Density",
     "Force",
+    "Frequency",
     "Length",
     "Mass",
     "Moment",
@@ -143,6 +144,7 @@ Resistance = Annotated[float, Quantity("resistance", low=0.0, above=True)]
 Area = Annotated[float, Quantity("area", low=0.0, above=True)]
 Time = Annotated[float, Quantity("time", low=0.0)]
 Speed = Annotated[float, Quantity("speed", low=0.0, above=True)]
+Frequency = Annotated[float, Quantity("frequency", low=0.0, above=True)]
 Name = Annotated[
     str,
     _Pattern(

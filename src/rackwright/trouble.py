@@ -182,6 +182,10 @@ CODES: dict[str, Code] = {
     "RW304": Code(
         "A required margin is missing because a value has no source.", "Give value, source and name."
     ),
+    "RW305": Code(
+        "In vibration, a mode is nearer to a harmonic than its document allows, or a peak exceeds what is allowed.",
+        "Change stiffness, mass or pretension, or isolate the item.",
+    ),
     # RW4xx making
     "RW401": Code("The cutting instance is not sound.", "See the format named in the message."),
     "RW402": Code("The pieces cannot all be cut from the stock given.", "Add stock as listed under `short`."),

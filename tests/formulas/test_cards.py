@@ -23,9 +23,9 @@ ITEMS = 4  # items in a row symbol
 DRAW = {
     "1": (0.05, 3.0), "length": (0.002, 1.0), "area": (1e-5, 1e-2), "mass": (0.1, 90.0), "force": (10.0, 5e4),
     "stress": (1e7, 6e8), "density": (900.0, 8000.0), "moment": (1.0, 500.0), "line_load": (10.0, 1e3),
-    "angle": (0.05, 1.4), "frequency": (5.0, 500.0), "second_moment": (1e-9, 1e-5),
+    "angle": (0.05, 1.4), "stiffness": (1e3, 1e7), "frequency": (5.0, 500.0), "second_moment": (1e-9, 1e-5),
     "section_modulus": (1e-7, 1e-4), "mass_moment": (1e-3, 5.0), "expansion": (5e-6, 3e-5),
-    "temperature_change": (-30.0, 30.0), "acceleration_density": (1e-4, 0.1),
+    "temperature_change": (-30.0, 30.0), "acceleration_density": (1e-4, 0.1), "acceleration": (0.01, 20.0),
     "voltage": (1e-3, 1e3), "current": (1e-6, 10.0), "resistance": (1e-3, 1e6), "heat": (1e3, 1e7),
     "specific_heat": (300.0, 1000.0), "conductivity": (10.0, 250.0), "heat_transfer": (5.0, 60.0),
     "time": (60.0, 7200.0), "speed": (1e-3, 5.0), "power": (100.0, 2e4), "volume": (1e-6, 1e-3),
@@ -47,6 +47,8 @@ def _draw(one: Symbol, rng: np.random.Generator) -> Any:
     low, high = DRAW[one.dimension]
     if one.name in ("E", "G"):
         low, high = 1e10, 2.1e11
+    if one.name == "Q":
+        low, high = 5.0, 50.0
     if one.name in ("t", "kerf", "trim", "f", "p", "r", "r1", "r2"):
         low, high = 0.0002, 0.02
     size = ITEMS if one.many else None

@@ -27,7 +27,7 @@ Num: TypeAlias = Any
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
     "joint_flexibility", "spigot", "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
-    "stack", "position", "oven", "electrical", "learning", "machining", "jet",
+    "stack", "position", "oven", "electrical", "learning", "machining", "jet", "vibration",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)

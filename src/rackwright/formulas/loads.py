@@ -12,7 +12,7 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["G0", "inertia_force", "margin_of_safety", "miles_rms", "overturning_tension", "special_factor"]
+__all__ = ["G0", "inertia_force", "margin_of_safety", "overturning_tension", "special_factor"]
 
 G0 = 9.80665  # standard gravity, m/s²
 
@@ -32,10 +32,6 @@ def margin_of_safety(allowable: Num, applied: Num, factor: Num) -> Num:
 
 def overturning_tension(F: Num, h: Num, b: Num, R: Num) -> Num:
     return F * h / b - R / 2
-
-
-def miles_rms(f: Num, Q: Num, S: Num) -> Num:
-    return np.sqrt(np.pi / 2 * f * Q * S)
 
 
 F = Symbol("F", "force", "lbf", "inertia force")
@@ -76,16 +72,5 @@ CARDS = (
         ),
         Symbol("T", "force", "lbf", "tension in the row"), "F*h/b - R/2", "statics", "derived",
         overturning_tension, note="the rule's load acts separately: state whether the 1 g relief is used",
-    ),
-    Card(
-        "miles_rms", "response of one freedom to flat random vibration",
-        (
-            Symbol("f", "frequency", "Hz", "natural frequency"),
-            Symbol("Q", "1", "", "amplification, 1/(2 zeta)"),
-            Symbol("S", "acceleration_density", "g2/Hz", "acceleration spectral density near it"),
-        ),
-        Symbol("a", "acceleration", "g", "root mean square acceleration"), "sqrt(pi/2*f*Q*S)",
-        "Miles; note of a NASA centre on Miles' equation", "read", miles_rms,
-        note="one freedom, flat input near it; three times the rms is the usual design value",
     ),
 )  # fmt: skip

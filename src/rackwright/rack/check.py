@@ -10,6 +10,7 @@ from itertools import pairwise
 from math import pi
 
 from rackwright import reference
+from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
 from rackwright.trouble import Fault
 
@@ -45,6 +46,7 @@ def check(rack: Rack) -> list[Fault]:
         *_equipment(rack),
         *_rows(rack),
         *_finish(rack),
+        *vibration(rack),
     ]
     return sorted(found, key=lambda fault: (fault.where, fault.code))
 

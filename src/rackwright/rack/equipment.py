@@ -7,6 +7,7 @@ from typing import Literal
 from rackwright.fields import Length, Mass, Name, Signed, Text, Whole
 from rackwright.fields import definition as _definition
 from rackwright.rack.installation import Point
+from rackwright.rack.vibration import Isolators
 
 __all__ = ["Box", "Equipment", "OnRails", "OnShelf"]
 
@@ -50,3 +51,4 @@ class Equipment:
     on_shelf: OnShelf | None = None
     on_rails: OnRails | None = None
     keep_out: tuple[Box, ...] = ()
+    isolators: Isolators | None = None

@@ -47,6 +47,7 @@ from rackwright.rack.installation import (
     Strap,
     StrapType,
 )
+from rackwright.rack.vibration import Isolators, Vibration
 from rackwright.trouble import Where
 
 __all__ = [
@@ -67,6 +68,7 @@ __all__ = [
     "FittingPoint",
     "FloorFitting",
     "Hardware",
+    "Isolators",
     "Joint",
     "JointBolt",
     "Metal",
@@ -89,6 +91,7 @@ __all__ = [
     "Tolerance",
     "Tube",
     "Vent",
+    "Vibration",
 ]
 
 FORMAT = "rackwright/rack/1"
@@ -120,6 +123,7 @@ class Definition:
     aircraft: Aircraft | None = None
     basis: Basis | None = None
     case: tuple[ExtraCase, ...] = ()
+    vibration: Vibration | None = None
     finish: Finish | None = None
     protection: tuple[Protection, ...] = ()
     bond: Bond | None = None

@@ -72,6 +72,7 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
                 f"How well is the mass of {item.name} known?",
                 later,
             )
+    yield from _vibration(rack, later)
     if d.finish is not None and d.finish.document is None:
         yield "finish.document", f"Which document states the window of powder {d.finish.powder}?", later
     for row in d.protection:
@@ -79,3 +80,35 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
             yield f"protection.{row.name}.document", f"Which document states protection {row.name}?", later
     if d.bond is not None and d.bond.document is None:
         yield "bond.document", "Which document states the bond to the aircraft?", later
+
+
+def _vibration(rack: Rack, later: tuple[str, ...]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """What shakes the floor, and what isolators leave unsaid."""
+    given = rack.definition.vibration
+    for item in rack.definition.equipment:
+        if item.isolators is not None:
+            path = f"equipment.{item.name}.isolators"
+            if item.isolators.document is None:
+                yield f"{path}.document", f"Which document states the isolators of {item.name}?", later
+            if item.isolators.sway is None:
+                yield f"{path}.sway", f"How far may the isolators of {item.name} move?", later
+    if given is None:
+        yield (
+            "vibration",
+            "Which rotor harmonics and which vibration does the aircraft's document state?",
+            later,
+        )
+        return
+    if not given.harmonic:
+        yield "vibration.harmonic", "Which frequencies of the aircraft are to be kept away from?", later
+    elif given.separation is None:
+        yield "vibration.separation", "How far must natural frequencies stay from a harmonic?", later
+    if not given.spectrum:
+        yield "vibration.spectrum", "Which vibration does the floor have, by which document?", later
+    elif given.damping is None:
+        yield "vibration.damping", "Which damping may be counted, by which document?", later
+    for kind, rows in (("harmonic", given.harmonic), ("spectrum", given.spectrum)):
+        for row in rows:
+            if row.document is None:
+                text = f"Which document states the {kind} {row.name}?"
+                yield f"vibration.{kind}.{row.name}.document", text, later

@@ -63,7 +63,8 @@ class Strength:
     @cached_property
     def at_rest(self) -> Modes:
         """The first four modes with every strap and pad acting, as at rest under pretension."""
-        return modes(self.model.frame, 4, np.ones(self.model.frame.one_sided, dtype=bool))
+        frame = self.model.frame
+        return modes(frame, 4, np.ones(frame.one_sided, dtype=bool), bodies=self.model.bodies)
 
     @property
     def modes_hz(self) -> tuple[float, ...]:

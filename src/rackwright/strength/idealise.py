@@ -31,7 +31,8 @@ from rackwright.pieces.tiedown import ring_place
 from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack.model import CORNERS, Equipment, Rack
 from rackwright.reference import materials
-from rackwright.strength.frame import Frame, Masses, Members, Pads, Ties
+from rackwright.strength.bodies import item_bodies
+from rackwright.strength.frame import Bodies, Frame, Masses, Members, Pads, Ties
 from rackwright.strength.joint_springs import end_springs
 
 __all__ = ["PRETENSIONS", "Carrier", "RackFrame", "Segment", "idealise", "shelf_stations"]
@@ -74,6 +75,7 @@ class RackFrame:
     item_mass: Vector  # (V, items) kg, upper tolerance
     item_cg: Vector  # (V, items, 3) m, from the corner of the item's body
     carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment
+    bodies: Bodies  # the items as bodies that turn and may stand on isolators; for modes, not for load cases
 
 
 @dataclass
@@ -120,7 +122,8 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
     cg = (
         np.array([[item.cg for item in equipment]] * len(PRETENSIONS)).reshape(len(PRETENSIONS), -1, 3) * 1e-9
     )
-    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, mass, cg, carriers)
+    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, mass, cg, carriers,
+                     item_bodies(rack, pieces))  # fmt: skip
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------

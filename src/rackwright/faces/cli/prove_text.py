@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from rackwright.faces.cli.prove_vibration import write_vibration
 from rackwright.faces.cli.show import one_line, table
 from rackwright.trouble import DEFERENCE
 
@@ -63,6 +64,7 @@ def write(document: Document, us: bool) -> None:
     _cases(document, scale)
     _reactions(document["reactions_aircraft_N"], scale)
     _margins(document, scale)
+    write_vibration(document["vibration"], us)
     for key, part in (("worked", _worked), ("against", _against)):
         if key in document:
             part(document[key], scale)

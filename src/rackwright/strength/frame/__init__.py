@@ -24,26 +24,32 @@ The shapes, signs and meaning of every value stand in the class docstrings of `m
 The modules, in reading order: `model` (what a frame is) · `beam` (one member) · `carry` (masses on several
 points) · `band` (the linear frame, factored) · `loose` (its loose and soft motions) · `ready` (frame and unit loads
 brought together) · `conditions`, `one_sided`, `least_distance` (ties and pads) · `solve` · `refine` (a second look)
-· `inside` (forces within members) · `modes` · `words` (loose motions in words).
+· `inside` (forces within members) · `modal` (the whole matrices, bodies on springs) ·
+`modes` · `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.inside import internal_forces
+from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
 from rackwright.strength.frame.model import Cases, Frame, Masses, MemberMasses, Members, Pads, Springs, Ties
 from rackwright.strength.frame.modes import Modes, modes
 from rackwright.strength.frame.solve import Response, solve
 
 __all__ = [
+    "Bodies",
     "Cases",
     "Frame",
     "Masses",
     "MemberMasses",
     "Members",
+    "Modal",
     "Modes",
+    "Motion",
     "Pads",
     "Response",
     "Springs",
     "Ties",
     "internal_forces",
+    "modal_model",
     "modes",
     "solve",
 ]

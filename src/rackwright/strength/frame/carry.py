@@ -16,11 +16,13 @@ otherwise answer a moment with very large couples.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
-from rackwright.strength.frame.model import Array, Frame
+from rackwright.strength.frame.model import Array, Frame, Ints
 
-__all__ = ["SLENDER", "carrier_shares"]
+__all__ = ["SLENDER", "carrier_couples", "carrier_shares"]
 
 SLENDER = 1e-2
 
@@ -30,10 +32,42 @@ def carrier_shares(frame: Frame) -> tuple[Array, Array]:
 
     The moment is about the carrying point and is zero unless the points lie on a line.
     """
+    if len(frame.masses) == 0:
+        return _nothing(frame)
+    rest = _rest(frame)
+    moment = _cross(frame.masses.xyz - rest.centre)  # M = moment @ F
+    forces, moments = rest.couple(moment)
+    return rest.w[..., None, None] * np.eye(3) + forces, moments
+
+
+def carrier_couples(frame: Frame) -> tuple[Array, Array]:
+    """The same for unit couples on the mass, which it has where it is a body that turns."""
+    if len(frame.masses) == 0:
+        return _nothing(frame)
+    rest = _rest(frame)
+    return rest.couple(np.broadcast_to(np.eye(3), (*rest.centre.shape, 3)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Rest:
+    """How the masses rest: weights and arms of the points, and how a moment reaches them."""
+
+    carrier: Ints
+    w: Array  # (V,K) adding up to one for each mass
+    centre: Array  # (V,P,3)
+    r: Array  # (V,K,3)
+    turn: Array  # (V,P,3,3) J⁺
+    blind: Array  # (V,P,3,3) onto directions that the points cannot see
+
+    def couple(self, moment: Array) -> tuple[Array, Array]:
+        """Forces and moments at the points for M (V,P,3,...) about the centre: (J⁺M) × r = -r × (J⁺M)."""
+        about = (self.turn @ moment)[:, self.carrier]
+        forces = -self.w[..., None, None] * (_cross(self.r) @ about)
+        return forces, self.w[..., None, None] * (self.blind @ moment)[:, self.carrier]
+
+
+def _rest(frame: Frame) -> _Rest:
     m = frame.masses
-    if len(m) == 0:
-        empty = np.zeros((frame.variants, 0, 3, 3))
-        return empty, empty
     start = np.searchsorted(m.carrier, np.arange(len(m)))
 
     def total(values: Array) -> Array:
@@ -52,11 +86,12 @@ def carrier_shares(frame: Frame) -> tuple[Array, Array]:
     inverse = np.where(known, 1 / np.where(known, size, 1.0), 0.0)
     turn = np.einsum("vpij,vpj,vpkj->vpik", axes, inverse, axes)
     blind = np.einsum("vpij,vpj,vpkj->vpik", axes, np.where(known, 0.0, 1.0), axes)
-    moment = _cross(m.xyz - centre)  # M = moment @ F
-    about = (turn @ moment)[:, m.carrier]  # J⁺ M
-    forces = w[..., None, None] * (np.eye(3) - _cross(r) @ about)  # (J⁺M) × r = -r × (J⁺M)
-    moments = w[..., None, None] * (blind @ moment)[:, m.carrier]
-    return forces, moments
+    return _Rest(m.carrier, w, centre, r, turn, blind)
+
+
+def _nothing(frame: Frame) -> tuple[Array, Array]:
+    empty = np.zeros((frame.variants, 0, 3, 3))
+    return empty, empty
 
 
 def _cross(a: Array) -> Array:

@@ -1,0 +1,118 @@
+"""Random and sine input, and the response of modes to it: arrays in, arrays out.
+
+A quantity that is linear in the motion has, for floor acceleration along one direction, the transfer function
+    h(f) = Σ sᵢ Hᵢ(f) + ρ,      Hᵢ = -Lᵢ / (ωᵢ² - ω² + 2 j ζᵢ ωᵢ ω),
+sᵢ its value in mode i, and ρ what the modes left out do statically (residual flexibility). An absolute acceleration
+is b - ω² h, b the floor's own direction. Random: σ² = ∫ |h|² S df = cᵀ Re(∫ S H H* df) c, so one matrix of
+the modes serves every quantity. The integral is by Gauss's rule between break points that close in on each mode
+to a part of its bandwidth: the integrand is smooth on the scale of every interval, and no step is guessed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.rack.vibration import RandomPoint, Tone
+
+__all__ = ["Rows", "Shaken", "density", "integration_points", "random_rms", "tone_peaks", "transfer"]
+
+Array = NDArray[np.float64]
+Complex = NDArray[np.complex128]
+CLOSE = np.array(
+    [0.0, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0]
+)  # half-bandwidths from a mode where the rule breaks
+GAUSS = 6  # points an interval
+STEPS = 12  # intervals an octave away from modes
+
+
+@dataclass(frozen=True, eq=False)
+class Shaken:
+    """The modes as one direction of the floor sees them."""
+
+    hz: Array  # (n,)
+    zeta: Array  # (n,)
+    pushed: Array  # (n,) participation along the direction
+
+    def coordinates(self, f: Array) -> Complex:
+        """(F, n): modal coordinates for a unit floor acceleration."""
+        w, wn = 2 * np.pi * f[:, None], 2 * np.pi * self.hz
+        return np.asarray(-self.pushed / (wn**2 - w**2 + 2j * self.zeta * wn * w))
+
+
+@dataclass(frozen=True, eq=False)
+class Rows:
+    """R quantities: in each mode, left over from higher modes, and the floor's own part.
+
+    `absolute` quantities are accelerations: b - ω² h.
+    """
+
+    shape: Array  # (n, R)
+    residual: Array  # (R,)
+    base: Array  # (R,)
+    absolute: NDArray[np.bool_]  # (R,)
+
+
+def transfer(shaken: Shaken, rows: Rows, f: Array) -> Complex:
+    """(F, R)"""
+    h = shaken.coordinates(f) @ rows.shape + rows.residual
+    w2 = (2 * np.pi * f[:, None]) ** 2
+    return np.asarray(np.where(rows.absolute, rows.base - w2 * h, h))
+
+
+def density(points: Sequence[RandomPoint], f: Array) -> Array:
+    """The spectral density at f (F,); straight on logarithmic scales, nothing beyond the ends."""
+    at, level = np.array([p.frequency for p in points]), np.array([p.density for p in points])
+    inside = (f >= at[0]) & (f <= at[-1])
+    return np.where(inside, np.exp(np.interp(np.log(f), np.log(at), np.log(level))), 0.0)
+
+
+def integration_points(corners: Array, shaken: Shaken) -> tuple[Array, Array]:
+    """Frequencies (F,) and weights over the range of the corners (Hz, ascending)."""
+    low, high = corners[0], corners[-1]
+    count = max(1, int(np.ceil(STEPS * np.log2(high / low))))
+    near = shaken.hz[:, None] * (1 + shaken.zeta[:, None] * np.concatenate([-CLOSE, CLOSE]))
+    breaks = np.concatenate([corners, np.geomspace(low, high, count + 1), near.ravel()])
+    breaks = np.unique(breaks[(breaks >= low) & (breaks <= high)])
+    keep = np.concatenate([[True], np.diff(breaks) > 1e-9 * breaks[1:]])
+    breaks = breaks[keep]
+    x, w = np.polynomial.legendre.leggauss(GAUSS)
+    half = np.diff(breaks)[:, None] / 2
+    return ((breaks[:-1, None] + breaks[1:, None]) / 2 + half * x).ravel(), (half * w).ravel()
+
+
+def random_rms(shaken: Shaken, rows: Rows, points: Sequence[RandomPoint]) -> Array:
+    """(R,) root mean square under a random spectrum; zero without one."""
+    if not points:
+        return np.zeros(len(rows.residual))
+    f, weight = integration_points(np.array([p.frequency for p in points]), shaken)
+    amount = (weight * density(points, f))[:, None]
+    q, w2 = shaken.coordinates(f), (2 * np.pi * f[:, None]) ** 2
+    out = np.zeros(len(rows.residual))
+    for absolute in (False, True):
+        of = rows.absolute == absolute
+        if absolute:
+            c = np.concatenate([-w2 * q, -w2, np.ones_like(w2)], axis=1)
+            by = np.concatenate([rows.shape[:, of], rows.residual[None, of], rows.base[None, of]])
+        else:
+            c = np.concatenate([q, np.ones_like(w2)], axis=1)
+            by = np.concatenate([rows.shape[:, of], rows.residual[None, of]])
+        C = (c.conj().T @ (amount * c)).real
+        out[of] = np.sqrt(np.einsum("ir,ij,jr->r", by, C, by).clip(min=0.0))
+    return out
+
+
+def tone_peaks(shaken: Shaken, rows: Rows, tones: Sequence[Tone]) -> Array:
+    """(tones, R) peaks under sines, each at its worst frequency within its spread."""
+    out = np.zeros((len(tones), len(rows.residual)))
+    for n, tone in enumerate(tones):
+        spread = (tone.spread_percent or 0.0) / 100
+        low, high = tone.frequency * (1 - spread), tone.frequency * (1 + spread)
+        f = np.array([tone.frequency])
+        if spread:
+            f = np.concatenate([f, integration_points(np.array([low, high]), shaken)[0], [low, high]])
+        out[n] = tone.peak * np.abs(transfer(shaken, rows, f)).max(axis=0)
+    return out

@@ -1,0 +1,147 @@
+"""The states about which a rack vibrates, and each natural frequency as a range over them.
+
+A slack strap has no stiffness and a pad that has lifted none, so natural frequencies hang on what acts. The states
+are: every strap and pad acting; what acts at rest under 1 g, at low and at high pretension; and what acts when its
+own weight pushes the rack to each side at low pretension (a bound of ours, no rule). More stiffness lowers no
+natural frequency (Courant's minimax principle): whatever acts a part of the time, the k-th frequency of the rack
+lies between the k-th frequencies of a state where less and of one where more acts. Modes are counted, not matched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas.loads import G0
+from rackwright.rack.vibration import Harmonic, Separation
+from rackwright.strength.frame import Cases, Modal, solve
+from rackwright.strength.frame.modal import Whole
+from rackwright.strength.frame.ready import Model
+from rackwright.strength.idealise import PRETENSIONS, RackFrame
+
+__all__ = ["ALL_ACT", "Apart", "ModeRange", "State", "distances", "ranges", "states"]
+
+Array = NDArray[np.float64]
+ALL_ACT = "every strap and pad acts"
+PUSHES = {"+x": (1, 0), "-x": (-1, 0), "+y": (0, 1), "-y": (0, -1)}
+
+
+@dataclass(frozen=True, eq=False)
+class State:
+    """States with the same acting set, and their modes. `force` is that of straps, then pads, at rest: the least of
+    the states at rest among them; None where none is."""
+
+    names: tuple[str, ...]
+    acting: NDArray[np.bool_]  # straps, then pads
+    idle: tuple[str, ...]
+    modal: Modal
+    force: Array | None  # (T+Q,) N
+
+    @property
+    def at_rest(self) -> bool:
+        return self.force is not None
+
+
+@dataclass(frozen=True, eq=False)
+class ModeRange:
+    """The k-th natural frequency over all states, and the largest share of the mass it carries along x, y, z."""
+
+    low_hz: float
+    high_hz: float
+    low_state: str
+    mass_share: Array  # (3,)
+
+
+def states(model: RackFrame, up_to: float, at_least: int) -> tuple[State, ...]:
+    """Every state that has an equilibrium, those with the same acting set as one; the stiffest first."""
+    frame = model.frame
+    whole = Whole.of(Model.of(frame), model.bodies)
+    inertia = np.array([[0, 0, -1], *((x, y, -1) for x, y in PUSHES.values())]) * G0
+    rest = solve(frame, Cases(inertia=inertia))
+    found: dict[bytes, list[tuple[str, int, Array | None]]] = {}  # name, variant, forces at rest
+    every = np.ones(frame.one_sided, dtype=bool)
+    found[every.tobytes()] = [(ALL_ACT, 0, None)]
+    for v, c, name in _named():
+        if rest.loose[v][c] is not None:
+            continue  # told by the cases: the rack is not held
+        force = np.concatenate([rest.tie_force[v, c], rest.pad_force[v, c]])
+        found.setdefault((force > 0).tobytes(), []).append((name, v, force if c == 0 else None))
+    made = []
+    for key, rows in found.items():
+        acting = np.frombuffer(key, dtype=bool)
+        still = [force for _, _, force in rows if force is not None]
+        least = np.min(still, axis=0) if still else None
+        names = [*(f"strap.{n}" for n in model.straps), *(f"pad.{n}" for n in model.pads)]
+        made.append(State(
+            tuple(row[0] for row in rows), acting,
+            tuple(name for name, acts in zip(names, acting, strict=True) if not acts),
+            whole.modal(rows[0][1], acting, up_to, at_least), least,
+        ))  # fmt: skip
+    return tuple(made)
+
+
+def _named() -> Iterator[tuple[int, int, str]]:
+    """Variant, case and name of the states that follow from an equilibrium."""
+    for v, pretension in enumerate(PRETENSIONS):
+        yield v, 0, f"at rest, {pretension} pretension"
+    for c, way in enumerate(PUSHES, start=1):
+        yield 0, c, f"pushed by its weight towards {way}, low pretension"
+
+
+def ranges(found: Sequence[State]) -> tuple[ModeRange, ...]:
+    """The range of each mode that every state has."""
+    count = min(len(state.modal.hz) for state in found)
+    hz = np.array([state.modal.hz[:count] for state in found])
+    share = np.array([state.modal.effective_mass[:count] / state.modal.mass for state in found])
+    low = hz.argmin(axis=0)
+    return tuple(
+        ModeRange(
+            float(hz[low[k], k]), float(hz[:, k].max()), found[low[k]].names[0], share[:, k].max(axis=0)
+        )
+        for k in range(count)
+    )
+
+
+@dataclass(frozen=True)
+class Apart:
+    """How far the nearest mode stays from a harmonic. `apart` is a share of it; None: no mode counts."""
+
+    harmonic: str
+    low_hz: float  # of the harmonic's own range
+    high_hz: float
+    document: str | None
+    mode: int | None  # counted from 1
+    mode_hz: float | None  # its nearest frequency
+    apart: float | None
+    required: float | None
+    holds: bool | None  # None: nothing is required, so nothing is judged
+
+
+def distances(
+    modes: Sequence[ModeRange], harmonics: Sequence[Harmonic], required: Separation | None
+) -> tuple[Apart, ...]:
+    """Each harmonic with its nearest mode, of those that count by the document that requires a distance."""
+    least = (required.effective_mass_percent or 0.0) / 100 if required else 0.0
+    counted = [(k, one) for k, one in enumerate(modes, 1) if float(one.mass_share.max()) >= least]
+    need = required.percent / 100 if required else None
+    rows = []
+    for harmonic in harmonics:
+        spread = (harmonic.spread_percent or 0.0) / 100
+        low, high = harmonic.frequency * (1 - spread), harmonic.frequency * (1 + spread)
+        near = min(((*_nearest(one, low, high), k) for k, one in counted), default=None)
+        apart, hz, mode = near or (None, None, None)
+        holds = None if need is None else apart is None or apart >= need
+        rows.append(Apart(harmonic.name, low, high, harmonic.document, mode, hz, apart, need, holds))
+    return tuple(rows)
+
+
+def _nearest(mode: ModeRange, low: float, high: float) -> tuple[float, float]:
+    """Distance over the harmonic, and the frequency of the mode that is nearest to it."""
+    if mode.low_hz > high:
+        return (mode.low_hz - high) / high, mode.low_hz
+    if mode.high_hz < low:
+        return (low - mode.high_hz) / low, mode.high_hz
+    return 0.0, min(max(mode.low_hz, low), mode.high_hz)

@@ -1,0 +1,96 @@
+"""The answer on vibration as one document with stable keys: SI, with the unit in each key."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from rackwright.strength.vibration.answer import NOT_ASSESSED, Peak, Vibration
+from rackwright.strength.vibration.states import Apart, State
+
+__all__ = ["vibration_json"]
+
+SHOWN = 12  # modes
+
+
+def vibration_json(vibration: Vibration) -> dict[str, Any]:
+    """States, modes as ranges, harmonics, and peaks under the floor's motion."""
+    return {
+        "states": {state.names[0]: _state(state) for state in vibration.states},
+        "modes": {
+            f"mode {k}": {
+                "low_hz": one.low_hz,
+                "high_hz": one.high_hz,
+                "low_in": one.low_state,
+                "largest_mass_share": _xyz(one.mass_share),
+            }
+            for k, one in enumerate(vibration.modes[:SHOWN], 1)
+        },
+        "harmonics": {one.harmonic: _apart(one) for one in vibration.apart},
+        "peaks": {one.id: _peak(one) for one in vibration.peaks},
+        "why_no_peaks": vibration.why_no_peaks or None,
+        "slack_in_vibration": {state: [name for at, name in vibration.slackens if at == state]
+                               for state in dict.fromkeys(at for at, _ in vibration.slackens)},
+        "miles": {one.axis: {"hz": one.hz, "rms_g": one.rms_g, "does_not_apply": one.why_not or None}
+                  for one in vibration.miles},
+        "isolators_bottom": {
+            f"{one.item} {one.axis}": {"case": one.case, "travel_m": one.travel, "sway_m": one.sway}
+            for one in vibration.bottoms
+        },
+        "holds": vibration.holds,
+    }  # fmt: skip
+
+
+def _state(state: State) -> dict[str, Any]:
+    modal = state.modal
+    return {
+        "same_as": list(state.names[1:]),
+        "idle": list(state.idle),
+        "loose": modal.loose,
+        "modes": {
+            f"mode {k}": {
+                "hz": float(hz),
+                "participation_kg0.5": _xyz(taken),
+                "effective_mass_kg": _xyz(taken**2),
+            }
+            for k, (hz, taken) in enumerate(zip(modal.hz[:SHOWN], modal.participation, strict=False), 1)
+        },
+        "mass_kg": float(modal.mass[0]),
+        "modes_kept": len(modal.hz),
+        "modes_kept_to_hz": float(modal.hz[-1]) if len(modal.hz) else None,
+        "effective_mass_of_all_kept_kg": _xyz(modal.effective_mass.sum(axis=0)),
+    }
+
+
+def _apart(one: Apart) -> dict[str, Any]:
+    return {
+        "low_hz": one.low_hz,
+        "high_hz": one.high_hz,
+        "document": one.document,
+        "nearest_mode": one.mode,
+        "nearest_hz": one.mode_hz,
+        "apart_percent": None if one.apart is None else 100 * one.apart,
+        "required_percent": None if one.required is None else 100 * one.required,
+        "holds": one.holds,
+    }
+
+
+def _peak(one: Peak) -> dict[str, Any]:
+    unit = one.quantity.unit
+    return {
+        "level": "vibration",
+        "place": one.quantity.place,
+        "state": one.state,
+        "unit": unit,
+        f"rms_{unit}": dict(one.rms),
+        f"tones_{unit}": dict(one.tones),
+        f"peak_{unit}": one.peak,
+        f"allowable_{unit}": one.allowable,
+        "source": one.source or None,
+        "margin": one.margin,
+        "assessed": f"{NOT_ASSESSED}: {one.why_not}" if one.why_not else "yes",
+    }
+
+
+def _xyz(values: Iterable[float]) -> dict[str, float]:
+    return {axis: float(value) for axis, value in zip("xyz", values, strict=True)}

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from rackwright.rack.model import Rack
-from rackwright.rack.vibration import RandomPoint, Spectrum, Tone, Vibration
+from rackwright.rack.vibration import BroadbandPoint, Spectrum, Tone, Vibration
 from rackwright.trouble import Fault
 
 __all__ = ["vibration"]
@@ -66,11 +66,11 @@ def _twice(rack: Rack, given: Vibration) -> Iterator[Fault]:
 def _spectrum(rack: Rack, spectrum: Spectrum, path: str) -> Iterator[Fault]:
     if not spectrum.axes:
         yield Fault("RW101", rack.where(f"{path}.axes"), "no axis", "name forward, left or up")
-    if not spectrum.tone and not spectrum.random:
+    if not spectrum.tone and not spectrum.broadband:
         yield Fault("RW101", rack.where(path), "the spectrum is empty", "give tones, random points or both")
-    tables: tuple[tuple[str, tuple[Tone | RandomPoint, ...]], ...] = (
+    tables: tuple[tuple[str, tuple[Tone | BroadbandPoint, ...]], ...] = (
         ("tone", spectrum.tone),
-        ("random", spectrum.random),
+        ("broadband", spectrum.broadband),
     )
     for name, rows in tables:
         if len(rows) > MOST:
@@ -82,14 +82,14 @@ def _spectrum(rack: Rack, spectrum: Spectrum, path: str) -> Iterator[Fault]:
         yield from _within(
             rack, f"{path}.tone.{n}.spread_percent", tone.spread_percent or 0, 0, 50, "percent"
         )
-    for n, point in enumerate(spectrum.random):
-        yield from _within(rack, f"{path}.random.{n}.density", point.density, 1e-12, 1e3, "g2/Hz")
-    if len(spectrum.random) == 1:
-        yield Fault("RW101", rack.where(f"{path}.random"), "one point is no spectrum", "give two or more")
-    for n, (low, high) in enumerate(pairwise(spectrum.random), start=1):
+    for n, point in enumerate(spectrum.broadband):
+        yield from _within(rack, f"{path}.broadband.{n}.density", point.density, 1e-12, 1e3, "g2/Hz")
+    if len(spectrum.broadband) == 1:
+        yield Fault("RW101", rack.where(f"{path}.broadband"), "one point is no spectrum", "give two or more")
+    for n, (low, high) in enumerate(pairwise(spectrum.broadband), start=1):
         if high.frequency <= low.frequency:
             found = f"{high.frequency:g} Hz follows {low.frequency:g} Hz"
-            place = rack.where(f"{path}.random.{n}.frequency")
+            place = rack.where(f"{path}.broadband.{n}.frequency")
             yield Fault("RW106", place, found, "give the points in ascending order")
 
 

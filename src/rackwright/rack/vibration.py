@@ -14,10 +14,10 @@ from rackwright.fields import definition as _definition
 
 __all__ = [
     "AIRCRAFT_AXES",
+    "BroadbandPoint",
     "Damping",
     "Harmonic",
     "Isolators",
-    "RandomPoint",
     "Separation",
     "Spectrum",
     "Tone",
@@ -69,7 +69,7 @@ class Tone:
 
 
 @_definition
-class RandomPoint:
+class BroadbandPoint:
     """Acceleration spectral density in g²/Hz, one-sided; straight between points where both scales are logarithmic."""
 
     frequency: Frequency
@@ -83,7 +83,7 @@ class Spectrum:
     name: Name
     axes: tuple[Literal["forward", "left", "up"], ...]
     tone: tuple[Tone, ...] = ()
-    random: tuple[RandomPoint, ...] = ()
+    broadband: tuple[BroadbandPoint, ...] = ()
     document: Text | None = None
 
 

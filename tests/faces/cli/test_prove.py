@@ -87,9 +87,9 @@ def test_a_negative_margin_is_a_no_with_the_whole_answer(run: Run, tmp_path: Pat
     document = answer(run, "prove", file, code=1)
     assert document["holds"] is False
     refused = {trouble["code"] for trouble in document["trouble"]}
-    assert refused == {"RW303"}
+    assert refused == {"RW303", "RW305"}  # too weak, and so heavy that it nears a harmonic
     negative = [name for name, margin in document["margins"].items() if margin["margin"] < 0]
-    assert len(document["trouble"]) == len(negative)
+    assert sum(trouble["code"] == "RW303" for trouble in document["trouble"]) == len(negative)
     code, out, err = run("prove", file)
     assert code == 1
     assert out.rstrip().endswith(DEFERENCE)

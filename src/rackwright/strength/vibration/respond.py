@@ -55,7 +55,7 @@ def vibrate(rack: Rack, pieces: Pieces, model: RackFrame, cases: Sequence[LoadCa
     bottoms = tuple(_bottoms(rack, pieces, model, cases))
     given = rack.definition.vibration or Given()
     tops = [tone.frequency for one in given.spectrum for tone in one.tone]
-    tops += [point.frequency for one in given.spectrum for point in one.random]
+    tops += [point.frequency for one in given.spectrum for point in one.broadband]
     up_to = max([2 * top for top in tops] + [1.5 * one.frequency for one in given.harmonic], default=0.0)
     found = states(model, up_to, LEAST_MODES)
     modes = ranges(found)
@@ -163,7 +163,7 @@ class _Shake:
         rms, tones = {}, {}
         for axis, (way, spectrum) in self.axes.items():
             shaken, rows = self._seen(state, way)
-            rms[axis] = random_rms(shaken, rows, spectrum.random)
+            rms[axis] = random_rms(shaken, rows, spectrum.broadband)
             tones[axis] = tone_peaks(shaken, rows, spectrum.tone).sum(axis=0)
         together = np.sqrt(np.sum([one**2 for one in rms.values()], axis=0))
         added = np.sum(list(tones.values()), axis=0)
@@ -236,7 +236,7 @@ class _Shake:
         for axis, (way, spectrum) in self.axes.items():
             share = (modal.participation @ way) ** 2 / modal.mass[0]
             k = int(share.argmax())
-            f, points = float(modal.hz[k]), spectrum.random
+            f, points = float(modal.hz[k]), spectrum.broadband
             near = (modal.hz > f / 2) & (modal.hz < 2 * f) & (share > ALONE)
             if not points:
                 yield Miles(axis, f, None, "the input has no random part")
@@ -257,14 +257,14 @@ class _Shake:
     def curves(self, state: State) -> Iterator[Curve]:
         """Spectral densities along each axis with a random part, at frequencies that show every peak."""
         for axis, (way, spectrum) in self.axes.items():
-            if not spectrum.random:
+            if not spectrum.broadband:
                 continue
             shaken, rows = self._seen(state, way)
-            low, high = spectrum.random[0].frequency, spectrum.random[-1].frequency
+            low, high = spectrum.broadband[0].frequency, spectrum.broadband[-1].frequency
             near = shaken.hz[:, None] * (1 + shaken.zeta[:, None] * np.array([-2, -1, -0.5, 0, 0.5, 1, 2]))
             f = np.unique(np.concatenate([np.geomspace(low, high, 200), near.ravel()]))
             f = f[(f >= low) & (f <= high)]
-            floor, along = density(spectrum.random, f), int(np.abs(way).argmax())
+            floor, along = density(spectrum.broadband, f), int(np.abs(way).argmax())
             h = transfer(shaken, rows, f)
             for r, quantity in enumerate(self.reader.quantities):
                 if quantity.kind == "acceleration" and quantity.along == along:

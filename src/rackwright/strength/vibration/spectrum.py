@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.rack.vibration import RandomPoint, Tone
+from rackwright.rack.vibration import BroadbandPoint, Tone
 
 __all__ = ["Rows", "Shaken", "density", "integration_points", "random_rms", "tone_peaks", "transfer"]
 
@@ -63,7 +63,7 @@ def transfer(shaken: Shaken, rows: Rows, f: Array) -> Complex:
     return np.asarray(np.where(rows.absolute, rows.base - w2 * h, h))
 
 
-def density(points: Sequence[RandomPoint], f: Array) -> Array:
+def density(points: Sequence[BroadbandPoint], f: Array) -> Array:
     """The spectral density at f (F,); straight on logarithmic scales, nothing beyond the ends."""
     at, level = np.array([p.frequency for p in points]), np.array([p.density for p in points])
     inside = (f >= at[0]) & (f <= at[-1])
@@ -84,7 +84,7 @@ def integration_points(corners: Array, shaken: Shaken) -> tuple[Array, Array]:
     return ((breaks[:-1, None] + breaks[1:, None]) / 2 + half * x).ravel(), (half * w).ravel()
 
 
-def random_rms(shaken: Shaken, rows: Rows, points: Sequence[RandomPoint]) -> Array:
+def random_rms(shaken: Shaken, rows: Rows, points: Sequence[BroadbandPoint]) -> Array:
     """(R,) root mean square under a random spectrum; zero without one."""
     if not points:
         return np.zeros(len(rows.residual))

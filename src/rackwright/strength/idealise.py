@@ -117,11 +117,9 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         masses=masses,
         names=names,
     )  # fmt: skip
-    equipment = rack.definition.equipment
-    mass = np.array([[item.mass + (item.mass_tolerance or 0.0) for item in equipment]] * len(PRETENSIONS))
-    cg = (
-        np.array([[item.cg for item in equipment]] * len(PRETENSIONS)).reshape(len(PRETENSIONS), -1, 3) * 1e-9
-    )
+    equipment, count = rack.definition.equipment, len(PRETENSIONS)
+    mass = np.array([[item.mass + (item.mass_tolerance or 0.0) for item in equipment]] * count)
+    cg = np.array([[item.cg for item in equipment]] * count).reshape(count, -1, 3) * 1e-9
     return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, mass, cg, carriers,
                      item_bodies(rack, pieces))  # fmt: skip
 

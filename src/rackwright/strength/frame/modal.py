@@ -131,7 +131,8 @@ class Whole:
         half = solve_triangular(root, Mff, lower=True)
         S = solve_triangular(root, half.T, lower=True)
         floor = 1 / ((2 * np.pi * up_to) ** 2 + shift) if up_to > 0 else np.inf
-        size, z = eigh((S + S.T) / 2)
+        few = None if up_to > 0 else [max(0, len(S) - at_least), len(S) - 1]
+        size, z = eigh((S + S.T) / 2, subset_by_index=few)
         size, z = size[::-1], z[:, ::-1]
         known = int(np.count_nonzero(size > RIGID * size.max(initial=0.0)))
         count = min(known, max(at_least, int(np.count_nonzero(size >= floor))))

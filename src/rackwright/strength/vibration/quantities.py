@@ -99,8 +99,8 @@ class Reader:
                     place = f"{end / 0.0254:.2f} in from its low end, corner {corner + 1}"
                     yield Quantity("stress", one.piece, place, "Pa")
 
-    def read(self, motion: Motion, acting: NDArray[np.bool_]) -> Array:
-        """(S, R) of S motions; forces of straps and pads that do not act are zero."""
+    def read(self, motion: Motion, v: int, acting: NDArray[np.bool_]) -> Array:
+        """(S, R) of S motions of variant v; forces of straps and pads that do not act are zero."""
         parts = [motion.body[:, :, :3].reshape(len(motion.node), -1)]
         for n, item in enumerate(self.items):
             if item.isolators is not None:
@@ -108,9 +108,9 @@ class Reader:
                 parts += [apart @ lever(at - self.cg[n]).T for at in fixing_places(self.pieces, item)]
         parts += [self._closing(motion, gap)[:, None] for gap in self.gaps]
         one = self.ready.one_sided
-        stretch = np.einsum("uei,suei->su", one.coef[0], motion.node[:, one.node])
-        parts.append(np.where(acting, one.k[0] * stretch, 0.0))
-        parts.append(self._stress(motion.node))
+        stretch = np.einsum("uei,suei->su", one.coef[v], motion.node[:, one.node])
+        parts.append(np.where(acting, one.k[v] * stretch, 0.0))
+        parts.append(self._stress(motion.node, v))
         return np.concatenate(parts, axis=1)
 
     # --- gaps ------------------------------------------------------------------------------------
@@ -158,12 +158,12 @@ class Reader:
 
     # --- stress ----------------------------------------------------------------------------------
 
-    def _stress(self, node: Array) -> Array:
+    def _stress(self, node: Array, v: int) -> Array:
         """(S, tubes·2·4) Pa"""
         geo, ends = self.ready.geo, self.model.frame.members.ends[self.tubes]
         moved = node[:, ends].reshape(len(node), len(self.tubes), 12)
-        basic = np.einsum("mij,smj->smi", geo.c[0, self.tubes] @ geo.reach[0, self.tubes], moved)
-        force = np.einsum("mij,smi->smj", geo.chord[0, self.tubes], basic)
+        basic = np.einsum("mij,smj->smi", geo.c[v, self.tubes] @ geo.reach[v, self.tubes], moved)
+        force = np.einsum("mij,smi->smj", geo.chord[v, self.tubes], basic)
         normal = np.stack([-force[..., 0], force[..., 6]], axis=-1) / self.area
         about_y = np.stack([-force[..., 4], force[..., 10]], axis=-1) * self.lever
         about_z = np.stack([-force[..., 5], force[..., 11]], axis=-1) * self.lever

@@ -48,6 +48,7 @@ SIGMAS = 3.0  # standard deviations of the random part in a peak: common practic
 FLAT = 1.1  # largest over least density that counts as flat for Miles' equation
 ALONE = 0.1  # share of the mass above which another mode within an octave is a neighbour
 LEAST_MODES = 12
+REACH = 2.0  # modes are kept up to so many times a harmonic, or the highest frequency of a spectrum
 
 
 def vibrate(rack: Rack, pieces: Pieces, model: RackFrame, cases: Sequence[LoadCase]) -> Vibration:
@@ -56,8 +57,8 @@ def vibrate(rack: Rack, pieces: Pieces, model: RackFrame, cases: Sequence[LoadCa
     given = rack.definition.vibration or Given()
     tops = [tone.frequency for one in given.spectrum for tone in one.tone]
     tops += [point.frequency for one in given.spectrum for point in one.broadband]
-    up_to = max([2 * top for top in tops] + [1.5 * one.frequency for one in given.harmonic], default=0.0)
-    found = states(model, up_to, LEAST_MODES)
+    reach = max((REACH * one.frequency for one in given.harmonic), default=0.0)
+    found = states(model, reach, max((REACH * top for top in tops), default=0.0), LEAST_MODES)
     modes = ranges(found)
     apart = distances(modes, given.harmonic, given.separation)
     why = _why_not(rack, given, found)
@@ -150,8 +151,8 @@ class _Shake:
         modal, quantities = state.modal, self.reader.quantities
         assert modal.static is not None
         shaken = Shaken(modal.hz, self._zeta(state), modal.participation @ way)
-        shape = self.reader.read(modal.motion, state.acting)
-        static = way @ self.reader.read(modal.static, state.acting)
+        shape = self.reader.read(modal.motion, state.variant, state.acting)
+        static = way @ self.reader.read(modal.static, state.variant, state.acting)
         residual = -static + (shaken.pushed / (2 * np.pi * modal.hz) ** 2) @ shape
         absolute = np.array([one.kind == "acceleration" for one in quantities])
         base = np.array([0.0 if one.along is None else way[one.along] for one in quantities])

@@ -10,7 +10,7 @@ lies between the k-th frequencies of a state where less and of one where more ac
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +35,7 @@ class State:
     the states at rest among them; None where none is."""
 
     names: tuple[str, ...]
+    variant: int  # the first variant of this stiffness
     acting: NDArray[np.bool_]  # straps, then pads
     idle: tuple[str, ...]
     modal: Modal
@@ -55,40 +56,68 @@ class ModeRange:
     mass_share: Array  # (3,)
 
 
-def states(model: RackFrame, up_to: float, at_least: int) -> tuple[State, ...]:
-    """Every state that has an equilibrium, those with the same acting set as one; the stiffest first."""
+def states(model: RackFrame, up_to: float, up_to_rest: float, at_least: int) -> tuple[State, ...]:
+    """Every state that has an equilibrium, those with the same acting set as one; the stiffest first.
+
+    Modes reach up to a frequency (Hz) in every state, up to another at rest, and are as many in each as in that which
+    has the most below `up_to`: a mode near a harmonic in one state has its number in all.
+    """
     frame = model.frame
     whole = Whole.of(Model.of(frame), model.bodies)
     inertia = np.array([[0, 0, -1], *((x, y, -1) for x, y in PUSHES.values())]) * G0
     rest = solve(frame, Cases(inertia=inertia))
-    found: dict[bytes, list[tuple[str, int, Array | None]]] = {}  # name, variant, forces at rest
+    found: dict[
+        tuple[int, bytes], list[tuple[str, Array | None]]
+    ] = {}  # stiffness, acting -> name, forces at rest
     every = np.ones(frame.one_sided, dtype=bool)
-    found[every.tobytes()] = [(ALL_ACT, 0, None)]
     for v, c, name in _named():
-        if rest.loose[v][c] is not None:
-            continue  # told by the cases: the rack is not held
-        force = np.concatenate([rest.tie_force[v, c], rest.pad_force[v, c]])
-        found.setdefault((force > 0).tobytes(), []).append((name, v, force if c == 0 else None))
-    made = []
-    for key, rows in found.items():
-        acting = np.frombuffer(key, dtype=bool)
-        still = [force for _, _, force in rows if force is not None]
-        least = np.min(still, axis=0) if still else None
-        names = [*(f"strap.{n}" for n in model.straps), *(f"pad.{n}" for n in model.pads)]
+        if c is None:
+            found[v, every.tobytes()] = [(name, None)]
+        elif rest.loose[v][c] is None:  # else told by the cases: the rack is not held
+            force = np.concatenate([rest.tie_force[v, c], rest.pad_force[v, c]])
+            key = (_stiffness(v), (force > 0).tobytes())
+            found.setdefault(key, []).append((name, force if c == 0 else None))
+    made, names = [], [*(f"strap.{n}" for n in model.straps), *(f"pad.{n}" for n in model.pads)]
+    for (v, key_acts), rows in found.items():
+        acting = np.frombuffer(key_acts, dtype=bool)
+        still = [force for _, force in rows if force is not None]
         made.append(State(
-            tuple(row[0] for row in rows), acting,
+            tuple(name for name, _ in rows), v, acting,
             tuple(name for name, acts in zip(names, acting, strict=True) if not acts),
-            whole.modal(rows[0][1], acting, up_to, at_least), least,
+            whole.modal(v, acting, max(up_to, up_to_rest if still else 0.0), at_least),
+            np.min(still, axis=0) if still else None,
         ))  # fmt: skip
-    return tuple(made)
+    need = max((int(np.count_nonzero(one.modal.hz < up_to)) for one in made), default=0)
+    return tuple(
+        one if len(one.modal.hz) >= need
+        else replace(one, modal=whole.modal(one.variant, one.acting, 0.0, need))
+        for one in made
+    )  # fmt: skip
 
 
-def _named() -> Iterator[tuple[int, int, str]]:
-    """Variant, case and name of the states that follow from an equilibrium."""
-    for v, pretension in enumerate(PRETENSIONS):
-        yield v, 0, f"at rest, {pretension} pretension"
-    for c, way in enumerate(PUSHES, start=1):
-        yield 0, c, f"pushed by its weight towards {way}, low pretension"
+def _stiffness(v: int) -> int:
+    """The first variant that is as stiff: the same joints, whatever the pretension."""
+    joints = PRETENSIONS[v].partition(", ")[2]
+    return next(n for n, name in enumerate(PRETENSIONS) if name.partition(", ")[2] == joints)
+
+
+def _named() -> Iterator[tuple[int, int | None, str]]:
+    """Variant, case and name of every state; without a case everything acts."""
+    for v, name in enumerate(PRETENSIONS):
+        joints = name.partition(", ")[2]
+        if _stiffness(v) == v:
+            yield v, None, f"{ALL_ACT}, {joints}" if joints else ALL_ACT
+    for v, name in enumerate(PRETENSIONS):
+        pretension, _, joints = name.partition(", ")
+        yield v, 0, f"at rest, {pretension} pretension" + (f", {joints}" if joints else "")
+        if _stiffness(v) == v:
+            for c, way in enumerate(PUSHES, start=1):
+                yield (
+                    v,
+                    c,
+                    f"pushed by its weight towards {way}, {pretension} pretension"
+                    + (f", {joints}" if joints else ""),
+                )
 
 
 def ranges(found: Sequence[State]) -> tuple[ModeRange, ...]:

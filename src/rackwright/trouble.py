@@ -239,6 +239,22 @@ CODES: dict[str, Code] = {
         "Measure every interchange point; or have the difference dispositioned.",
     ),
     "RW523": Code("This is not a backup, or it is damaged.", "Give another copy, or an older backup."),
+    "RW524": Code(
+        "The gate refuses: a reference row behind the report is UNCONFIRMED.",
+        "Compare the row with its source, and record who did: `rackwright log row_confirmed`.",
+    ),
+    "RW525": Code(
+        "The gate refuses: an outside check does not give its number on this machine.",
+        "Mend the installation.",
+    ),
+    "RW526": Code(
+        "The gate refuses: the checker of a report is its preparer, or nobody checked this revision.",
+        "Another person must check the revision that is to be released.",
+    ),
+    "RW527": Code(
+        "The gate refuses: this is not the newest revision of the report, or its inputs have changed since.",
+        "Prepare a new revision; earlier signatures do not apply to it.",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

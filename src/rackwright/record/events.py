@@ -103,6 +103,24 @@ EVENTS: dict[str, EventType] = {
         {"revision": "id", "reference": "id", "holder?": "text", "document?": "text", "date?": "date",
          "file?": "sha256"},
     ),
+    "row_confirmed": EventType(
+        "a person compared a reference row, as its hash says, with its source in a named document",
+        {"row": "id", "kind": "id", "row_hash": "sha256", "document": "id", "place?": "text"},
+    ),
+    "report": EventType(
+        "a revision of a strength report was prepared of a frozen revision: the hash of its inputs, its bytes and "
+        "results as files, and every reason against its release",
+        {"report": "id", "revision": "id", "of": "id", "inputs": "sha256", "file": "sha256", "results": "sha256",
+         "reasons": [{"code": "id", "found": "text"}], "supersedes?": "id"},
+    ),
+    "report_checked": EventType(
+        "another person than the preparer checked this revision of a report, as its bytes are",
+        {"report": "id", "revision": "id", "file": "sha256", "remarks?": "text"},
+    ),
+    "report_released": EventType(
+        "a named person released this checked revision of a report; it is evidence, never an approval",
+        {"report": "id", "revision": "id", "file": "sha256", "statement?": "text"},
+    ),
     "at_risk": EventType(
         "a named person lets work go on before the approval reference is there",
         {"revision": "id", "reason": "text", "until?": "date"},

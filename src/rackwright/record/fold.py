@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
+from rackwright.record.fold_reports import ReportSteps
 from rackwright.record.state import (
     Approval,
     Gauge,
@@ -21,7 +22,9 @@ from rackwright.record.state import (
     Person,
     Piece,
     Question,
+    Report,
     Revision,
+    RowConfirmed,
     Serial,
     State,
     Stock,
@@ -34,7 +37,7 @@ __all__ = ["Fold"]
 Body = Mapping[str, Any]
 
 
-class Fold:
+class Fold(ReportSteps):
     """One method an event type; types without one change nothing here."""
 
     def __init__(self) -> None:
@@ -45,6 +48,8 @@ class Fold:
         self.orders: dict[str, Order] = {}
         self.questions: dict[str, Question] = {}
         self.revisions: dict[str, Revision] = {}
+        self.reports: dict[str, tuple[Report, ...]] = {}
+        self.confirmed: dict[str, RowConfirmed] = {}
         self.stock: dict[str, Stock] = {}
         self.pieces: dict[str, Piece] = {}
         self.serials: dict[str, Serial] = {}

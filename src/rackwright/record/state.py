@@ -22,7 +22,9 @@ __all__ = [
     "Person",
     "Piece",
     "Question",
+    "Report",
     "Revision",
+    "RowConfirmed",
     "Serial",
     "State",
     "Stock",
@@ -113,6 +115,41 @@ class Revision:
     approvals: tuple[Approval, ...] = ()
     at_risk_by: str = ""  # the person who lets work go on without a reference
     at_risk_reason: str = ""
+
+
+@dataclass(frozen=True)
+class Report:
+    """One revision of a strength report. Signatures are of these very bytes: they never pass to another revision."""
+
+    report: str
+    revision: str
+    of: str  # the frozen revision
+    inputs: str  # SHA-256 of everything that decides what it says
+    file: str  # SHA-256 of its bytes, kept beside the record
+    results: str  # SHA-256 of its results, kept likewise
+    reasons: tuple[tuple[str, str], ...]  # code and words of what keeps it from release
+    prepared_by: str
+    at: str
+    seq: int
+    checked_by: str = ""
+    checked_seq: int = 0
+    released_by: str = ""
+    released_seq: int = 0
+
+    @property
+    def name(self) -> str:
+        return f"{self.report} revision {self.revision}"
+
+
+@dataclass(frozen=True)
+class RowConfirmed:
+    """Who compared a reference row, as it stood then, with its source, and in which document."""
+
+    row: str
+    row_hash: str
+    document: str
+    by: str
+    seq: int
 
 
 @dataclass(frozen=True)
@@ -245,6 +282,10 @@ class State:
     orders: Mapping[str, Order] = field(default_factory=dict)
     questions: Mapping[str, Question] = field(default_factory=dict)
     revisions: Mapping[str, Revision] = field(default_factory=dict)
+    reports: Mapping[str, tuple[Report, ...]] = field(
+        default_factory=dict
+    )  # by number, oldest revision first
+    confirmed: Mapping[str, RowConfirmed] = field(default_factory=dict)  # by row
     stock: Mapping[str, Stock] = field(default_factory=dict)
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     serials: Mapping[str, Serial] = field(default_factory=dict)
@@ -253,6 +294,11 @@ class State:
     measurements: tuple[Measurement, ...] = ()
     heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
     odd: tuple[tuple[int, str], ...] = ()
+
+    def report_of(self, revision: str) -> Report | None:
+        """The newest report that was prepared of a frozen revision."""
+        found = [each for every in self.reports.values() for each in every if each.of == revision]
+        return max(found, key=lambda each: each.seq, default=None)
 
     def measured(self, piece: str) -> tuple[Measurement, ...]:
         """All measurements of a piece or serial, in order of time."""

@@ -29,6 +29,7 @@ from rackwright.reference.rows import (
     Material,
     Nut,
     PanelGrid,
+    Paragraph,
     Rivet,
     Row,
     Thermal,
@@ -55,6 +56,7 @@ __all__ = [
     "merge",
     "nuts",
     "panel_grids",
+    "paragraphs",
     "read_rows",
     "rivets",
     "shipped",
@@ -70,6 +72,7 @@ KINDS: dict[str, type[Row]] = {
     "material": Material, "bolt": Bolt, "grip": Grip, "washer": Washer, "nut": Nut, "rivet": Rivet,
     "torque": Torque, "rule": LoadRule, "factor": Factor, "panel_grid": PanelGrid, "expansion": Expansion,
     "edge": EdgeRule, "thermal": Thermal, "exposure": Exposure, "k_factor": KFactor,
+    "paragraph": Paragraph,
 }  # fmt: skip
 
 _KNOWN_KEYS = ("source", "place", "how_known", "state")
@@ -149,6 +152,10 @@ def exposures() -> dict[str, Exposure]:
 
 def k_factors() -> dict[str, KFactor]:
     return shipped().of(KFactor)
+
+
+def paragraphs() -> dict[str, Paragraph]:
+    return shipped().of(Paragraph)
 
 
 def edge_rules() -> dict[str, EdgeRule]:

@@ -25,6 +25,7 @@ __all__ = [
     "Material",
     "Nut",
     "PanelGrid",
+    "Paragraph",
     "Rivet",
     "Row",
     "Thermal",
@@ -320,3 +321,16 @@ class KFactor(Row):
     thickness: float = _q("length")
     radius: float = _q("length")
     K: float = _q("number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Paragraph(Row):
+    """A paragraph of the rules that a strength report answers or leaves to others.
+
+    `parts` names the parts of 14 CFR that have it under this number; `means` is analysis, test, inspection or
+    not covered; `where` says in which section, or by whom. The amendment is the certification basis's to say.
+    """
+
+    parts: str
+    means: str
+    where: str

@@ -9,10 +9,11 @@ from rackwright.trouble import Refusal
 from rackwright.work.gates import no, person_may
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["LEAD", "ROLES", "add_gauge", "add_person", "found"]
+__all__ = ["ENGINEER", "LEAD", "ROLES", "add_gauge", "add_person", "found"]
 
 LEAD = "lead"
-ROLES = (LEAD, "receiving", "saw", "machining", "assembly", "inspector")
+ENGINEER = "engineer"  # prepares, checks and releases strength reports
+ROLES = (LEAD, "receiving", "saw", "machining", "assembly", "inspector", ENGINEER)
 
 
 def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = "") -> Appended:

@@ -15,7 +15,17 @@ from rackwright.work.founding import LEAD
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["Approval", "answer", "ask", "freeze", "order", "record_approval", "revision_id", "serials"]
+__all__ = [
+    "Approval",
+    "answer",
+    "ask",
+    "freeze",
+    "order",
+    "record_approval",
+    "revision_id",
+    "serials",
+    "texts_only",
+]
 
 
 BLOCKS = ("quote", "sign_out", "release")
@@ -129,7 +139,7 @@ def freeze(
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
     }
-    proof = sha256(canonical(_texts_only(prove_json(design)))).hexdigest()
+    proof = sha256(canonical(texts_only(prove_json(design)))).hexdigest()
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -189,12 +199,12 @@ def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None
     return no("RW517", taken[0], f"serial {taken[0]} is used", "give a new serial") if taken else None
 
 
-def _texts_only(value: object) -> object:
+def texts_only(value: object) -> object:
     """A document with its floats as texts, as the record holds numbers."""
     if isinstance(value, float):
         return repr(value)
     if isinstance(value, dict):
-        return {key: _texts_only(one) for key, one in value.items()}
+        return {key: texts_only(one) for key, one in value.items()}
     if isinstance(value, list | tuple):
-        return [_texts_only(one) for one in value]
+        return [texts_only(one) for one in value]
     return value

@@ -15,7 +15,7 @@ __all__ = ["papers"]
 #: as `work.papers.KINDS`, written here so that --help need not load it
 KINDS = (
     "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
-    "labels", "balance", "conformity", "dossier",
+    "labels", "balance", "conformity", "report", "dossier",
 )  # fmt: skip
 FORMAT = "rackwright/papers/1"
 
@@ -48,7 +48,8 @@ def papers(
     """Write the papers of a definition, or of a serial as the record holds it.
 
     \b
-    FILE     a standard or a variation: drawing, pieces, and with a shop folder the sheets of every station
+    FILE     a standard or a variation: drawing, pieces, strength report (a draft), and with a shop folder the
+             sheets of every station
     SERIAL   a rack of the shop's record: dossier with its seal, conformity, balance, inspection, coat,
              drawings, labels; all made from the texts that were frozen, never from the folder
     """
@@ -91,10 +92,22 @@ def _of_file(
     from rackwright.work.papers import papers_of_file
 
     folder = find_shop(target, shop)
-    design = Design(load_rack(target, shop))
+    design, texts = Design(load_rack(target, shop)), _hashes(target, shop)
     house = load_shop(folder) if folder is not None else None
     bars, items = (None, None) if stock is None else load_stock_items(stock)
-    return papers_of_file(design, house, bars, quantity, day, only, items)
+    return papers_of_file(design, house, bars, quantity, day, only, items, texts)
+
+
+def _hashes(target: str, shop: str | None) -> dict[str, str]:
+    """SHA-256 of the definition's texts, by the names under which a freeze keeps them."""
+    from hashlib import sha256
+
+    from rackwright.work.frozen import BASE, DEFINITION
+    from rackwright.work.load import gather
+
+    source, bases = gather(target, shop)
+    texts = {DEFINITION: source.data, **{BASE + name: base.data for name, base in bases.items()}}
+    return {name: sha256(data).hexdigest() for name, data in texts.items()}
 
 
 def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Made:

@@ -31,6 +31,7 @@ from rackwright.work.papers.jig import jig_sheet
 from rackwright.work.papers.labels import labels, serial_labels
 from rackwright.work.papers.pieces import sketches
 from rackwright.work.papers.plate import nest_dxfs, plate_sheet
+from rackwright.work.papers.report import Issue, report
 from rackwright.work.papers.saw import saw_sheet
 from rackwright.work.papers.traveler import traveler_sheet
 
@@ -66,7 +67,7 @@ __all__ = [
 
 KINDS = (
     "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
-    "labels", "balance", "conformity", "dossier",
+    "labels", "balance", "conformity", "report", "dossier",
 )  # fmt: skip
 
 
@@ -105,8 +106,11 @@ def papers_of_file(
     date: str,
     only: str | None = None,
     items: Sequence[StockItem] | None = None,
+    texts: Mapping[str, str] | None = None,
 ) -> Made:
     """The papers of a definition without a record: racks go by their number, serials are not given yet.
+
+    `texts` are the SHA-256 of the definition's texts by name, for the report, which is a draft without a record.
 
     Raises Stopped: a design's faults; with `only` also why that paper cannot be made.
     """
@@ -116,6 +120,8 @@ def papers_of_file(
               lambda: {"drawing.pdf": draw(design, shop, date)}),
         Task("pieces", "a sheet for each part that is sawn, with its holes",
               lambda: {"pieces.pdf": sketches(design, shop, date)}),
+        Task("report", "the strength report, a draft: it is prepared of a frozen revision",
+              lambda: {"report.pdf": report(Issue(design, texts or {}), shop, date)}),
     ]  # fmt: skip
     if shop is not None:
         plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop,

@@ -19,7 +19,7 @@ from rackwright.trouble import PRELIMINARY
 from rackwright.work.papers.drawing import rack_drawing
 from rackwright.work.papers.words import axis, in_unit, ms, number, short_names, signed
 
-__all__ = ["definition_sections", "orientation_words"]
+__all__ = ["definition_sections", "mass_blocks", "orientation_blocks", "orientation_words", "pictures"]
 
 RACK_AXES = (
     "Rack axes: origin at the lower front left outside corner seen from the front, x to the right, y to the rear, "
@@ -51,10 +51,10 @@ def definition_sections(
     return (
         Section("Definition and what changed", tuple(_changes(design, standard))),
         Section("What the changes did", tuple(_effects(design, standard)), level=2),
-        Section("The rack", tuple(_pictures(design, shop, date, state.demo))),
+        Section("The rack", tuple(pictures(design, shop, date, state.demo))),
         _questions(design, state, serial),
-        Section("Orientation in the aircraft", tuple(_orientation(design))),
-        Section("Equipment, mass and centre of gravity", tuple(_mass(design))),
+        Section("Orientation in the aircraft", tuple(orientation_blocks(design))),
+        Section("Equipment, mass and centre of gravity", tuple(mass_blocks(design))),
     )
 
 
@@ -126,7 +126,7 @@ def _pounds(name: str, row: dict[str, float]) -> tuple[str, str, str, str]:
     return name, in_unit(was, "lb", 2), in_unit(now, "lb", 2), f"{signed(change, 2)} lb"
 
 
-def _pictures(design: Design, shop: Shop, date: str, demo: bool) -> Iterator[Block]:
+def pictures(design: Design, shop: Shop, date: str, demo: bool) -> Iterator[Block]:
     sheets = drawing_svgs(rack_drawing(design, shop, date, demo))
     number_ = design.rack.definition.drawing
     shown = [(sheets[0], "General arrangement"), (sheets[1], "Isometric with parts")]
@@ -185,7 +185,7 @@ def _blocks(blocks: tuple[str, ...]) -> str:
 # --- orientation and mass ------------------------------------------------------------------------
 
 
-def _orientation(design: Design) -> Iterator[Block]:
+def orientation_blocks(design: Design) -> Iterator[Block]:
     d = design.rack.definition
     yield Text(orientation_words(design))
     if d.aircraft is not None:
@@ -217,7 +217,7 @@ def _orientation(design: Design) -> Iterator[Block]:
     )
 
 
-def _mass(design: Design) -> Iterator[Block]:
+def mass_blocks(design: Design) -> Iterator[Block]:
     rack, d = design.rack, design.rack.definition
     rows = tuple(
         (item.name, item.part, in_unit(item.mass, "lb", 1),

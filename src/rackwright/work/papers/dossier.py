@@ -20,8 +20,6 @@ from rackwright.papers.dossier import Dossier, set_dossier
 from rackwright.papers.house import Attachment
 from rackwright.papers.table import Block, Facts, Items, Section, Table
 from rackwright.record import Event, Head, Record, State, events_of_serial, project
-from rackwright.reference import bolts, factors, load_rules, materials, nuts, panel_grids, washers
-from rackwright.reference.rows import Row
 from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
@@ -30,6 +28,7 @@ from rackwright.work.gates import no
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.record import record_sections, release_event
+from rackwright.work.papers.sources import documents, how_known, used_rows
 from rackwright.work.papers.strength import appendix_sections, no_limit_case, strength_sections
 from rackwright.work.papers.words import DEMO, head, ms, must_fit
 
@@ -225,12 +224,13 @@ def _references(job: _Job) -> Iterator[Block]:
     yield Table(
         "Documents that the definition names",
         ("document", "what it states"),
-        tuple(_documents(job.design)),
+        tuple(documents(job.design)),
         widths=(3, 2),
         note="Held by the shop or the customer; none was read by this program.",
     )
     rows = tuple(
-        (row.id, what, f"{row.known.source}, {row.known.place}", _how(row)) for what, row in _rows(job.design)
+        (row.id, what, f"{row.known.source}, {row.known.place}", how_known(row))
+        for what, row in used_rows(job.design)
     )
     yield Table(
         "Reference rows used",
@@ -246,53 +246,6 @@ def _references(job: _Job) -> Iterator[Block]:
                 tuple((name, known[name].title, known[name].source, known[name].how_known) for name in sorted(used)),
                 align="illl", widths=(1.8, 2, 3.4, 1.2))  # fmt: skip
     yield Facts((("Computed by", f"rackwright {__version__}"),))
-
-
-def _how(row: Row) -> str:
-    exceptions = "".join(
-        f"; {name}: {known.how_known}, {known.state or known.source}" for name, known in row.exceptions
-    )
-    return f"{row.known.how_known}{'; ' + row.known.state if row.known.state else ''}{exceptions}"
-
-
-def _rows(design: Design) -> Iterator[tuple[str, Row]]:
-    d, pieces = design.rack.definition, design.pieces
-    for name in dict.fromkeys(piece.material for piece in pieces.made if piece.material):
-        yield "material", materials()[name]
-    for what, table, names in (
-        ("bolt", bolts(), (bolt.row for bolt in pieces.bolts)),
-        ("washer", washers(), (bolt.washer for bolt in pieces.bolts)),
-        ("nut", nuts(), (bolt.nut for bolt in pieces.bolts)),
-    ):
-        for name in sorted(set(names)):
-            yield what, table[name]
-    if d.basis is not None:
-        yield "inertia factors", load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
-        yield "fitting factor", factors()[d.basis.fitting_rule]
-    if d.rails is not None:
-        yield "19-inch grid", panel_grids()["IEC 60297-3-100"]
-
-
-def _documents(design: Design) -> Iterator[tuple[str, str]]:
-    d = design.rack.definition
-    named: list[tuple[str | None, str]] = []
-    if d.aircraft is not None:
-        named.append((d.aircraft.document, "orientation and place in the aircraft"))
-    if d.basis is not None:
-        named.append((d.basis.document, "certification basis"))
-    named += [(case.document, f"load case {case.name}") for case in d.case]
-    named += [(one.document, f"floor fitting {one.name}") for one in d.floor_fitting]
-    named.append((d.pad.document, "floor under the pads"))
-    if d.ring_make is not None and d.ring_make.allowable is not None:
-        named.append((d.ring_make.allowable.document, "strength of the ring material"))
-    used = {strap.type for strap in d.strap}
-    named += [(kind.document, f"strap {kind.name}") for kind in d.strap_type if kind.name in used]
-    named += [(item.document, f"{item.name}: mass, centre of gravity, size") for item in d.equipment]
-    by: dict[str, list[str]] = {}
-    for document, what in named:
-        if document is not None:
-            by.setdefault(document, []).append(what)
-    yield from ((document, "; ".join(what)) for document, what in by.items())
 
 
 def _attachments(job: _Job) -> Iterator[Attachment]:

@@ -5,7 +5,7 @@ The worked margins run the same cards that computed them, so what is printed is 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
@@ -15,21 +15,29 @@ from rackwright.papers.table import Block, Facts, Section, Table, Text, Worked
 from rackwright.strength.margin import Margin, Step
 from rackwright.work.papers.words import MARK_NOTE, digits, load, mark_of, ms, number, pretty
 
-__all__ = ["all_margins", "margin_sections"]
+__all__ = [
+    "all_margins",
+    "governing_blocks",
+    "margin_sections",
+    "margin_table",
+    "worked_margin",
+    "worked_step",
+]
 
+Mark = Callable[[Margin], str]
 WIDEST = 95  # characters of a formula with numbers that find room on one line
 
 
 def margin_sections(design: Design) -> tuple[Section, ...]:
     """The governing margins, and each of them worked in full."""
     return (
-        Section("Governing margins of safety", tuple(_governing(design))),
+        Section("Governing margins of safety", tuple(governing_blocks(design))),
         Section("Governing margins worked in full", tuple(_worked_intro())),
-        *(_worked(margin) for margin in design.strength.governing),
+        *(worked_margin(margin) for margin in design.strength.governing),
     )
 
 
-def _governing(design: Design) -> Iterator[Block]:
+def governing_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
     governing = design.strength.governing
     if not governing:
         yield Text("There are no margins: the basis or the orientation is missing.")
@@ -42,7 +50,7 @@ def _governing(design: Design) -> Iterator[Block]:
         ("check", "at", "case, pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
             (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}", f"{m.case}, {m.pretension}" if m.case else "–",
-             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
+             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
             for m in governing
         ),
         align="lllrrrrl",
@@ -60,7 +68,7 @@ def _worked_intro() -> Iterator[Block]:
     )
 
 
-def _worked(margin: Margin) -> Section:
+def worked_margin(margin: Margin) -> Section:
     title = f"{margin.mode[:1].upper()}{margin.mode[1:]}: M.S. {ms(margin.margin)}"
     if margin.margin is None:
         facts = Facts((("At", margin.piece), ("Missing", margin.why_missing), ("Source", margin.source)))
@@ -131,12 +139,17 @@ def _readable(text: str) -> str:
 def all_margins(design: Design) -> Iterator[Block]:
     """Every margin in one long table."""
     margins = design.strength.margins
-    yield Table(
-        f"{len(margins)} margins, in the order of pieces",
+    yield margin_table(f"{len(margins)} margins, in the order of pieces", margins)
+
+
+def margin_table(title: str, margins: Sequence[Margin], mark: Mark = mark_of) -> Table:
+    """Margins by their ids, a row each."""
+    return Table(
+        title,
         ("margin", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
             (m.id, m.case or m.why_missing, m.pretension,
-             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark_of(m))
+             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
             for m in margins
         ),
         align="illrrrrl",

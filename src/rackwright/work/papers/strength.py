@@ -6,36 +6,53 @@ assumes it.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
-from types import ModuleType
 
 import numpy as np
 
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
 from rackwright.strength import idealise
-from rackwright.strength.analyse import Reaction
+from rackwright.strength.analyse import CHECKS, Reaction
 from rackwright.strength.cases import LoadCase
-from rackwright.strength.checks import equipment, joint, shelf, tiedown, tube
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, margin_sections
 from rackwright.work.papers.words import digits, force, in_unit, number, short_names
 
-__all__ = ["appendix_sections", "no_limit_case", "strength_sections"]
+__all__ = [
+    "LOAD_PATH",
+    "active_blocks",
+    "appendix_sections",
+    "case_blocks",
+    "check_blocks",
+    "deflection_blocks",
+    "every_reaction",
+    "floor_blocks",
+    "idealisation_blocks",
+    "mode_blocks",
+    "model_blocks",
+    "no_limit_case",
+    "strength_sections",
+]  # fmt: skip
 
-CHECKS: tuple[ModuleType, ...] = (tube, joint, shelf, equipment, tiedown)
+LOAD_PATH = (
+    "Load path: equipment through its fixings into shelf panel or rails; panel and angles into the posts; posts "
+    "and cross tubes through bolts and spigots into the corner blocks; blocks and rings through straps into "
+    "the floor fittings, and through pads onto the floor."
+)
 #: share of the rack's height beyond which small displacements are doubted (judgement, no source)
 LARGE = 0.05
 
 
 def strength_sections(design: Design) -> tuple[Section, ...]:
     return (
-        Section("Basis and load cases", tuple(_cases(design))),
-        Section("Load path, idealisation and assumptions", tuple(_idealisation())),
-        Section("What acts in each case", tuple(_active(design))),
+        Section("Basis and load cases", tuple(case_blocks(design))),
+        Section("Load path, idealisation and assumptions", tuple(idealisation_blocks())),
+        Section("What acts in each case", tuple(active_blocks(design))),
         *margin_sections(design),
-        Section("Forces on the aircraft's floor", tuple(_largest(design))),
-        Section("Natural frequencies and deflection", (*_modes(design), *_deflection(design))),
+        Section("Forces on the aircraft's floor", tuple(floor_blocks(design))),
+        Section("Natural frequencies and deflection", (*mode_blocks(design), *deflection_blocks(design))),
     )
 
 
@@ -43,7 +60,7 @@ def appendix_sections(design: Design) -> tuple[Section, ...]:
     """The long tables, for the end of the dossier."""
     return (
         Section("Appendix: every margin of safety", tuple(all_margins(design)), new_page=True),
-        Section("Appendix: floor forces in every case", tuple(_all_reactions(design))),
+        Section("Appendix: floor forces in every case", tuple(every_reaction(design))),
     )
 
 
@@ -54,7 +71,7 @@ def no_limit_case(design: Design) -> bool:
     return not any(case.kind == "limit" for case in design.strength.cases)
 
 
-def _cases(design: Design) -> Iterator[Block]:
+def case_blocks(design: Design) -> Iterator[Block]:
     d, cases = design.rack.definition, design.strength.cases
     if d.basis is None:
         yield Text("No certification basis is entered, so there are no emergency-landing cases.")
@@ -93,17 +110,23 @@ def _case_row(case: LoadCase) -> tuple[str, ...]:
 # --- idealisation --------------------------------------------------------------------------------
 
 
-def _idealisation() -> Iterator[Block]:
-    yield Text(
-        "Load path: equipment through its fixings into shelf panel or rails; panel and angles into the posts; posts "
-        "and cross tubes through bolts and spigots into the corner blocks; blocks and rings through straps into "
-        "the floor fittings, and through pads onto the floor."
-    )
+def idealisation_blocks() -> Iterator[Block]:
+    yield Text(LOAD_PATH)
+    yield from model_blocks()
+    yield from check_blocks()
+
+
+def model_blocks() -> Iterator[Block]:
+    """How a rack becomes a frame, as it stands beside the code that does it."""
     bullets = _bullets(idealise.__doc__ or "")
     assert bullets, "the idealisation is not stated"
     yield Items(tuple(bullets))
-    for module in CHECKS:
-        title, _, rest = (module.__doc__ or "").strip().partition("\n")
+
+
+def check_blocks() -> Iterator[Block]:
+    """What each module of checks assumes, as it stands beside its code."""
+    for name in dict.fromkeys(check.__module__ for check in CHECKS):
+        title, _, rest = (sys.modules[name].__doc__ or "").strip().partition("\n")
         assert rest, "a check does not say what it assumes"
         yield Facts((("", " ".join(rest.split())),), title=title)
 
@@ -125,7 +148,7 @@ def _bullets(text: str) -> list[str]:
     return [f"{one.rstrip('.;')}." for one in found]
 
 
-def _active(design: Design) -> Iterator[Block]:
+def active_blocks(design: Design) -> Iterator[Block]:
     strength = design.strength
     yield Text(
         "Straps pull and pads push, never the other way; which of them act follows from equilibrium and is found for "
@@ -185,7 +208,7 @@ def _size(one: Reaction) -> float:
     return float(np.linalg.norm(one.force))
 
 
-def _largest(design: Design) -> Iterator[Block]:
+def floor_blocks(design: Design) -> Iterator[Block]:
     yield Text(
         "Force of the rack on the aircraft in aircraft axes (x forward, y left, z up), lbf, at the factors of the "
         "case: of both pretensions the larger. The floor beyond each fitting's and pad's own allowable is for the "
@@ -247,7 +270,7 @@ def _fitting_title(design: Design, place: str) -> str:
     return f"Fitting {name}: {points or 'no allowable'}, {fitting.document or 'no document'}"
 
 
-def _all_reactions(design: Design) -> Iterator[Block]:
+def every_reaction(design: Design) -> Iterator[Block]:
     half = len(PRETENSIONS) // 2
     for title, names in (("continuous", PRETENSIONS[:half]), ("flexible", PRETENSIONS[half:])):
         rows = []
@@ -267,7 +290,7 @@ def _all_reactions(design: Design) -> Iterator[Block]:
 # --- motion --------------------------------------------------------------------------------------
 
 
-def _modes(design: Design) -> Iterator[Block]:
+def mode_blocks(design: Design) -> Iterator[Block]:
     hz = design.strength.modes_hz
     rows = tuple((str(n), f"{number(f, 2)} Hz", number(60 * f, 0)) for n, f in enumerate(hz, start=1))
     yield Table("First natural frequencies", ("mode", "frequency", "cycles a minute"), rows, align="rrr",
@@ -275,7 +298,7 @@ def _modes(design: Design) -> Iterator[Block]:
                 "pretension. No rotor or engine frequency is compared here.")  # fmt: skip
 
 
-def _deflection(design: Design) -> Iterator[Block]:
+def deflection_blocks(design: Design) -> Iterator[Block]:
     height = design.rack.definition.outside.height * 1e-9
     rows = tuple(
         (case, in_unit(size, "in", 2), in_unit(size, "mm", 1), f"{number(100 * size / height, 1)} %")

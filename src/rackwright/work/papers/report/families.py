@@ -1,0 +1,93 @@
+"""A page for each kind of check: one example worked in full, and every result of the kind.
+
+The kinds are those of the margins themselves, in the order in which the checks give them: a new check has its page
+without a word here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rackwright.design import Design
+from rackwright.formulas.cards import cards
+from rackwright.papers.table import Block, Section, Table, Text
+from rackwright.strength.margin import Margin
+from rackwright.work.papers.margins import margin_table, worked_margin
+from rackwright.work.papers.report.issue import Issue
+from rackwright.work.papers.words import ms, number
+
+__all__ = ["families", "family_sections"]
+
+
+def families(design: Design) -> dict[str, list[Margin]]:
+    """Margins by kind of check, in the order of their first appearance."""
+    found: dict[str, list[Margin]] = {}
+    for margin in design.strength.margins:
+        found.setdefault(margin.mode, []).append(margin)
+    return found
+
+
+def example_of(margins: list[Margin]) -> Margin:
+    """The least margin of a kind; where none could be given, the first that is missing."""
+    given = [margin for margin in margins if margin.margin is not None]
+    return min(given, key=lambda m: (m.margin or 0.0, m.id)) if given else margins[0]
+
+
+def family_sections(issue: Issue) -> Iterator[Section]:
+    found = families(issue.design)
+    if not found:
+        yield Section(
+            "Checks, kind by kind", (Text("There are no margins: the basis or the orientation is missing."),)
+        )
+        return
+    yield Section("Checks, kind by kind", tuple(_intro(issue, found)), new_page=True)
+    for mode, margins in found.items():
+        yield Section(f"{mode[:1].upper()}{mode[1:]}", tuple(_family(issue, margins)), level=2, new_page=True)
+
+
+def _intro(issue: Issue, found: dict[str, list[Margin]]) -> Iterator[Block]:
+    yield Text(
+        "On each of the following pages: the least margin of one kind worked with every step that led to it, then all "
+        "results of that kind. Formulas are printed from the cards whose functions computed them; values are in SI, as "
+        "the functions take them, with US units beside. Applied loads are the frame's answer in the case named."
+    )
+    rows = []
+    for mode, margins in found.items():
+        given = [m.margin for m in margins if m.margin is not None]
+        doubt = sum(issue.mark(m) == "U" for m in margins)
+        rows.append((mode, ", ".join(dict.fromkeys(m.level for m in margins)), str(len(margins)),
+                     str(len(margins) - len(given)) if len(given) < len(margins) else "none",
+                     ms(min(given)) if given else "missing", str(doubt) if doubt else "none"))  # fmt: skip
+    yield Table(
+        "",
+        ("kind of check", "level", "results", "missing", "least M.S.", "unconfirmed"),
+        tuple(rows),
+        align="llrrrr",
+        widths=(4, 1.2, 1, 1, 1, 1.2),
+    )
+
+
+def _family(issue: Issue, margins: list[Margin]) -> Iterator[Block]:
+    worked = worked_margin(example_of(margins))
+    negative = sum(m.margin is not None and m.margin < 0 for m in margins)
+    factors = ", ".join(dict.fromkeys(number(m.factor, 2) for m in margins))
+    yield Text(
+        f"{len(margins)} results; factor {factors}."
+        + (f" {negative} are negative." if negative else "")
+        + f" Worked here: {example_of(margins).id}."
+    )
+    yield from worked.blocks
+    yield margin_table("All results of this kind", margins, issue.mark)
+
+
+def cards_table(design: Design) -> Table:
+    """Every formula card that a step of a margin used."""
+    used = dict.fromkeys(name for margin in design.strength.margins for name, _ in margin.steps)
+    known = cards()
+    return Table(
+        "Formula cards used",
+        ("card", "what", "source", "how known"),
+        tuple((name, known[name].title, known[name].source, known[name].how_known) for name in sorted(used)),
+        align="illl",
+        widths=(1.8, 2, 3.4, 1.2),
+    )

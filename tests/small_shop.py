@@ -1,4 +1,4 @@
-"""A small shop for the tests of work and the stories: six people, a bare frame of 32 pieces, and its record.
+"""A small shop for the tests of work and the stories: eight people, a bare frame of 32 pieces, and its record.
 
 The frame is the demo's standard without shelves, rails and equipment. `stage` gives a record in which an order of
 two has come as far as its name says; each stage is played once a session, through the verbs, and copied.
@@ -41,10 +41,11 @@ from rackwright.work.weighing import Weighing, weigh
 
 PEOPLE = {
     "lead": "A. Quill", "stores": "B. Tarrow", "sawyer": "C. Vint", "machinist": "D. Sorley",
-    "assembler": "F. Ansty", "inspector": "E. Lund",
+    "assembler": "F. Ansty", "inspector": "E. Lund", "engineer": "G. Marl", "checker": "H. Orrest",
 }  # fmt: skip
 ROLES = {"stores": ["receiving"], "sawyer": ["saw", "inspector"], "machinist": ["machining"],
-         "assembler": ["assembly", "inspector"], "inspector": ["inspector"]}  # fmt: skip
+         "assembler": ["assembly", "inspector"], "inspector": ["inspector"],
+         "engineer": ["engineer"], "checker": ["engineer"]}  # fmt: skip
 GAUGES = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
           "film gauge": "FG-9", "bond meter": "BM-4", "torque wrench": "TW-6", "scales": "SC-1",
           "arm": "CM-2"}  # fmt: skip
@@ -58,9 +59,15 @@ GOOD_BAKE = "time_min,block_degF,post_degF\n0,70,70\n30,385,385\n60,385,385\n70,
 @cache
 def design() -> Design:
     """The bare frame: four posts, eight tubes between, eight blocks, rings and pads."""
+    return racks.design_of(text())
+
+
+@cache
+def text() -> str:
+    """Its definition."""
     tables = re.split(r"\n(?=\[|# ---)", racks.STANDARD)
     left_out = ("[[shelf]]", "[rails]", "[[equipment]]")
-    return racks.design_of("\n".join(table for table in tables if not table.startswith(left_out)))
+    return "\n".join(table for table in tables if not table.startswith(left_out))
 
 
 def revision() -> str:
@@ -172,7 +179,7 @@ def _stocked(record: Record) -> None:
 def _ordered(record: Record) -> None:
     lead = station(record, "lead")
     order(lead, ORDER, "Corrie & Tarn Survey (invented)", design(), 2, "2026-04-17", "CT-1")
-    freeze(lead, design(), {"definition": b"the frame"}, ORDER)
+    freeze(lead, design(), {"definition": text().encode()}, ORDER)
     serials(lead, ORDER, revision(), SERIALS)
     record_approval(lead, revision(), Approval("INVENTED-DA-1", "an invented holder", "INVENTED-DA-1", DAY))
 

@@ -16,6 +16,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
+import racks
 import small_shop as small
 from rackwright import record as records
 from rackwright.record import Appended, Record, State
@@ -25,6 +26,7 @@ from rackwright.units import parse_quantity
 from rackwright.work.as_built import as_measured, reproof
 from rackwright.work.assembling import assemble, draw_lot
 from rackwright.work.baking import bake
+from rackwright.work.frozen import frozen_design
 from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, step
@@ -32,8 +34,10 @@ from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconforma
 from rackwright.work.noting import go_on_at_risk
 from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.passports import record_points
+from rackwright.work.papers.sources import used_rows
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.releasing import release
+from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.shipping import replace_piece, replacement, ship
 from rackwright.work.station import Station
@@ -164,7 +168,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 @sentence(r"orders and freezes two frames")
 def _(day: Day, at: Station, w: Words) -> Appended:
     order(at, small.ORDER, "Corrie & Tarn Survey (invented)", small.design(), 2, "2026-04-17", "CT-1")
-    freeze(at, small.design(), {"definition": b"the frame"}, small.ORDER)
+    freeze(at, small.design(), {"definition": small.text().encode()}, small.ORDER)
     return serials(at, small.ORDER, small.revision(), small.SERIALS)
 
 
@@ -188,6 +192,31 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 @sentence(r"answers (?P<question>\S+) by (?P<document>[^:]+): (?P<text>.+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     return answer(at, w["question"], w["text"], w["document"])
+
+
+@sentence(r"freezes revision (?P<letter>\S+) with (?P<old>.+) changed to (?P<new>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    text = racks.swap(small.text(), ('revision = "D"', f'revision = "{w["letter"]}"'), (w["old"], w["new"]))
+    return freeze(at, racks.design_of(text), {"definition": text.encode()}, small.ORDER)
+
+
+@sentence(r"prepares report (?P<report>\S+) of (?P<revision>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    design = frozen_design(day.record, w["revision"])[0]
+    return prepare_report(at, w["report"], w["revision"], design, small.shop())
+
+
+@sentence(r"(?P<what>checks|releases) report (?P<report>\S+) revision (?P<letter>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    act = check_report if w["what"] == "checks" else release_report
+    return act(at, w["report"], w["letter"])
+
+
+@sentence(r"compares (?P<rows>.+) with (?P<document>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    every = [row.id for _, row in used_rows(small.design()) if row.unconfirmed]
+    rows = every if w["rows"] == "every doubtful row" else _names(w["rows"])
+    return [confirm_row(at, row, w["document"]) for row in rows][-1]
 
 
 # --- saw, mill, route ----------------------------------------------------------------------------

@@ -446,17 +446,21 @@ def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
         "drawing.pdf", "pieces.pdf", "balloons.pdf", "SN-1-coat.pdf", "SN-1-inspection.pdf", "SN-1-conformity.pdf",
         "SN-1-labels.pdf", "SN-1.pdf", "SN-1.seal",
     ]  # fmt: skip
-    assert [kind for kind, _ in made.left_out] == ["balance"]  # it is not weighed
+    assert [kind for kind, _ in made.left_out] == [
+        "balance",
+        "report",
+    ]  # it is not weighed; none was prepared
     labels = next(paper.data for paper in made.papers if paper.kind == "labels")
     assert all(flat(piece.piece) in text_of(labels) for piece in kept.cut)
     none_cut = papers.papers_of_serial(kept.record, "SN-2", shop(), DEMO_SEED, DATE)
-    assert [kind for kind, _ in none_cut.left_out] == ["balance", "labels"]
+    assert [kind for kind, _ in none_cut.left_out] == ["balance", "labels", "report"]
 
 
 def test_papers_of_a_definition_say_what_could_not_be_made() -> None:
     made = papers.papers_of_file(design(), shop(), None, 1, DATE)
     assert list(dict.fromkeys(paper.kind for paper in made.papers)) == [
-        "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "jig", "coat", "inspection",
+        "drawing", "pieces", "report", "balloons", "blocks", "traveler", "saw-sheet", "brake", "jig", "coat",
+        "inspection",
     ]  # fmt: skip
     assert [kind for kind, _ in made.left_out] == [
         "plate",
@@ -465,6 +469,7 @@ def test_papers_of_a_definition_say_what_could_not_be_made() -> None:
     assert [paper.kind for paper in papers.papers_of_file(design(), None, None, 1, DATE).papers] == [
         "drawing",
         "pieces",
+        "report",
     ]
     with pytest.raises(Stopped, match="a definition alone has no record"):
         papers.papers_of_file(design(), shop(), None, 1, DATE, only="dossier")

@@ -10,13 +10,16 @@ from collections.abc import Iterator
 from hashlib import sha256
 
 from rackwright.demo.job import (
+    CHECKER,
     CUSTOMER,
     DUE,
+    ENGINEER,
     GAUGES,
     LEAD,
     MACHINIST,
     ORDER,
     PEOPLE,
+    REPORT,
     SAWYER,
     STORES,
     SUPPLIER,
@@ -40,6 +43,7 @@ from rackwright.work.ordering import (
     serials,
 )
 from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
+from rackwright.work.reporting import check_report, prepare_report, release_report
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.station import Station
 
@@ -156,6 +160,7 @@ def _ordering(job: Job) -> Iterator[Act]:
         ),
     )
     yield Act("freeze", LEAD, day, lambda s, id: freeze(s, design, job.texts, ORDER, id))
+    yield from _report(job, day, "A")
     yield Act("serials", LEAD, day, lambda s, id: serials(s, ORDER, job.revision, rack_serials(job), id))
     yield Act("issue without a reference", SAWYER, day, try_issue, "RW514")
     yield Act(
@@ -183,6 +188,47 @@ def _ordering(job: Job) -> Iterator[Act]:
             s, QUESTION, "Yes, as INVENTED-AC-114 rev B states.", "INVENTED-MAIL-77 of 2026-03-10", id
         ),
     )
+    yield from _report(job, "2026-03-10", "B")
+
+
+def _report(job: Job, day: str, letter: str) -> Iterator[Act]:
+    """A revision of the strength report: prepared, not checked by its preparer, checked, and not yet to be released.
+
+    The first is prepared while a question is open, and is superseded by the answer; the second still rests on
+    reference rows that nobody has compared with their source, which no invented person can do.
+    """
+    yield Act(f"report {letter}", ENGINEER, day,
+              lambda s, id: prepare_report(s, REPORT, job.revision, job.design, job.shop, id))  # fmt: skip
+    if letter == "B":
+        yield Act(
+            "check a superseded report",
+            CHECKER,
+            day,
+            lambda s, id: check_report(s, REPORT, "A", "", id),
+            "RW527",
+        )
+    yield Act(f"check report {letter} oneself", ENGINEER, day,
+              lambda s, id: check_report(s, REPORT, letter, "", id), "RW526")  # fmt: skip
+    if letter == "B":
+        yield Act(
+            "release an unchecked report",
+            CHECKER,
+            day,
+            lambda s, id: release_report(s, REPORT, letter, id),
+            "RW526",
+        )
+    yield Act(f"check report {letter}", CHECKER, day,
+              lambda s, id: check_report(s, REPORT, letter, "least margin worked again", id))  # fmt: skip
+    code = "RW513" if letter == "A" or job.design.questions else _first_no(job)
+    yield Act(
+        f"release report {letter}", CHECKER, day, lambda s, id: release_report(s, REPORT, letter, id), code
+    )
+
+
+def _first_no(job: Job) -> str:
+    """What keeps the answered report from release: a margin where one says no, else rows that nobody compared."""
+    no = job.design.refusals()
+    return no[0].code if no else "RW524"
 
 
 # --- making --------------------------------------------------------------------------------------

@@ -13,17 +13,18 @@ from rackwright.work.ordering import revision_id
 from rackwright.work.station import Station
 
 __all__ = [
-    "ASSEMBLER", "CUSTOMER", "DUE", "GAUGES", "GAUGE_OF", "INSPECTOR", "LEAD", "MACHINIST", "ORDER", "PEOPLE", "SAWYER",
-    "STORES", "SUPPLIER", "Act", "Job", "rack_serials",
+    "ASSEMBLER", "CHECKER", "CUSTOMER", "DUE", "ENGINEER", "GAUGES", "GAUGE_OF", "INSPECTOR", "LEAD", "MACHINIST",
+    "ORDER", "PEOPLE", "REPORT", "SAWYER", "STORES", "SUPPLIER", "Act", "Job", "rack_serials",
 ]  # fmt: skip
 
 ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
-LEAD, STORES, SAWYER, MACHINIST, ASSEMBLER, INSPECTOR = (
-    "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "F. Ansty", "E. Lund",
+LEAD, STORES, SAWYER, MACHINIST, ASSEMBLER, INSPECTOR, ENGINEER, CHECKER = (
+    "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "F. Ansty", "E. Lund", "G. Marl", "H. Orrest",
 )  # fmt: skip
+REPORT = "SR-118"
 SUPPLIER = "Fellside Conversion (invented)"
 PEOPLE = {STORES: ("receiving",), SAWYER: ("saw", "inspector"), MACHINIST: ("machining",), ASSEMBLER: ("assembly",),
-          INSPECTOR: ("inspector",)}  # fmt: skip
+          INSPECTOR: ("inspector",), ENGINEER: ("engineer",), CHECKER: ("engineer",)}  # fmt: skip
 GAUGES = (
     ("LB-2", "length bench, 60 in", "2026-09-01", "0.002 in"),
     ("HG-5", "height gauge, 48 in", "2026-08-12", "0.001 in"),

@@ -9,7 +9,7 @@ from rackwright.record import Record, project
 from rackwright.trouble import Fault, Stopped
 from rackwright.work import papers
 
-__all__ = ["order_files", "serial_files"]
+__all__ = ["order_files", "report_files", "serial_files"]
 
 File = tuple[str, str, bytes]  # name in the folder, words, bytes
 
@@ -31,6 +31,17 @@ def order_files(job: Job, names: tuple[str, ...], date: str, say: Callable[[str]
             continue
         for name, data in made.items():
             yield f"papers/{name}", task.about, data
+
+
+def report_files(record: Record, job: Job) -> Iterator[File]:
+    """The newest strength report of the order's revision, as recorded."""
+    last = project(record.events()).report_of(job.revision)
+    if last is not None:
+        yield (
+            f"papers/{last.report}-{last.revision}.pdf",
+            f"the strength report, revision {last.revision}",
+            record.get_file(last.file),
+        )
 
 
 def serial_files(record: Record, job: Job, serial: str, date: str) -> Iterator[File]:

@@ -19,7 +19,7 @@ from rackwright import record as records
 from rackwright.answers import changes_json, plan_json, prove_json
 from rackwright.demo.acts import acts
 from rackwright.demo.job import DUE, LEAD, ORDER, Act, Job, rack_serials
-from rackwright.demo.papers import order_files, serial_files
+from rackwright.demo.papers import order_files, report_files, serial_files
 from rackwright.design import Design
 from rackwright.plan import Plan
 from rackwright.rack import Source, read_rack
@@ -207,6 +207,7 @@ def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) 
         ("papers/labels.pdf", "a label a piece and remnant, with Data Matrix",
          papers.labels(job.plan, design, ORDER, names, DATE, demo=True)),
         *order_files(job, names, DATE, say),
+        *report_files(record, job),
     ]  # fmt: skip
     for serial in released:
         made += serial_files(record, job, serial, DATE)

@@ -22,9 +22,7 @@ class ReportSteps:
 
     reports: dict[str, tuple[Report, ...]]
     confirmed: dict[str, RowConfirmed]
-
-    def _odd(self, event: Event, words: str) -> None:
-        raise NotImplementedError
+    odd: list[tuple[int, str]]
 
     def on_row_confirmed(self, event: Event, body: Body) -> None:
         self.confirmed[body["row"]] = RowConfirmed(
@@ -48,9 +46,8 @@ class ReportSteps:
     def _sign(self, event: Event, body: Body, **changes: Any) -> None:
         rows, wanted = self.reports.get(body["report"], ()), (body["revision"], body["file"])
         if not any((row.revision, row.file) == wanted for row in rows):
-            self._odd(
-                event, f"report {body['report']} revision {body['revision']} of these bytes is not known"
-            )
+            found = f"report {body['report']} revision {body['revision']} of these bytes is not known"
+            self.odd.append((event.seq, f"{event.type}: {found}"))
             return
         self.reports[body["report"]] = tuple(
             replace(row, **changes) if (row.revision, row.file) == wanted else row for row in rows

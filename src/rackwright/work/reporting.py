@@ -21,7 +21,7 @@ from rackwright.seal import canonical
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal
 from rackwright.work.founding import ENGINEER
-from rackwright.work.frozen import BASE, DEFINITION
+from rackwright.work.frozen import BASE, DEFINITION, frozen
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.papers.report import Confirmed, Issue, report, row_hash
 from rackwright.work.station import Draft, Station, perform
@@ -57,20 +57,20 @@ def _row(id: str) -> tuple[str, Row] | None:
 # --- what a report is made of --------------------------------------------------------------------
 
 
-def _issue(record: Record, state: State, frozen: Revision, design: Design, number: str, revision: str,
+def _issue(record: Record, state: State, held: Revision, design: Design, number: str, revision: str,
            person: str, before: Report | None) -> Issue:  # fmt: skip
     """A revision of a report as the record stands: its texts, questions, comparisons, and the revision before."""
     texts = {
-        name: digest for name, digest in frozen.texts.items() if name == DEFINITION or name.startswith(BASE)
+        name: digest for name, digest in held.texts.items() if name == DEFINITION or name.startswith(BASE)
     }
-    asked = [one for one in state.questions.values() if one.order in ("", frozen.order)
-             and one.variation in ("", frozen.variation)]  # fmt: skip
+    asked = [one for one in state.questions.values() if one.order in ("", held.order)
+             and one.variation in ("", held.variation)]  # fmt: skip
     return Issue(
         design,
         texts,
         number,
         revision,
-        frozen.revision,
+        held.revision,
         person,
         tuple((one.question, one.text) for one in asked if one.open),
         tuple((one.question, f"{one.answer}; {one.document}") for one in asked if not one.open),
@@ -121,8 +121,8 @@ def prepare_report(
             return refused
         if revision not in state.revisions:
             return no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
-        last, frozen = _last(state, number), state.revisions[revision]
-        issue = _issue(station.record, state, frozen, design, number, _next(last), station.person, last)
+        last, held = _last(state, number), state.revisions[revision]
+        issue = _issue(station.record, state, held, design, number, _next(last), station.person, last)
         if last is not None and last.inputs == issue.inputs_hash:
             return no("RW517", number, f"nothing has changed since {last.name}", "use that revision")
         if issue.inputs_hash not in made:
@@ -173,10 +173,8 @@ def check_report(
     return perform(station, "report_checked", decide, act_id)
 
 
-def release_report(
-    station: Station, number: str, revision: str, design: Design, act_id: str = ""
-) -> Appended:
-    """Release the newest, checked revision; `design` is rebuilt of its frozen texts.
+def release_report(station: Station, number: str, revision: str, act_id: str = "") -> Appended:
+    """Release the newest, checked revision, where what it was made of is what stands now.
 
     Refused: RW526 unchecked, RW527 where what it was made of has changed since, else with its first reason.
     """
@@ -189,6 +187,7 @@ def release_report(
         station.record.get_file(last.file)  # raises where its bytes are gone or altered
         body = {"report": number, "revision": revision, "file": last.file,
                 "statement": "evidence for whoever decides on the design, never an approval"}  # fmt: skip
+        design = frozen(station.record, last.of, state).design
         gate = _release_gate(station.record, state, last, design)
         return gate or [Draft("report_released", body, Refs.of(files=[last.file]))]
 

@@ -1,6 +1,6 @@
 """What can be recorded from the command line: each type's keys, an example, and the act that its gate decides in.
 
-A new type is one row of `TYPES` and one function `do_TYPE` in `log_acts.py` or `log_making.py`.
+A new type is one row of `TYPES` and one function `do_TYPE` in `log_acts.py`, `log_making.py` or `log_reports.py`.
 """
 
 from __future__ import annotations
@@ -43,6 +43,12 @@ from rackwright.faces.cli.log_making import (
     do_ship,
     do_step,
     do_weigh,
+)
+from rackwright.faces.cli.log_reports import (
+    do_report,
+    do_report_checked,
+    do_report_released,
+    do_row_confirmed,
 )
 from rackwright.faces.cli.log_values import Field
 
@@ -106,6 +112,19 @@ TYPES: dict[str, Type] = {
     "at_risk": Type("a named person lets sawing go on before the approval reference is there",
                     "revision='ER-47-V12 rev A' reason='customer accepts the risk, MAIL-80'",
                     _f("revision:text PART rev LETTER | reason:text why"), do_at_risk),
+    "row_confirmed": Type("a person compared a reference row with its source",
+                          "row=6061-T6-drawn-tube-S document='the handbook, own copy 3' place='table 3.6.2.0(c1)'",
+                          _f("row:text id | document:text compared with | place?:text in it"), do_row_confirmed),
+    "report": Type("the next revision of a strength report is prepared of a frozen revision",
+                   "report=SR-118 revision='ER-47-V12 rev A'",
+                   _f("report:text number | revision:text PART rev LETTER"), do_report),
+    "report_checked": Type("another person than its preparer checked the newest revision of a report",
+                           "report=SR-118 letter=B remarks='margins of the posts worked again'",
+                           _f("report:text number | letter:text of the report's revision | remarks?:text on it"),
+                           do_report_checked),
+    "report_released": Type("a checked revision of a report is released; refused with its reasons",
+                            "report=SR-118 letter=B",
+                            _f("report:text number | letter:text of the report's revision"), do_report_released),
     "serial": Type("serial numbers for the racks of an order",
                    "order=PO-7 revision='ER-47-V12 rev A' serials=V12-0001,V12-0002,V12-0003",
                    _f("order:text number | revision:text PART rev LETTER | serials:list one a rack"), do_serial),

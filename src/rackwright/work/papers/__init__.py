@@ -205,6 +205,13 @@ def papers_of_serial(
         logs = bake_logs(events_of_serial(events, state, serial), record.get_file)
         return {f"{serial}-coat.pdf": coat_sheet(plan, rack.order, date, logs, state.demo)}
 
+    def recorded() -> dict[str, bytes]:
+        last = state.report_of(rack.revision)
+        if last is None:
+            found = f"no strength report of {rack.revision} is in the record"
+            raise Stopped([no("RW503", serial, found, "prepare one: rackwright log report")])
+        return {f"{last.report}-{last.revision}.pdf": record.get_file(last.file)}
+
     tasks = [
         Task("drawing", "the rack, dimensioned, with parts and tie-down",
               lambda: {"drawing.pdf": draw(held.design, house, date, state.demo)}),
@@ -221,6 +228,7 @@ def papers_of_serial(
               lambda: {f"{serial}-conformity.pdf": conformity(events, serial, held.design, house, date)}),
         Task("labels", "a label for each sawn piece as recorded",
               lambda: {f"{serial}-labels.pdf": serial_labels(state, serial, held.design, house, date)}),
+        Task("report", "the strength report of its revision, as recorded", recorded),
         Task("dossier", "the dossier, and the seal that proves it whole", whole),
     ]  # fmt: skip
     why = "what is cut from which bar is planned for an order: give the variation's file with --stock"

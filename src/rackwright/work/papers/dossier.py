@@ -20,6 +20,7 @@ from rackwright.papers.dossier import Dossier, set_dossier
 from rackwright.papers.house import Attachment
 from rackwright.papers.table import Block, Facts, Items, Section, Table
 from rackwright.record import Event, Head, Record, State, events_of_serial, project
+from rackwright.record.state import Report
 from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
@@ -108,6 +109,11 @@ class _Job:
     date: str
 
     @property
+    def report(self) -> Report | None:
+        """The newest strength report of the serial's revision."""
+        return self.state.report_of(self.state.serials[self.serial].revision)
+
+    @property
     def released(self) -> Event | None:
         return release_event(self.events, self.serial)
 
@@ -127,13 +133,13 @@ def _compose(job: _Job) -> Dossier:
         record=_record(job),
         sections=(
             *definition_sections(design, job.standard, state, job.serial, job.shop, job.date),
-            *strength_sections(design),
+            *strength_sections(design, _report(job)),
             *record_sections(
                 job.events, job.own, state, job.serial, design, job.shop, job.date, job.record.get_file
             ),
             Section("What is not covered", (Items(NOT_COVERED),)),
             Section("References", tuple(_references(job))),
-            *appendix_sections(design),
+            *(() if job.report else appendix_sections(design)),
         ),
         outcome=_outcome(design),
         state=tuple(_marks(job, asked)),
@@ -168,6 +174,24 @@ def _identity(job: _Job) -> Facts:
         ("Basis", f"14 CFR {basis.rule} as amended by {basis.amendment}; {basis.document}" if basis else "not entered"),
         ("Design-approval reference", (approvals or "none is recorded") + at_risk),
         ("Released", f"event {released.seq}, {released.at[:10]}, by {released.by}" if released else "no"),
+    ))  # fmt: skip
+
+
+def _report(job: _Job) -> Facts | None:
+    """The strength report behind this dossier: which bytes, who prepared, checked and released them."""
+    one = job.report
+    if one is None:
+        return None
+    open_ = f"no: {len(one.reasons)} reasons stand on its cover" if one.reasons else "no"
+    return Facts((
+        ("Report", f"{one.report} revision {one.revision}, of {one.of}"),
+        ("Bytes, SHA-256", one.file),
+        ("Inputs, SHA-256", one.inputs),
+        ("Prepared", f"by {one.prepared_by}, {one.at[:10]}, event {one.seq}"),
+        ("Checked", f"by {one.checked_by}, event {one.checked_seq}" if one.checked_by else "not yet"),
+        ("Released", f"by {one.released_by}, event {one.released_seq}" if one.released_by else open_),
+        ("It holds", "idealisation, free bodies, every margin with one of each kind worked in full, every floor force, "
+                     "shapes, assumptions, what was not checked, sources, and an annex on the tool"),
     ))  # fmt: skip
 
 

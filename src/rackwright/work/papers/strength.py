@@ -14,11 +14,11 @@ import numpy as np
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
 from rackwright.strength import idealise
-from rackwright.strength.analyse import CHECKS, Reaction
+from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.idealise import PRETENSIONS
-from rackwright.work.papers.margins import all_margins, margin_sections
-from rackwright.work.papers.words import digits, force, in_unit, number, short_names
+from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
+from rackwright.work.papers.words import force, in_unit, number, short_names
 
 __all__ = [
     "LOAD_PATH",
@@ -45,7 +45,17 @@ LOAD_PATH = (
 LARGE = 0.05
 
 
-def strength_sections(design: Design) -> tuple[Section, ...]:
+def strength_sections(design: Design, report: Facts | None = None) -> tuple[Section, ...]:
+    """The dossier's sections on strength. Where a report stands behind them (`report` names it), what it says at length
+    is left to it: the governing margins, the floor forces and the motion are kept."""
+    if report is not None:
+        return (
+            Section("Basis and load cases", tuple(case_blocks(design))),
+            Section("Strength report", (report,)),
+            Section("Governing margins of safety", tuple(governing_blocks(design))),
+            Section("Forces on the aircraft's floor", tuple(floor_blocks(design))),
+            Section("Natural frequencies and deflection", (*mode_blocks(design), *deflection_blocks(design))),
+        )
     return (
         Section("Basis and load cases", tuple(case_blocks(design))),
         Section("Load path, idealisation and assumptions", tuple(idealisation_blocks())),
@@ -182,8 +192,8 @@ def active_blocks(design: Design) -> Iterator[Block]:
     if strength.loose:
         yield Items(tuple(f"{case} has no equilibrium: {why}" for case, why in strength.loose))
     yield Text(
-        f"Equilibrium of the free body holds in every case to {digits(max(strength.imbalance, 1e-16), 2)} of the "
-        "applied load (1e-9 is required, or nothing is reported).",
+        f"Equilibrium of the free body holds in every case to better than {BALANCE:.0e} of the applied load; otherwise "
+        "nothing is reported.",
         "note",
     )
 

@@ -105,7 +105,7 @@ def _model(design: Design) -> Iterator[Block]:
 
 def _marks(issue: Issue) -> tuple[str, ...]:
     unread = bool(issue.unread) or any(issue.mark(m) == "U" for m in issue.design.strength.margins)
-    asked = bool(issue.design.questions or issue.open)
+    asked = bool(issue.left_open or issue.open)
     return (
         (DEMO,) * issue.demo
         + (DRAFT,) * bool(issue.reasons)

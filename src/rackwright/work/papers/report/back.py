@@ -100,7 +100,7 @@ def _not_checked() -> Iterator[Block]:
 
 
 def _questions(issue: Issue) -> Iterator[Block]:
-    rows = [(q.id, q.text, "the definition", "open") for q in issue.design.questions]
+    rows = [(q.id, q.text, "the definition", "open") for q in issue.left_open]
     rows += [(id, words, "the record", "open") for id, words in issue.open]
     rows += [(id, words, "the record", "answered") for id, words in issue.answered]
     if rows:

@@ -18,6 +18,7 @@ from rackwright.design import Design
 from rackwright.papers.table import Block, Picture, Section, Table, Text
 from rackwright.papers.wires import Arrow, Panel, Place, Wire, panels_svg
 from rackwright.rack import aircraft_axes
+from rackwright.strength.analyse import BALANCE
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.strength.run import Run
@@ -207,17 +208,17 @@ def _table(design: Design, bodies: list[Body]) -> Table:
         row("left over, force", [body.left[0] for body in bodies]),
         row("left over, moment, lbf·in", [body.left[1] for body in bodies], LBF * 0.0254, 2),
     ]
-    sizes = [float(np.linalg.norm(body.applied)) or 1.0 for body in bodies]
-    share = max(float(np.abs(body.left[0]).max()) / size for body, size in zip(bodies, sizes, strict=True))
+    size = [float(np.linalg.norm(body.applied)) or 1.0 for body in bodies]
+    share = max(float(np.abs(body.left[0]).max()) / n for body, n in zip(bodies, size, strict=True))
+    little = f"less than {BALANCE:.0e}" if share < BALANCE else digits(share, 2)  # its digits are rounding
     return Table(
         "Forces on the rack, lbf, aircraft axes: x forward, y left, z up",
         ("", *(f"{axis}, {name}" for name in PRETENSIONS for axis in "xyz")),
         tuple(rows),
         align="l" + "r" * 6,
         widths=(2.2, *(1,) * 6),
-        note="Moments about the centre of gravity. What is left over of the force is "
-        f"{digits(max(share, 1e-16), 2)} of "
-        "the inertia. A strap or pad in no row is idle at both pretensions.",
+        note=f"Moments about the centre of gravity. What is left over of the force is {little} of the inertia. "
+        "A strap or pad in no row is idle at both pretensions.",
     )
 
 

@@ -224,8 +224,8 @@ def _materials(issue: Issue) -> Iterator[Block]:
             note="By the document named, for the stock and thickness named; ksi. No handbook row is put in its place.",
         )  # fmt: skip
     yield Text(
-        "A heat's certified strength is shown in each serial's dossier and is never used above these values: a mill "
-        "certificate tests the lot, not each item (14 CFR 25.613(e) asks for a specimen of each). Values are at room "
+        "What a mill certificate says of a heat is shown in each serial's dossier and is never used above these "
+        "values: it tests the lot, not each item (14 CFR 25.613(e) asks for a specimen of each). Values are at room "
         "temperature and as delivered; what baking the coating does to the temper is judged in the oven's papers.",
         "note",
     )

@@ -167,7 +167,7 @@ def _six(value: Decimal) -> str:
 def apart(found: Decimal, ours: float) -> str:
     size = max(abs(ours), 1e-30)
     share = abs(float(found) - ours) / size
-    return "0" if share < 1e-12 else f"{100 * share:.4f} %"
+    return "0" if share < 5e-7 else f"{100 * share:.4f} %"
 
 
 def _readable(text: str) -> str:

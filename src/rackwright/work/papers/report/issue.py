@@ -19,6 +19,7 @@ import scipy
 from rackwright import __version__
 from rackwright.answers import prove_json
 from rackwright.design import Design
+from rackwright.rack import Question
 from rackwright.reference import content_hash
 from rackwright.reference.rows import Row
 from rackwright.seal import canonical
@@ -110,6 +111,12 @@ class Issue:
         }
 
     @cached_property
+    def left_open(self) -> tuple[Question, ...]:
+        """Questions of the definition that the record has no answer to."""
+        answers = dict(self.answered)
+        return tuple(question for question in self.design.questions if question.id not in answers)
+
+    @cached_property
     def unread(self) -> tuple[Row, ...]:
         """Rows used that are unconfirmed and that nobody has recorded as compared."""
         return tuple(row for _, row in used_rows(self.design) if row.unconfirmed and not self.read(row))
@@ -133,7 +140,7 @@ class Issue:
 
     def _reasons(self) -> Iterator[Reason]:
         strength = self.design.strength
-        for question in self.design.questions:
+        for question in self.left_open:
             yield Reason("RW513", f"the definition leaves {question.id} open: {question.text}")
         for id, words in self.open:
             yield Reason("RW513", f"question {id} is open: {words}")

@@ -234,24 +234,24 @@ CODES: dict[str, Code] = {
     ),
     "RW521": Code("The gate refuses: a joint has no torque, wrench, lot or person.", "Record the joint."),
     "RW522": Code("The gate refuses: not weighed, or too far from the computed mass.", "Weigh, or explain."),
+    "RW523": Code("This is not a backup, or it is damaged.", "Give another copy, or an older backup."),
     "RW524": Code(
         "The gate refuses: the rack's points are not measured, or it and another rack differ by too much.",
         "Measure every interchange point; or have the difference dispositioned.",
     ),
-    "RW523": Code("This is not a backup, or it is damaged.", "Give another copy, or an older backup."),
-    "RW524": Code(
+    "RW531": Code(
         "The gate refuses: a reference row behind the report is UNCONFIRMED.",
         "Compare the row with its source, and record who did: `rackwright log row_confirmed`.",
     ),
-    "RW525": Code(
+    "RW532": Code(
         "The gate refuses: an outside check does not give its number on this machine.",
         "Mend the installation.",
     ),
-    "RW526": Code(
+    "RW533": Code(
         "The gate refuses: the checker of a report is its preparer, or nobody checked this revision.",
         "Another person must check the revision that is to be released.",
     ),
-    "RW527": Code(
+    "RW534": Code(
         "The gate refuses: this is not the newest revision of the report, or its inputs have changed since.",
         "Prepare a new revision; earlier signatures do not apply to it.",
     ),

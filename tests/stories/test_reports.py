@@ -13,8 +13,8 @@ def test_a_signature_does_not_pass_to_an_edited_revision(begin: Begin) -> None:
         checker checks report SR-1 revision A
         lead freezes revision E with height = "47 in" changed to height = "46 in"
         engineer prepares report SR-1 of ER-47 rev E
-        checker releases report SR-1 revision A                      -> RW527
-        checker releases report SR-1 revision B                      -> RW526
+        checker releases report SR-1 revision A                      -> RW534
+        checker releases report SR-1 revision B                      -> RW533
     """)
     assert "superseded by revision B" in day.why("checker releases report SR-1 revision A")
     assert day.why("checker releases report SR-1 revision B") == "nobody has checked SR-1 revision B"
@@ -28,7 +28,7 @@ def test_the_checker_is_not_the_preparer(begin: Begin) -> None:
     day = begin("ordered").play(f"""
         inspector prepares report SR-1 of {OF}                       -> RW516
         engineer prepares report SR-1 of {OF}
-        engineer checks report SR-1 revision A                       -> RW526
+        engineer checks report SR-1 revision A                       -> RW533
         checker checks report SR-1 revision A
         checker checks report SR-1 revision A                        -> RW517
         engineer prepares report SR-1 of {OF}                        -> RW517
@@ -41,18 +41,18 @@ def test_rows_that_nobody_compared_keep_it_from_release(begin: Begin) -> None:
     day = begin("ordered").play(f"""
         engineer prepares report SR-1 of {OF}
         checker checks report SR-1 revision A
-        checker releases report SR-1 revision A                      -> RW524
+        checker releases report SR-1 revision A                      -> RW531
         engineer compares no-such-row with INVENTED-HANDBOOK-1       -> RW503
         engineer compares every doubtful row with INVENTED-HANDBOOK-1
-        checker releases report SR-1 revision A                      -> RW527
+        checker releases report SR-1 revision A                      -> RW534
         engineer prepares report SR-1 of {OF}
-        checker releases report SR-1 revision B                      -> RW526
+        checker releases report SR-1 revision B                      -> RW533
         checker checks report SR-1 revision B
         checker releases report SR-1 revision B
         checker releases report SR-1 revision B                      -> RW517
     """)
     a, b = day.state.reports["SR-1"]
-    assert {code for code, _ in a.reasons} == {"RW524"}
+    assert {code for code, _ in a.reasons} == {"RW531"}
     assert b.reasons == ()
     assert (b.released_by, a.released_by) == ("H. Orrest", "")
     assert day.audit() == []
@@ -66,7 +66,7 @@ def test_a_question_that_is_answered_later_needs_another_revision(begin: Begin) 
         checker checks report SR-1 revision A
         checker releases report SR-1 revision A                      -> RW513
         lead answers Q1 by INVENTED-MAIL-77: yes
-        checker releases report SR-1 revision A                      -> RW527
+        checker releases report SR-1 revision A                      -> RW534
         engineer prepares report SR-1 of {OF}
         checker checks report SR-1 revision B
         checker releases report SR-1 revision B

@@ -183,7 +183,7 @@ def test_rows_compared_as_they_stand_take_the_mark_away_and_leave_the_reasons_th
     )
     assert fresh.reasons == ()
     assert {fresh.mark(m) for m in design().strength.margins} == {" "}
-    assert {reason.code for reason in stale.reasons} == {"RW524"}
+    assert {reason.code for reason in stale.reasons} == {"RW531"}
     assert {stale.mark(m) for m in design().strength.margins} == {" ", "U"}
     assert fresh.inputs_hash != stale.inputs_hash
     text = pages(report(fresh, small_shop.shop(), DATE))

@@ -205,17 +205,17 @@ def _report(job: Job, day: str, letter: str) -> Iterator[Act]:
             CHECKER,
             day,
             lambda s, id: check_report(s, REPORT, "A", "", id),
-            "RW527",
+            "RW534",
         )
     yield Act(f"check report {letter} oneself", ENGINEER, day,
-              lambda s, id: check_report(s, REPORT, letter, "", id), "RW526")  # fmt: skip
+              lambda s, id: check_report(s, REPORT, letter, "", id), "RW533")  # fmt: skip
     if letter == "B":
         yield Act(
             "release an unchecked report",
             CHECKER,
             day,
             lambda s, id: release_report(s, REPORT, letter, id),
-            "RW526",
+            "RW533",
         )
     yield Act(f"check report {letter}", CHECKER, day,
               lambda s, id: check_report(s, REPORT, letter, "least margin worked again", id))  # fmt: skip
@@ -228,7 +228,7 @@ def _report(job: Job, day: str, letter: str) -> Iterator[Act]:
 def _first_no(job: Job) -> str:
     """What keeps the answered report from release: a margin where one says no, else rows that nobody compared."""
     no = job.design.refusals()
-    return no[0].code if no else "RW524"
+    return no[0].code if no else "RW531"
 
 
 # --- making --------------------------------------------------------------------------------------

@@ -154,7 +154,7 @@ def check_report(
 ) -> Appended:
     """Another person than the preparer checked the newest revision.
 
-    Refused: RW526 by its preparer, RW527 for an older revision, RW517 where it is checked already.
+    Refused: RW533 by its preparer, RW534 for an older revision, RW517 where it is checked already.
     """
 
     def decide(state: State) -> list[Draft] | Refusal:
@@ -164,7 +164,7 @@ def check_report(
             return refused or last  # type: ignore[return-value]
         if last.prepared_by == station.person:
             found = f"{station.person} prepared {last.name}"
-            return no("RW526", number, found, "another person must check it")
+            return no("RW533", number, found, "another person must check it")
         if last.checked_by:
             return no("RW517", number, f"{last.name} was checked by {last.checked_by}", "it is checked once")
         body = {"report": number, "revision": revision, "file": last.file, "remarks": remarks}
@@ -176,7 +176,7 @@ def check_report(
 def release_report(station: Station, number: str, revision: str, act_id: str = "") -> Appended:
     """Release the newest, checked revision, where what it was made of is what stands now.
 
-    Refused: RW526 unchecked, RW527 where what it was made of has changed since, else with its first reason.
+    Refused: RW533 unchecked, RW534 where what it was made of has changed since, else with its first reason.
     """
 
     def decide(state: State) -> list[Draft] | Refusal:
@@ -201,7 +201,7 @@ def _release_gate(record: Record, state: State, last: Report, design: Design) ->
         )
     if not last.checked_by:
         return no(
-            "RW526", last.report, f"nobody has checked {last.name}", "another person than its preparer must"
+            "RW533", last.report, f"nobody has checked {last.name}", "another person than its preparer must"
         )
     issue = _issue(
         record, state, state.revisions[last.of], design, last.report, last.revision, last.prepared_by, None
@@ -210,7 +210,7 @@ def _release_gate(record: Record, state: State, last: Report, design: Design) ->
     changed = [name for name in sorted(then.keys() | now.keys()) if then.get(name) != now.get(name)]
     if changed:
         found = f"{last.name} was prepared before this changed: {', '.join(changed[:3])}"
-        return no("RW527", last.report, found, "prepare a new revision, and have it checked")
+        return no("RW534", last.report, found, "prepare a new revision, and have it checked")
     if last.reasons:
         code, words = last.reasons[0]
         more = f" (and {len(last.reasons) - 1} more)" if len(last.reasons) > 1 else ""
@@ -227,5 +227,5 @@ def _newest(state: State, number: str, revision: str) -> Report | Refusal:
         return no("RW503", number, f"{number} has no revision {revision}", f"the newest is {last.revision}")
     if last.revision != revision:
         found = f"{number} revision {revision} was superseded by revision {last.revision}"
-        return no("RW527", number, found, "signatures do not pass to another revision: act on the newest")
+        return no("RW534", number, found, "signatures do not pass to another revision: act on the newest")
     return last

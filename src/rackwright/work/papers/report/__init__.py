@@ -148,7 +148,7 @@ def _state(issue: Issue) -> tuple[str, ...]:
     shown = texts[:FIRST_REASONS]
     if rows:
         shown.append(
-            f"Nobody recorded comparing these {UNCONFIRMED} rows with their sources: {', '.join(rows)} [RW524]"
+            f"Nobody recorded comparing these {UNCONFIRMED} rows with their sources: {', '.join(rows)} [RW531]"
         )
     if len(texts) > FIRST_REASONS:
         shown.append(f"and {len(texts) - FIRST_REASONS} more, in the section on open questions")

@@ -28,6 +28,7 @@ from rackwright.work.papers.words import digits, in_unit, number, short_names
 __all__ = ["Body", "Held", "body_places", "body_sections", "deformed_blocks", "mode_pictures"]
 
 Array = NDArray[np.float64]
+DRAWN = 2  # variants in the picture: the low and the high pretension, joints continuous
 BETWEEN = np.linspace(0.0, 1.0, 7)
 LBF = float(unit_factor("lbf"))
 
@@ -117,10 +118,12 @@ def body_sections(design: Design) -> Iterator[Section]:
             yield Section(f"Case {case.id}", (Text(words, "caution"),), level=2)
             continue
         bodies = [Body(run, c, v) for v in range(len(PRETENSIONS))]
-        picture = Picture(_drawn(design, case, bodies), f"Free body in {case.id} at both pretensions",
-                          "On the rack: inertia (heavy) at the centre of gravity, straps pulling at "
-                          "their rings (S), pads "
-                          "pushing from below (by corner). Arrows by size, lbf beside.")  # fmt: skip
+        words = (
+            "On the rack: inertia (heavy) at the centre of gravity, straps pulling at their rings (S), pads pushing "
+            "from below (by corner). Arrows by size, lbf beside."
+        )
+        drawn = _drawn(design, case, bodies[:DRAWN])
+        picture = Picture(drawn, f"Free body in {case.id} at both pretensions", words)
         yield Section(f"Case {case.id}", (picture, _table(design, bodies)), level=2, new_page=True)
 
 
@@ -167,7 +170,7 @@ CORNERS = {"front-left": "FL", "front-right": "FR", "rear-left": "RL", "rear-rig
 
 def _drawn(design: Design, case: LoadCase, bodies: list[Body]) -> str:
     panels = []
-    for body, name in zip(bodies, PRETENSIONS, strict=True):
+    for body, name in zip(bodies, PRETENSIONS, strict=False):
         arrows = [Arrow(_place(body.cg), _place(body.applied), _lbf(body.applied), applied=True)]
         arrows += [
             Arrow(_place(one.at), _place(one.force), f"{CORNERS.get(one.name, one.name)} {_lbf(one.force)}",
@@ -195,30 +198,37 @@ def _table(design: Design, bodies: list[Body]) -> Table:
     def three(vector: Array, unit: float, places: int) -> tuple[str, ...]:
         return tuple(number(float(x) / unit, places) for x in turn @ vector)
 
-    def row(name: str, parts: list[Array | None], unit: float = LBF, places: int = 1) -> tuple[str, ...]:
-        return (name, *(text for part in parts
-                        for text in (("idle", "–", "–") if part is None else three(part, unit, places))))  # fmt: skip
+    def row(name: str, parts: list[Array | None], unit: float = LBF) -> tuple[str, ...]:
+        texts = [("idle", "–", "–") if part is None else three(part, unit, 0) for part in parts]
+        return (name, *(text for three_of in texts for text in three_of))
 
     held = [{(one.kind, one.name): one for one in body.held} for body in bodies]
     names = dict.fromkeys((one.kind, one.name) for body in bodies for one in body.held)
     rows = [row("inertia", [body.applied for body in bodies])]
-    rows += [row(" ".join(key), [side[key].force if key in side else None for side in held]) for key in names]
     rows += [
-        row("sum of what holds it", [sum((o.force for o in body.held), np.zeros(3)) for body in bodies]),
-        row("left over, force", [body.left[0] for body in bodies]),
-        row("left over, moment, lbf·in", [body.left[1] for body in bodies], LBF * 0.0254, 2),
+        row(
+            f"{kind} {CORNERS.get(name, name)}",
+            [side[kind, name].force if (kind, name) in side else None for side in held],
+        )
+        for kind, name in names
+    ]
+    rows += [
+        row("sum that holds", [sum((o.force for o in body.held), np.zeros(3)) for body in bodies]),
+        row("left over", [body.left[0] for body in bodies]),
+        row("moment, lbf·in", [body.left[1] for body in bodies], LBF * 0.0254),
     ]
     size = [float(np.linalg.norm(body.applied)) or 1.0 for body in bodies]
     share = max(float(np.abs(body.left[0]).max()) / n for body, n in zip(bodies, size, strict=True))
     little = f"less than {BALANCE:.0e}" if share < BALANCE else digits(share, 2)  # its digits are rounding
+    short = {name: name.replace(", flexible joints", " f.") for name in PRETENSIONS}
     return Table(
         "Forces on the rack, lbf, aircraft axes: x forward, y left, z up",
-        ("", *(f"{axis}, {name}" for name in PRETENSIONS for axis in "xyz")),
+        ("", *(f"{axis}, {short[name]}" for name in PRETENSIONS for axis in "xyz")),
         tuple(rows),
-        align="l" + "r" * 6,
-        widths=(2.2, *(1,) * 6),
-        note=f"Moments about the centre of gravity. What is left over of the force is {little} of the inertia. "
-        "A strap or pad in no row is idle at both pretensions.",
+        align="l" + "r" * 3 * len(PRETENSIONS),
+        widths=(2.3, *(1,) * 3 * len(PRETENSIONS)),
+        note=f"What is left over is {little} of the inertia; its moment is about the centre of gravity. A strap or "
+        "pad in no row is idle. Low, high: pretension; f.: flexible joints. Drawn: continuous joints.",
     )
 
 

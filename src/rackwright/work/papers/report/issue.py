@@ -148,7 +148,7 @@ class Issue:
             yield Reason(refusal.code, refusal.found)
         for row in self.unread:
             yield Reason(
-                "RW524",
+                "RW531",
                 f"row {row.id} is {UNCONFIRMED}: nobody recorded comparing it with its source",
                 row.id,
             )
@@ -157,11 +157,11 @@ class Issue:
         ]
         if lost:
             yield Reason(
-                "RW524", f"{len(lost)} margins are {UNCONFIRMED} by a row that they do not name: {lost[0]}"
+                "RW531", f"{len(lost)} margins are {UNCONFIRMED} by a row that they do not name: {lost[0]}"
             )
         for check in self.checks:
             if not check.good:
-                yield Reason("RW525", f"the outside check {check.source}, {check.place} gives {check.ours:.9g}, "
+                yield Reason("RW532", f"the outside check {check.source}, {check.place} gives {check.ours:.9g}, "
                                       f"not {check.theirs}")  # fmt: skip
         if not self.of:
             yield Reason("RW514", "it is printed from a file: a report is prepared of a frozen revision")

@@ -13,7 +13,17 @@ from rackwright.design import Design
 from rackwright.formulas.cards import Symbol, explain
 from rackwright.papers.table import Block, Facts, Section, Table, Text, Worked
 from rackwright.strength.margin import Margin, Step
-from rackwright.work.papers.words import MARK_NOTE, digits, load, mark_of, ms, number, pretty
+from rackwright.work.papers.words import (
+    MARK_NOTE,
+    VARIANT_NOTE,
+    digits,
+    load,
+    mark_of,
+    ms,
+    number,
+    pretty,
+    variant,
+)
 
 __all__ = [
     "all_margins",
@@ -49,14 +59,16 @@ def governing_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
         "",
         ("check", "at", "case, pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
-            (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}", f"{m.case}, {m.pretension}" if m.case else "–",
+            (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}",
+             f"{m.case}, {variant(m.pretension)}" if m.case else "–",
              load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
             for m in governing
         ),
         align="lllrrrrl",
         widths=(2.2, 3, 2.5, 1.1, 1.1, 0.72, 0.75, 0.25),
         note="M.S. = allowable / (applied × factor) − 1, cut off downward to two places; for an interaction the load "
-        f"multiplier that brings it to one, less one, its ratios already holding the factor. {MARK_NOTE}",
+        "multiplier that brings it to one, less one, its ratios already holding the factor. "
+        f"{VARIANT_NOTE} {MARK_NOTE}",
     )  # fmt: skip
 
 
@@ -148,11 +160,11 @@ def margin_table(title: str, margins: Sequence[Margin], mark: Mark = mark_of) ->
         title,
         ("margin", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
-            (m.id, m.case or m.why_missing, m.pretension,
+            (m.id, m.case or m.why_missing, variant(m.pretension),
              load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
             for m in margins
         ),
         align="illrrrrl",
         widths=(5.5, 2.3, 1.1, 1.3, 1.3, 0.8, 0.9, 0.3),
-        note=f"The part of a margin's name behind the stroke is its check. {MARK_NOTE}",
+        note=f"The part of a margin's name behind the stroke is its check. {VARIANT_NOTE} {MARK_NOTE}",
     )  # fmt: skip

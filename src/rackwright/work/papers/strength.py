@@ -18,7 +18,7 @@ from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
-from rackwright.work.papers.words import force, in_unit, number, short_names
+from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, short_names, variant
 
 __all__ = [
     "LOAD_PATH",
@@ -166,16 +166,20 @@ def active_blocks(design: Design) -> Iterator[Block]:
     )
     straps, pads = strength.model.straps, strength.model.pads
     marks = short_names("S", straps)
-    rows = []
+    same: dict[tuple[str, tuple[str, ...]], list[str]] = {}  # case and idle ones -> variants
     for case, pretension, idle in strength.slack:
+        same.setdefault((case, idle), []).append(variant(pretension))
+    rows = []
+    for (case, idle), variants in same.items():
         pulling = [marks[name] for name in straps if f"strap.{name}" not in idle]
         pushing = [name for name in pads if f"pad.{name}" not in idle]
         slack = [marks[one.removeprefix("strap.")] for one in idle if one.startswith("strap.")]
         lifted = [one.replace("pad.", "pad ") for one in idle if one.startswith("pad.")]
+        every = "all" if len(variants) == len(PRETENSIONS) else ", ".join(variants)
         rows.append(
             (
                 case,
-                pretension,
+                every,
                 _all_or(pulling, straps),
                 _all_or(pushing, pads),
                 ", ".join((*slack, *lifted)) or "none",
@@ -186,8 +190,8 @@ def active_blocks(design: Design) -> Iterator[Block]:
         ("case", "pretension", "straps that pull", "pads that push", "idle"),
         tuple(rows),
         align="illll",
-        widths=(1.9, 1, 2.2, 2, 3),
-        note="Straps by their marks in the tie-down table and on the drawing.",
+        widths=(1.9, 1.4, 2.2, 1.8, 3),
+        note=f"Straps by their marks in the tie-down table and on the drawing. {VARIANT_NOTE}",
     )
     if strength.loose:
         yield Items(tuple(f"{case} has no equilibrium: {why}" for case, why in strength.loose))
@@ -287,13 +291,14 @@ def every_reaction(design: Design) -> Iterator[Block]:
         for place, forces in _places(design).items():
             for case in [case.id for case in design.strength.cases]:
                 by = {one.pretension: one for one in forces if one.case == case}
-                rows.append((place, case, *(text for name in names for text in force(by[name].force))))
+                if any(np.abs(by[name].force).max() > 1e-6 for name in names):
+                    rows.append((place, case, *(text for name in names for text in force(by[name].force))))
         yield Table(
             f"Force of the rack on the aircraft, aircraft axes, lbf, joints {title}",
             ("place", "case", *(f"{axis}, {name.split(',')[0]}" for name in names for axis in "xyz")),
             tuple(rows),
             align="iirrrrrr",
-            note="Low and high are the ends of the straps' pretension range.",
+            note="Low and high are the ends of the straps' pretension range. A place in no row of a case is idle.",
         )
 
 

@@ -21,6 +21,7 @@ __all__ = [
     "AXES",
     "DEMO",
     "MARK_NOTE",
+    "VARIANT_NOTE",
     "axis",
     "definition_hash",
     "digits",
@@ -36,10 +37,12 @@ __all__ = [
     "short_names",
     "side_of",
     "signed",
+    "variant",
 ]
 
 DEMO = "DEMO"
 NO_SHOP = "shop not given"
+VARIANT_NOTE = "Low, high: the straps' pretension; f.: with flexible joints."
 MARK_NOTE = "U: UNCONFIRMED, the margin rests on a reference row not yet compared with its source."
 AXES = "xyz"
 SIDES = {"-x": "left", "+x": "right", "-y": "front", "+y": "rear", "-z": "bottom", "+z": "top"}
@@ -152,6 +155,11 @@ def load(value: float | None, unit: str) -> str:
 def mark_of(margin: Margin) -> str:
     """`U` for a margin that rests on an unconfirmed row, else a blank (an empty cell prints a dash)."""
     return "U" if UNCONFIRMED in margin.marks else " "
+
+
+def variant(name: str) -> str:
+    """A variant of the frame in a narrow column: `high, flexible joints` as `high f.`."""
+    return name.replace(", flexible joints", " f.")
 
 
 def short_names(letter: str, names: Sequence[str]) -> dict[str, str]:

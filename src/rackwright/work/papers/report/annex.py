@@ -72,7 +72,7 @@ def _checks(checks: tuple[Check, ...]) -> Iterator[Block]:
     )
     yield Table(
         "",
-        ("source", "place", "theirs", "ours", "may differ by", "kind", ""),
+        ("source", "place", "theirs", "ours", "within", "kind", ""),
         tuple(
             (
                 c.source,

@@ -127,8 +127,9 @@ def item(name: str, shelf: str, at: tuple[float, float], *, lb: float, size: tup
     x, y, _ = size
     feet = [[inch(a), inch(b)] for b in (2, y - 2) for a in (1, x - 1)]
     return {
-        "name": name, "part": name, "document": INVENTED, "mass": f"{lb} lb", "mass_basis": "weighed",
+        "name": name, "part": name, "document": INVENTED, "revision": "A", "mass": f"{lb} lb", "mass_basis": "weighed",
         "mass_tolerance": f"{lb / 32} lb", "size": [*map(inch, size)], "cg": [*map(inch, cg)],
+        "cg_tolerance": ["0 in", "0 in", "0 in"],
         "on_shelf": {"shelf": shelf, "at": [*map(inch, at)], "feet": feet, "flange": "1/8 in"},
     }  # fmt: skip
 
@@ -170,7 +171,7 @@ def plain(
         "outside": {"height": inch(height), "width": inch(width), "depth": inch(depth)},
         "tube": {"side": "1.5 in", "wall": inch(wall), "corner_radius": "3/16 in", **tube},
         "block": {"material": "6061-T651-bar-S", "stock": "AMS-QQ-A-225/8", "spigot_length": "2 in",
-                  "spigot_gap": "0.004 in", "fillet": "1/16 in"},
+                  "spigot_gap": "0.004 in", "fillet": "1/16 in", "grain": "z"},
         "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across},
         "shelf_make": {
             "angle": {"post_leg": "1.5 in", "carry_leg": "1.5 in", "thickness": "0.125 in", **angle},

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from hypothesis import strategies as st
 
-from racks import item, plain
+from racks import inch, item, plain
 from rackwright.making import saw
 from rackwright.strength import frame as fr
 
@@ -188,10 +188,11 @@ def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     for n in range(draw(st.integers(0, most_shelves))):
         name = f"s{n}"
         shelves[name] = 6.5 + n * 9.25 + draw(st.integers(0, 4)) / 4
-        if draw(st.booleans()):
+        if draw(st.booleans()) and shelves[name] + 6 <= height:
             at = draw(st.integers(14, 16)) / 4, draw(st.integers(8, 16)) / 4
             cg = draw(st.integers(20, 36)) / 4, draw(st.integers(20, 44)) / 4, draw(st.integers(4, 20)) / 4
-            items.append(item(f"i{n}", name, at, lb=draw(st.integers(4, 48)), cg=cg))
+            one = item(f"i{n}", name, at, lb=draw(st.integers(4, 48)), cg=cg)
+            items.append({**one, "cg_tolerance": [inch(draw(st.sampled_from([0, 0.5]))) for _ in range(3)]})
     forward = draw(st.sampled_from(["-y", "+y", "+x", "-x"]))
     wall = draw(st.sampled_from([0.125, 0.095]))
     spread = draw(st.integers(12, 30))

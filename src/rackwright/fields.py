@@ -23,6 +23,7 @@ __all__ = [
     "Angle",
     "Area",
     "Axis",
+    "Band",
     "Density",
     "Force",
     "Frequency",
@@ -32,6 +33,7 @@ __all__ = [
     "Money",
     "Name",
     "Number",
+    "Power",
     "Quantity",
     "Resistance",
     "Signed",
@@ -132,6 +134,7 @@ class _Pattern:
 
 Length = Annotated[int, Quantity("length", nm=True, low=0.0, above=True)]  # > 0, nm
 Signed = Annotated[int, Quantity("length", nm=True)]  # any sign, nm: a position
+Band = Annotated[int, Quantity("length", nm=True, low=0.0)]  # a tolerance to either side, nm
 Mass = Annotated[float, Quantity("mass", low=0.0, above=True)]
 Force = Annotated[float, Quantity("force", low=0.0, above=True)]
 Stress = Annotated[float, Quantity("stress", low=0.0, above=True)]
@@ -142,6 +145,7 @@ Temperature = Annotated[float, Quantity("temperature", low=0.0, above=True)]  # 
 Moment = Annotated[float, Quantity("moment", low=0.0, above=True)]
 Resistance = Annotated[float, Quantity("resistance", low=0.0, above=True)]
 Area = Annotated[float, Quantity("area", low=0.0, above=True)]
+Power = Annotated[float, Quantity("power", low=0.0)]
 Time = Annotated[float, Quantity("time", low=0.0)]
 Speed = Annotated[float, Quantity("speed", low=0.0, above=True)]
 Frequency = Annotated[float, Quantity("frequency", low=0.0, above=True)]

@@ -24,7 +24,7 @@ pytestmark = pytest.mark.long
 HEAVY = ('mass = "41 lb"', 'mass = "900 lb"')
 THIN = ("[change.outside]\nheight", '[change.tube]\nwall = "0.095 in"\n[change.outside]\nheight')
 FAULTY = ('mass = "41 lb"', 'mass = "41 elephants"')
-OPEN = ('document = "RC-8 outline rev A (invented)"\n', "")
+OPEN = ('document = "RC-8 outline drawing (invented)"\n', "")
 
 
 def edited(folder: Path, *edits: tuple[str, str]) -> Path:

@@ -25,7 +25,7 @@ __all__ = ["CHAPTERS", "Card", "Limit", "Num", "Symbol", "Worked", "cards", "exp
 Num: TypeAlias = Any
 
 CHAPTERS = (
-    "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling",
+    "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling", "plate",
     "joint_flexibility", "spigot", "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
     "stack", "position", "oven", "electrical", "learning", "machining", "jet", "vibration",
 )  # fmt: skip

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
-from rackwright.pieces.shelf_pieces import U, rail_leg, screw_x
+from rackwright.pieces.shelf_pieces import U, equipment_corner, rail_leg, screw_x, shelf_feet
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Equipment, Rack
 from rackwright.reference import bolts as bolt_rows
@@ -40,6 +40,7 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
         *_meeting(rack, bolts),
         *_straps(rack, pieces),
         *_feet(rack),
+        *_beside_shelf(rack, pieces),
     ]
     return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
 
@@ -72,19 +73,6 @@ def equipment_boxes(rack: Rack, item: Equipment) -> list[tuple[str, Box]]:
     return boxes
 
 
-def equipment_corner(rack: Rack, item: Equipment) -> tuple[int, int, int]:
-    """Lower front left corner of the body, rack axes."""
-    d = rack.definition
-    if item.on_shelf is not None:
-        shelf = next(s for s in d.shelf if s.name == item.on_shelf.shelf)
-        return item.on_shelf.at[0], item.on_shelf.at[1], shelf.height
-    assert item.on_rails is not None
-    assert d.rails is not None
-    low = d.rails.bottom + (item.on_rails.unit - 1) * U
-    spare = item.on_rails.units * U - item.size[2]
-    return d.outside.width // 2 - item.size[0] // 2, d.rails.setback, low + spare // 2
-
-
 def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
     made = [(piece.id, piece.path, box) for piece in pieces for box in piece.boxes]
     held = [
@@ -105,16 +93,35 @@ def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
                 "move one of them or make it smaller",
             )
     for item in rack.definition.equipment:
+        ways_out = {f"equipment.{item.name}.keep_out.{n}" for n, box in enumerate(item.keep_out)
+                    if box.kind == "removal path"}  # fmt: skip
         for path, box in equipment_boxes(rack, item):
             outside = rack.definition.outside
             limits = (outside.width, outside.depth, outside.height)
-            if any(box.lo[i] < 0 or box.hi[i] > limits[i] for i in range(3)):
+            if path not in ways_out and any(box.lo[i] < 0 or box.hi[i] > limits[i] for i in range(3)):
                 yield Fault(
                     "RW202",
                     rack.where(path),
                     f"{item.name} reaches out of the rack",
                     "move it or make the rack larger",
                 )
+
+
+def _beside_shelf(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
+    """The body of what stands on a shelf stands over its panel."""
+    panels = {piece.id: piece for piece in pieces if piece.kind == "panel"}
+    for item in rack.definition.equipment:
+        if item.on_shelf is None:
+            continue
+        panel = panels[f"panel.{item.on_shelf.shelf}"]
+        _, body = equipment_boxes(rack, item)[0]
+        for i in range(2):
+            beyond = max(panel.lo[i] - body.lo[i], body.hi[i] - panel.hi[i])
+            if beyond > 0:
+                past = f"beyond the panel of shelf {item.on_shelf.shelf} along {AXES[i]}"
+                found = f"{item.name} reaches {beyond / IN:.4g} in {past}"
+                place = rack.where(f"equipment.{item.name}.on_shelf.at")
+                yield Fault("RW202", place, found, "move it over its shelf, or take another one")
 
 
 def _overlapping(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
@@ -200,11 +207,14 @@ def _feet(rack: Rack) -> Iterator[Fault]:
     half = round(washers()[d.shelf_make.screw.washer].outside_diameter * 0.5e9)
     low = d.tube.side + d.shelf_make.angle.carry_leg + half
     for item in d.equipment:
-        for n, (x, _) in enumerate(item.on_shelf.feet if item.on_shelf else (), start=1):
-            at = x + item.on_shelf.at[0] if item.on_shelf else 0
+        left = equipment_corner(rack, item)[0]
+        for n, (x, _) in enumerate(shelf_feet(item), start=1):
+            at = x + left
             if not low <= at <= d.outside.width - low:
                 found = f"foot {n} of {item.name} stands over the shelf angle: its nut has no room"
-                place = rack.where(f"equipment.{item.name}.on_shelf.feet")
+                place = rack.where(
+                    f"equipment.{item.name}.{'on_shelf' if item.on_shelf else 'on_rails.rear'}.feet"
+                )
                 do = f"bring it between {low / IN:.4g} in and {(d.outside.width - low) / IN:.4g} in of the rack's width"
                 yield Fault("RW202", place, found, do)
 

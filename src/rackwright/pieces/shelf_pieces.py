@@ -12,10 +12,11 @@ from math import ceil
 from rackwright.pieces.hardware import Drilled
 from rackwright.pieces.model import IN, Box, Layer, Piece
 from rackwright.pieces.solids import angle_section, box_solid, inches, together
-from rackwright.rack.model import AngleStock, Equipment, Rack, Rails, Shelf
+from rackwright.rack.model import AngleStock, Equipment, Hardware, Rack, Rails, Shelf
 from rackwright.reference import materials, panel_grids
 
-__all__ = ["HANDS", "U", "equipment_bolts", "rail_leg", "rail_pieces", "shelf_bolts", "shelf_pieces"]
+__all__ = ["HANDS", "U", "equipment_bolts", "equipment_corner", "rail_leg", "rail_pieces", "shelf_bolts", "shelf_feet",
+           "shelf_of", "shelf_pieces"]  # fmt: skip
 
 HANDS = ("left", "right")
 U = round(panel_grids()["IEC 60297-3-100"].unit_height * 1e9)
@@ -193,33 +194,68 @@ def rail_bolts(rack: Rack) -> list[Drilled]:
     return made
 
 
+def equipment_corner(rack: Rack, item: Equipment) -> tuple[int, int, int]:
+    """Lower front left corner of the body, rack axes."""
+    d = rack.definition
+    if item.on_shelf is not None:
+        shelf = next(s for s in d.shelf if s.name == item.on_shelf.shelf)
+        return item.on_shelf.at[0], item.on_shelf.at[1], shelf.height
+    assert item.on_rails is not None
+    assert d.rails is not None
+    low = d.rails.bottom + (item.on_rails.unit - 1) * U
+    spare = item.on_rails.units * U - item.size[2]
+    return d.outside.width // 2 - item.size[0] // 2, d.rails.setback, low + spare // 2
+
+
+def shelf_feet(item: Equipment) -> tuple[tuple[int, int], ...]:
+    """Screws of an item into a shelf's panel, from its corner: its base holes, or of its rear support."""
+    if item.on_shelf is not None:
+        return item.on_shelf.feet
+    rear = item.on_rails.rear if item.on_rails else None
+    return rear.feet if rear else ()
+
+
+def shelf_of(item: Equipment) -> str | None:
+    """The shelf whose panel an item's feet are screwed to."""
+    rear = item.on_rails.rear if item.on_rails else None
+    return item.on_shelf.shelf if item.on_shelf else rear.shelf if rear else None
+
+
 def equipment_bolts(rack: Rack) -> list[Drilled]:
     """Screws of every item: feet through the shelf panel, panel holes of the grid through the rails."""
     return [bolt for item in rack.definition.equipment for bolt in _equipment_bolts(rack, item)]
 
 
 def _equipment_bolts(rack: Rack, item: Equipment) -> list[Drilled]:
+    """Panel screws through the rails first, then feet through a shelf's panel."""
     d, made = rack.definition, []
-    if item.on_shelf is not None:
-        shelf = next(s for s in d.shelf if s.name == item.on_shelf.shelf)
+    places: list[tuple[Hardware, tuple[int, int, int], str, tuple[Layer, ...], str]] = []
+    name, path = (
+        f"equipment.{item.name}",
+        f"equipment.{item.name}.{'on_shelf' if item.on_shelf else 'on_rails'}",
+    )
+    if item.on_rails is not None and d.rails is not None:
+        rails = d.rails
+        for hand in HANDS:
+            layers: tuple[Layer, ...] = (Layer(name, rails.setback - item.on_rails.flange, rails.setback),
+                      Layer(f"rail.{hand}", rails.setback, rails.setback + rails.angle.thickness))  # fmt: skip
+            places += [
+                (rails.screw, (screw_x(rack, hand), rails.setback, z), "y", layers, path)
+                for z in screw_heights(rails, item)
+            ]
+    left, front, _ = equipment_corner(rack, item)
+    shelf = next((s for s in d.shelf if s.name == shelf_of(item)), None)
+    on = item.on_shelf or (item.on_rails.rear if item.on_rails else None)
+    if shelf is not None and on is not None:
         low = shelf.height - d.shelf_make.panel.thickness
         layers = (Layer(f"panel.{shelf.name}", low, shelf.height),
-                  Layer(f"equipment.{item.name}", shelf.height, shelf.height + item.on_shelf.flange))  # fmt: skip
-        screw = d.shelf_make.screw
-        for n, (x, y) in enumerate(item.on_shelf.feet, start=1):
-            at = (item.on_shelf.at[0] + x, item.on_shelf.at[1] + y, low)
-            path = f"equipment.{item.name}.on_shelf"
-            made.append(Drilled(f"equipment.{item.name}.{n}", screw, at, "z", layers, path))
-    elif item.on_rails is not None and d.rails is not None:
-        rails, n = d.rails, 0
-        for hand in HANDS:
-            layers = (Layer(f"equipment.{item.name}", rails.setback - item.on_rails.flange, rails.setback),
-                      Layer(f"rail.{hand}", rails.setback, rails.setback + rails.angle.thickness))  # fmt: skip
-            for z in screw_heights(rails, item):
-                n += 1
-                at = (screw_x(rack, hand), rails.setback, z)
-                path = f"equipment.{item.name}.on_rails"
-                made.append(Drilled(f"equipment.{item.name}.{n}", rails.screw, at, "y", layers, path))
+                  Layer(name, shelf.height, shelf.height + on.flange))  # fmt: skip
+        path = path if item.on_shelf else f"{path}.rear"
+        places += [
+            (d.shelf_make.screw, (left + x, front + y, low), "z", layers, path) for x, y in shelf_feet(item)
+        ]
+    for n, (screw, at, axis, layers, where) in enumerate(places, start=1):
+        made.append(Drilled(f"{name}.{n}", screw, at, axis, layers, where))
     return made
 
 

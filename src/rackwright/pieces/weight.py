@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
-from rackwright.pieces.fit import equipment_corner
 from rackwright.pieces.model import Bolt, axis_index
+from rackwright.pieces.shelf_pieces import equipment_corner
 from rackwright.rack.model import Equipment, Rack
 
 __all__ = ["Mass", "bare", "bolt_points", "equipment_cg", "loaded", "on_pads"]

@@ -69,6 +69,7 @@ class Block:
     spigot_length: Length
     spigot_gap: Length  # tube inside less spigot, both sides together
     fillet: Length | None = None  # radius at the spigots' roots
+    grain: Literal["z"] | None = None  # of its stock: along the post, as the mill clamps it
 
 
 @_definition

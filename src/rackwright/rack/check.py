@@ -10,13 +10,24 @@ from itertools import pairwise
 from math import pi
 
 from rackwright import reference
+from rackwright.rack.check_items import check_evidence, check_items, item_ranges
 from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
 from rackwright.trouble import Fault
 
 __all__ = ["check"]
 
-TABLES = ("shelf", "ring", "strap_type", "strap", "floor_fitting", "equipment", "case", "protection")
+TABLES = (
+    "shelf",
+    "ring",
+    "strap_type",
+    "strap",
+    "floor_fitting",
+    "equipment",
+    "case",
+    "evidence",
+    "protection",
+)
 MOST = 200  # tables of a kind
 FEW = 24  # values in one of them: feet, keep-outs, bolts of a joint, points of a curve
 FEET = 500  # of all equipment together
@@ -43,7 +54,8 @@ def check(rack: Rack) -> list[Fault]:
         *_numbers(rack),
         *_joints(rack),
         *_geometry(rack),
-        *_equipment(rack),
+        *check_items(rack),
+        *check_evidence(rack),
         *_rows(rack),
         *_finish(rack),
         *vibration(rack),
@@ -58,10 +70,12 @@ def _counts(rack: Rack) -> Iterator[Fault]:
     lists += [(f"joint.{kind}", len(getattr(d.joint, kind)), FEW) for kind in ALONG]
     for fitting in d.floor_fitting:
         lists.append((f"floor_fitting.{fitting.name}.allowable", len(fitting.allowable or ()), FEW))
+    lists += [(f"evidence.{test.name}.covers", len(test.covers), FEW) for test in d.evidence]
     lists.append(("finish.cure", len(d.finish.cure) if d.finish else 0, FEW))
     feet = 0
     for item in d.equipment:
-        here = len(item.on_shelf.feet) if item.on_shelf else 0
+        rear = item.on_rails.rear if item.on_rails else None
+        here = len(item.on_shelf.feet) if item.on_shelf else len(rear.feet) if rear else 0
         feet += here
         lists.append((f"equipment.{item.name}.keep_out", len(item.keep_out), FEW))
         lists.append((f"equipment.{item.name}.on_shelf.feet", here, FEW))
@@ -96,6 +110,9 @@ def _references(rack: Rack) -> Iterator[Fault]:
     for item in d.equipment:
         if item.on_shelf:
             yield from _known(rack, f"equipment.{item.name}.on_shelf.shelf", item.on_shelf.shelf, shelves)
+        if item.on_rails and item.on_rails.rear:
+            path = f"equipment.{item.name}.on_rails.rear.shelf"
+            yield from _known(rack, path, item.on_rails.rear.shelf, shelves)
     if d.ring and d.ring_make is None:
         yield Fault(
             "RW101", rack.where("ring"), "rings are placed, but [ring_make] is missing", "add [ring_make]"
@@ -134,10 +151,7 @@ def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, floa
     for fitting in d.floor_fitting:
         for n, point in enumerate(fitting.allowable or ()):
             yield f"floor_fitting.{fitting.name}.allowable.{n}.pull", point.pull, 0, pi / 2, "deg", deg
-    for item in d.equipment:
-        path = f"equipment.{item.name}"
-        yield f"{path}.mass", item.mass, 1e-3, 1e5, "kg", 1
-        yield f"{path}.mass_tolerance", item.mass_tolerance or 0, 0, item.mass, "kg", 1
+    yield from item_ranges(d)
     for case in d.case:
         for name in ("forward", "left", "up"):
             yield f"case.{case.name}.{name}", getattr(case, name), -1e3, 1e3, "g", 1
@@ -235,51 +249,6 @@ def _shelves_apart(rack: Rack, drop: int) -> Iterator[Fault]:
             found = f"shelves {low.name!r} and {high.name!r} overlap: {(high.height - low.height) / IN:.4g} in apart"
             place = rack.where(f"shelf.{high.name}.height")
             yield Fault("RW202", place, found, f"leave {drop / IN:.4g} in or more between their tops")
-
-
-def _equipment(rack: Rack) -> Iterator[Fault]:
-    d = rack.definition
-    for item in d.equipment:
-        path = f"equipment.{item.name}"
-        if (item.on_shelf is None) == (item.on_rails is None):
-            yield Fault(
-                "RW101", rack.where(path), "one mounting is needed", "give either on_shelf or on_rails"
-            )
-        if item.on_shelf and len(set(item.on_shelf.feet)) < 3:
-            yield Fault(
-                "RW106",
-                rack.where(f"{path}.on_shelf.feet"),
-                "fewer than three feet",
-                "give at least three different feet",
-            )
-        elif item.on_shelf and _in_line(item.on_shelf.feet):
-            yield Fault(
-                "RW106",
-                rack.where(f"{path}.on_shelf.feet"),
-                "all feet stand in one line, or nearly",
-                "spread them, so that they hold the item upright",
-            )
-        if item.on_rails and d.rails is None:
-            yield Fault("RW108", rack.where(f"{path}.on_rails"), "the rack has no rails", "add [rails]")
-        elif item.on_rails and d.rails:
-            last = item.on_rails.unit + item.on_rails.units - 1
-            if item.on_rails.unit < 1 or item.on_rails.units < 1 or last > d.rails.units:
-                yield Fault(
-                    "RW205",
-                    rack.where(f"{path}.on_rails.unit"),
-                    f"units {item.on_rails.unit} to {last} are not on the rails",
-                    f"use units 1 to {d.rails.units}",
-                )
-
-
-def _in_line(feet: Iterable[tuple[int, int]]) -> bool:
-    """Do points lie within a thousandth of their length of one line, or share one fixing line (y)?"""
-    points = list(feet)
-    x0, y0 = points[0]
-    x1, y1 = max(points, key=lambda p: (p[0] - x0) ** 2 + (p[1] - y0) ** 2)
-    long = (x1 - x0) ** 2 + (y1 - y0) ** 2
-    across = max(abs((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) for x, y in points)
-    return len({y for _, y in points}) < 2 or across < long / 1_000
 
 
 def _rows(rack: Rack) -> Iterator[Fault]:

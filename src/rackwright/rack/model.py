@@ -31,7 +31,8 @@ from rackwright.rack.build_up import (
     Tube,
     Vent,
 )
-from rackwright.rack.equipment import Box, Equipment, OnRails, OnShelf
+from rackwright.rack.equipment import Box, Equipment, OnRails, OnShelf, RearSupport, Tray
+from rackwright.rack.evidence import Evidence
 from rackwright.rack.finish import Bond, CurePoint, Finish, Metal, Protection, Tolerance
 from rackwright.rack.installation import (
     Aircraft,
@@ -63,6 +64,7 @@ __all__ = [
     "CurePoint",
     "Definition",
     "Equipment",
+    "Evidence",
     "ExtraCase",
     "Finish",
     "FittingPoint",
@@ -80,6 +82,7 @@ __all__ = [
     "Protection",
     "Rack",
     "Rails",
+    "RearSupport",
     "Ring",
     "RingAllowable",
     "RingMake",
@@ -89,6 +92,7 @@ __all__ = [
     "Strap",
     "StrapType",
     "Tolerance",
+    "Tray",
     "Tube",
     "Vent",
     "Vibration",
@@ -124,6 +128,7 @@ class Definition:
     basis: Basis | None = None
     case: tuple[ExtraCase, ...] = ()
     vibration: Vibration | None = None
+    evidence: tuple[Evidence, ...] = ()
     finish: Finish | None = None
     protection: tuple[Protection, ...] = ()
     bond: Bond | None = None

@@ -14,9 +14,17 @@ from dataclasses import dataclass
 from rackwright.rack.model import Rack
 from rackwright.trouble import Where
 
-__all__ = ["BLOCKS", "Question", "open_questions"]
+__all__ = ["ASKED_OF_A_TEST", "BLOCKS", "Question", "open_questions"]
 
 BLOCKS = ("quote", "sign_out", "release")
+#: what a test must state before it proves anything
+ASKED_OF_A_TEST = {
+    "conformity": "Which document found the article of test {} to conform before it was loaded",
+    "gauge": "Which load cell measured the load of test {}",
+    "calibration": "Which certificate calibrates the load cell of test {}",
+    "metal_ratio": "How does the metal of the article of test {} compare with the specification's least strength",
+    "report": "Which report states the result of test {}",
+}
 
 
 @dataclass(frozen=True)
@@ -64,14 +72,24 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
         name = "allowable_ultimate" if d.pad.allowable_ultimate is None else "document"
         yield f"pad.{name}", "What may the floor carry under a pad, by which document?", later
     for item in d.equipment:
+        path, tray = f"equipment.{item.name}", item.on_shelf.tray if item.on_shelf else None
         if item.document is None:
-            yield f"equipment.{item.name}.document", f"Which document states {item.name}?", later
+            yield f"{path}.document", f"Which document states {item.name}?", later
+        elif item.revision is None:
+            yield f"{path}.revision", f"Which revision of its document states {item.name}?", later
         if item.mass_tolerance is None:
-            yield (
-                f"equipment.{item.name}.mass_tolerance",
-                f"How well is the mass of {item.name} known?",
-                later,
-            )
+            yield f"{path}.mass_tolerance", f"How well is the mass of {item.name} known?", later
+        if item.cg_tolerance is None:
+            yield f"{path}.cg_tolerance", f"How well is the centre of gravity of {item.name} known?", later
+        if tray and (tray.allowable_ultimate is None or tray.document is None):
+            name = "allowable_ultimate" if tray.allowable_ultimate is None else "document"
+            yield f"{path}.on_shelf.tray.{name}", f"What may tray {tray.part} hold, by which document?", later
+    if d.block.grain is None:
+        yield "block.grain", "Along which axis does the grain of the blocks' stock run?", later
+    for test in d.evidence:
+        for name, text in ASKED_OF_A_TEST.items():
+            if getattr(test, name) is None:
+                yield f"evidence.{test.name}.{name}", f"{text.format(test.name)}?", later
     yield from _vibration(rack, later)
     if d.finish is not None and d.finish.document is None:
         yield "finish.document", f"Which document states the window of powder {d.finish.powder}?", later

@@ -63,7 +63,7 @@ class Strength:
     @cached_property
     def at_rest(self) -> Modes:
         """The first four modes with every strap and pad acting, as at rest under pretension."""
-        frame = self.model.frame
+        frame = self.model.frame.variant(0)
         return modes(frame, 4, np.ones(frame.one_sided, dtype=bool), bodies=self.model.bodies)
 
     @property

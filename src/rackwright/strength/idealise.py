@@ -7,7 +7,7 @@ Idealisation, stated on the dossier:
 - a shelf angle is pinned to its posts by its two bolts, at their eccentricity; its panel holds it upright
   and acts in its own plane as cross bars and shear diagonals, A = G t d³ / (2 E a b) for a bay a × b;
 - equipment is a mass at its centre of gravity with its upper tolerance, carried by its own fixing points
-  as the statically equivalent forces, adding no stiffness;
+  as the statically equivalent forces, adding no stiffness; the corners of its CG tolerance are variants (`corners`);
 - straps pull and never push, from the eye of the ring to the floor fitting, at the low and at the high
   pretension, each with both bounds of the joints; pads push and never pull; no friction is counted anywhere.
 Every other piece and bolt is a mass at its own centre of gravity, so that the frame weighs what the pieces do.
@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,14 +26,23 @@ from rackwright.formulas import section
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.frame_pieces import corner_of, tube_places
 from rackwright.pieces.model import axis_index
-from rackwright.pieces.shelf_pieces import HANDS, screw_heights, screw_x
+from rackwright.pieces.shelf_pieces import (
+    HANDS,
+    equipment_corner,
+    screw_heights,
+    screw_x,
+    shelf_feet,
+    shelf_of,
+)
 from rackwright.pieces.tiedown import ring_place
 from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack.model import CORNERS, Equipment, Rack
 from rackwright.reference import materials
 from rackwright.strength.bodies import item_bodies
+from rackwright.strength.corners import at_corners, corner_name, corners
 from rackwright.strength.frame import Bodies, Frame, Masses, Members, Pads, Ties
 from rackwright.strength.joint_springs import end_springs
+from rackwright.strength.member_values import angle_values, tube_values
 
 __all__ = ["PRETENSIONS", "Carrier", "RackFrame", "Segment", "idealise", "shelf_stations"]
 
@@ -72,6 +81,9 @@ class RackFrame:
     straps: tuple[str, ...]  # a row for each tie
     pads: tuple[str, ...]  # a row for each pad, as post corners
     items: tuple[str, ...]  # equipment names; its masses are the first ones
+    variants: tuple[
+        str, ...
+    ]  # of one design: pretension, then corner of the CG tolerances; the nominal ones first
     item_mass: Vector  # (V, items) kg, upper tolerance
     item_cg: Vector  # (V, items, 3) m, from the corner of the item's body
     carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment
@@ -96,7 +108,8 @@ class _Draft:
 
 
 def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
-    """The frame of a rack; its variants are `PRETENSIONS`."""
+    """The frame of a rack; its variants are `PRETENSIONS`, at nominal centres of gravity and at the corners of their
+    tolerances."""
     draft = _Draft()
     _tubes(rack, pieces, draft)
     for shelf in rack.definition.shelf:
@@ -104,23 +117,25 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
     _lumps(rack, pieces, draft)
     names = tuple(draft.nodes)
     number = {name: i for i, name in enumerate(names)}
+    at = corners(rack)
     masses, items, carriers = _masses(rack, draft, number)
-    straps, ties = _ties(rack, draft, number)
+    straps, ties = _ties(rack, draft, number, len(at))
+    mass, cg, shift = at_corners(rack, len(PRETENSIONS))
+    xyz = np.repeat(masses.xyz[None], len(mass), axis=0)
+    xyz[:, : len(items)] += shift
+    variants = tuple(f"{name}{corner_name(signs)}" for signs in at for name in PRETENSIONS)
     pad_nodes = [number[f"block.bottom.{corner}"] for corner in CORNERS]
     frame = Frame(
         xyz=np.array([draft.nodes[name] for name in names]),
         fixed=np.zeros((len(names), 6), dtype=bool),
-        members=_members(draft, number),
+        members=_members(draft, number, len(at)),
         ties=ties,
         pads=Pads(node=np.array(pad_nodes), push=np.array([0.0, 0, 1, 0, 0, 0]),
                   k=np.array(rack.definition.pad.stiffness)),
-        masses=masses,
+        masses=replace(masses, xyz=xyz),
         names=names,
     )  # fmt: skip
-    equipment, count = rack.definition.equipment, len(PRETENSIONS)
-    mass = np.array([[item.mass + (item.mass_tolerance or 0.0) for item in equipment]] * count)
-    cg = np.array([[item.cg for item in equipment]] * count).reshape(count, -1, 3) * 1e-9
-    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, mass, cg, carriers,
+    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, variants, mass, cg, carriers,
                      item_bodies(rack, pieces))  # fmt: skip
 
 
@@ -182,9 +197,9 @@ def _tubes(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
 def shelf_stations(rack: Rack, shelf: str) -> list[int]:
     """Rack y (nm) of the interior nodes of a shelf's angles: the fixing lines of its equipment, or quarters."""
     d = rack.definition
-    lines = {item.on_shelf.at[1] + y for item in d.equipment if item.on_shelf and item.on_shelf.shelf == shelf
-             for _, y in item.on_shelf.feet}  # fmt: skip
-    return sorted(lines) if len(lines) > 1 else [d.outside.depth // 4, 3 * d.outside.depth // 4]
+    lines = {equipment_corner(rack, item)[1] + y for item in d.equipment if shelf_of(item) == shelf
+             for _, y in shelf_feet(item)}  # fmt: skip
+    return sorted(lines if len(lines) > 1 else lines | {d.outside.depth // 4, 3 * d.outside.depth // 4})
 
 
 def angle_node(shelf: str, hand: str, y: int | str) -> str:
@@ -260,7 +275,7 @@ def _add(
 ) -> None:  # fmt: skip
     start = draft.nodes[a] + offset[0]
     length = float(np.linalg.norm(draft.nodes[b] + offset[1] - start))
-    values = _angle_values(rack) if kind == "angle" else _tube_values(rack)
+    values = angle_values(rack) if kind == "angle" else tube_values(rack)
     along = {"post": 2, "width": 0}.get(kind, 1)
     zref = np.array([1.0, 0.0, 0.0]) if kind == "post" else np.array([0.0, 0.0, 1.0])
     draft.segments.append(Segment(piece, kind, float(start[along]) - begin, length))
@@ -278,35 +293,14 @@ def _add(
     draft.members.append(row)
 
 
-def _tube_values(rack: Rack) -> dict[str, float]:
-    tube = rack.definition.tube
-    row = materials()[tube.material]
-    b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
-    area, second = float(section.tube_area(b, b, t, r)), float(section.tube_inertia(b, b, t, r))
-    shear = float(section.tube_shear_area(area, row.nu or 0.33))
-    torsion = float(section.tube_torsion(b, b, t, r))
-    return {"A": area, "Iy": second, "Iz": second, "J": torsion, "Asy": shear, "Asz": shear, "E": row.E or 0.0,
-            "G": row.G or 0.0}  # fmt: skip
-
-
-def _angle_values(rack: Rack) -> dict[str, float]:
-    """The panel holds the angle upright, so it bends about its legs' axes, not about its principal ones."""
-    angle = rack.definition.shelf_make.angle
-    row = materials()[angle.material]
-    a, b, t = angle.post_leg * 1e-9, angle.carry_leg * 1e-9, angle.thickness * 1e-9
-    return {"A": float(section.angle_area(a, b, t, 0.0, 0.0)), "Iy": float(section.angle_inertia(a, b, t, 0.0, 0.0)),
-            "Iz": float(section.angle_inertia(b, a, t, 0.0, 0.0)), "J": (a + b - t) * t**3 / 3, "Asy": np.inf,
-            "Asz": np.inf, "E": row.E or 0.0, "G": row.G or 0.0}  # fmt: skip
-
-
-def _members(draft: _Draft, number: dict[str, int]) -> Members:
+def _members(draft: _Draft, number: dict[str, int], times: int) -> Members:
+    """Members with stiff, then flexible joints, each for two pretensions; all of them `times` over."""
     rows = draft.members
     soft = [row | row.get("flexible", {}) for row in rows]  # type: ignore[operator]
 
     def column(name: str) -> Vector:
-        return np.repeat(
-            np.array([[row[name] for row in each] for each in (rows, soft)], dtype=float), 2, axis=0
-        )
+        both = np.array([[row[name] for row in each] for each in (rows, soft)], dtype=float)
+        return np.concatenate([np.repeat(both, len(PRETENSIONS) // 2, axis=0)] * times)
 
     ends = np.array([[number[str(row["a"])], number[str(row["b"])]] for row in rows])
     return Members(ends=ends, **{name: column(name) for name in (
@@ -382,23 +376,25 @@ def _masses(
 
 def _fixings(rack: Rack, item: Equipment) -> Iterator[tuple[str, Vector]]:
     """Nodes and places where an item rests: four or more points."""
-    d = rack.definition
-    if item.on_shelf is not None:
-        for y in sorted({item.on_shelf.at[1] + foot for _, foot in item.on_shelf.feet}):
-            for hand in HANDS:
-                x, z = _angle_line(rack, item.on_shelf.shelf, hand)
-                yield angle_node(item.on_shelf.shelf, hand, y), np.array([x, y * 1e-9, z])
-    elif d.rails is not None:
+    d, shelf = rack.definition, shelf_of(item)
+    if item.on_rails is not None and d.rails is not None:
         for z in screw_heights(d.rails, item):
             for hand in HANDS:
                 at = np.array([screw_x(rack, hand), d.rails.setback, z]) * 1e-9
                 yield post_node(rack, f"front-{hand}", z), at
+    if shelf is not None:
+        front = equipment_corner(rack, item)[1]
+        for y in sorted({front + foot for _, foot in shelf_feet(item)}):
+            for hand in HANDS:
+                x, height = _angle_line(rack, shelf, hand)
+                yield angle_node(shelf, hand, y), np.array([x, y * 1e-9, height])
 
 
 # --- tie-down ------------------------------------------------------------------------------------
 
 
-def _ties(rack: Rack, draft: _Draft, number: dict[str, int]) -> tuple[tuple[str, ...], Ties]:
+def _ties(rack: Rack, draft: _Draft, number: dict[str, int], times: int) -> tuple[tuple[str, ...], Ties]:
+    """Straps at the pretensions of `PRETENSIONS`, all of them `times` over."""
     d = rack.definition
     rings, fittings = {r.name: r for r in d.ring}, {f.name: f for f in d.floor_fitting}
     types = {t.name: t for t in d.strap_type}
@@ -414,7 +410,7 @@ def _ties(rack: Rack, draft: _Draft, number: dict[str, int]) -> tuple[tuple[str,
         low.append(kind.pretension_low)
         high.append(kind.pretension_high)
     if not node:
-        return (), Ties(T0=np.zeros((len(PRETENSIONS), 0)))
-    tension = np.array([low, high, low, high])
+        return (), Ties(T0=np.zeros((len(PRETENSIONS) * times, 0)))
+    tension = np.tile(np.array([low, high, low, high]), (times, 1))
     ties = Ties(node=np.array(node), k=np.array(k), T0=tension, offset=np.array(offset))
     return tuple(strap.name for strap in d.strap), ties

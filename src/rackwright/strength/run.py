@@ -13,7 +13,7 @@ from rackwright.pieces.model import Piece
 from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.frame import Response, internal_forces
-from rackwright.strength.idealise import PRETENSIONS, RackFrame
+from rackwright.strength.idealise import RackFrame
 from rackwright.strength.margin import Context
 
 __all__ = ["Run"]
@@ -43,7 +43,8 @@ class Run:
 
     def context(self, level: str) -> Context:
         rows = [self.cases[n] for n in self.chosen(level)]
-        return Context(tuple(row.id for row in rows), PRETENSIONS, tuple(row.unconfirmed for row in rows))
+        doubtful = tuple(row.unconfirmed for row in rows)
+        return Context(tuple(row.id for row in rows), self.model.variants, doubtful)
 
     def inertia_force(self, item: Equipment, level: str) -> Array:
         """(V, C, 3) inertia force of an item at its upper mass, rack axes."""

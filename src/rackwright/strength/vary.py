@@ -21,12 +21,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
-from rackwright.pieces.fit import equipment_corner
+from rackwright.pieces.shelf_pieces import equipment_corner
 from rackwright.rack.model import Rack
 from rackwright.strength.analyse import margins_of, solved
 from rackwright.strength.cases import load_cases
 from rackwright.strength.frame import Frame, Ties
-from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
+from rackwright.strength.idealise import RackFrame, idealise
 from rackwright.strength.margin import Margin
 
 __all__ = ["Batch", "Found", "Variants"]
@@ -124,13 +124,14 @@ def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Foun
 
 
 def vary(rack: Rack, model: RackFrame, variants: Variants) -> RackFrame:
-    """The model with its values for each variant in turn, low and high pretension of each."""
-    n, per = variants.count, len(PRETENSIONS)
+    """The model with its values for each variant in turn; of each its pretensions and corners of CG tolerance."""
+    n, per = variants.count, len(model.variants)
     mass, cg = np.tile(model.item_mass, (n, 1)), np.tile(model.item_cg, (n, 1, 1))
     for name, kg in variants.mass.items():
         mass[:, model.items.index(name)] = np.repeat(kg, per)
     for name, centre in variants.cg.items():
-        cg[:, model.items.index(name)] = np.repeat(centre, per, axis=0)
+        i = model.items.index(name)
+        cg[:, i] += np.repeat(centre, per, axis=0) - model.item_cg[0, i]
     masses, count = model.frame.masses, len(model.items)
     m, xyz = np.tile(masses.m, (n, 1)), np.tile(masses.xyz, (n, 1, 1))
     m[:, :count] = mass
@@ -157,7 +158,7 @@ def _ties(rack: Rack, frame: Frame, variants: Variants) -> Ties:
     ties: Ties = _group(frame.ties, variants.count)
     if not variants.ground:
         return ties
-    per, straps = len(PRETENSIONS), rack.definition.strap
+    per, straps = frame.variants, rack.definition.strap
     offset = np.tile(frame.ties.offset, (variants.count, 1, 1, 1))
     k = np.tile(frame.ties.k, (variants.count, 1))
     for n, strap in enumerate(straps):

@@ -1,77 +1,148 @@
-"""The fixings of each item: its feet on the shelf, its panel screws on the rails.
+"""The fixings of each item: its feet on the shelf, its panel screws on the rails, its tray.
 
-The inertia force at the item's centre of gravity reaches its fixing points as the statically equivalent
-forces of the least-squares rigid body: f = F/n + (J⁻¹ M) × r about the points' middle. A point that is
-pulled loads its screw in tension; what lies across the screw loads it in shear.
+The inertia force at the item's centre of gravity reaches all its fixing points as the statically equivalent
+forces of the least-squares rigid body (`rigid`); a deep unit that hangs on its panel alone so puts its whole
+overturning moment on its panel screws, and one with a rear support shares it with that support's feet. A point
+that is pulled loads its screw in tension; what lies across the screw loads it in shear.
+
+A panel screw is pried: the rail's leg bends between its root and the screw and its edge bears on the panel, so
+that the screw carries T + Q, Q/T by the card `prying_ratio`. Feet are taken to lie flat and are not pried.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.pieces.fit import equipment_corner
-from rackwright.pieces.shelf_pieces import HANDS, screw_heights, screw_x
-from rackwright.rack.model import Equipment
+from rackwright.formulas import plate
+from rackwright.pieces.shelf_pieces import (
+    HANDS,
+    equipment_corner,
+    rail_leg,
+    screw_heights,
+    screw_x,
+    shelf_feet,
+    shelf_of,
+)
+from rackwright.rack.model import Equipment, Hardware
 from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
-from rackwright.strength.margin import Margin
+from rackwright.strength.checks.rigid import shared
+from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["equipment", "fixing_forces"]
+__all__ = ["equipment", "feet_forces", "fixing_forces", "fixing_points", "panel_count", "prying"]
 
 Array = NDArray[np.float64]
 
 
 def equipment(run: Run) -> Iterator[Margin]:
-    """Margins of every item's screws and of the metal they bear on."""
+    """Margins of every item's screws, of the metal they bear on, and of its tray."""
     for item in run.rack.definition.equipment:
-        yield from _fixings(run, item)
+        for group in _groups(run, item):
+            yield from _screws(run, item, group)
+        if item.on_shelf and item.on_shelf.tray:
+            yield _tray(run, item)
+
+
+@dataclass(frozen=True)
+class _Group:
+    """Some of an item's screws, in the order of its fixing points: which, what they hold, along which axis."""
+
+    name: str
+    first: int
+    last: int
+    hardware: Hardware
+    piece: str
+    thickness: int  # nm, of that piece
+    axis: int
+    sign: float  # of the force on a point that pulls at its screw
+
+
+def _groups(run: Run, item: Equipment) -> tuple[_Group, ...]:
+    d, panel = run.rack.definition, panel_count(item)
+    count, groups = panel + len(shelf_feet(item)), []
+    if panel and d.rails:
+        groups.append(
+            _Group("", 0, panel, d.rails.screw, "rail.left", d.rails.angle.thickness, 1, -1.0)
+        )  # rails are alike
+    if count > panel:
+        make, name = d.shelf_make, "rear " if panel else ""
+        groups.append(
+            _Group(name, panel, count, make.screw, f"panel.{shelf_of(item)}", make.panel.thickness, 2, 1.0)
+        )
+    return tuple(groups)
+
+
+def panel_count(item: Equipment) -> int:
+    return 2 * len(HANDS) if item.on_rails else 0
 
 
 def fixing_points(run: Run, item: Equipment) -> Array:
-    """(points, 3) in metres from the corner of its body, so that no rounding hangs on where the item stands."""
+    """(points, 3) in metres from the corner of its body, so that no rounding hangs on where the item stands.
+
+    Screws into the rails come first (the left side, then the right), then feet on a shelf.
+    """
     d = run.rack.definition
-    if item.on_shelf is not None:
-        return np.array([(x, y, 0) for x, y in item.on_shelf.feet]) * 1e-9
-    assert d.rails is not None
-    corner = equipment_corner(run.rack, item)
-    points = [
-        (screw_x(run.rack, hand), d.rails.setback, z) for hand in HANDS for z in screw_heights(d.rails, item)
-    ]
-    return np.asarray((np.array(points) - np.array(corner)) * 1e-9)
+    corner, points = equipment_corner(run.rack, item), []
+    if item.on_rails and d.rails:
+        points = [
+            (screw_x(run.rack, hand) - corner[0], d.rails.setback - corner[1], z - corner[2])
+            for hand in HANDS
+            for z in screw_heights(d.rails, item)
+        ]
+    shelf = next((s.height for s in d.shelf if s.name == shelf_of(item)), 0)
+    points += [(x, y, shelf - corner[2]) for x, y in shelf_feet(item)]
+    return np.array(points) * 1e-9
 
 
-def fixing_forces(run: Run, item: Equipment) -> Array:
-    """(V, C, points, 3) force of the item on each fixing point, ultimate cases, upper mass tolerance."""
-    points = fixing_points(run, item)
-    r = points - points.mean(axis=0)
-    J = np.einsum("pi,pi->", r, r) * np.eye(3) - np.einsum("pi,pj->ij", r, r)
-    F = run.inertia_force(item, "ultimate")
-    M = np.cross((run.item_cg(item) - points.mean(axis=0))[:, None], F)
-    turn = np.linalg.solve(J, M.reshape(-1, 3).T).T.reshape(F.shape)
-    return np.asarray(F[:, :, None] / len(points) + np.cross(turn[:, :, None], r))
+def fixing_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:
+    """(V, C, points, 3) force of the item on each fixing point in the cases of a level, upper mass tolerance."""
+    return shared(fixing_points(run, item), run.inertia_force(item, level), run.item_cg(item)[:, None])
 
 
-def _fixings(run: Run, item: Equipment) -> Iterator[Margin]:
-    d, forces, head = run.rack.definition, fixing_forces(run, item), f"equipment.{item.name}"
-    if item.on_shelf is not None:
-        screw, piece, thickness = (
-            d.shelf_make.screw,
-            f"panel.{item.on_shelf.shelf}",
-            d.shelf_make.panel.thickness,
-        )
-        shear, pull = np.hypot(forces[..., 0], forces[..., 1]), np.maximum(forces[..., 2], 0.0)
-    else:
-        assert d.rails is not None
-        screw, piece, thickness = d.rails.screw, "rail.left", d.rails.angle.thickness
-        shear, pull = np.hypot(forces[..., 0], forces[..., 2]), np.maximum(-forces[..., 1], 0.0)
-    places = tuple(f"screw {n + 1}" for n in range(forces.shape[2]))
+def feet_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:
+    """(V, C, feet, 3) of `fixing_forces` what its feet put on a shelf's panel."""
+    return fixing_forces(run, item, level)[:, :, panel_count(item) :]
+
+
+def prying(run: Run) -> tuple[float, dict[str, float]]:
+    """Q/T of a panel screw, and the card's values: lever from the leg's root, and from there to its edge."""
+    rails = run.rack.definition.rails
+    assert rails is not None
+    inner, t = run.rack.definition.tube.side, rails.angle.thickness
+    hole, reach = screw_x(run.rack, "left") - inner, rail_leg(run.rack, rails)
+    levers = {"b": (hole - t) * 1e-9, "a": (reach - hole) * 1e-9}
+    return float(plate.prying_ratio(**levers)), levers
+
+
+def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
+    head = f"equipment.{item.name}"
+    forces = fixing_forces(run, item)[:, :, group.first : group.last]
+    across = [i for i in range(3) if i != group.axis]
+    shear = np.hypot(forces[..., across[0]], forces[..., across[1]])
+    pull = np.maximum(group.sign * forces[..., group.axis], 0.0)
+    if group.axis == 1:
+        pull = pull * (1 + prying(run)[0])
+    ids = [f"{head}.{n + 1}" for n in range(group.first, group.last)]
+    places = tuple(f"screw {id.rpartition('.')[2]}" for id in ids)
     mode = "equipment screws in shear and tension"
-    yield shear_tension(run, f"{head}/screws", mode, screw.bolt, shear, pull, places)
-    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] == head]
-    diameter = bolts()[screw.bolt].diameter
-    yield bearing(run, f"{head}/bearing", run.pieces.get(piece), ids, diameter, thickness * 1e-9, shear)
+    row = bolts()[group.hardware.bolt]
+    yield shear_tension(run, f"{head}/{group.name}screws", mode, row.id, shear, pull, places)
+    piece = run.pieces.get(group.piece)
+    yield bearing(run, f"{head}/{group.name}bearing", piece, ids, row.diameter, group.thickness * 1e-9, shear)
+
+
+def _tray(run: Run, item: Equipment) -> Margin:
+    """The item's inertia force against what its tray holds by its document."""
+    tray = item.on_shelf.tray if item.on_shelf else None
+    assert tray is not None
+    about = Subject(f"equipment.{item.name}/tray", "tray", tray.document or "")
+    if tray.allowable_ultimate is None or tray.document is None:
+        return missing(about, f"tray {tray.part} has no allowable with a document")
+    force = np.linalg.norm(run.inertia_force(item, "ultimate"), axis=-1)
+    return ratio(run.context("ultimate"), about, force, tray.allowable_ultimate, run.fitting_factor)

@@ -13,12 +13,11 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.pieces.fit import equipment_corner
-from rackwright.pieces.shelf_pieces import HANDS
+from rackwright.pieces.shelf_pieces import HANDS, equipment_corner
 from rackwright.rack.model import Rails
 from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
-from rackwright.strength.checks.equipment import fixing_forces, fixing_points
+from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.margin import Margin
 from rackwright.strength.run import Run
@@ -61,8 +60,8 @@ def _load(run: Run, n: int, middle: Array) -> tuple[Array, Array]:
         if item.on_rails is None:
             continue
         at = fixing_points(run, item) + (np.array(equipment_corner(run.rack, item)) - middle) * 1e-9
-        each = fixing_forces(run, item)
-        here = slice(n * len(at) // 2, (n + 1) * len(at) // 2)  # the points of one side follow each other
+        each, half = fixing_forces(run, item), panel_count(item) // 2
+        here = slice(n * half, (n + 1) * half)  # the points of one side follow each other
         force, moment = (
             force + each[:, :, here].sum(axis=2),
             moment + np.cross(at[here], each[:, :, here]).sum(axis=2),

@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 
 from rackwright.formulas import section
 from rackwright.pieces.model import IN
-from rackwright.pieces.shelf_pieces import HANDS
+from rackwright.pieces.shelf_pieces import HANDS, equipment_corner, shelf_feet, shelf_of
 from rackwright.rack.model import Equipment, Shelf
 from rackwright.reference import bolts, materials
 from rackwright.strength.checks.bolted import shear_tension
-from rackwright.strength.checks.equipment import fixing_forces
+from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.checks.joint import bearing
+from rackwright.strength.checks.rigid import shared
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -90,32 +91,45 @@ def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
 
 
 def _panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
-    """All screws of a shelf share what its equipment pulls along the panel and up from it."""
-    items = [
-        item for item in run.rack.definition.equipment if item.on_shelf and item.on_shelf.shelf == shelf.name
-    ]
+    """All screws of a shelf share, as those of a rigid panel, what its feet pull along it, up from it and tip it by.
+
+    Where the panel is pressed down the angle bears it, not the screw. Prying of the panel's edge is not counted.
+    """
+    items = items_on(run, shelf.name)
     make, panel = run.rack.definition.shelf_make, run.pieces.get(f"panel.{shelf.name}")
     heads = {f"panel.{shelf.name}.{hand}" for hand in HANDS}
-    ids = [bolt.id for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
+    held = [bolt for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
     if not items:
         return
-    forces = np.sum([run.inertia_force(item, "ultimate") for item in items], axis=0) / len(ids)
+    points = (np.array([bolt.point for bolt in held]) - (0, 0, shelf.height)) * 1e-9
+    forces: Array = np.zeros(())
+    for item in items:
+        at, each = feet_places(run, item), feet_forces(run, item)
+        forces = forces + sum(shared(points, each[:, :, n], at[n]) for n in range(len(at)))
     shear, pull = np.hypot(forces[..., 0], forces[..., 1]), np.maximum(forces[..., 2], 0.0)
-    screw = make.screw.bolt
-    yield shear_tension(
-        run, f"{panel.id}/screws", "panel screws in shear and tension", screw, shear, pull, ("",)
-    )
-    t = make.panel.thickness * 1e-9
+    screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
+    mode = "panel screws in shear and tension"
+    yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places)
+    t, ids = make.panel.thickness * 1e-9, [bolt.id for bolt in held]
     yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, shear)
+
+
+def items_on(run: Run, shelf: str) -> list[Equipment]:
+    """Items whose feet, or whose rear support's, are screwed to this shelf."""
+    return [item for item in run.rack.definition.equipment if shelf_of(item) == shelf]
+
+
+def feet_places(run: Run, item: Equipment) -> Array:
+    """(feet, 3) m, rack axes but from the shelf's top, so that no rounding hangs on its height."""
+    left, front, _ = equipment_corner(run.rack, item)
+    return np.array([(left + x, front + y, 0) for x, y in shelf_feet(item)]) * 1e-9
 
 
 def _strip(run: Run, shelf: Shelf) -> Iterator[Margin]:
     """Bending of the panel across the rack under the feet of each item."""
     make = run.rack.definition.shelf_make
     row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
-    for item in run.rack.definition.equipment:
-        if item.on_shelf is None or item.on_shelf.shelf != shelf.name:
-            continue
+    for item in items_on(run, shelf.name):
         moments, widths = _strips(run, item)
         about = Subject(f"panel.{shelf.name}.{item.name}/strip bending", "panel strip bending",
                         f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa",
@@ -135,12 +149,12 @@ def _strip(run: Run, shelf: Shelf) -> Iterator[Margin]:
 def _strips(run: Run, item: Equipment) -> tuple[Array, Array]:
     """Moments (V, C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
     d = run.rack.definition
-    assert item.on_shelf is not None
     left = (d.tube.side + d.shelf_make.angle.carry_leg) * 1e-9
     span = d.outside.width * 1e-9 - 2 * left
-    feet = np.array([(item.on_shelf.at[0] + x, item.on_shelf.at[1] + y) for x, y in item.on_shelf.feet])
+    corner = equipment_corner(run.rack, item)
+    feet = np.array([(corner[0] + x, corner[1] + y) for x, y in shelf_feet(item)])
     lines = sorted({int(y) for y in feet[:, 1]})
-    forces = np.abs(fixing_forces(run, item)[..., 2])  # without regard to sign
+    forces = np.abs(feet_forces(run, item)[..., 2])  # without regard to sign
     moments = []
     for y in lines:
         on = feet[:, 1] == y

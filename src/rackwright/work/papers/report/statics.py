@@ -40,7 +40,7 @@ def body_by_hand(design: Design) -> Iterator[Block]:
         return
     least = min(given, key=lambda m: (m.margin or 0.0, m.id))
     c = next(n for n, case in enumerate(run.cases) if case.id == least.case)
-    body = Body(run, c, PRETENSIONS.index(least.pretension))
+    body = Body(run, c, run.model.variants.index(least.pretension))
     yield Text(f"{least.case}, {least.pretension} pretension: every force on the rack, rack axes.")
     rows, total = [], [Decimal(0)] * 3
     for one in body.held:

@@ -1,12 +1,13 @@
-"""A chart of lines over time, drawn with the same strokes and letters as the drawings.
+"""A chart of lines over time or frequency, drawn with the same strokes and letters as the drawings.
 
 Straight lines join the readings, as the judgement of the log takes them. Windows are shaded between two times from
-a level upward; limits are dashed lines with their words.
+a level upward; limits are dashed lines with their words. Logarithmic scales have ticks at 1, 2 and 5 of each decade
+below three of them, else at each decade.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
 
@@ -57,6 +58,7 @@ class Chart:
     lines: tuple[Line, ...]
     limits: tuple[Limit, ...] = ()
     windows: tuple[Window, ...] = ()
+    logarithmic: bool = False  # both scales; every value is then above zero
 
 
 def chart_svg(chart: Chart) -> str:
@@ -65,14 +67,19 @@ def chart_svg(chart: Chart) -> str:
     if not times or min(times) == max(times):
         raise ValueError("a chart needs two times")
     values = [y for line in chart.lines for _, y in line.points] + [limit.level for limit in chart.limits]
-    xs, ys = _ticks(min(times), max(times), 8), _ticks(min(values), max(values), 7)
+    scale: Callable[[float], float] = log10 if chart.logarithmic else float
+    if chart.logarithmic:
+        xs, ys = _decades(min(times), max(times)), _decades(min(values), max(values))
+    else:
+        xs, ys = _ticks(min(times), max(times), 8), _ticks(min(values), max(values), 7)
+    left, right, low, high = (scale(v) for v in (xs[0], xs[-1], ys[0], ys[-1]))
     sheet = Sheet(WIDE, HIGH, chart.alt)
     room = (WIDE - LEFT - RIGHT, HIGH - TOP - BOTTOM)
 
     def at(x: float, y: float) -> XY:
         return (
-            LEFT + (x - xs[0]) / (xs[-1] - xs[0]) * room[0],
-            HIGH - BOTTOM - (y - ys[0]) / (ys[-1] - ys[0]) * room[1],
+            LEFT + (scale(x) - left) / (right - left) * room[0],
+            HIGH - BOTTOM - (scale(y) - low) / (high - low) * room[1],
         )
 
     for window in chart.windows:
@@ -122,3 +129,13 @@ def _ticks(low: float, high: float, about: int) -> list[float]:
     step = next(m * power for m in (1, 2, 5, 10) if m * power >= step * 0.999)
     first, last = floor(low / step + 1e-9), ceil(high / step - 1e-9)
     return [round(n * step, 10) for n in range(first, max(last, first + 1) + 1)]
+
+
+def _decades(low: float, high: float) -> list[float]:
+    """Values of logarithmic scales from at or below `low` to at or above `high`."""
+    wide = log10(high / low) > 3
+    steps = (1,) if wide else (1, 2, 5)
+    every = [m * 10.0**p for p in range(floor(log10(low)) - 1, ceil(log10(high)) + 2) for m in steps]
+    first = max(n for n, value in enumerate(every) if value <= low * (1 + 1e-9))
+    last = min(n for n, value in enumerate(every) if value >= high * (1 - 1e-9))
+    return [float(f"{value:.6g}") for value in every[first : max(last, first + 1) + 1]]

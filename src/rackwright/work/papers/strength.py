@@ -18,6 +18,7 @@ from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
+from rackwright.work.papers.vibration import vibration_blocks, vibration_summary
 from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, short_names, variant
 
 __all__ = [
@@ -55,6 +56,7 @@ def strength_sections(design: Design, report: Facts | None = None) -> tuple[Sect
             Section("Governing margins of safety", tuple(governing_blocks(design))),
             Section("Forces on the aircraft's floor", tuple(floor_blocks(design))),
             Section("Natural frequencies and deflection", (*mode_blocks(design), *deflection_blocks(design))),
+            Section("Vibration", tuple(vibration_summary(design))),
         )
     return (
         Section("Basis and load cases", tuple(case_blocks(design))),
@@ -63,6 +65,7 @@ def strength_sections(design: Design, report: Facts | None = None) -> tuple[Sect
         *margin_sections(design),
         Section("Forces on the aircraft's floor", tuple(floor_blocks(design))),
         Section("Natural frequencies and deflection", (*mode_blocks(design), *deflection_blocks(design))),
+        Section("Vibration", tuple(vibration_blocks(design))),
     )
 
 
@@ -310,7 +313,7 @@ def mode_blocks(design: Design) -> Iterator[Block]:
     rows = tuple((str(n), f"{number(f, 2)} Hz", number(60 * f, 0)) for n, f in enumerate(hz, start=1))
     yield Table("First natural frequencies", ("mode", "frequency", "cycles a minute"), rows, align="rrr",
                 note="Equipment at its centre of gravity; every strap and pad acting, as at rest under "
-                "pretension. No rotor or engine frequency is compared here.")  # fmt: skip
+                "pretension. The section on vibration has their ranges.")  # fmt: skip
 
 
 def deflection_blocks(design: Design) -> Iterator[Block]:

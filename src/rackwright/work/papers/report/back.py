@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from rackwright.design import Design
 from rackwright.papers.table import BLANK, Block, Facts, Items, Section, Table, Text
 from rackwright.trouble import UNCONFIRMED
 from rackwright.work.papers.dossier import NOT_COVERED
@@ -19,6 +20,7 @@ from rackwright.work.papers.strength import (
     floor_blocks,
     mode_blocks,
 )
+from rackwright.work.papers.vibration import vibration_blocks
 from rackwright.work.papers.words import ms
 
 __all__ = ["back_sections"]
@@ -61,7 +63,7 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     yield Section("Deflections", (*deflection_blocks(design), *deformed_blocks(design)), new_page=True)
     yield Section("Forces on the aircraft's floor", tuple(floor_blocks(design)), new_page=True)
     yield Section("Natural frequencies and mode shapes", (*mode_blocks(design), *mode_pictures(design)))
-    yield Section("Vibration and fatigue", tuple(_vibration()))
+    yield Section("Vibration and fatigue", tuple(_vibration(design)))
     yield Section("Assumptions and limits", tuple(_assumptions()))
     yield Section("What was not checked", tuple(_not_checked()))
     yield Section("Open questions, and what keeps it from release", tuple(_questions(issue)))
@@ -70,9 +72,9 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     yield Section("Appendix: floor forces in every case", tuple(every_reaction(design)), new_page=True)
 
 
-def _vibration() -> Iterator[Block]:
+def _vibration(design: Design) -> Iterator[Block]:
+    yield from vibration_blocks(design)
     yield Facts((
-        ("Vibration", "NOT ASSESSED beyond the natural frequencies above: no spectrum, no rotor frequency is entered"),
         ("Fatigue", "NOT ASSESSED: no load spectrum is entered; no stress level here is a statement on life"),
     ))  # fmt: skip
 

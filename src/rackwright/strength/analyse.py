@@ -24,6 +24,7 @@ from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.tiedown import strap_directions, tiedown
 from rackwright.strength.checks.tube import tubes
+from rackwright.strength.evidence import weigh
 from rackwright.strength.frame import Cases, Modes, modes, solve
 from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
 from rackwright.strength.margin import Margin
@@ -76,7 +77,7 @@ class Strength:
         """Missing margins first, then the least of each kind of check, least first."""
         least: dict[str, Margin] = {}
         for margin in self.margins:
-            if margin.margin is not None:
+            if margin.margin is not None and not margin.superseded:
                 kept = least.get(margin.mode)
                 if kept is None or kept.margin is None or margin.margin < kept.margin:
                     least[margin.mode] = margin
@@ -123,7 +124,8 @@ def margins_of(run: Run) -> tuple[Margin, ...]:
     """Every margin of a solved rack; none without a basis, whose fitting factor they need."""
     if run.rack.definition.basis is None:
         return ()
-    return tuple(margin for check in CHECKS for margin in check(run))
+    judged = [margin for check in CHECKS for margin in check(run)]
+    return weigh(run.rack, judged, run.fitting_factor)
 
 
 def _imbalance(run: Run) -> float:

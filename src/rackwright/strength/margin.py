@@ -8,7 +8,7 @@ pretensions the least margin is kept, with its case and place.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,13 +55,17 @@ class Margin:
     steps: tuple[Step, ...]
     source: str
     marks: tuple[str, ...]
-    each: Array = field(
-        default_factory=lambda: np.full(1, np.nan)
-    )  # (designs,) least of every design, NaN: missing
+    each: Array = field(default_factory=lambda: np.full(1, np.nan))  # (designs,) least of each, NaN: missing
+    basis: str = "analysis"  # or "test"
+    required: float | None = None  # greatest load of any case on the link, without factor: what a test must show
+    required_unit: str = "N"
+    required_each: Array | None = None  # (designs,)
+    doubtful_case: bool = False
+    superseded: str = ""  # by which accepted test
 
     @property
     def holds(self) -> bool:
-        return self.margin is not None and self.margin >= 0.0
+        return self.margin is not None and (self.margin >= 0.0 or bool(self.superseded))
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,7 +84,8 @@ class Context:
 class Subject:
     """What a margin is about: id (piece/check), mode in words, where its allowable comes from.
 
-    `doubt` marks an allowable not yet compared with its source; `places` name the last axis of the loads.
+    `doubt` marks an allowable not yet compared with its source; `places` name the last axis of the loads. `asks` is
+    the load (V, C) or (V, C, places) that a test of this link would have to apply, in `asks_unit`.
     """
 
     id: str
@@ -90,17 +95,45 @@ class Subject:
     unit: str = "N"
     level: str = "ultimate"
     places: tuple[str, ...] = ("",)
+    asks: Array | None = None
+    asks_unit: str = "N"
 
 
 Index = tuple[int, ...]  # variant, case, place
 Steps = Callable[[Index], tuple[Step, ...]]
 
 
-def missing(about: Subject, why: str, each: Array | None = None) -> Margin:
-    """A margin that cannot be given, and why; `each` where some designs of several have one."""
+def missing(
+    about: Subject, why: str, each: Array | None = None, context: Context | None = None, factor: float = 1.0
+) -> Margin:
+    """A margin that cannot be given, and why; `each` where some designs of several have one.
+
+    With a context and what the check asks of a test, it says which load that is, and in which case.
+    """
     piece = about.id.rpartition("/")[0]
-    return Margin(about.id, piece, about.mode, about.level, None, why, "", "", "", about.unit, None, None, 1.0, (),
+    gone = Margin(about.id, piece, about.mode, about.level, None, why, "", "", "", about.unit, None, None, factor, (),
                   about.source, (), np.full(1, np.nan) if each is None else each)  # fmt: skip
+    return gone if context is None else _asked(context, about, gone)
+
+
+def _asked(context: Context, about: Subject, margin: Margin) -> Margin:
+    """The margin with the greatest load that the check asks of a test; where it is missing, with that case."""
+    if about.asks is None:
+        return margin
+    load = np.abs(about.asks).reshape(*about.asks.shape[:2], -1)
+    at = least(-load)
+    if at is None:
+        return margin
+    v, c, p = at
+    margin = replace(
+        margin, required=float(load[at]), required_unit=about.asks_unit, required_each=-_each(context, -load),
+        doubtful_case=context.doubtful[c],
+    )  # fmt: skip
+    if margin.margin is not None:
+        return margin
+    places = about.places if len(about.places) == load.shape[2] else ("",) * load.shape[2]
+    pretension = context.pretensions[v % len(context.pretensions)]
+    return replace(margin, case=context.cases[c], pretension=pretension, place=places[p])
 
 
 def ratio(
@@ -116,12 +149,14 @@ def ratio(
 
     It is missing where a value is not a number: for `why`, else because a case has no equilibrium.
     """
+    if about.asks is None and about.unit == "N":
+        about = replace(about, asks=applied)
     applied = applied.reshape(*applied.shape[:2], -1)
     allowed = np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape)
     values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
     at, each = least(values), _each(context, values)
     if at is None:
-        return missing(about, why or NO_EQUILIBRIUM, each)
+        return missing(about, why or NO_EQUILIBRIUM, each, context, factor)
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
     return _governing(context, about, float(values[at]), at, symbols, worked, each)
@@ -132,7 +167,7 @@ def from_factor(context: Context, about: Subject, multiplier: Array, factor: flo
     multiplier = multiplier.reshape(*multiplier.shape[:2], -1)
     at, each = least(multiplier), _each(context, multiplier) - 1.0
     if at is None:
-        return missing(about, NO_EQUILIBRIUM, each)
+        return missing(about, NO_EQUILIBRIUM, each, context, factor)
     k = float(multiplier[at])
     worked = (*steps(at), ("margin_from_factor", {"k": k}))
     numbers = {"applied": 1.0 / k, "allowable": 1.0, "factor": factor}
@@ -163,6 +198,7 @@ def _governing(
     marks = (UNCONFIRMED,) if about.doubt or context.doubtful[c] else ()
     piece, value = about.id.rpartition("/")[0], min(value, 1e9)
     pretension = context.pretensions[v % len(context.pretensions)]
-    return Margin(about.id, piece, about.mode, about.level, value, "", context.cases[c], pretension, about.places[p],
-                  about.unit, numbers["applied"], numbers["allowable"], numbers["factor"], steps, about.source, marks,
-                  each)  # fmt: skip
+    found = Margin(about.id, piece, about.mode, about.level, value, "", context.cases[c], pretension, about.places[p],
+                   about.unit, numbers["applied"], numbers["allowable"], numbers["factor"], steps, about.source, marks,
+                   each)  # fmt: skip
+    return _asked(context, about, found)

@@ -141,8 +141,9 @@ def _tray(run: Run, item: Equipment) -> Margin:
     """The item's inertia force against what its tray holds by its document."""
     tray = item.on_shelf.tray if item.on_shelf else None
     assert tray is not None
-    about = Subject(f"equipment.{item.name}/tray", "tray", tray.document or "")
-    if tray.allowable_ultimate is None or tray.document is None:
-        return missing(about, f"tray {tray.part} has no allowable with a document")
     force = np.linalg.norm(run.inertia_force(item, "ultimate"), axis=-1)
+    about = Subject(f"equipment.{item.name}/tray", "tray", tray.document or "", asks=force)
+    if tray.allowable_ultimate is None or tray.document is None:
+        why = f"tray {tray.part} has no allowable with a document"
+        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
     return ratio(run.context("ultimate"), about, force, tray.allowable_ultimate, run.fitting_factor)

@@ -180,10 +180,12 @@ def bearing(
     about = _about(id, "bearing, dry pin", row, load)
     stock = _stock(piece, thickness)
     if row.Fbru_15 is None or row.Fbru_20 is None or not row.covers(stock):
-        return missing(about, f"{row.id} gives no bearing strength for {stock / 0.0254:.3f} in")
+        why = f"{row.id} gives no bearing strength for {stock / 0.0254:.3f} in"
+        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
     ed = _edge_ratio(piece, ids, diameter)
     if ed < 1.5 - 1e-9:
-        return missing(about, f"e/D {ed:.2f} is below 1.5, where no bearing value is published")
+        why = f"e/D {ed:.2f} is below 1.5, where no bearing value is published"
+        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
     given = {"F15": row.Fbru_15, "F20": row.Fbru_20, "ed": ed}
     Fbr = float(fastener.bearing_allowable(**given))
     allowable = float(fastener.bearing_strength(Fbr, diameter, thickness))
@@ -199,7 +201,8 @@ def _tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float,
     row: Material = materials()[piece.material]
     about, stock = _about(id, "tear-out to the nearest edge", row, load), _stock(piece, thickness)
     if row.Fsu is None or not row.covers(stock):
-        return missing(about, f"{row.id} gives no shear strength for {stock / 0.0254:.3f} in")
+        why = f"{row.id} gives no shear strength for {stock / 0.0254:.3f} in"
+        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
     near = [(edge, hole.diameter) for hole in piece.holes if hole.bolt in ids
             and (edge := edge_distance(piece, hole)) is not None]  # fmt: skip
     edge, hole = min(near)
@@ -212,7 +215,7 @@ def _tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float,
 def _about(id: str, mode: str, row: Material, load: Array) -> Subject:
     count = load.shape[2] if load.ndim > 2 else 1
     places = tuple(f"bolt {n + 1}" for n in range(count)) if count > 1 else ("",)
-    return Subject(id, mode, f"{row.id}: {row.known}", row.unconfirmed, places=places)
+    return Subject(id, mode, f"{row.id}: {row.known}", row.unconfirmed, places=places, asks=load)
 
 
 def _stock(piece: Piece, thickness: float) -> float:

@@ -4,7 +4,9 @@ The spigot takes the whole forces of the tube's end at the block's face, with on
 stands further out. Bending of both axes adds at the corner and to the axial stress; shear of both axes adds to that
 of torsion, though they peak elsewhere; both act together (Rb² + Rs² = 1). Ultimate stress is nominal: the metal is
 ductile. Where limit cases are given, the elastic peak in the fillet is held to yield; its radius is a field of the
-block. Strength is the lowest that the row gives for any direction of the grain.
+block. Each face of the block meets
+its spigot in one direction of the grain of its stock: along the post along it, where the block says that its grain
+runs there, else across it, the weaker in bar and extrusion. A direction without a sourced value has no margin.
 """
 
 from __future__ import annotations
@@ -42,13 +44,23 @@ def _at_face(run: Run, place: TubePlace, end: str, level: str) -> Array:
     return np.abs(f)
 
 
+GRAIN = {"L": "along its grain", "LT": "across its grain"}
+
+
+def grain_at(run: Run, place: TubePlace) -> str:
+    """Direction of the block's grain that the spigot of a tube is loaded in: "L" along it, "LT" across it.
+
+    Where the definition does not say how the grain runs, every spigot may be the one across it.
+    """
+    grain = run.rack.definition.block.grain
+    return "L" if grain is not None and axis_index(place.axis) == axis_index(grain) else "LT"
+
+
 def _about(run: Run, place: TubePlace, end: str) -> Subject:
-    row = materials()[run.rack.definition.block.material]
-    across = row.Ftu is not None or row.Ftu_LT is not None
-    grain = "lowest grain direction given" if across else "the row gives strength along the grain only"
+    row, grain = materials()[run.rack.definition.block.material], GRAIN[grain_at(run, place)]
     mode = "spigot in axial, bending, shear and torsion"
     return Subject(f"joint.{place.id}.{end}/spigot bending", mode, f"{row.id}, {grain}: {row.known}",
-                   row.unconfirmed or not across, "1")  # fmt: skip
+                   row.unconfirmed, "1", asks_unit="N*m")  # fmt: skip
 
 
 def _ultimate(run: Run, place: TubePlace, end: str) -> Margin:
@@ -57,13 +69,15 @@ def _ultimate(run: Run, place: TubePlace, end: str) -> Margin:
         materials()[run.rack.definition.block.material],
         _about(run, place, end),
     )
-    Ftu, Fsu = row.strength("Ftu"), row.Fsu
+    Ftu, Fsu, f = row.strength("Ftu", grain_at(run, place)), row.Fsu, _at_face(run, place, end, "ultimate")
     if Ftu is None or Fsu is None:
-        return missing(about, f"{row.id} has no sourced strength")
+        about = replace(about, asks=np.hypot(f[..., 4], f[..., 5]))
+        why = f"{row.id} has no sourced strength {GRAIN[grain_at(run, place)]}"
+        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
     side = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
     left = side - d.joint.hardware.hole * 1e-9  # one hole across the spigot, on the axis it weakens most
     second = float(section.rectangle_inertia(left, side))
-    f, factor = _at_face(run, place, end, "ultimate"), run.fitting_factor
+    factor = run.fitting_factor
     bend, shear, T = f[..., 4] + f[..., 5], f[..., 1] + f[..., 2], f[..., 3]
     axial = f[..., 0] / (side * left)
     Rb = factor * (section.bending_stress(bend, second, side / 2) + axial) / Ftu
@@ -85,10 +99,13 @@ def _fillet(run: Run, place: TubePlace, end: str) -> Margin:
     d, row = run.rack.definition, materials()[run.rack.definition.block.material]
     about = replace(_about(run, place, end), id=f"joint.{place.id}.{end}/spigot fillet", level="yield", unit="Pa",
                     mode="spigot fillet, elastic peak")  # fmt: skip
-    Fty = row.strength("Fty")
+    Fty = row.strength("Fty", grain_at(run, place))
     if Fty is None or d.block.fillet is None:
         return missing(
-            about, "block.fillet is not stated" if Fty is not None else f"{row.id} has no sourced yield"
+            about,
+            "block.fillet is not stated"
+            if Fty is not None
+            else f"{row.id} has no sourced yield {GRAIN[grain_at(run, place)]}",
         )
     side = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
     given = {"h": (d.tube.side * 1e-9 - side) / 2, "r": d.block.fillet * 1e-9, "D": d.tube.side * 1e-9}

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from rackwright.answers_items import evidence_json, heat_json, needed_json
 from rackwright.design import Design
 from rackwright.making.brake import brake_json
 from rackwright.making.coat import coat_json
@@ -64,6 +65,9 @@ def prove_json(design: Design) -> dict[str, Any]:
         "modes_hz": list(strength.modes_hz),
         "vibration": vibration_json(design.vibration),
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
+        "heat": heat_json(rack),
+        "evidence": evidence_json(rack, strength),
+        "evidence_needed": needed_json(strength),
         "governing": [margin.id for margin in strength.governing],
         "holds": strength.holds,
     }  # fmt: skip
@@ -165,6 +169,8 @@ def _margin(margin: Margin) -> dict[str, Any]:
         "source": margin.source,
         "marks": list(margin.marks),
         "missing": margin.why_missing or None,
+        "basis": margin.basis,
+        "superseded": margin.superseded or None,
     }
 
 

@@ -20,6 +20,7 @@ from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
 from rackwright.strength.analyse import Strength, analyse
+from rackwright.strength.evidence import covered
 from rackwright.strength.margin import Margin
 from rackwright.strength.vibration import Vibration, vibrate
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault, Refusal
@@ -78,11 +79,19 @@ class Design:
             if margin.margin is None:
                 no.append(Refusal("RW304", where(_path(margin)), f"{margin.id}: {margin.why_missing}",
                                   "give the value with its document"))  # fmt: skip
-            elif margin.margin < 0:
+            elif not margin.holds:
                 at = f"in {margin.case}, {margin.mode} {margin.place}".rstrip()
                 found = f"{margin.id}: margin {margin.margin:+.3f} {at}"
                 no.append(Refusal("RW303", where(_path(margin)), found, "strengthen it or lower its load"))
         no += _shaken(self.rack, self.vibration)
+        for test, ids in covered(self.rack, self.strength.margins).items():
+            if not ids and self.strength.margins:
+                found = f"test {test} covers no margin of this rack"
+                no.append(
+                    Refusal(
+                        "RW320", where(f"evidence.{test}.covers"), found, "name ids as `prove --json` does"
+                    )
+                )
         if not self.strength.margins:
             no.append(Refusal("RW304", where("basis"), "no margins: basis or orientation is missing",
                               "enter [basis] and [aircraft] with their documents"))  # fmt: skip
@@ -97,14 +106,14 @@ def _shaken(rack: Rack, vibration: Vibration) -> list[Refusal]:
             found = f"mode {one.mode} at {one.mode_hz:.2f} Hz is {100 * one.apart:.1f} % from {one.harmonic}"
             found += f", {100 * one.required:g} % is required"
             place = rack.where(f"vibration.harmonic.{one.harmonic}")
-            no.append(Refusal("RW305", place, found, "change stiffness, mass or pretension"))
+            no.append(Refusal("RW320", place, found, "change stiffness, mass or pretension"))
     for peak in vibration.judged:
         if peak.margin is not None and peak.margin < 0:
             found = f"{peak.id}: margin {peak.margin:+.3f} in vibration, {peak.state}"
             place = rack.where(
                 peak.quantity.subject if peak.quantity.kind in ("sway", "gap") else "vibration"
             )
-            no.append(Refusal("RW305", place, found, "strengthen it, give it room, or isolate it"))
+            no.append(Refusal("RW320", place, found, "strengthen it, give it room, or isolate it"))
     return no
 
 

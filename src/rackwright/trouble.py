@@ -186,6 +186,9 @@ CODES: dict[str, Code] = {
         "In vibration, a mode is nearer to a harmonic than its document allows, or a peak exceeds what is allowed.",
         "Change stiffness, mass or pretension, or isolate the item.",
     ),
+    "RW305": Code(
+        "A test given as evidence covers no margin.", "Name margin ids as `prove --json` gives them."
+    ),
     # RW4xx making
     "RW401": Code("The cutting instance is not sound.", "See the format named in the message."),
     "RW402": Code("The pieces cannot all be cut from the stock given.", "Add stock as listed under `short`."),

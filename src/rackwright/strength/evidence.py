@@ -34,7 +34,9 @@ class Needed:
 
     margin: Margin
     why: str
-    load: float | None  # greatest load of any case on the link, without factor; None where no single load stands for it
+    load: (
+        float | None
+    )  # greatest load of any case on the link, without factor; None where no single load stands for it
     unit: str
     factor: float
 
@@ -50,13 +52,17 @@ def weigh(rack: Rack, margins: Iterable[Margin], fitting_factor: float) -> tuple
             why = _no_proof(test, margin)
             if why:
                 if own.margin is None:
-                    own = replace(own, why_missing=f"{own.why_missing}; test {test.name} proves nothing: {why}")
+                    own = replace(
+                        own, why_missing=f"{own.why_missing}; test {test.name} proves nothing: {why}"
+                    )
                 continue
             proven = _proven(test, margin, fitting_factor)
             if own.margin is None:
                 own = proven
             else:
-                beside.append(replace(proven, id=f"{margin.id}, test {test.name}", mode=f"{margin.mode}, by test"))
+                beside.append(
+                    replace(proven, id=f"{margin.id}, test {test.name}", mode=f"{margin.mode}, by test")
+                )
                 if test.accepted_by and not margin.holds and margin.basis != BY_TEST:
                     own = replace(own, superseded=f"test {test.name}, accepted by {test.accepted_by}")
         found += [own, *beside]

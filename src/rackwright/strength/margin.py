@@ -57,7 +57,9 @@ class Margin:
     marks: tuple[str, ...]
     each: Array = field(default_factory=lambda: np.full(1, np.nan))  # (designs,) least of each, NaN: missing
     basis: str = "analysis"  # or "test"
-    required: float | None = None  # greatest load of any case on the link, without factor: what a test must show
+    required: float | None = (
+        None  # greatest load of any case on the link, without factor: what a test must show
+    )
     required_unit: str = "N"
     required_each: Array | None = None  # (designs,)
     doubtful_case: bool = False

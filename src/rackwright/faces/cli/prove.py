@@ -28,8 +28,19 @@ SHOWN = 12  # reasons told on the terminal; a rack that is not held has hundreds
     help="For the tables; JSON is SI, with the unit in each key.",
 )  # fmt: skip
 @click.option("--worked", is_flag=True, help="Work the governing margins in full: formula, numbers, source.")
+@click.option(
+    "--test-plan", metavar="ID", help="Print the test plan for a missing margin of this id, and no more."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def prove(file: str, against: str | None, shop: str | None, units: str, worked: bool, as_json: bool) -> int:
+def prove(
+    file: str,
+    against: str | None,
+    shop: str | None,
+    units: str,
+    worked: bool,
+    test_plan: str | None,
+    as_json: bool,
+) -> int:
     """What a rack weighs and what it carries: mass, CG, load cases, margins, modes, reactions on the floor.
 
     \b
@@ -46,6 +57,8 @@ def prove(file: str, against: str | None, shop: str | None, units: str, worked: 
     design = Design(load_rack(file, shop))
     if design.faults:
         raise Stopped(design.faults)
+    if test_plan is not None:
+        return _test_plan(design, test_plan, as_json)
     base = _base(file, against, shop)
     document = _answer(design, base, worked)
     if as_json:
@@ -62,6 +75,35 @@ def prove(file: str, against: str | None, shop: str | None, units: str, worked: 
     if len(refusals) > SHOWN:
         click.echo(f"and {len(refusals) - SHOWN} more: --json lists all under `trouble`", err=True)
     return 1 if refusals else 0
+
+
+def _test_plan(design: Design, id: str, as_json: bool) -> int:
+    """The plan of the test that a missing margin needs."""
+    from rackwright.strength.evidence import needed
+    from rackwright.strength.test_plan import plan_text
+    from rackwright.trouble import Refusal, Stopped, Where
+
+    found = {one.margin.id: one for one in needed(design.strength.margins)}
+    if id not in found:
+        known = ", ".join(found) or "none is missing for want of a value"
+        raise Stopped(
+            [
+                Refusal(
+                    "RW320",
+                    Where(design.rack.file, 0, id),
+                    "no missing margin has this id",
+                    f"one of: {known}",
+                )
+            ]
+        )
+    text = plan_text(design.rack, design.pieces, found[id])
+    if as_json:
+        from rackwright.faces.cli.main import print_json
+
+        print_json({"format": "rackwright/test-plan/1", "margin": id, "text": text})
+    else:
+        click.echo(text, nl=False)
+    return 0
 
 
 def _base(file: str, against: str | None, shop: str | None) -> Design | None:

@@ -1,0 +1,54 @@
+"""What a person sees of a rack's items and of the tests that stand for it: parts of `prove`'s document."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from rackwright.rack.model import Rack
+from rackwright.rack.questions import ASKED_OF_A_TEST
+from rackwright.strength.analyse import Strength
+from rackwright.strength.evidence import covered, needed, tested_load
+
+__all__ = ["evidence_json", "heat_json", "needed_json"]
+
+COOLING = "Heat is summed as stated. Whether the rack is cooled, and how warm it gets, is not computed."
+
+
+def heat_json(rack: Rack) -> dict[str, Any]:
+    """Heat of the items, those that state none by name."""
+    items = rack.definition.equipment
+    return {
+        "total_W": sum(item.power or 0.0 for item in items),
+        "items_W": {item.name: item.power for item in items if item.power is not None},
+        "not_stated": [item.name for item in items if item.power is None],
+        "caution": COOLING,
+    }
+
+
+def evidence_json(rack: Rack, strength: Strength) -> dict[str, Any]:
+    """Every test with the margins that it names and the load it counts with."""
+    names = covered(rack, strength.margins)
+    return {
+        test.name: {
+            "covers": list(names[test.name]),
+            "article": f"{test.article} revision {test.article_revision}",
+            "result": test.result,
+            "counts_with": tested_load(test) if test.metal_ratio is not None else None,
+            "unit": "N" if test.force is not None else "N*m",
+            "report": test.report,
+            "not_stated": [name for name in ASKED_OF_A_TEST if getattr(test, name) is None],
+        }
+        for test in rack.definition.evidence
+    }
+
+
+def needed_json(strength: Strength) -> dict[str, Any]:
+    """What a test would have to show, for every margin that is missing for want of a value."""
+    return {
+        one.margin.id: {
+            "why": one.why, "load": one.load, "unit": one.unit, "factor": one.factor,
+            "load_with_factor": None if one.load is None else one.load * one.factor,
+            "case": one.margin.case, "pretension": one.margin.pretension, "place": one.margin.place,
+        }
+        for one in needed(strength.margins)
+    }  # fmt: skip

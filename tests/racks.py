@@ -170,7 +170,7 @@ def plain(
         "format": "rackwright/rack/1", "part": "PLAIN", "title": "a plain rack", "drawing": "PLAIN-0", "revision": "A",
         "outside": {"height": inch(height), "width": inch(width), "depth": inch(depth)},
         "tube": {"side": "1.5 in", "wall": inch(wall), "corner_radius": "3/16 in", **tube},
-        "block": {"material": "6061-T651-bar-S", "stock": "AMS-QQ-A-225/8", "spigot_length": "2 in",
+        "block": {"material": "6061-T6511-ext-thick-A", "stock": "AMS-QQ-A-200/8", "spigot_length": "2 in",
                   "spigot_gap": "0.004 in", "fillet": "1/16 in", "grain": "z"},
         "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across},
         "shelf_make": {

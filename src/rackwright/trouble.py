@@ -186,7 +186,7 @@ CODES: dict[str, Code] = {
         "In vibration, a mode is nearer to a harmonic than its document allows, or a peak exceeds what is allowed.",
         "Change stiffness, mass or pretension, or isolate the item.",
     ),
-    "RW305": Code(
+    "RW320": Code(
         "A test given as evidence covers no margin.", "Name margin ids as `prove --json` gives them."
     ),
     # RW4xx making

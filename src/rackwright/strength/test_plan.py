@@ -26,6 +26,7 @@ def plan_text(rack: Rack, pieces: Pieces, one: Needed) -> str:
     article = (
         f"{held[0].part}, {held[0].title}, of {held[0].stock}" if held else f"as {margin.piece} of {d.part}"
     )
+    where = ", ".join(filter(None, (margin.case, margin.pretension, margin.place)))
     lines = [
         f"TEST PLAN for {margin.id}",
         f"rack {d.part} revision {d.revision}, drawing {d.drawing}",
@@ -33,15 +34,15 @@ def plan_text(rack: Rack, pieces: Pieces, one: Needed) -> str:
         f"why       {one.why}",
         f"article   {article}; with the parts and fasteners that it joins in the rack, to the drawing",
         "          found to conform to the drawing BEFORE it is loaded: document and revision into the report",
-        "          certificate of its metal into the report: its strength over the specification's least is divided out",
+        "          certificate of its metal into the report: strength above the specification's least is divided out",
         f"load      {_load(one)}",
-        f"          the greatest of all cases: {margin.case}, {margin.pretension}{f', {margin.place}' if margin.place else ''}",
+        f"          the greatest of all cases: {where}",
         "direction as the case throws it: the reactions of the free body of that case, in rack axes",
         "set-up    supports and joined structure as stiff as in the rack, so that the actual stress conditions are",
         "          simulated; load by a cell in calibration, deflection by dial or laser, both recorded",
         "limit     where the rule has limit loads, or the fitting factor is to fall away: "
         f"{_limit(one)} held, then off: no permanent set that matters",
-        "ultimate  the load above held for 3 seconds without failure; then on to failure where the article is not needed",
+        "ultimate  the load above held for 3 seconds without failure; then on to failure if the article is spare",
         "report    number and revision; article, conformity, load cell and its calibration, load and deflection,",
         "          result (held, or failed at), photographs, names of who tested and who witnessed",
         "",

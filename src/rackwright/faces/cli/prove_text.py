@@ -41,6 +41,10 @@ class _Scale:
             return f"{value:.3f}"
         if unit == "N":
             return f"{value / _LBF:.0f} lbf" if self.us else f"{value:.0f} N"
+        if unit == "m":
+            return self.length(value)
+        if unit == "N*m":
+            return f"{value / _LBF / _IN:.0f} in*lbf" if self.us else f"{value:.1f} N*m"
         if unit == "Pa":
             return f"{value / (_LBF / _IN**2) / 1000:.1f} ksi" if self.us else f"{value / 1e6:.1f} MPa"
         return f"{value:.6g} {unit}"

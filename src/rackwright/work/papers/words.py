@@ -149,7 +149,8 @@ def load(value: float | None, unit: str) -> str:
         return "–"
     if unit == "1":
         return number(value, 3)
-    return in_unit(value, {"N": "lbf", "Pa": "ksi"}[unit], {"N": 0, "Pa": 2}[unit])
+    word, places = {"N": ("lbf", 0), "Pa": ("ksi", 2), "N*m": ("in*lbf", 0), "m": ("in", 3)}[unit]
+    return in_unit(value, word, places)
 
 
 def mark_of(margin: Margin) -> str:

@@ -116,6 +116,13 @@ METALS = [
 ]
 INVENTED = "INVENTED-TEST-1 rev A"
 
+#: a test of the joint in bending: for spigots across the grain of a bar
+EVIDENCE = {
+    "name": "T1", "covers": ["joint.*/spigot bending"], "article": "J1", "article_revision": "A",
+    "conformity": INVENTED, "direction": "bending", "moment": "5000 in*lbf", "result": "held", "metal_ratio": 0.9,
+    "gauge": "LC-1", "calibration": INVENTED, "report": INVENTED, "by": "a test house",
+}  # fmt: skip
+
 
 def inch(value: float) -> str:
     return f"{value:.4f} in"

@@ -7,7 +7,7 @@ from typing import Any
 from rackwright.rack.model import Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
 from rackwright.strength.analyse import Strength
-from rackwright.strength.evidence import covered, needed, tested_load
+from rackwright.strength.evidence import counted_load, covered, needed
 
 __all__ = ["evidence_json", "heat_json", "needed_json"]
 
@@ -33,7 +33,7 @@ def evidence_json(rack: Rack, strength: Strength) -> dict[str, Any]:
             "covers": list(names[test.name]),
             "article": f"{test.article} revision {test.article_revision}",
             "result": test.result,
-            "counts_with": tested_load(test) if test.metal_ratio is not None else None,
+            "counts_with": counted_load(test) if test.metal_ratio is not None else None,
             "unit": "N" if test.force is not None else "N*m",
             "report": test.report,
             "not_stated": [name for name in ASKED_OF_A_TEST if getattr(test, name) is None],

@@ -106,14 +106,14 @@ def _shaken(rack: Rack, vibration: Vibration) -> list[Refusal]:
             found = f"mode {one.mode} at {one.mode_hz:.2f} Hz is {100 * one.apart:.1f} % from {one.harmonic}"
             found += f", {100 * one.required:g} % is required"
             place = rack.where(f"vibration.harmonic.{one.harmonic}")
-            no.append(Refusal("RW320", place, found, "change stiffness, mass or pretension"))
+            no.append(Refusal("RW305", place, found, "change stiffness, mass or pretension"))
     for peak in vibration.judged:
         if peak.margin is not None and peak.margin < 0:
             found = f"{peak.id}: margin {peak.margin:+.3f} in vibration, {peak.state}"
             place = rack.where(
                 peak.quantity.subject if peak.quantity.kind in ("sway", "gap") else "vibration"
             )
-            no.append(Refusal("RW320", place, found, "strengthen it, give it room, or isolate it"))
+            no.append(Refusal("RW305", place, found, "strengthen it, give it room, or isolate it"))
     return no
 
 

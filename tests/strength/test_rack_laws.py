@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from racks import AN3, G0, STANDARD, VARIATION, built, design_of, item, plain, rack_of, written
+from racks import AN3, EVIDENCE, G0, STANDARD, VARIATION, built, design_of, item, plain, rack_of, written
 from rackwright.design import Design
 from rackwright.pieces.frame_pieces import corner_of
 from rackwright.pieces.weight import bolt_points, equipment_cg
@@ -210,7 +210,8 @@ def four_fold() -> Tables:
     They stand so far in that their bolts all hang on the ring's node.
     """
     tables = plain((24, 24, 36))
-    tables["block"]["spigot_length"] = "5.5 in"
+    tables["block"] |= {"spigot_length": "5.5 in", "material": "6061-T651-bar-S", "stock": "AMS-QQ-A-225/8"}
+    tables["evidence"] = [EVIDENCE]  # no other row covers stock of that size
     tables["joint"] = {**tables["joint"], "hardware": AN3, "post": [
         {"at": f"{1.2 + 0.6 * n:.1f} in", "through": through} for n, through in enumerate("xyyyxxy") if n != 3
     ]}  # fmt: skip

@@ -21,9 +21,10 @@ class Evidence:
     """One test. `covers` are margin ids, `*` standing for any letters.
 
     `force` or `moment` is the greatest load held, or the load of failure; `metal_ratio` the least strength of
-    the specification over that of the article's metal (1 or less). A test of limit load before (`limit`) that
-    simulates the actual stress conditions (`simulates` says how) lets the fitting factor fall away: 14 CFR
-    25.625(a), 29.625(a). `accepted_by` names who in engineering lets it govern over a lower margin by analysis.
+    the specification over that of the article's metal (1 or less). `limit` says whether limit load, 1/1.5 of it, was
+    held before. With it, a test that simulates the actual stress conditions (`simulates` says how) lets the fitting
+    factor fall away: 14 CFR 25.625(a), 29.625(a). `accepted_by` names who in engineering lets it govern over a
+    lower margin by analysis.
     """
 
     name: Name

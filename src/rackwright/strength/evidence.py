@@ -20,10 +20,12 @@ from fnmatch import fnmatchcase
 from rackwright.formulas.loads import margin_of_safety
 from rackwright.rack.model import Evidence, Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
+from rackwright.reference import factors
+from rackwright.strength.cases import FACTOR_OF_SAFETY
 from rackwright.strength.margin import Margin
 from rackwright.trouble import UNCONFIRMED
 
-__all__ = ["Needed", "covered", "needed", "tested_load", "weigh"]
+__all__ = ["Needed", "counted_load", "covered", "needed", "weigh"]
 
 BY_TEST = "test"
 
@@ -86,10 +88,10 @@ def needed(margins: Iterable[Margin]) -> tuple[Needed, ...]:
     )
 
 
-def tested_load(test: Evidence) -> float:
-    """What the article held, at the specification's least strength, N or N·m."""
+def counted_load(test: Evidence, level: str = "ultimate") -> float:
+    """What the article held, at the specification's least strength, N or N·m; for yield its limit load."""
     load = test.force if test.force is not None else test.moment or 0.0
-    return load * (test.metal_ratio or 0.0)
+    return load * (test.metal_ratio or 0.0) / (factors()[FACTOR_OF_SAFETY].value if level == "yield" else 1.0)
 
 
 def _covers(test: Evidence, margin: Margin) -> bool:
@@ -101,6 +103,8 @@ def _no_proof(test: Evidence, margin: Margin) -> str:
     gone = [name for name in ASKED_OF_A_TEST if getattr(test, name) is None]
     if gone:
         return f"{', '.join(gone)} not stated"
+    if margin.level == "yield" and test.limit != "held":
+        return "limit load was not held without permanent set"
     if margin.required is None:
         return "no single load stands for this check"
     unit = "N" if test.force is not None else "N*m"
@@ -113,7 +117,7 @@ def _proven(test: Evidence, margin: Margin, fitting_factor: float) -> Margin:
     assert margin.required is not None
     assert margin.required_each is not None
     waived = test.limit == "held" and test.simulates is not None and margin.factor == fitting_factor
-    factor, load = 1.0 if waived else margin.factor, tested_load(test)
+    factor, load = 1.0 if waived else margin.factor, counted_load(test, margin.level)
     symbols = {"allowable": load, "applied": margin.required, "factor": factor}
     value = float(margin_of_safety(**symbols))
     no_factor = f"; no fitting factor: limit load held too, {test.simulates}" if waived else ""

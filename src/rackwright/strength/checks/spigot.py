@@ -99,18 +99,14 @@ def _fillet(run: Run, place: TubePlace, end: str) -> Margin:
     d, row = run.rack.definition, materials()[run.rack.definition.block.material]
     about = replace(_about(run, place, end), id=f"joint.{place.id}.{end}/spigot fillet", level="yield", unit="Pa",
                     mode="spigot fillet, elastic peak")  # fmt: skip
-    Fty = row.strength("Fty", grain_at(run, place))
+    Fty, f = row.strength("Fty", grain_at(run, place)), _at_face(run, place, end, "limit")
     if Fty is None or d.block.fillet is None:
-        return missing(
-            about,
-            "block.fillet is not stated"
-            if Fty is not None
-            else f"{row.id} has no sourced yield {GRAIN[grain_at(run, place)]}",
-        )
+        grain, about = GRAIN[grain_at(run, place)], replace(about, asks=np.hypot(f[..., 4], f[..., 5]))
+        why = "block.fillet is not stated" if Fty is not None else f"{row.id} has no sourced yield {grain}"
+        return missing(about, why, None, run.context("limit"), run.fitting_factor)
     side = (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 1e-9
     given = {"h": (d.tube.side * 1e-9 - side) / 2, "r": d.block.fillet * 1e-9, "D": d.tube.side * 1e-9}
     Kt, second = float(root.fillet_factor(**given)), float(section.rectangle_inertia(side, side))
-    f = _at_face(run, place, end, "limit")
     bend = f[..., 4] + f[..., 5]
     stress = Kt * (section.bending_stress(bend, second, side / 2) + f[..., 0] / side**2)
 

@@ -179,7 +179,8 @@ def plain(
         "tube": {"side": "1.5 in", "wall": inch(wall), "corner_radius": "3/16 in", **tube},
         "block": {"material": "6061-T6511-ext-thick-A", "stock": "AMS-QQ-A-200/8", "spigot_length": "2 in",
                   "spigot_gap": "0.004 in", "fillet": "1/16 in", "grain": "z"},
-        "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across},
+        "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across,
+                  "tightening": {"torque": "60 in*lbf", "nut_factor": 0.14, "document": INVENTED}},
         "shelf_make": {
             "angle": {"post_leg": "1.5 in", "carry_leg": "1.5 in", "thickness": "0.125 in", **angle},
             "panel": {"thickness": "0.090 in", "material": "2024-T3-sheet-A", "stock": "AMS-QQ-A-250/4"},

@@ -184,7 +184,7 @@ def half_turned(id: str) -> str:
     """The id of the piece that takes this one's place when the rack is turned by half: its ends change too."""
     head, slash, check = id.partition("/")
     words = head.split(".")
-    kind = words[1] if words[0] == "joint" else words[0]
+    kind = words[1] if words[0] == "joint" and len(words) > 1 else words[0]
     places = OPPOSITE | ({"low": "high", "high": "low"} if words[0] == "joint" and kind != "post" else {})
     turned = [" ".join(places.get(part, part) for part in word.split(" ")) for word in words]
     return ".".join(turned) + slash + check

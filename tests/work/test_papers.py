@@ -333,7 +333,7 @@ def test_a_release_shows_the_gates_as_they_stood_and_margins_that_differ(kept: K
         rows = [
             {
                 "piece": "SN-1/post.rear-left",
-                "check": "strength and column",
+                "check": "axial, bending, shear and torsion",
                 "case": "x",
                 "margin": "9.000000",
             }

@@ -26,8 +26,9 @@ Num: TypeAlias = Any
 
 CHAPTERS = (
     "section", "column", "interaction", "lug", "fastener", "fastener_group", "net_section", "plate_buckling", "plate",
-    "joint_flexibility", "spigot", "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening", "coating",
-    "stack", "position", "oven", "electrical", "learning", "machining", "jet", "vibration",
+    "joint_flexibility", "spigot", "thin_wall", "loads", "mass_props", "strap", "kerf", "thermal", "bend", "tightening",
+    "clamp", "thread", "prying", "coating", "stack", "position", "oven", "electrical", "learning", "machining", "jet",
+    "vibration",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)

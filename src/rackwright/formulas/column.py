@@ -112,7 +112,8 @@ CARDS = (
         Symbol("Fcs", "stress", "ksi", "crippling stress"),
         "0.56*Fcy*(g*t**2/A*sqrt(E/Fcy))**0.85", "Gerard's method, Bruhn chapter C7", "memory",
         crippling_stress,
-        note="cut off at the tabled maximum for the section, and at the compressive yield strength",
+        note="a second opinion beside needham_angle, which the margins use: Bruhn cuts it off at 0.8 Fcy for tubes, a "
+        "blanket value for sections without tests",
     ),
     Card(
         "amplification", "growth of a bending moment under compression", (P, PE),

@@ -13,8 +13,10 @@ import numpy as np
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
 __all__ = [
+    "beam_column_shear",
     "bending_compression",
     "bending_shear",
+    "equivalent_stress",
     "lug_oblique",
     "margin_from_factor",
     "shear_tension",
@@ -28,6 +30,19 @@ def bending_compression(Rc: Num, Rb: Num, RE: Num) -> Num:
         return np.divide(2, total + np.sqrt(total**2 - 4 * np.multiply(Rc, RE)))
 
 
+def beam_column_shear(Rc: Num, Rb: Num, RE: Num, Rs: Num) -> Num:
+    # convex in k and at or above zero at the root without shear: Newton falls onto the smaller root from there
+    k = np.minimum(bending_compression(Rc, Rb, RE), 1e12)
+    bent = np.greater(Rb, 0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for _ in range(12):
+            left = np.where(bent, np.maximum(1 - k * RE, 1e-12), 1.0)
+            n, slope = k * Rc + k * Rb / left, np.add(Rc, Rb / left**2)
+            rise = 2 * n * slope + 2 * k * np.square(Rs)
+            k = np.where(rise > 0, k - (n**2 + np.square(k * Rs) - 1) / rise, k)
+        return np.where(np.add(np.add(Rc, Rb), Rs) > 0, k, np.inf)[()]
+
+
 def tension_bending(Rt: Num, Rb: Num) -> Num:
     with np.errstate(divide="ignore"):
         return np.divide(1, np.add(Rt, Rb))
@@ -36,6 +51,10 @@ def tension_bending(Rt: Num, Rb: Num) -> Num:
 def bending_shear(Rb: Num, Rs: Num) -> Num:
     with np.errstate(divide="ignore"):
         return np.divide(1, np.hypot(Rb, Rs))
+
+
+def equivalent_stress(sigma: Num, tau: Num) -> Num:
+    return np.sqrt(np.square(sigma) + 3 * np.square(tau))
 
 
 def shear_tension(Rs: Num, Rt: Num) -> Num:
@@ -74,6 +93,13 @@ CARDS = (
         note="the smaller root; the load amplifies the moment, so k is not one over the sum",
     ),
     Card(
+        "beam_column_shear", "compression, bending that it amplifies, and shear or torsion", (Rc, Rb, RE, Rs), k,
+        "(k*Rc + k*Rb/(1 - k*RE))**2 + (k*Rs)**2 == 1", "amplified interaction of beam-columns, and Rb² + Rs² = 1",
+        "derived", beam_column_shear,
+        limits=(Limit("Rc", low=0), Limit("Rb", low=1e-6), Limit("RE", low=0), Limit("Rs", low=0)),
+        note="the smaller root",
+    ),
+    Card(
         "tension_bending", "tension and bending", (Rt, Rb), k, "1/(Rt + Rb)", "stresses add", "derived",
         tension_bending, limits=(Limit("Rt", low=0), Limit("Rb", low=0)),
         note="the relief of bending by tension is left out",
@@ -81,6 +107,12 @@ CARDS = (
     Card(
         "bending_shear", "bending and shear or torsion", (Rb, Rs), k, "1/sqrt(Rb**2 + Rs**2)",
         "Rb² + Rs² = 1; Bruhn C3", "memory", bending_shear, limits=(Limit("Rb", low=0), Limit("Rs", low=0)),
+    ),
+    Card(
+        "equivalent_stress", "equivalent stress at yield",
+        (Symbol("sigma", "stress", "ksi", "normal stress"), Symbol("tau", "stress", "ksi", "shear stress")),
+        Symbol("fe", "stress", "ksi", "equivalent stress"), "sqrt(sigma**2 + 3*tau**2)", "von Mises", "derived",
+        equivalent_stress,
     ),
     Card(
         "shear_tension", "shear and tension in a bolt", (Rs, Rt), k, "(k*Rs)**3 + (k*Rt)**2 == 1",

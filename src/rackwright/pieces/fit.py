@@ -38,6 +38,7 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
         *_overlaps(rack, pieces),
         *_edges(rack, pieces, bolts),
         *_meeting(rack, bolts),
+        *_washers(rack),
         *_straps(rack, pieces),
         *_feet(rack),
         *_beside_shelf(rack, pieces),
@@ -279,6 +280,18 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
                         found,
                         f"at least {PITCH:g} diameters",
                     )
+
+
+def _washers(rack: Rack) -> Iterator[Fault]:
+    """The washers of the joint bolts, on the middle of a wall, stand on its flat and not on the corners' radius."""
+    tube, hardware = rack.definition.tube, rack.definition.joint.hardware
+    flat = tube.side // 2 - tube.corner_radius
+    half = round(washers()[hardware.washer].outside_diameter * 0.5e9)
+    if half > flat:
+        found = f"washer {hardware.washer} reaches {(half - flat) / IN:.4g} in on to the tube's corner radius"
+        yield Fault(
+            "RW203", rack.where("joint.hardware.washer"), found, "use a smaller washer or a larger tube"
+        )
 
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rackwright.fields import Length, Name, Whole
+from rackwright.fields import Length, Moment, Name, Number, Text, Whole
 from rackwright.fields import definition as _definition
 
 __all__ = [
@@ -15,11 +15,13 @@ __all__ = [
     "Hardware",
     "Joint",
     "JointBolt",
+    "LeastWall",
     "Outside",
     "Rails",
     "Sheet",
     "Shelf",
     "ShelfMake",
+    "Tightening",
     "Tube",
     "Vent",
 ]
@@ -49,6 +51,14 @@ class Vent:
 
 
 @_definition
+class LeastWall:
+    """The least wall of the tube: its standard's tolerance taken off, or as measured; strength is judged by it."""
+
+    wall: Length
+    document: Text
+
+
+@_definition
 class Tube:
     """The square tube of posts and cross members."""
 
@@ -57,6 +67,7 @@ class Tube:
     corner_radius: Length  # outside; the inside radius is this less the wall
     material: Name  # a reference row
     stock: Name  # stock specification on the mill certificate
+    least: LeastWall | None = None  # without it strength is judged by the nominal wall, and says so
     vent: Vent | None = None  # without it a coated rack is refused: spigots close the tube at both ends
 
 
@@ -91,6 +102,15 @@ class JointBolt:
 
 
 @_definition
+class Tightening:
+    """What decides the preload of the joint bolts: the greatest torque without drag, the least nut factor."""
+
+    torque: Moment
+    nut_factor: Number  # K of T = K D F, as installed
+    document: Text
+
+
+@_definition
 class Joint:
     """How tubes are fastened to spigots; the same at both ends of every tube of a direction."""
 
@@ -98,6 +118,7 @@ class Joint:
     post: tuple[JointBolt, ...]
     width: tuple[JointBolt, ...]
     depth: tuple[JointBolt, ...]
+    tightening: Tightening | None = None
 
 
 # --- shelves and rails ---------------------------------------------------------------------------

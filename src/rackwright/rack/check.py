@@ -141,6 +141,8 @@ def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, floa
         yield f"outside.{name}", getattr(d.outside, name), 0, LARGEST, "in", IN
     pitch = 3e9 * (screw.diameter if screw else 0.0)
     yield "shelf_make.screw_pitch", d.shelf_make.screw_pitch, pitch, LARGEST, "in", IN
+    if d.joint.tightening:
+        yield "joint.tightening.nut_factor", d.joint.tightening.nut_factor, 0.05, 0.6, "", 1
     if d.ring_make:
         yield "ring_make.density", d.ring_make.density, 500, 25_000, "kg/m3", 1
         yield "ring_make.bend", d.ring_make.bend, 0, pi / 2, "deg", deg
@@ -176,6 +178,9 @@ def _geometry(rack: Rack) -> Iterator[Fault]:
     d, side = rack.definition, rack.definition.tube.side
     if 2 * d.tube.wall >= side:
         yield Fault("RW106", rack.where("tube.wall"), "the walls meet inside the tube", "give a thinner wall")
+    if d.tube.least is not None and d.tube.least.wall > d.tube.wall:
+        found = f"the least wall of {d.tube.least.wall / IN:.4g} in is more than the nominal one"
+        yield Fault("RW106", rack.where("tube.least.wall"), found, "give the nominal wall less its tolerance")
     if not d.tube.wall <= d.tube.corner_radius < side // 2:
         yield Fault(
             "RW106",

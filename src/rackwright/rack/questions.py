@@ -57,6 +57,12 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
         yield "basis", "Which rule, at which amendment, is the certification basis?", every
     if d.ring and d.ring_make and d.ring_make.allowable is None:
         yield "ring_make.allowable", "Which document states the strength of the ring material?", later
+    if d.joint.tightening is None:
+        yield (
+            "joint.tightening",
+            "Which torque and least nut factor hold for the joint bolts, by which document?",
+            later,
+        )
     if not d.strap:
         yield "strap", "How is the rack tied down?", every
     for kind in d.strap_type:

@@ -18,10 +18,12 @@ from rackwright.pieces.build import Pieces
 from rackwright.rack import aircraft_axes
 from rackwright.rack.model import Rack
 from rackwright.strength.cases import LoadCase, fitting_factor, load_cases
+from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.joint import joints
 from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.shelf import shelves
+from rackwright.strength.checks.spigot import spigots
 from rackwright.strength.checks.tiedown import strap_directions, tiedown
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.evidence import weigh
@@ -33,7 +35,7 @@ from rackwright.strength.run import Run
 __all__ = ["BALANCE", "Reaction", "Strength", "analyse", "margins_of", "solved"]
 
 BALANCE = 1e-9  # of the applied load
-CHECKS = (tubes, joints, shelves, equipment, rails, tiedown)
+CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, tiedown)
 Array = NDArray[np.float64]
 
 

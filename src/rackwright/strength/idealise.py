@@ -284,12 +284,12 @@ def _add(
                               "end_spring": end_spring, "zref": zref}  # fmt: skip
     ends = [name.startswith("block.") for name in (a, b)]
     give = end_springs(rack, kind) if any(ends) else None
-    if (
-        give is not None
-    ):  # what slides at an end is spread along the segment: its area is less, its mass the same
+    if give is not None:
+        # what slides and twists at an end is spread along the segment, whose mass stays
         area = length / (length / values["A"] + sum(ends) * give.slide * values["E"])
+        J = length / (length / values["J"] + sum(ends) * give.twist * values["G"])
         turn = np.where(np.array(ends)[:, None], give.turn, end_spring)
-        row["flexible"] = {"A": area, "rho": per_metre / area, "end_spring": turn}
+        row["flexible"] = {"A": area, "J": J, "rho": per_metre / area, "end_spring": turn}
     draft.members.append(row)
 
 

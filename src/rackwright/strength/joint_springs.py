@@ -3,8 +3,9 @@
 A row is the bolts that run one way. About their own axis they hold by their spread along the tube, about the axis
 across bolts and tube by the couple of the two walls. Each shear plane gives by the softest of the published formulas
 (Huth, Tate & Rosenfeld, Swift), for a wall on half a spigot; the spigot bends between block and bolts. Left out: the
-clamp of the bolts and the fit of the spigot, which make a joint stiffer, and the clearance of the holes, which is a
-travel and no spring. A turn that no bolts hold is left to the fit, as rigid.
+clamp of the bolts and the fit of the spigot, which make a joint stiffer; the slide across the tube, which is little
+beside its bending; and the clearance of the holes, which is a travel and no spring. A turn that no bolts hold is left
+to the fit, as rigid.
 """
 
 from __future__ import annotations
@@ -74,10 +75,11 @@ def plane_flexibility(rack: Rack) -> float | None:
 
 @dataclass(frozen=True, eq=False)
 class EndSprings:
-    """A tube's end: N·m/rad about its local y and z, and m/N along it."""
+    """A tube's end: N·m/rad about its local y and z, m/N along it, rad/(N·m) in torsion."""
 
     turn: Array  # (2,)
     slide: float
+    twist: float
 
 
 def end_springs(rack: Rack, kind: str) -> EndSprings | None:
@@ -96,4 +98,5 @@ def end_springs(rack: Rack, kind: str) -> EndSprings | None:
     second = float(section.rectangle_inertia(side, side))
     with np.errstate(divide="ignore"):
         turn = np.where(held > 0, give.end_turn(held, reach, block.E, second), np.inf)
-    return EndSprings(turn, plane / (2 * len(pattern)))
+    twist = 2 * plane / (len(pattern) * wall_spacing(rack) ** 2)
+    return EndSprings(turn, plane / (2 * len(pattern)), twist)

@@ -42,7 +42,7 @@ class Margin:
     id: str  # piece/mode
     piece: str
     mode: str
-    level: str  # ultimate or yield
+    level: str  # ultimate, yield, or assembly: tightening, without a load case
     margin: float | None
     why_missing: str
     case: str

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.strength.acceptance.check import Check
+from rackwright.strength.acceptance.details import detail_checks
 from rackwright.strength.acceptance.frames import frame_checks
 from rackwright.strength.acceptance.handbook import handbook_checks
 
@@ -19,4 +20,5 @@ __all__ = ["Check", "outside_checks"]
 def outside_checks() -> Iterator[Check]:
     """Every shipped check, computed now."""
     yield from handbook_checks()
+    yield from detail_checks()
     yield from frame_checks()

@@ -23,7 +23,7 @@ from rackwright.pieces.model import Piece, axis_index
 from rackwright.rack.model import JointBolt
 from rackwright.reference import bolts, materials
 from rackwright.reference.rows import Material
-from rackwright.strength.checks.spigot import spigot
+from rackwright.strength.checks.tube import least_wall
 from rackwright.strength.joint_springs import BoltRow, bolt_rows, plane_flexibility, wall_spacing
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
@@ -42,7 +42,6 @@ def joints(run: Run) -> Iterator[Margin]:
     for place in tube_places(run.rack):
         for end in ("low", "high"):
             yield from _bolts(run, place, end)
-            yield from spigot(run, place, end)
 
 
 def without_bolts(run: Run) -> Iterator[Margin]:
@@ -155,7 +154,7 @@ def _bolts(run: Run, place: TubePlace, end: str, without: int | None = None) -> 
         return
     tube, block = run.pieces.get(place.id), run.pieces.get(place.ends[0 if end == "low" else 1])
     ids = [f"{head}.{n + 1}" for n in numbers]
-    wall, half = d.tube.wall * 1e-9, (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 0.5e-9
+    wall, half = least_wall(run.rack), (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 0.5e-9
     for name, piece, thick in (("tube", tube, wall), ("spigot", block, half)):
         found = bearing(run, f"{head}/{name} bearing{tail}", piece, ids, row.diameter, thick, loads.plane)
         yield _named(found, places)

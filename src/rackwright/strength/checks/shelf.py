@@ -21,6 +21,7 @@ from rackwright.reference import bolts, materials
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.checks.joint import bearing
+from rackwright.strength.checks.plate import Plate
 from rackwright.strength.checks.rigid import shared
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
@@ -70,21 +71,27 @@ def _angle(run: Run, shelf: Shelf, hand: str) -> Margin:
 
 
 def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
-    """Two bolts an end: shear by half the reaction, tension from the reaction's lever about the leg's edge."""
+    """Two bolts an end: shear by half the reaction, tension from the reaction's lever about the leg's edge.
+
+    What pulls the leg off the post pries on top, the leg bending between its bolts and the carrying leg.
+    """
     make, tube = run.rack.definition.shelf_make, run.rack.definition.tube
     row = bolts()[make.hardware.bolt]
     piece = run.pieces.get(f"angle.{shelf.name}.{hand}")
     a, b, t = make.angle.post_leg * 1e-9, make.angle.carry_leg * 1e-9, make.angle.thickness * 1e-9
     lever = float(section.angle_centroid(b, a, t, 0.0, 0.0))  # post face to the angle's centroid
     heel = (a - t) / 2  # bolt to the lower edge of the leg
+    leg = Plate(make.angle.material, make.hardware, t, a / 2, heel, make.bolt_spread * 1e-9)
     forces = run.along(piece, "ultimate")
     for depth, n in (("front", 0), ("rear", -1)):
         f, head = forces[..., n, :], f"shelf.{shelf.name}.{hand}.{depth}"
         shear = np.hypot(f[..., 0], f[..., 2]) / 2  # local x along the depth, z up
-        pull = (np.abs(f[..., 1]) + np.abs(f[..., 2]) * lever / heel) / 2
+        off = np.abs(f[..., 1]) / 2
+        pull = leg.pried(off) + np.abs(f[..., 2]) * lever / heel / 2
         yield shear_tension(
             run, f"{head}/bolts", "shelf bolts in shear and tension", row.id, shear, pull, ("",)
         )
+        yield leg.bending(run, f"{head}/leg bending", "shelf angle's leg beside its bolts", off)
         ids, post = [f"{head}.1", f"{head}.2"], run.pieces.get(f"post.{depth}-{hand}")
         yield bearing(run, f"{head}/angle bearing", piece, ids, row.diameter, t, shear)
         yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, tube.wall * 1e-9, shear)

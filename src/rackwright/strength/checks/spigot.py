@@ -19,22 +19,24 @@ from numpy.typing import NDArray
 
 from rackwright.formulas import interaction, section
 from rackwright.formulas import spigot as root
-from rackwright.pieces.frame_pieces import TubePlace
+from rackwright.pieces.frame_pieces import TubePlace, tube_places
 from rackwright.pieces.model import axis_index
 from rackwright.reference import materials
 from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["spigot"]
+__all__ = ["spigots"]
 
 Array = NDArray[np.float64]
 
 
-def spigot(run: Run, place: TubePlace, end: str) -> Iterator[Margin]:
-    """Margins of the spigot in one end of a tube."""
-    yield _ultimate(run, place, end)
-    if run.chosen("limit"):
-        yield _fillet(run, place, end)
+def spigots(run: Run) -> Iterator[Margin]:
+    """Margins of the spigot in both ends of every tube."""
+    for place in tube_places(run.rack):
+        for end in ("low", "high"):
+            yield _ultimate(run, place, end)
+            if run.chosen("limit"):
+                yield _fillet(run, place, end)
 
 
 def _at_face(run: Run, place: TubePlace, end: str, level: str) -> Array:

@@ -53,14 +53,15 @@ def governing_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
         yield Text("There are no margins: the basis or the orientation is missing.")
         return
     yield Text(
-        "Of every kind of check the least margin over all pieces, cases and both pretensions; missing ones first."
+        "Of every kind of check the least margin over all pieces, cases, pretensions and bounds of the joints; missing "
+        "ones first."
     )
     yield Table(
         "",
         ("check", "at", "case, pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
             (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}",
-             f"{m.case}, {variant(m.pretension)}" if m.case else "–",
+             ", ".join(filter(None, (m.case, variant(m.pretension)))) or "–",
              load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
             for m in governing
         ),
@@ -87,7 +88,7 @@ def worked_margin(margin: Margin) -> Section:
         return Section(title, (facts,), level=2)
     facts = Facts((
         ("At", f"{margin.piece}{', ' + margin.place if margin.place else ''}"),
-        ("Case", f"{margin.case}, {margin.level}, {margin.pretension} pretension"),
+        ("Case", f"{margin.case}, {margin.level}{f', pretension {margin.pretension}' * bool(margin.pretension)}"),
         ("Applied, allowable", f"{load(margin.applied, margin.unit)} and {load(margin.allowable, margin.unit)}, "
                                f"factor {number(margin.factor, 2)}"),
         ("Allowable from", margin.source),

@@ -165,7 +165,7 @@ def active_blocks(design: Design) -> Iterator[Block]:
     strength = design.strength
     yield Text(
         "Straps pull and pads push, never the other way; which of them act follows from equilibrium and is found for "
-        "every case and for both ends of the straps' pretension range."
+        "every case, for both ends of the straps' pretension range and both bounds of the joints."
     )
     straps, pads = strength.model.straps, strength.model.pads
     marks = short_names("S", straps)

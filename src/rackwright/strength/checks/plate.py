@@ -1,0 +1,65 @@
+"""A plate pulled off beside its bolts: what prying adds to them, and the plate's own bending.
+
+The plate is a tee's flange that bends as far at the bolts, less their holes, as where it is pulled (alpha = 1): that
+is the most that prying adds to the bolts, in balance with the plate's bending, which is judged elastic. Both stay
+proportional to the load.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import prying
+from rackwright.rack.model import Hardware
+from rackwright.reference import bolts, materials
+from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
+from rackwright.strength.run import Run
+
+__all__ = ["Plate"]
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Plate:
+    """A leg or flange on its bolts, lengths in m: `pulled` and `edge` from the bolts, `each` bolt's length of it."""
+
+    material: str
+    hardware: Hardware
+    thickness: float
+    pulled: float
+    edge: float
+    each: float
+
+    def pried(self, pull: Array) -> Array:
+        """Tension of a bolt from its pull, N."""
+        D = bolts()[self.hardware.bolt].diameter
+        edge = min(self.edge, 1.25 * self.pulled)
+        return np.asarray(
+            prying.pried_tension(pull, self.pulled, edge, self.each, D, self.hardware.hole * 1e-9),
+            dtype=float,
+        )
+
+    def bending(self, run: Run, id: str, mode: str, pull: Array) -> Margin:
+        """The plate between its bolts and where it is pulled."""
+        row, D = materials()[self.material], bolts()[self.hardware.bolt].diameter
+        about = Subject(id, mode, f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa")
+        Ftu = row.strength("Ftu")
+        if Ftu is None or not row.covers(self.thickness):
+            return missing(about, f"{row.id} gives no strength for {self.thickness / 0.0254:.3f} in")
+        sizes = {
+            "b": self.pulled,
+            "p": self.each,
+            "D": D,
+            "Dh": self.hardware.hole * 1e-9,
+            "t": self.thickness,
+        }
+
+        def steps(at: Index) -> tuple[Step, ...]:
+            return (("pried_plate", {"T": float(pull[at[: pull.ndim]]), **sizes}),)
+
+        stress = np.asarray(prying.pried_plate(pull, **sizes), dtype=float)
+        return ratio(run.context("ultimate"), about, stress, Ftu, run.fitting_factor, steps)

@@ -156,6 +156,8 @@ def test_no_metal_is_lost_and_every_piece_keeps_its_heat(cuts: list[tuple[int, i
         ("scrap", {"piece": "P-9", "reason": "r"}, "piece 'P-9'"),
         ("scrap", {"stock_id": "B-1-R", "length_nm": 10**12, "reason": "r"}, "more of B-1-R"),
         ("at_risk", {"revision": "Z", "reason": "r"}, "revision 'Z'"),
+        ("report_checked", {"report": "SR", "revision": "A", "file": "0" * 64}, "SR revision A of these bytes"),
+        ("report_released", {"report": "SR", "revision": "A", "file": "0" * 64}, "SR revision A of these bytes"),
         ("disposition", {"nonconformance": "N", "decision": "scrap", "reason": "r"}, "nonconformance 'N'"),
         ("piece", {"piece": "P-1", "stock_id": "B-1-R"}, "made before, in event 13"),
     ],
@@ -265,3 +267,21 @@ def test_following_a_growing_record_comes_to_the_same(stops: list[int], with_cor
     follower = Follower()
     for stop in [*stops, len(HISTORY), len(history)]:
         assert follower.state(history[:stop]) == project(history[:stop])
+
+
+def test_a_check_is_of_the_bytes_it_names_and_of_no_other_revision() -> None:
+    def made(letter: str, n: int) -> dict[str, Any]:
+        return {"report": "SR", "revision": letter, "of": "A", "inputs": "1" * 64, "file": str(n) * 64,
+                "results": "2" * 64, "reasons": [{"code": "RW513", "found": "a question"}]}  # fmt: skip
+
+    checked = {"report": "SR", "revision": "A", "file": "3" * 64}
+    state = after(
+        act(90, "report", made("A", 3)), act(91, "report_checked", checked), act(92, "report", made("B", 4))
+    )
+    a, b = state.reports["SR"]
+    assert (a.checked_seq, b.checked_seq) == (18, 0)
+    assert state.report_of("A") == b
+    assert a.reasons == (("RW513", "a question"),)
+    other = after(act(90, "report", made("A", 3)), act(91, "report_checked", {**checked, "file": "5" * 64}))
+    assert other.reports["SR"][0].checked_by == ""
+    assert len(other.odd) == 1

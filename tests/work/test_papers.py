@@ -50,6 +50,7 @@ from rackwright.work.papers.labels import NOT_GIVEN, label_list
 from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.papers.words import digits, ms
 from rackwright.work.receiving import accept, receive_bar
+from rackwright.work.reporting import check_report, prepare_report
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, piece_id
 from rackwright.work.station import Station
 
@@ -299,6 +300,37 @@ def test_the_dossier_says_what_was_computed(made: tuple[bytes, bytes]) -> None:
         assert flat(margin.id) in text
     for case in design().strength.cases:
         assert flat(case.id) in text
+
+
+def test_a_dossier_names_the_report_behind_it_and_leaves_the_length_to_it(kept: Kept, tmp_path: Path) -> None:
+    """In a copy of the record an engineer prepares a report and another checks it."""
+    shutil.copytree(kept.record.path.parent, tmp_path / "shop")
+    with records.open(tmp_path / "shop" / "record.db") as copy:
+        ids = count(1)
+        lead = Station(copy, "A. Quill", lambda: f"{DATE}T09:00:00Z", lambda: f"report act {next(ids)}")
+        for person in ("G. Marl", "H. Orrest"):
+            add_person(lead, person, ["engineer"])
+        prepare_report(lead.by("G. Marl"), "SR-9", revision_id(design()), design(), shop())
+        check_report(lead.by("H. Orrest"), "SR-9", "A")
+        last = project(copy.events()).report_of(revision_id(design()))
+        assert last is not None
+        text = text_of(papers.dossier(copy, "SN-1", design(), standard(), shop(), DEMO_SEED, DATE)[0])
+        (paper,) = papers.papers_of_serial(copy, "SN-1", shop(), DEMO_SEED, DATE, only="report").papers
+    assert (paper.name, paper.data) == (
+        "SR-9-A.pdf",
+        (tmp_path / "shop" / "attachments" / last.file).read_bytes(),
+    )
+    assert last.file in text
+    for words in ("SR-9 revision A", "by G. Marl", "by H. Orrest", "reasons stand on its cover"):
+        assert flat(words) in text
+    for margin in design().strength.governing:
+        assert flat(f"{margin.piece}") in text  # its own governing margins stay
+    for at_length in (
+        "Appendix: every margin",
+        "Governing margins worked in full",
+        "no friction is counted anywhere",
+    ):
+        assert flat(at_length) not in text
 
 
 def test_the_dossier_says_what_was_recorded(kept: Kept, made: tuple[bytes, bytes]) -> None:

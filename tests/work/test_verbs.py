@@ -25,6 +25,7 @@ from rackwright.work.noting import add_supplier, gauge_is_bad, go_on_at_risk
 from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.releasing import release
+from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
 from rackwright.work.shipping import replace_piece, ship
 from rackwright.work.station import Draft, Station, perform
@@ -50,6 +51,7 @@ MAY: dict[str, tuple[str, Verb]] = {
     "add_supplier": ("lead", lambda s, i: add_supplier(s, "Q", ["coat"], act_id=i)),
     "go_on_at_risk": ("lead", lambda s, i: go_on_at_risk(s, REV, "in a hurry", i)),
     "order": ("lead", lambda s, i: order(s, "PO-2", "C", small.design(), 1, "2026-05-01", "D", i)),
+    "confirm_row": ("engineer", lambda s, i: confirm_row(s, "AN4", "INVENTED-HANDBOOK-1", act_id=i)),
     "ask": ("lead", lambda s, i: ask(s, "Q", "what?", "who", "2026-05-01", ["release"], "PO-1", i)),
     "freeze": ("lead", lambda s, i: _freeze_other(s, i)),
     "record_approval": ("lead", lambda s, i: record_approval(s, REV, Approval("R", "H", "D", "2026-03-09"), i)),
@@ -72,6 +74,10 @@ STAGE = {"weigh": "assembled"}  # else "made"
 UNKNOWN: dict[str, tuple[str, str, Verb]] = {
     "gauge_is_bad": ("inspector", "RW503", lambda s, i: gauge_is_bad(s, "ZZ", "dropped", act_id=i)),
     "at risk": ("lead", "RW514", lambda s, i: go_on_at_risk(s, "ER-47 rev Z", "in a hurry", i)),
+    "confirm_row": ("engineer", "RW503", lambda s, i: confirm_row(s, "ZZ", "D", act_id=i)),
+    "report": ("engineer", "RW514", lambda s, i: prepare_report(s, "SR-1", "Z", small.design(), small.shop(), i)),
+    "check": ("checker", "RW503", lambda s, i: check_report(s, "SR-1", "A", act_id=i)),
+    "release a report": ("checker", "RW503", lambda s, i: release_report(s, "SR-1", "A", i)),
     "answer": ("lead", "RW503", lambda s, i: answer(s, "Q-99", "yes", "D", i)),
     "ask for an order": ("lead", "RW503", lambda s, i: ask(s, "Q", "?", "who", "2026-05-01", ["release"], "PO-9", i)),
     "approval": ("lead", "RW514", lambda s, i: record_approval(s, "Z", Approval("R", "H", "D", "2026-03-09"), i)),
@@ -244,7 +250,7 @@ def test_a_station_that_never_comes_first_gives_up_in_words(
 def test_a_freeze_keeps_its_texts_by_their_hash(begin: Begin) -> None:
     record = begin("ordered").record
     revision = small.state(record).revisions[REV]
-    assert revision.texts == {"definition": sha256(b"the frame").hexdigest()}
-    assert record.get_file(revision.texts["definition"]) == b"the frame"
+    assert revision.texts == {"definition": sha256(small.text().encode()).hexdigest()}
+    assert record.get_file(revision.texts["definition"]) == small.text().encode()
     assert float(revision.values["least_margin"]) > 0
     assert revision.values["holds"] is True

@@ -271,6 +271,24 @@ def test_means_of_the_shop(run: Run, shop: Path) -> None:
     ]
 
 
+def test_a_report_is_prepared_checked_and_asked_for(run: Run, shop: Path, tmp_path: Path) -> None:
+    for person in ("G. Marl", "H. Orrest"):
+        act(run, shop, LEAD, "person", f"person={person}", "roles=engineer")
+    act(run, shop, "G. Marl", "row_confirmed", "row=AN4", "document=INVENTED-HANDBOOK-1", "place=table 8.1.5")
+    act(run, shop, "G. Marl", "report", "report=SR-1", f"revision={REVISION}")
+    own = _log("G. Marl", "report_checked", "report=SR-1", "letter=A")
+    assert troubles(run, *own, "--shop", shop, code=1) == ["RW533"]
+    act(run, shop, "H. Orrest", "report_checked", "report=SR-1", "letter=A", "remarks=worked again")
+    gone = _log("H. Orrest", "report_released", "report=SR-1", "letter=A")
+    assert troubles(run, *gone, "--shop", shop, code=1) == ["RW531"]
+    last = project_of(shop).report_of(REVISION)
+    assert (last.prepared_by, last.checked_by, last.released_by) == ("G. Marl", "H. Orrest", "")
+    assert not any("row AN4 " in words for _, words in last.reasons)
+    out = tmp_path / "out"
+    assert run("papers", "V1", "--only", "report", "--out", out, "--shop", shop)[0] == 0
+    assert (out / "SR-1-A.pdf").read_bytes() == (shop / "attachments" / last.file).read_bytes()
+
+
 def test_an_act_of_ones_own_id_is_done_once(run: Run, shop: Path) -> None:
     words = [
         *_log(LEAD, "person", "person=F. Moss", "roles=assembly"),

@@ -7,8 +7,10 @@ from typing import Any
 
 from rackwright.design import Design
 from rackwright.papers.table import BLANK, Block, Facts, Items, Section, Table, Text
+from rackwright.strength.vibration.answer import NOT_ASSESSED
 from rackwright.trouble import UNCONFIRMED
 from rackwright.work.papers.dossier import NOT_COVERED
+from rackwright.work.papers.margins import worked_step
 from rackwright.work.papers.report.bodies import deformed_blocks, mode_pictures
 from rackwright.work.papers.report.families import cards_table
 from rackwright.work.papers.report.issue import Issue
@@ -63,7 +65,9 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     yield Section("Deflections", (*deflection_blocks(design), *deformed_blocks(design)), new_page=True)
     yield Section("Forces on the aircraft's floor", tuple(floor_blocks(design)), new_page=True)
     yield Section("Natural frequencies and mode shapes", (*mode_blocks(design), *mode_pictures(design)))
-    yield Section("Vibration and fatigue", tuple(_vibration(design)))
+    yield Section("Vibration", tuple(vibration_blocks(design)))
+    yield Section("One peak worked in full", tuple(_peak_by_hand(design)), level=2)
+    yield Section("Fatigue", tuple(_fatigue()))
     yield Section("Assumptions and limits", tuple(_assumptions()))
     yield Section("What was not checked", tuple(_not_checked()))
     yield Section("Open questions, and what keeps it from release", tuple(_questions(issue)))
@@ -72,10 +76,21 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     yield Section("Appendix: floor forces in every case", tuple(every_reaction(design)), new_page=True)
 
 
-def _vibration(design: Design) -> Iterator[Block]:
-    yield from vibration_blocks(design)
+def _peak_by_hand(design: Design) -> Iterator[Block]:
+    """The least margin in vibration with its steps, where a document judges any peak."""
+    judged = min(design.vibration.judged, key=lambda one: (one.margin or 0.0, one.id), default=None)
+    if judged is None or not judged.steps:
+        yield Text(f"{NOT_ASSESSED}: no document allows anything in vibration.")
+        return
+    place = ", ".join(filter(None, (judged.quantity.place, judged.state)))
+    yield Text(f"The least margin in vibration: {judged.id}, {place}.")
+    yield from (worked_step(n, len(judged.steps), step) for n, step in enumerate(judged.steps, 1))
+
+
+def _fatigue() -> Iterator[Block]:
     yield Facts((
-        ("Fatigue", "NOT ASSESSED: no load spectrum is entered; no stress level here is a statement on life"),
+        ("Fatigue", f"{NOT_ASSESSED}: no load spectrum over life is entered; no stress and no peak here is a statement on "
+                    "life, wear or crack growth"),
     ))  # fmt: skip
 
 

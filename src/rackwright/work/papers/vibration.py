@@ -10,7 +10,7 @@ from rackwright.papers.table import Block, Items, Picture, Table, Text
 from rackwright.rack.vibration import Spectrum
 from rackwright.strength.vibration.answer import NOT_ASSESSED, Peak, Vibration
 from rackwright.strength.vibration.respond import SIGMAS
-from rackwright.work.papers.words import digits, in_unit, ms, number
+from rackwright.work.papers.words import digits, in_unit, ms, number, same_way
 
 __all__ = ["vibration_blocks", "vibration_summary"]
 
@@ -73,7 +73,7 @@ def _modes(vibration: Vibration) -> Iterator[Block]:
     state = vibration.states[0]
     taken, mass = state.modal.effective_mass, float(state.modal.mass[0])
     rows = tuple(
-        (str(k), f"{number(float(hz), 2)} Hz", *(number(float(v), 2) for v in part),
+        (str(k), f"{number(float(hz), 2)} Hz", *(number(float(v), 2) for v in same_way(part)),
          *(number(float(v**2), 1) for v in part))
         for k, (hz, part) in enumerate(zip(state.modal.hz[:MODES], state.modal.participation, strict=False), 1)
     )  # fmt: skip

@@ -34,6 +34,7 @@ __all__ = [
     "must_fit",
     "number",
     "pretty",
+    "same_way",
     "short_names",
     "side_of",
     "signed",
@@ -161,6 +162,13 @@ def mark_of(margin: Margin) -> str:
 def variant(name: str) -> str:
     """A variant of the frame in a narrow column: `high, flexible joints` as `high f.`."""
     return name.replace(", flexible joints", " f.")
+
+
+def same_way(mode: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A mode with its sign, which means nothing, chosen: the first of its largest values is positive."""
+    values = np.ravel(mode)
+    first = int(np.argmax(np.abs(values) >= 0.999 * np.abs(values).max()))
+    return mode if values[first] >= 0 else -mode
 
 
 def short_names(letter: str, names: Sequence[str]) -> dict[str, str]:

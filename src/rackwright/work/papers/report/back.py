@@ -89,8 +89,8 @@ def _peak_by_hand(design: Design) -> Iterator[Block]:
 
 def _fatigue() -> Iterator[Block]:
     yield Facts((
-        ("Fatigue", f"{NOT_ASSESSED}: no load spectrum over life is entered; no stress and no peak here is a statement on "
-                    "life, wear or crack growth"),
+        ("Fatigue", f"{NOT_ASSESSED}: no load spectrum over life is entered; no stress and no peak here is a "
+                    "statement on life, wear or crack growth"),
     ))  # fmt: skip
 
 

@@ -23,7 +23,7 @@ from rackwright.strength.cases import LoadCase
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.strength.run import Run
 from rackwright.units import unit_factor
-from rackwright.work.papers.words import digits, in_unit, number, short_names
+from rackwright.work.papers.words import digits, in_unit, number, same_way, short_names
 
 __all__ = ["Body", "Held", "body_places", "body_sections", "deformed_blocks", "mode_pictures"]
 
@@ -267,7 +267,7 @@ def mode_pictures(design: Design) -> Iterator[Block]:
     panels = []
     for n, hz in enumerate(modes.hz[0]):
         if np.isfinite(hz):
-            shape = modes.shape[0, n]
+            shape = same_way(modes.shape[0, n])
             largest = float(np.linalg.norm(shape[:, :3], axis=1).max())
             moved = _moved(run, shape * 0.12 * _height(run) / largest)
             panels.append(Panel(f"mode {n + 1}: {number(float(hz), 2)} Hz", (*_still(run, "still"), *moved)))

@@ -115,6 +115,7 @@ METALS = [
     ["stainless", "cadmium-plated steel"],
 ]
 INVENTED = "INVENTED-TEST-1 rev A"
+SELDOM = {"removed_often": False, "document": INVENTED}
 
 #: a test of the joint in bending: for spigots across the grain of a bar
 EVIDENCE = {
@@ -159,18 +160,29 @@ def plain(
         for post, (face, turn) in places.items():
             name = f"{end} {post}"
             rings.append({"name": name, "post": post, "end": end, "face": face, "turn": f"{turn} deg"})
-            straps.append({"name": name, "ring": name, "fitting": f"F {post}", "type": kind})
+            straps.append({"name": name, "ring": name, "fitting": f"F {post}", "type": kind, "cone": "3 deg"})
     curve = [
         {"pull": f"{a} deg", "allowable_ultimate": f"{f} lbf"} for a, f in ((0, 3800), (45, 4600), (90, 5000))
     ]
     for post in TOP_RINGS:
         at = [inch(width + spread if post.endswith("right") else -spread),
               inch(depth + spread if post.startswith("rear") else -spread), "0 in"]  # fmt: skip
-        fittings.append({"name": f"F {post}", "at": at, "document": INVENTED, "allowable": curve})
+        fittings.append({"name": f"F {post}", "at": at, "document": INVENTED, "allowable": curve, "place": "track",
+                         "part": "P-1", "stud": "single", "track": "rail", "least_pitch": "10 in",
+                         "wear": SELDOM})  # fmt: skip
     tension = {
         "pretension_low": "40 lbf",
         "pretension_high": "150 lbf",
         "allowable_ultimate": "5000 lbf",
+        "document": INVENTED,
+        "maker": "an invented maker",
+        "links": ["hook"],
+        "wear": SELDOM,
+    }
+    link = {
+        "rating": "5500 lbf",
+        "means": "minimum break",
+        "maker": "an invented maker",
         "document": INVENTED,
     }
     return {
@@ -193,12 +205,18 @@ def plain(
             "stock": "ASTM A240 304", "thickness": "1/4 in", "width": "2 in", "eye": "3/4 in", "eye_edge": "1 in",
             "flat_reach": "1.25 in", "leg_reach": "1 in", "bend": "45 deg", "density": 7920,
             "allowable": {"document": INVENTED, "Ftu": "75 ksi", "Fty": "30 ksi", "Fsu": "50 ksi", "Fbru": "140 ksi"},
+            "root": {"inside_radius": "3/8 in", "least_thickness": "0.235 in", "pull_offset": "1/16 in",
+                     "document": INVENTED},
         },
         "ring": rings,
         "strap_type": [{"name": "strap", "axial_stiffness": "50000 lbf", **tension},
                        {"name": "rope", "axial_stiffness": "200000 lbf", **tension}],
+        "link": [{"name": "hook", "kind": "hook", **link}, {"name": "rail", "kind": "track", **link}],
         "strap": straps,
         "floor_fitting": fittings,
+        "floor": {"document": INVENTED, "ultimate": {
+            "per_area": "1200 psi", "per_length": {"load": "400 lbf/in", "over": "footprint"}, "at_point": "2600 lbf",
+        }},
         "equipment": list(items),
         "aircraft": {"type": "an invented aircraft", "forward": forward, "document": INVENTED,
                      "origin": {"station": "0 in", "buttock_line": "0 in", "waterline": "0 in"}},

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from hypothesis import strategies as st
 
-from racks import inch, item, plain
+from racks import INVENTED, SELDOM, inch, item, plain
 from rackwright.making import saw
 from rackwright.strength import frame as fr
 
@@ -197,6 +197,30 @@ def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     wall = draw(st.sampled_from([0.125, 0.095]))
     spread = draw(st.integers(12, 30))
     return plain((width, depth, height), shelves, items, spread, forward, wall)
+
+
+def footed(tables: dict[str, Any]) -> dict[str, Any]:
+    """The same rack without rings and straps, bolted at its four pads to inserts of the floor."""
+    out = {key: value for key, value in tables.items() if key not in ("ring", "strap", "strap_type", "link")}
+    wide, deep = (float(tables["outside"][name].split()[0]) for name in ("width", "depth"))
+    side = 0.75
+    fittings, feet = [], []
+    for corner in ("front-left", "front-right", "rear-left", "rear-right"):
+        x = side if corner.endswith("left") else wide - side
+        y = side if corner.startswith("front") else deep - side
+        carry = {
+            "tension_ultimate": "6000 lbf",
+            "shear_ultimate": "4000 lbf",
+            "tension_exponent": 2,
+            "shear_exponent": 2,
+        }
+        fittings.append({"name": f"I {corner}", "at": [f"{x} in", f"{y} in", "0 in"], "document": INVENTED,
+                         "part": "I-1",
+                         "place": "hard point", "bolted": {**carry, "document": INVENTED}})  # fmt: skip
+        feet.append({"name": corner, "corner": corner, "fitting": f"I {corner}", "bolt": "AN5", "wear": SELDOM,
+                     "stiffness_up": "100000 lbf/in", "stiffness_across": "60000 lbf/in",
+                     "document": INVENTED})  # fmt: skip
+    return {**out, "floor_fitting": fittings, "foot": feet}
 
 
 # --- days in the small shop ----------------------------------------------------------------------

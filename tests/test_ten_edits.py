@@ -38,8 +38,10 @@ FRAME = [
 FORCES = [r"reactions_aircraft_N > .*", r"deflection_m > .*", *FRAME]
 VIBRATION = r"vibration > (states|modes|peaks|harmonics|miles) > .*"
 STIFF = [*FORCES, r"modes_hz > \d", VIBRATION]
-#: the order of the least margins and what idles may follow from a change of load, and need not
-MAY = [r"governing > \d+", r"idle > .*", r"holds"]
+#: the order of the least margins, what idles, presses the floor most, is the weakest link and is read at the floor's
+#: places may follow from a change of load, and need not
+MAY = [r"governing > \d+", r"idle > .*", r"holds", rf"margins > floor/[^>]* > {LOAD}", r"interface > .*",
+       r"chains > .*", r"keeps_from_release > .*"]  # fmt: skip
 #: all of a plan but the order, its sawing and the account of its metal
 STATIONS = r"(?!(format|caution|marks|shop|demand|pieces|feasible|search|saw|buy|left_out|balance)\b).*"
 STATION = r"orientation > loaded_cg_station_buttock_waterline_m > \d"

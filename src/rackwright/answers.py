@@ -26,7 +26,10 @@ from rackwright.pieces.weight import Mass
 from rackwright.plan import PartLine, Plan, money
 from rackwright.rack.orient import SIGNS, station_of
 from rackwright.strength.analyse import Strength
+from rackwright.strength.cases import NO_LIMIT_CASE, no_limit_case
+from rackwright.strength.interface import chain_json, interface_json
 from rackwright.strength.margin import Margin
+from rackwright.strength.support import keeps_from_release
 from rackwright.strength.vibration.to_json import vibration_json
 from rackwright.trouble import DEFERENCE
 from rackwright.units import NM_PER_M, unit_factor
@@ -61,7 +64,11 @@ def prove_json(design: Design) -> dict[str, Any]:
                  for case in dict.fromkeys(c for c, _, _ in strength.slack) if case not in dict(strength.loose)},
         "no_equilibrium": dict(strength.loose),
         "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
+        "limit_cases": not no_limit_case(strength.cases),
+        "limit_statement": NO_LIMIT_CASE if no_limit_case(strength.cases) else None,
         "reactions_aircraft_N": _reactions(strength),
+        "interface": interface_json(rack, strength),
+        "chains": {one.strap: chain_json(one) for one in strength.chains},
         "modes_hz": list(strength.modes_hz),
         "vibration": vibration_json(design.vibration),
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
@@ -70,6 +77,8 @@ def prove_json(design: Design) -> dict[str, Any]:
         "evidence_needed": needed_json(strength),
         "governing": [margin.id for margin in strength.governing],
         "holds": strength.holds,
+        "keeps_from_release": [{"kind": one.kind, "about": one.about, "text": one.text}
+                               for one in keeps_from_release(rack, strength)],
     }  # fmt: skip
 
 

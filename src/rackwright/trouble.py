@@ -242,6 +242,10 @@ CODES: dict[str, Code] = {
         "The gate refuses: the rack's points are not measured, or it and another rack differ by too much.",
         "Measure every interchange point; or have the difference dispositioned.",
     ),
+    "RW525": Code(
+        "The gate refuses: a rule is from memory or without its amendment.",
+        "Compare it with the code, and record who did: `rackwright log row_confirmed`.",
+    ),
     "RW531": Code(
         "The gate refuses: a reference row behind the report is UNCONFIRMED.",
         "Compare the row with its source, and record who did: `rackwright log row_confirmed`.",

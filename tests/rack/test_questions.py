@@ -43,7 +43,21 @@ ABSENT = [
     ("aircraft.origin", without("[aircraft]", "origin"), LATER),
     ("basis", without_table("[basis]"), ALL),
     ("ring_make.allowable", without("[ring_make]", "allowable"), LATER),
+    ("ring_make.root", without("[ring_make]", "root"), LATER),
     ("strap", without_every("[[strap]]"), ALL),
+    ("strap.top front left.cone", without('[[strap]]\nname = "top front left"', "cone"), LATER),
+    ("strap_type.WR-5.maker", without('[[strap_type]]\nname = "WR-5"', "maker"), LATER),
+    ("strap_type.WR-5.links", without('[[strap_type]]\nname = "WR-5"', "links"), LATER),
+    ("strap_type.WR-5.wear", without('[[strap_type]]\nname = "WR-5"', "wear"), LATER),
+    ("link.TB-5.rating", without('[[link]]\nname = "TB-5"', "rating"), LATER),
+    ("link.TB-5.maker", without('[[link]]\nname = "TB-5"', "maker"), LATER),
+    ("link.TB-5.document", without('[[link]]\nname = "TB-5"', "document"), LATER),
+    ("link.TB-5.to_ultimate", without('[[link]]\nname = "TB-5"', "to_ultimate"), LATER),
+    *(
+        (f"floor_fitting.F2.{field}", without('[[floor_fitting]]\nname = "F2"', field), LATER)
+        for field in ("place", "part", "stud", "track", "least_pitch", "wear")
+    ),
+    ("floor", without_table("[floor]"), LATER),
     (
         "strap_type.WR-5.allowable_ultimate",
         without('[[strap_type]]\nname = "WR-5"', "allowable_ultimate"),

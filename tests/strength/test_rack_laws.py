@@ -215,6 +215,7 @@ def four_fold() -> Tables:
     tables["joint"] = {**tables["joint"], "hardware": AN3, "post": [
         {"at": f"{1.2 + 0.6 * n:.1f} in", "through": through} for n, through in enumerate("xyyyxxy") if n != 3
     ]}  # fmt: skip
+    tables["ring_make"] = {**tables["ring_make"], "eye_edge": "2.25 in"}  # it holds the outermost bolts
     faces = {  # straps from above turn the rack one way, those from below the other
         "top": {"front-left": "-x", "front-right": "-y", "rear-right": "+x", "rear-left": "+y"},
         "bottom": {"front-left": "-y", "front-right": "+x", "rear-right": "+y", "rear-left": "-x"},

@@ -20,7 +20,7 @@ import numpy as np
 __all__ = ["evaluate", "names", "substitute", "typst"]
 
 _FUNCTIONS: dict[str, Any] = {
-    "sqrt": np.sqrt, "sin": np.sin, "cos": np.cos, "tan": np.tan, "log": np.log, "floor": np.floor,
+    "sqrt": np.sqrt, "sin": np.sin, "cos": np.cos, "tan": np.tan, "atan": np.arctan, "log": np.log, "floor": np.floor,
     "ceiling": np.ceil, "Abs": np.abs,
     "Max": lambda *several: reduce(np.maximum, several), "Min": lambda *several: reduce(np.minimum, several),
     "total": lambda row: np.sum(np.asarray(row), axis=-1, keepdims=True),
@@ -145,6 +145,8 @@ def _call(name: str, args: list[str]) -> str:
             return f"sum ({inside})"
         case "log":
             return f"ln({inside})"
+        case "atan":
+            return f"arctan({inside})"
     return f"{name.lower()}({inside})"
 
 

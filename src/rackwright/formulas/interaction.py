@@ -19,6 +19,7 @@ __all__ = [
     "equivalent_stress",
     "lug_oblique",
     "margin_from_factor",
+    "powers",
     "shear_tension",
     "tension_bending",
 ]
@@ -72,6 +73,19 @@ def lug_oblique(Ra: Num, Rtr: Num) -> Num:
         return np.divide(1, np.power(np.power(Ra, 1.6) + np.power(Rtr, 1.6), 0.625))
 
 
+def powers(Rs: Num, Rt: Num, a: Num, b: Num) -> Num:
+    # exponents of one and more: the root lies between 1/(Rs + Rt) and 1/max(Rs, Rt)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        low, high = np.divide(1, np.add(Rs, Rt)), np.divide(1, np.maximum(Rs, Rt))
+        for _ in range(60):
+            k = (low + high) / 2
+            under = np.power(np.multiply(k, Rs), a) + np.power(np.multiply(k, Rt), b) < 1
+            low, high = np.where(under, k, low), np.where(under, high, k)
+        return np.where(
+            np.maximum(Rs, Rt) > 0, (low + high) / 2, np.where(np.isnan(np.add(Rs, Rt)), np.nan, np.inf)
+        )[()]
+
+
 def margin_from_factor(k: Num) -> Num:
     return k - 1
 
@@ -123,6 +137,14 @@ CARDS = (
         "lug_oblique", "lug loaded obliquely", (Ra, Rtr), k, "(k*Ra)**1.6 + (k*Rtr)**1.6 == 1",
         "Melcon & Hoblit; AFFDL-TR-69-42 chapter 9; NASA TM X-73305", "memory", lug_oblique,
         limits=(Limit("Ra", low=0), Limit("Rtr", low=0)),
+    ),
+    Card(
+        "powers", "shear and tension with the exponents that a document states",
+        (
+            Rs, Rt, Symbol("a", "1", "", "exponent of shear"), Symbol("b", "1", "", "exponent of tension"),
+        ),
+        k, "(k*Rs)**a + (k*Rt)**b == 1", "interaction as the attachment's document states it", "derived", powers,
+        limits=(Limit("Rs", low=0), Limit("Rt", low=0), Limit("a", low=1), Limit("b", low=1)),
     ),
     Card(
         "margin_from_factor", "margin of safety from a factor on all loads", (k,),

@@ -8,11 +8,13 @@ Sources: 14 CFR 25.561, 29.561, 25.619; statics.
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["G0", "inertia_force", "margin_of_safety", "overturning_tension", "special_factor"]
+__all__ = ["G0", "factored", "inertia_force", "margin_of_safety", "overturning_tension", "special_factor"]
 
 G0 = 9.80665  # standard gravity, m/s²
 
@@ -21,8 +23,17 @@ def inertia_force(m: Num, n: Num) -> Num:
     return m * n * G0
 
 
+def _highest(*several: Num) -> Num:
+    """The highest of some special factors; 1 without any."""
+    return reduce(np.maximum, several, 1.0)
+
+
 def special_factor(fa: Num, fb: Num) -> Num:
-    return np.maximum(np.maximum(fa, fb), 1.0)
+    return _highest(fa, fb)
+
+
+def factored(FS: Num, fitting: Num, bearing: Num, casting: Num, removal: Num) -> Num:
+    return FS * _highest(fitting, bearing, casting, removal)
 
 
 def margin_of_safety(allowable: Num, applied: Num, factor: Num) -> Num:
@@ -51,6 +62,19 @@ CARDS = (
         ),
         Symbol("factor", "1", "", "factor on the applied load"), "Max(fa, fb, 1)",
         "14 CFR 25.619: the highest pertinent factor, not the product", "read", special_factor,
+    ),
+    Card(
+        "factored", "factor on a limit load: the factor of safety times the highest special factor",
+        (
+            Symbol("FS", "1", "", "factor of safety; 1 where the load is ultimate already"),
+            Symbol("fitting", "1", "", "fitting factor, 1 if none"),
+            Symbol("bearing", "1", "", "bearing factor, 1 if none"),
+            Symbol("casting", "1", "", "casting factor, 1 if none"),
+            Symbol("removal", "1", "", "factor on an attachment removed often, 1 if not"),
+        ),
+        Symbol("factor", "1", "", "factor on the applied load"), "FS*Max(fitting, bearing, casting, removal, 1)",
+        "14 CFR 25.619, 23.619, 23.2265(c): the highest pertinent special factor", "read", factored,
+        note="never the product of special factors; 23.2265(c): on ultimate alone where there is no limit load",
     ),
     Card(
         "margin_of_safety", "margin of safety",

@@ -2,8 +2,9 @@
 
 Net tension across the hole; shear-out of the edge on two planes, either at 40 degrees to the load through
 the hole or straight back; bearing. The chart methods multiply by factors (Kbr, Ktru) read from published
-curves: they are inputs here, no chart digit is built in.
-Sources: Bruhn D1; Melcon & Hoblit; AFFDL-TR-69-42 section 9.
+curves: they are inputs here, no chart digit is built in. At the root of a bend the bar is curved: the stress of its
+inner fibre is that of a curved bar, more than Mc/I.
+Sources: Bruhn D1; Melcon & Hoblit; AFFDL-TR-69-42 section 9; Winkler's curved bar, as in textbooks of strength.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
 __all__ = [
     "bend_root_moment",
+    "curved_bar_inner",
     "lug_axial",
     "lug_bearing",
     "lug_net_tension",
@@ -56,6 +58,11 @@ def transverse_edge(h1: Num, h2: Num, h3: Num, h4: Num) -> Num:
 
 def bend_root_moment(P: Num, a: Num, theta: Num) -> Num:
     return P * np.sin(theta) * a
+
+
+def curved_bar_inner(M: Num, b: Num, h: Num, ri: Num) -> Num:
+    rn = h / np.log1p(h / ri)
+    return M * (rn - ri) / (b * h * (ri + h / 2 - rn) * ri)
 
 
 D = Symbol("D", "length", "in", "pin or hole diameter")
@@ -117,5 +124,19 @@ CARDS = (
         ),
         Symbol("M", "moment", "in*lbf", "moment at the bend"), "P*sin(theta)*a", "statics", "derived",
         bend_root_moment,
+    ),
+    Card(
+        "curved_bar_inner", "inner fibre of a curved rectangular bar in bending",
+        (
+            Symbol("M", "moment", "in*lbf", "moment about the middle of the section"),
+            Symbol("b", "length", "in", "width"),
+            Symbol("h", "length", "in", "thickness, in the plane of the curve"),
+            Symbol("ri", "length", "in", "inside radius"),
+        ),
+        Symbol("sigma", "stress", "ksi", "stress of the inner fibre"), "M*(rn - ri)/(b*h*(ri + h/2 - rn)*ri)",
+        "Winkler's curved bar; public lecture notes on a crane hook", "read", curved_bar_inner,
+        where=(("rn", "h/log(1 + h/ri)"),),
+        limits=(Limit("h/ri", low=0.05, high=20, why="a curve, not a straight bar"),),
+        note="a straight bar has 6 M/(b h²); the outer fibre has less",
     ),
 )  # fmt: skip

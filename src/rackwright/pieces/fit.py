@@ -188,6 +188,7 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
         return
     rings, fittings = {ring.name: ring for ring in d.ring}, {one.name: one for one in d.floor_fitting}
     boxes = [(piece.id, box) for piece in pieces if piece.kind != "ring" for box in piece.boxes]
+    inside = Box((0, 0, 0), (d.outside.width, d.outside.depth, d.outside.height))
     for strap in d.strap:
         eye = ring_place(rack, rings[strap.ring]).eye * 1e9
         way = np.array(fittings[strap.fitting].at, dtype=float) - eye
@@ -197,9 +198,13 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
             yield Fault("RW202", place, found, "take a fitting further away")
             continue
         through = [id for id, box in boxes if _crosses(box, eye, way)]
+        through += ["the inside of the rack"] * _crosses(inside, eye, way)
         if through:
             found = f"strap {strap.name} would run through {through[0]}"
             yield Fault("RW202", place, found, "take another fitting or put the ring on another face")
+        elif way[2] >= 0:
+            found = f"strap {strap.name} would point up: fitting {strap.fitting} does not lie below the ring's eye"
+            yield Fault("RW202", place, found, "take a fitting in the floor, or another ring")
 
 
 def _feet(rack: Rack) -> Iterator[Fault]:

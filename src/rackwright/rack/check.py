@@ -5,11 +5,13 @@ Whether pieces fit together is checked where the pieces are (`pieces/fit.py`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from itertools import pairwise
 from math import pi
 
 from rackwright import reference
+from rackwright.rack.check_interface import check_interface, interface_ranges
+from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
 from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
@@ -18,16 +20,9 @@ from rackwright.trouble import Fault
 __all__ = ["check"]
 
 TABLES = (
-    "shelf",
-    "ring",
-    "strap_type",
-    "strap",
-    "floor_fitting",
-    "equipment",
-    "case",
-    "evidence",
-    "protection",
-)
+    "shelf", "ring", "strap_type", "strap", "link", "floor_fitting", "foot", "special_factor", "equipment", "case",
+    "evidence", "protection",
+)  # fmt: skip
 MOST = 200  # tables of a kind
 FEW = 24  # values in one of them: feet, keep-outs, bolts of a joint, points of a curve
 FEET = 500  # of all equipment together
@@ -57,6 +52,7 @@ def check(rack: Rack) -> list[Fault]:
         *check_items(rack),
         *check_evidence(rack),
         *_rows(rack),
+        *check_interface(rack),
         *_finish(rack),
         *vibration(rack),
     ]
@@ -71,6 +67,10 @@ def _counts(rack: Rack) -> Iterator[Fault]:
     for fitting in d.floor_fitting:
         lists.append((f"floor_fitting.{fitting.name}.allowable", len(fitting.allowable or ()), FEW))
     lists += [(f"evidence.{test.name}.covers", len(test.covers), FEW) for test in d.evidence]
+    lists += [(f"strap_type.{kind.name}.links", len(kind.links or ()), FEW) for kind in d.strap_type]
+    lists += [
+        (f"special_factor.{one.name}.applies_to", len(one.applies_to), MOST) for one in d.special_factor
+    ]
     lists.append(("finish.cure", len(d.finish.cure) if d.finish else 0, FEW))
     feet = 0
     for item in d.equipment:
@@ -119,23 +119,18 @@ def _references(rack: Rack) -> Iterator[Fault]:
         )
 
 
-def _known(rack: Rack, path: str, name: str, names: Iterable[str]) -> Iterator[Fault]:
-    if name not in names:
-        known = ", ".join(sorted(names)) or "none is defined"
-        yield Fault("RW108", rack.where(path), f"{name!r} is not defined", f"use one of: {known}")
-
-
 def _numbers(rack: Rack) -> Iterator[Fault]:
     """Values that their unit allows and no rack has."""
-    for path, value, low, high, unit, one in _ranges(rack.definition):
+    for path, value, low, high, unit, one in (*_ranges(rack.definition), *interface_ranges(rack)):
         if not low * (1 - 1e-12) <= value <= high * (1 + 1e-12):
-            found = f"{value / one:.4g} {unit} is out of range"
-            yield Fault("RW106", rack.where(path), found, f"give {low / one:.4g} to {high / one:.4g} {unit}")
+            found = f"{f'{value / one:.4g} {unit}'.rstrip()} is out of range"
+            do = f"give {low / one:.4g} to {high / one:.4g} {unit}".rstrip()
+            yield Fault("RW106", rack.where(path), found, do)
 
 
 def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, float]]:
     """Path, value, least, most, unit shown, and its size."""
-    screw, deg = reference.bolts().get(d.shelf_make.screw.bolt), pi / 180
+    screw = reference.bolts().get(d.shelf_make.screw.bolt)
     yield "pad.stiffness", d.pad.stiffness, 1e3, 1e12, "N/m", 1
     for name in ("height", "width", "depth"):
         yield f"outside.{name}", getattr(d.outside, name), 0, LARGEST, "in", IN
@@ -145,14 +140,11 @@ def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, floa
         yield "joint.tightening.nut_factor", d.joint.tightening.nut_factor, 0.05, 0.6, "", 1
     if d.ring_make:
         yield "ring_make.density", d.ring_make.density, 500, 25_000, "kg/m3", 1
-        yield "ring_make.bend", d.ring_make.bend, 0, pi / 2, "deg", deg
+        yield "ring_make.bend", d.ring_make.bend, 0, pi / 2, "deg", pi / 180
     for kind in d.strap_type:
         path = f"strap_type.{kind.name}"
         yield f"{path}.axial_stiffness", kind.axial_stiffness, 1e3, 1e12, "N", 1
         yield f"{path}.pretension_high", kind.pretension_high, 0, 1e7, "N", 1
-    for fitting in d.floor_fitting:
-        for n, point in enumerate(fitting.allowable or ()):
-            yield f"floor_fitting.{fitting.name}.allowable.{n}.pull", point.pull, 0, pi / 2, "deg", deg
     yield from item_ranges(d)
     for case in d.case:
         for name in ("forward", "left", "up"):
@@ -291,7 +283,6 @@ def _rows(rack: Rack) -> Iterator[Fault]:
                 f"no load-factor row {name!r}",
                 f"use one of: {', '.join(sorted(rules))}, or add an own row with its source",
             )
-        yield from _known(rack, "basis.fitting_rule", d.basis.fitting_rule, reference.factors())
 
 
 def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:

@@ -12,7 +12,7 @@ from typing import Literal
 
 from rackwright.fields import Band, Force, Length, Mass, Name, Power, Signed, Text, Whole
 from rackwright.fields import definition as _definition
-from rackwright.rack.installation import Point
+from rackwright.rack.interface import Point
 from rackwright.rack.vibration import Isolators
 
 __all__ = ["Box", "Equipment", "OnRails", "OnShelf", "RearSupport", "Tray"]

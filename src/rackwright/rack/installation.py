@@ -1,4 +1,7 @@
-"""How a rack is held in the aircraft, as frozen data: rings, straps, fittings, pads, orientation, basis, cases."""
+"""How a rack is held in the aircraft, as frozen data: rings, straps, pads, orientation, basis, cases.
+
+The aircraft's side of it (links, fittings, feet, floor) is in `interface.py`.
+"""
 
 from __future__ import annotations
 
@@ -7,25 +10,21 @@ from typing import Literal
 from rackwright.fields import Angle, Axis, Force, Length, Name, Number, Signed, Stiffness, Stress, Text
 from rackwright.fields import definition as _definition
 from rackwright.rack.build_up import Corner, Hardware
+from rackwright.rack.interface import Means, ToUltimate, Wear
 
 __all__ = [
     "Aircraft",
     "Basis",
+    "BendRoot",
     "ExtraCase",
-    "FittingPoint",
-    "FloorFitting",
     "Origin",
     "Pad",
-    "Point",
     "Ring",
     "RingAllowable",
     "RingMake",
     "Strap",
     "StrapType",
 ]
-
-Point = tuple[Signed, Signed, Signed]
-
 
 # --- tie-down ------------------------------------------------------------------------------------
 
@@ -42,6 +41,16 @@ class RingAllowable:
 
 
 @_definition
+class BendRoot:
+    """What is left at the bend after bending, and where on the eye the strap may bear, by the ring's drawing."""
+
+    inside_radius: Length
+    least_thickness: Length
+    pull_offset: Length  # of the pull from the leg's mid-plane, at most, to either side
+    document: Text
+
+
+@_definition
 class RingMake:
     """The tie-down ring: cut flat, bent once between the bolts and the eye."""
 
@@ -55,6 +64,7 @@ class RingMake:
     bend: Angle
     density: Number  # kg/m3, as a plain number of the document
     allowable: RingAllowable | None = None
+    root: BendRoot | None = None
 
 
 @_definition
@@ -70,6 +80,7 @@ class Ring:
     end: Literal["top", "bottom"]
     face: Axis
     turn: Angle
+    cone: Angle | None = None  # half-angle of the drawing's cone about each strap's nominal direction
 
 
 @_definition
@@ -80,6 +91,12 @@ class StrapType:
     pretension_high: Force
     allowable_ultimate: Force | None = None
     document: Text | None = None
+    rating: Force | None = None  # in place of allowable_ultimate, with what it means
+    means: Means | None = None
+    to_ultimate: ToUltimate | None = None
+    maker: Text | None = None
+    links: tuple[Name, ...] | None = None  # from the ring to the fitting, beside the strap itself
+    wear: Wear | None = None  # of its hooks in eye and fitting
 
 
 @_definition
@@ -88,22 +105,7 @@ class Strap:
     ring: Name
     fitting: Name
     type: Name
-
-
-@_definition
-class FittingPoint:
-    """Ultimate allowable at one angle of pull above the floor."""
-
-    pull: Angle
-    allowable_ultimate: Force
-
-
-@_definition
-class FloorFitting:
-    name: Name
-    at: Point  # rack axes
-    allowable: tuple[FittingPoint, ...] | None = None
-    document: Text | None = None
+    cone: Angle | None = None  # half-angle of installation: how far its direction may be from the nominal one
 
 
 @_definition
@@ -146,6 +148,10 @@ class Basis:
     amendment: Name
     fitting_rule: Name
     document: Text
+    safety_rule: Name | None = (
+        None  # the factor of safety on limit loads, where the rule's own does not serve
+    )
+    removal_rule: Name | None = None  # the factor on attachments that are removed often
 
 
 @_definition
@@ -158,3 +164,4 @@ class ExtraCase:
     left: Number
     up: Number
     document: Text
+    stage: Literal["flight", "ground", "handling"] | None = None

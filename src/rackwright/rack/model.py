@@ -39,9 +39,8 @@ from rackwright.rack.finish import Bond, CurePoint, Finish, Metal, Protection, T
 from rackwright.rack.installation import (
     Aircraft,
     Basis,
+    BendRoot,
     ExtraCase,
-    FittingPoint,
-    FloorFitting,
     Origin,
     Pad,
     Ring,
@@ -49,6 +48,19 @@ from rackwright.rack.installation import (
     RingMake,
     Strap,
     StrapType,
+)
+from rackwright.rack.interface import (
+    BoltedAllowable,
+    FittingPoint,
+    Floor,
+    FloorFitting,
+    FloorLoads,
+    Foot,
+    Link,
+    RunningLoad,
+    SpecialFactor,
+    ToUltimate,
+    Wear,
 )
 from rackwright.rack.vibration import Isolators, Vibration
 from rackwright.trouble import Where
@@ -59,7 +71,9 @@ __all__ = [
     "Aircraft",
     "AngleStock",
     "Basis",
+    "BendRoot",
     "Block",
+    "BoltedAllowable",
     "Bond",
     "Box",
     "Change",
@@ -70,12 +84,16 @@ __all__ = [
     "ExtraCase",
     "Finish",
     "FittingPoint",
+    "Floor",
     "FloorFitting",
+    "FloorLoads",
+    "Foot",
     "Hardware",
     "Isolators",
     "Joint",
     "JointBolt",
     "LeastWall",
+    "Link",
     "Metal",
     "OnRails",
     "OnShelf",
@@ -89,17 +107,21 @@ __all__ = [
     "Ring",
     "RingAllowable",
     "RingMake",
+    "RunningLoad",
     "Sheet",
     "Shelf",
     "ShelfMake",
+    "SpecialFactor",
     "Strap",
     "StrapType",
     "Tightening",
+    "ToUltimate",
     "Tolerance",
     "Tray",
     "Tube",
     "Vent",
     "Vibration",
+    "Wear",
 ]
 
 FORMAT = "rackwright/rack/1"
@@ -126,7 +148,11 @@ class Definition:
     ring: tuple[Ring, ...] = ()
     strap_type: tuple[StrapType, ...] = ()
     strap: tuple[Strap, ...] = ()
+    link: tuple[Link, ...] = ()
     floor_fitting: tuple[FloorFitting, ...] = ()
+    foot: tuple[Foot, ...] = ()
+    floor: Floor | None = None
+    special_factor: tuple[SpecialFactor, ...] = ()
     equipment: tuple[Equipment, ...] = ()
     aircraft: Aircraft | None = None
     basis: Basis | None = None

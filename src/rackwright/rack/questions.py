@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from rackwright.rack.interface_questions import asked_of_interface
 from rackwright.rack.model import Rack
 from rackwright.trouble import Where
 
@@ -53,27 +54,13 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
             yield "aircraft.document", "Which document states the aircraft interface?", later
         if d.aircraft.origin is None:
             yield "aircraft.origin", "Where does the rack's origin lie in the aircraft?", later
-    if d.basis is None:
-        yield "basis", "Which rule, at which amendment, is the certification basis?", every
-    if d.ring and d.ring_make and d.ring_make.allowable is None:
-        yield "ring_make.allowable", "Which document states the strength of the ring material?", later
     if d.joint.tightening is None:
         yield (
             "joint.tightening",
             "Which torque and least nut factor hold for the joint bolts, by which document?",
             later,
         )
-    if not d.strap:
-        yield "strap", "How is the rack tied down?", every
-    for kind in d.strap_type:
-        if kind.allowable_ultimate is None or kind.document is None:
-            name = "allowable_ultimate" if kind.allowable_ultimate is None else "document"
-            yield f"strap_type.{kind.name}.{name}", f"What does the maker of strap {kind.name} state?", later
-    for fitting in d.floor_fitting:
-        if not fitting.allowable or fitting.document is None:
-            name = "document" if fitting.allowable else "allowable"
-            text = f"What may floor fitting {fitting.name} carry, by which document?"
-            yield f"floor_fitting.{fitting.name}.{name}", text, later
+    yield from asked_of_interface(rack, every, later)
     if d.pad.allowable_ultimate is None or d.pad.document is None:
         name = "allowable_ultimate" if d.pad.allowable_ultimate is None else "document"
         yield f"pad.{name}", "What may the floor carry under a pad, by which document?", later

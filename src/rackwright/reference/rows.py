@@ -9,10 +9,12 @@ the reader needs nothing else.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from hashlib import sha256
 from typing import Any
 
 __all__ = [
     "HOW_KNOWN",
+    "Amended",
     "Bolt",
     "EdgeRule",
     "Expansion",
@@ -75,6 +77,11 @@ class Row:
     def known_of(self, name: str) -> Known:
         """The provenance of one field."""
         return dict(self.exceptions).get(name, self.known)
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256, in hex, of everything the row holds: what a person compared, and whether it is still that."""
+        return sha256(repr(self).encode()).hexdigest()
 
     @property
     def unconfirmed(self) -> bool:
@@ -234,14 +241,28 @@ class Torque(Row):
 
 
 @dataclass(frozen=True, kw_only=True)
-class LoadRule(Row):
+class Amended(Row):
+    """A row of a rule: without its amendment (or edition) it is as unconfirmed as one from memory."""
+
+    amendment: str = ""
+
+    @property
+    def unconfirmed(self) -> bool:
+        return not self.amendment or super().unconfirmed
+
+
+@dataclass(frozen=True, kw_only=True)
+class LoadRule(Amended):
     """Inertia factors of one rule as amended (multiples of weight, one direction at a time).
 
     A direction the rule gives no factor for is None. `ultimate` factors take no further factor of safety.
+    `code` is what the rule's number stands in, as in "14 CFR"; "" where the id says it. `safety` is the row of the
+    factor of safety on limit loads that goes with it.
     """
 
-    amendment: str
     ultimate: bool
+    safety: str = ""
+    code: str = "14 CFR"
     up: float | None = _q("number", optional=True)
     forward: float | None = _q("number", optional=True)
     side: float | None = _q("number", optional=True)
@@ -252,12 +273,23 @@ class LoadRule(Row):
         """Direction name to factor."""
         return {name: getattr(self, name) for name in ("up", "forward", "side", "down", "aft")}
 
+    @property
+    def has_numbers(self) -> bool:
+        return any(value is not None for value in self.factors().values())
+
+    @property
+    def cited(self) -> str:
+        """As a paper names it, amendment included."""
+        rule = f"{self.code} {self.id.rpartition('@')[0]}".strip()
+        return f"{rule} as amended by {self.amendment}" if self.amendment else f"{rule}, amendment not stated"
+
 
 @dataclass(frozen=True, kw_only=True)
-class Factor(Row):
-    """A special factor of a rule."""
+class Factor(Amended):
+    """A factor of a rule; `kind` is safety, fitting, bearing, casting or removal. None where the rule has no number."""
 
-    value: float = _q("number")
+    kind: str
+    value: float | None = _q("number", optional=True)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -17,25 +17,30 @@ from numpy.typing import NDArray
 from rackwright.pieces.build import Pieces
 from rackwright.rack import aircraft_axes
 from rackwright.rack.model import Rack
-from rackwright.strength.cases import LoadCase, fitting_factor, load_cases
+from rackwright.strength.cases import LoadCase, load_cases
+from rackwright.strength.checks.chain import Chain, chain, chains
 from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.equipment import equipment
+from rackwright.strength.checks.feet import feet
+from rackwright.strength.checks.floor import floor
 from rackwright.strength.checks.joint import joints
 from rackwright.strength.checks.rail import rails
+from rackwright.strength.checks.rings import rings
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.spigot import spigots
-from rackwright.strength.checks.tiedown import strap_directions, tiedown
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.evidence import weigh
+from rackwright.strength.factors import fitting_factor
 from rackwright.strength.frame import Cases, Modes, modes, solve
 from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
 from rackwright.strength.margin import Margin
+from rackwright.strength.pulls import strap_directions
 from rackwright.strength.run import Run
 
 __all__ = ["BALANCE", "Reaction", "Strength", "analyse", "margins_of", "solved"]
 
 BALANCE = 1e-9  # of the applied load
-CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, tiedown)
+CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, rings, chain, feet, floor)
 Array = NDArray[np.float64]
 
 
@@ -85,6 +90,11 @@ class Strength:
                     least[margin.mode] = margin
         gone = tuple(margin for margin in self.margins if margin.margin is None)
         return gone + tuple(sorted(least.values(), key=lambda m: (m.margin or 0.0, m.id)))
+
+    @cached_property
+    def chains(self) -> tuple[Chain, ...]:
+        """Every strap's chain with its weakest link, in each case and of all."""
+        return chains(self.run.rack, self.margins) if self.run else ()
 
     @property
     def holds(self) -> bool:
@@ -136,20 +146,25 @@ def _imbalance(run: Run) -> float:
 
 
 def _reactions(run: Run) -> list[Reaction]:
-    """Per floor fitting and pad, every case and pretension."""
+    """Per floor fitting that a strap pulls at, pad and bolted foot; every case and pretension."""
     d = run.rack.definition
     assert d.aircraft is not None
     turn, ways = aircraft_axes(d.aircraft.forward), strap_directions(run)
     rows = []
     for c, case in enumerate(run.cases):
         for v, pretension in enumerate(PRETENSIONS):
-            for fitting in d.floor_fitting:
+            for fitting in (
+                one for one in d.floor_fitting if one.name not in {foot.fitting for foot in d.foot}
+            ):
                 straps = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
                 force = sum((-run.response.tie_force[v, c, n] * ways[v, n] for n in straps), np.zeros(3))
                 rows.append(Reaction(f"fitting.{fitting.name}", case.id, pretension, turn @ force))
             for n, corner in enumerate(run.model.pads):
                 force = np.array([0.0, 0.0, -run.response.pad_force[v, c, n]])
                 rows.append(Reaction(f"pad.{corner}", case.id, pretension, turn @ force))
+            for n, foot in enumerate(d.foot):
+                force = -run.foot_force[v, c, n]
+                rows.append(Reaction(f"foot.{foot.name}", case.id, pretension, turn @ force))
     return rows
 
 

@@ -1,9 +1,9 @@
 """Load cases: which inertia acts on the rack, from the basis a person entered and the customer's own cases.
 
 Emergency-landing factors are ultimate and act separately, one direction at a time; gravity is not added to
-them. The mass is thrown in the direction that the rule names. A customer's limit case is run at limit for
-yield and times the factor of safety 1.5 at ultimate; limit and ultimate are never mixed. Directions are the
-aircraft's; one function turns them into rack axes.
+them. The mass is thrown in the direction that the rule names. A customer's flight, ground or handling case at limit is
+run at limit for yield, and times the factor of safety of the basis at ultimate; limit and ultimate are never mixed.
+Directions are the aircraft's; one function turns them into rack axes.
 """
 
 from __future__ import annotations
@@ -16,11 +16,16 @@ from numpy.typing import NDArray
 from rackwright.formulas.loads import G0
 from rackwright.rack import aircraft_axes
 from rackwright.rack.model import Rack
-from rackwright.reference import factors, load_rules
+from rackwright.reference import load_rules
+from rackwright.reference.rows import Factor
+from rackwright.strength.factors import safety_row
 
-__all__ = ["FACTOR_OF_SAFETY", "LoadCase", "fitting_factor", "load_cases"]
+__all__ = ["NO_LIMIT_CASE", "LoadCase", "load_cases", "no_limit_case"]
 
-FACTOR_OF_SAFETY = "29.303"  # the row of the factor of safety on limit loads
+NO_LIMIT_CASE = (
+    "Only ultimate cases are given. No limit case exists here, so no margin at yield is shown; limit cases (gust, "
+    "manoeuvre, landing) come from the aircraft's own data."
+)
 Vector = NDArray[np.float64]
 
 #: direction of a rule -> cases: name and aircraft axes (forward, left, up)
@@ -56,37 +61,37 @@ def load_cases(rack: Rack) -> tuple[LoadCase, ...]:
     if d.aircraft is None:
         return ()
     turn = aircraft_axes(d.aircraft.forward).T
+    safety = safety_row(rack)
     cases: list[LoadCase] = []
     if d.basis is not None:
         rule = load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
-        source = f"14 CFR {d.basis.rule} as amended by {d.basis.amendment}, entered by {d.basis.document}"
+        source = f"{rule.cited}, entered by {d.basis.document}"
         for direction, factor in rule.factors().items():
             for name, way in DIRECTIONS[direction]:
                 if factor is not None:
                     g = np.array(way) * factor
                     kind = "ultimate" if rule.ultimate else "limit"
-                    cases += _runs(f"emergency/{name}", kind, g, turn, source, rule.unconfirmed)
+                    cases += _runs(f"emergency/{name}", kind, g, turn, source, rule.unconfirmed, safety)
     for case in d.case:
         g = np.array([case.forward, case.left, case.up])
-        cases += _runs(f"customer/{case.name}", case.kind, g, turn, case.document, False)
+        stage = f"{case.stage} case, " if case.stage else ""
+        cases += _runs(f"customer/{case.name}", case.kind, g, turn, stage + case.document, False, safety)
     return tuple(cases)
 
 
-def _runs(id: str, kind: str, g: Vector, turn: Vector, source: str, unconfirmed: bool) -> list[LoadCase]:
+def no_limit_case(cases: tuple[LoadCase, ...]) -> bool:
+    return not any(case.kind == "limit" for case in cases)
+
+
+def _runs(
+    id: str, kind: str, g: Vector, turn: Vector, source: str, unconfirmed: bool, safety: Factor | None
+) -> list[LoadCase]:
     if kind == "ultimate":
         return [LoadCase(id, "ultimate", g, turn @ g, source, unconfirmed)]
-    row = factors()[FACTOR_OF_SAFETY]
-    doubt = unconfirmed or row.unconfirmed
-    return [
-        LoadCase(f"{id}/limit", "limit", g, turn @ g, source, unconfirmed),
-        LoadCase(f"{id}/ultimate", "ultimate", row.value * g, turn @ (row.value * g), source, doubt),
-    ]
-
-
-def fitting_factor(rack: Rack) -> tuple[float | None, str]:
-    """The fitting factor of the basis, and its source; None without a basis."""
-    basis = rack.definition.basis
-    if basis is None:
-        return None, "no certification basis is entered"
-    row = factors()[basis.fitting_rule]
-    return row.value, f"14 CFR {row.id}, {row.known.how_known}"
+    runs = [LoadCase(f"{id}/limit", "limit", g, turn @ g, source, unconfirmed)]
+    if safety is not None and safety.value is not None:
+        most = safety.value * g
+        said = f"{source}; times {safety.value:g} by {safety.id}"
+        doubt = unconfirmed or safety.unconfirmed
+        runs.append(LoadCase(f"{id}/ultimate", "ultimate", most, turn @ most, said, doubt))
+    return runs

@@ -20,8 +20,7 @@ from fnmatch import fnmatchcase
 from rackwright.formulas.loads import margin_of_safety
 from rackwright.rack.model import Evidence, Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
-from rackwright.reference import factors
-from rackwright.strength.cases import FACTOR_OF_SAFETY
+from rackwright.strength.factors import safety_row
 from rackwright.strength.margin import Margin
 from rackwright.trouble import UNCONFIRMED
 
@@ -46,6 +45,7 @@ class Needed:
 def weigh(rack: Rack, margins: Iterable[Margin], fitting_factor: float) -> tuple[Margin, ...]:
     """The margins with those that tests prove: in place of missing ones, beside the others."""
     found: list[Margin] = []
+    row = safety_row(rack)
     for margin in margins:
         own, beside = margin, []
         for test in rack.definition.evidence:
@@ -58,7 +58,7 @@ def weigh(rack: Rack, margins: Iterable[Margin], fitting_factor: float) -> tuple
                         own, why_missing=f"{own.why_missing}; test {test.name} proves nothing: {why}"
                     )
                 continue
-            proven = _proven(test, margin, fitting_factor)
+            proven = _proven(test, margin, fitting_factor, row.value if row else None)
             if own.margin is None:
                 own = proven
             else:
@@ -88,10 +88,11 @@ def needed(margins: Iterable[Margin]) -> tuple[Needed, ...]:
     )
 
 
-def counted_load(test: Evidence, level: str = "ultimate") -> float:
-    """What the article held, at the specification's least strength, N or N·m; for yield its limit load."""
+def counted_load(test: Evidence, level: str = "ultimate", safety: float | None = None) -> float:
+    """What the article held, at the specification's least strength, N or N·m; for yield its limit load, none without
+    a factor of safety."""
     load = test.force if test.force is not None else test.moment or 0.0
-    return load * (test.metal_ratio or 0.0) / (factors()[FACTOR_OF_SAFETY].value if level == "yield" else 1.0)
+    return load * (test.metal_ratio or 0.0) / ((safety or float("inf")) if level == "yield" else 1.0)
 
 
 def _covers(test: Evidence, margin: Margin) -> bool:
@@ -113,11 +114,11 @@ def _no_proof(test: Evidence, margin: Margin) -> str:
     return ""
 
 
-def _proven(test: Evidence, margin: Margin, fitting_factor: float) -> Margin:
+def _proven(test: Evidence, margin: Margin, fitting_factor: float, safety: float | None) -> Margin:
     assert margin.required is not None
     assert margin.required_each is not None
     waived = test.limit == "held" and test.simulates is not None and margin.factor == fitting_factor
-    factor, load = 1.0 if waived else margin.factor, counted_load(test, margin.level)
+    factor, load = 1.0 if waived else margin.factor, counted_load(test, margin.level, safety)
     symbols = {"allowable": load, "applied": margin.required, "factor": factor}
     value = float(margin_of_safety(**symbols))
     no_factor = f"; no fitting factor: limit load held too, {test.simulates}" if waived else ""

@@ -9,7 +9,9 @@ Idealisation, stated on the dossier:
 - equipment is a mass at its centre of gravity with its upper tolerance, carried by its own fixing points
   as the statically equivalent forces, adding no stiffness; the corners of its CG tolerance are variants (`corners`);
 - straps pull and never push, from the eye of the ring to the floor fitting, at the low and at the high
-  pretension, each with both bounds of the joints; pads push and never pull; no friction is counted anywhere.
+  pretension, each with both bounds of the joints; pads push and never pull; no friction is counted anywhere;
+- a foot bolted down takes the place of its pad: the pad's own metal down to the floor, and there springs up and across
+  that both push and pull; it turns freely.
 Every other piece and bolt is a mass at its own centre of gravity, so that the frame weighs what the pieces do.
 """
 
@@ -40,7 +42,8 @@ from rackwright.rack.model import CORNERS, Equipment, Rack
 from rackwright.reference import materials
 from rackwright.strength.bodies import item_bodies
 from rackwright.strength.corners import at_corners, corner_name, corners
-from rackwright.strength.frame import Bodies, Frame, Masses, Members, Pads, Ties
+from rackwright.strength.frame import Bodies, Frame, Masses, Members
+from rackwright.strength.held import feet_of, foot_springs, pads_of, ties_of
 from rackwright.strength.joint_springs import end_springs
 from rackwright.strength.member_values import angle_values, tube_values
 
@@ -79,7 +82,7 @@ class RackFrame:
     nodes: tuple[str, ...]
     segments: tuple[Segment, ...]  # a row for each member
     straps: tuple[str, ...]  # a row for each tie
-    pads: tuple[str, ...]  # a row for each pad, as post corners
+    pads: tuple[str, ...]  # a row for each pad, as post corners; a bolted foot is none
     items: tuple[str, ...]  # equipment names; its masses are the first ones
     variants: tuple[
         str, ...
@@ -114,28 +117,37 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
     _tubes(rack, pieces, draft)
     for shelf in rack.definition.shelf:
         _shelf(rack, pieces, draft, shelf.name)
+    for foot in feet_of(rack, draft.nodes):
+        high = float(draft.nodes[f"block.bottom.{foot.corner}"][2] - foot.at[2])
+        draft.node(foot.name, foot.at)
+        draft.segments.append(Segment(f"pad.{foot.corner}", "foot", 0.0, high))
+        draft.members.append(dict(foot.row))
     _lumps(rack, pieces, draft)
     names = tuple(draft.nodes)
     number = {name: i for i, name in enumerate(names)}
     at = corners(rack)
     masses, items, carriers = _masses(rack, draft, number)
-    straps, ties = _ties(rack, draft, number, len(at))
+    rings = {
+        ring.name: post_node(rack, ring.post, round(ring_place(rack, ring).root[2] * 1e9))
+        for ring in rack.definition.ring
+    }
+    straps, ties = ties_of(rack, draft.nodes, number, rings, len(PRETENSIONS) * len(at))
+    padded, pads = pads_of(rack, number)
     mass, cg, shift = at_corners(rack, len(PRETENSIONS))
     xyz = np.repeat(masses.xyz[None], len(mass), axis=0)
     xyz[:, : len(items)] += shift
     variants = tuple(f"{name}{corner_name(signs)}" for signs in at for name in PRETENSIONS)
-    pad_nodes = [number[f"block.bottom.{corner}"] for corner in CORNERS]
     frame = Frame(
         xyz=np.array([draft.nodes[name] for name in names]),
         fixed=np.zeros((len(names), 6), dtype=bool),
         members=_members(draft, number, len(at)),
+        springs=foot_springs(rack, number),
         ties=ties,
-        pads=Pads(node=np.array(pad_nodes), push=np.array([0.0, 0, 1, 0, 0, 0]),
-                  k=np.array(rack.definition.pad.stiffness)),
+        pads=pads,
         masses=replace(masses, xyz=xyz),
         names=names,
-    )  # fmt: skip
-    return RackFrame(frame, names, tuple(draft.segments), straps, CORNERS, items, variants, mass, cg, carriers,
+    )
+    return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers,
                      item_bodies(rack, pieces))  # fmt: skip
 
 
@@ -388,29 +400,3 @@ def _fixings(rack: Rack, item: Equipment) -> Iterator[tuple[str, Vector]]:
             for hand in HANDS:
                 x, height = _angle_line(rack, shelf, hand)
                 yield angle_node(shelf, hand, y), np.array([x, y * 1e-9, height])
-
-
-# --- tie-down ------------------------------------------------------------------------------------
-
-
-def _ties(rack: Rack, draft: _Draft, number: dict[str, int], times: int) -> tuple[tuple[str, ...], Ties]:
-    """Straps at the pretensions of `PRETENSIONS`, all of them `times` over."""
-    d = rack.definition
-    rings, fittings = {r.name: r for r in d.ring}, {f.name: f for f in d.floor_fitting}
-    types = {t.name: t for t in d.strap_type}
-    node, offset, k, low, high = [], [], [], [], []
-    for strap in d.strap:
-        ring, kind = rings[strap.ring], types[strap.type]
-        place = ring_place(rack, ring)
-        name = post_node(rack, ring.post, round(place.root[2] * 1e9))
-        ground = np.array(fittings[strap.fitting].at) * 1e-9
-        node.append([number[name], -1])
-        offset.append([place.eye - draft.nodes[name], ground])
-        k.append(kind.axial_stiffness / float(np.linalg.norm(ground - place.eye)))
-        low.append(kind.pretension_low)
-        high.append(kind.pretension_high)
-    if not node:
-        return (), Ties(T0=np.zeros((len(PRETENSIONS) * times, 0)))
-    tension = np.tile(np.array([low, high, low, high]), (times, 1))
-    ties = Ties(node=np.array(node), k=np.array(k), T0=tension, offset=np.array(offset))
-    return tuple(strap.name for strap in d.strap), ties

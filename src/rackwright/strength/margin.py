@@ -31,6 +31,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 NO_EQUILIBRIUM = "a case has no equilibrium"
+NO_CASE = "there is no case at this level"
 Values = Mapping[str, float]
 Step = tuple[str, Values]  # card name, SI values
 
@@ -56,6 +57,7 @@ class Margin:
     source: str
     marks: tuple[str, ...]
     each: Array = field(default_factory=lambda: np.full(1, np.nan))  # (designs,) least of each, NaN: missing
+    by_case: tuple[tuple[str, float], ...] = ()  # least of every case of its level, of the first design
     basis: str = "analysis"  # or "test"
     required: float | None = (
         None  # greatest load of any case on the link, without factor: what a test must show
@@ -158,10 +160,10 @@ def ratio(
     values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
     at, each = least(values), _each(context, values)
     if at is None:
-        return missing(about, why or NO_EQUILIBRIUM, each, context, factor)
+        return missing(about, why or _why(values), each, context, factor)
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
-    return _governing(context, about, float(values[at]), at, symbols, worked, each)
+    return _governing(context, about, values, at, symbols, worked, each)
 
 
 def from_factor(context: Context, about: Subject, multiplier: Array, factor: float, steps: Steps) -> Margin:
@@ -169,16 +171,21 @@ def from_factor(context: Context, about: Subject, multiplier: Array, factor: flo
     multiplier = multiplier.reshape(*multiplier.shape[:2], -1)
     at, each = least(multiplier), _each(context, multiplier) - 1.0
     if at is None:
-        return missing(about, NO_EQUILIBRIUM, each, context, factor)
+        return missing(about, _why(multiplier), each, context, factor)
     k = float(multiplier[at])
     worked = (*steps(at), ("margin_from_factor", {"k": k}))
     numbers = {"applied": 1.0 / k, "allowable": 1.0, "factor": factor}
-    return _governing(context, about, k - 1.0, at, numbers, worked, each)
+    return _governing(context, about, multiplier - 1.0, at, numbers, worked, each)
+
+
+def _why(values: Array) -> str:
+    return NO_EQUILIBRIUM if values.size else NO_CASE
 
 
 def _each(context: Context, values: Array) -> Array:
     """(designs,) the least value of every design; not a number where any of its values is not."""
-    return np.asarray(values.reshape(len(values) // len(context.pretensions), -1).min(axis=1))
+    designs = values.reshape(len(values) // len(context.pretensions), -1)
+    return np.asarray(designs.min(axis=1)) if designs.size else np.full(len(designs), np.nan)
 
 
 def least(values: Array) -> Index | None:
@@ -194,13 +201,14 @@ def least(values: Array) -> Index | None:
 
 
 def _governing(
-    context: Context, about: Subject, value: float, at: Index, numbers: Values, steps: tuple[Step, ...], each: Array
+    context: Context, about: Subject, values: Array, at: Index, numbers: Values, steps: tuple[Step, ...], each: Array
 ) -> Margin:  # fmt: skip
     v, c, p = at
     marks = (UNCONFIRMED,) if about.doubt or context.doubtful[c] else ()
-    piece, value = about.id.rpartition("/")[0], min(value, 1e9)
+    piece, value = about.id.rpartition("/")[0], min(float(values[at]), 1e9)
+    of_case = values[: len(context.pretensions)].min(axis=(0, 2))
     pretension = context.pretensions[v % len(context.pretensions)]
     found = Margin(about.id, piece, about.mode, about.level, value, "", context.cases[c], pretension, about.places[p],
                    about.unit, numbers["applied"], numbers["allowable"], numbers["factor"], steps, about.source, marks,
-                   each)  # fmt: skip
+                   each, tuple(zip(context.cases, map(float, of_case), strict=True)))  # fmt: skip
     return _asked(context, about, found)

@@ -55,6 +55,12 @@ class Run:
         """(V, 3) centre of gravity of an item from the corner of its body, m."""
         return np.asarray(self.model.item_cg[:, self.model.items.index(item.name)])
 
+    @property
+    def foot_force(self) -> Array:
+        """(V, C, feet, 3) force of the floor on every bolted foot, N, rack axes."""
+        force = self.response.spring_force
+        return np.asarray(force.reshape(*force.shape[:2], -1, 3))
+
     @cached_property
     def inside(self) -> Array:
         """(V, C, M, 5, 6): N, Vy, Vz, T, My, Mz at five stations of every member."""

@@ -9,9 +9,12 @@ from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
+from rackwright.reference import factors, load_rules
+from rackwright.reference.rows import Row
 from rackwright.seal import read_seal
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
+from rackwright.strength.support import keeps_from_release
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.assembling import joints_complete
 from rackwright.work.gates import (
@@ -70,6 +73,7 @@ def release_gates(
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
         Gate("margins of safety", _margins(design)),
+        Gate("rules of the basis", _rules(state, design)),
         Gate("holds", not_held(state, serial=serial)),
     )
 
@@ -142,6 +146,17 @@ def _margins(design: Design) -> Refusal | None:
     return Refusal(
         worst.code, Where(worst.where.file, worst.where.line, worst.where.field), worst.found, worst.do
     )
+
+
+def _rules(state: State, design: Design) -> Refusal | None:
+    """Every rule and factor row that the strength rests on is read, with its amendment, or was compared by a person."""
+    rows: dict[str, Row] = {**load_rules(), **factors()}
+    for one in keeps_from_release(design.rack, design.strength):
+        compared = state.confirmed.get(one.row)
+        if one.kind == "rule" and (compared is None or compared.row_hash != rows[one.row].fingerprint):
+            return Refusal("RW525", design.rack.where(one.about), one.text,
+                           "compare it with the code, and record who did: rackwright log row_confirmed")  # fmt: skip
+    return None
 
 
 def _weight(state: State, serial: str) -> Refusal | None:

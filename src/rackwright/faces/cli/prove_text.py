@@ -12,6 +12,7 @@ from typing import Any
 
 import click
 
+from rackwright.faces.cli.prove_interface import write_chains, write_places, write_reasons
 from rackwright.faces.cli.prove_vibration import write_vibration
 from rackwright.faces.cli.show import one_line, table
 from rackwright.trouble import DEFERENCE
@@ -47,6 +48,10 @@ class _Scale:
             return f"{value / _LBF / _IN:.0f} in*lbf" if self.us else f"{value:.1f} N*m"
         if unit == "Pa":
             return f"{value / (_LBF / _IN**2) / 1000:.1f} ksi" if self.us else f"{value / 1e6:.1f} MPa"
+        if unit == "N/m" and self.us:
+            return f"{value / _LBF * _IN:.1f} lbf/in"
+        if unit == "m":
+            return self.length(value)
         return f"{value:.6g} {unit}"
 
     def force(self, newtons: float) -> str:
@@ -66,9 +71,11 @@ def write(document: Document, us: bool) -> None:
     _orientation(document["orientation"], scale)
     _mass(document["mass"], scale)
     _cases(document, scale)
+    write_places(document["interface"], scale.length)
     _reactions(document["reactions_aircraft_N"], scale)
     _margins(document, scale)
     write_vibration(document["vibration"], us)
+    write_chains(document["chains"])
     for key, part in (("worked", _worked), ("against", _against)):
         if key in document:
             part(document[key], scale)
@@ -77,6 +84,7 @@ def write(document: Document, us: bool) -> None:
         click.echo("\nopen questions:")
         for id, question in document["questions"].items():
             click.echo(f"  {one_line(id)}: {question['text']} (blocks {', '.join(question['blocks'])})")
+    write_reasons(document["keeps_from_release"])
     click.echo(f"\n{DEFERENCE}")
 
 
@@ -124,6 +132,8 @@ def _cases(document: Document, scale: _Scale) -> None:
         click.echo(f"  no equilibrium: {reason}")
     for source in dict.fromkeys(case["source"] for case in document["cases"].values()):
         click.echo(f"  source: {one_line(source)}")
+    if document["limit_statement"]:
+        click.echo(f"  {document['limit_statement']}")
     hz = ", ".join(f"{value:.1f}" for value in document["modes_hz"])
     click.echo(f"\nfirst modes, all straps and pads acting: {hz or 'none'} Hz")
 

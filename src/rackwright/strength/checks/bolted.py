@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from rackwright.formulas import interaction
 from rackwright.reference import bolts
+from rackwright.strength.factors import Special
 from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing
 from rackwright.strength.run import Run
 
@@ -16,21 +17,23 @@ Array = NDArray[np.float64]
 
 
 def shear_tension(
-    run: Run, id: str, mode: str, bolt: str, shear: Array, pull: Array, places: tuple[str, ...]
-) -> Margin:
-    """The margin of a bolt row under shear and pull (N), each (V, C) or (V, C, places)."""
+    run: Run, id: str, mode: str, bolt: str, shear: Array, pull: Array, places: tuple[str, ...],
+    part: Special | None = None,
+) -> Margin:  # fmt: skip
+    """The margin of a bolt row under shear and pull (N), each (V, C) or (V, C, places), with a part's own factor."""
     row = bolts()[bolt]
     known = row.known_of("single_shear"), row.known_of("tension")
     source = f"{bolt} single shear: {known[0]}; tension: {known[1]}"
-    about = Subject(id, mode, source, known[0].unconfirmed or known[1].unconfirmed, "1", places=places)
+    doubt = known[0].unconfirmed or known[1].unconfirmed or (part is not None and part.doubt)
+    about = Subject(id, mode, source, doubt, "1", places=places)
     if row.single_shear is None or row.tension is None:
         return missing(about, f"{bolt} has no sourced strength")
-    Rs, Rt = run.fitting_factor * shear / row.single_shear, run.fitting_factor * pull / row.tension
+    factor = run.fitting_factor if part is None else part.value
+    Rs, Rt = factor * shear / row.single_shear, factor * pull / row.tension
 
     def steps(at: Index) -> tuple[Step, ...]:
         at = at[: Rs.ndim]
-        return (("shear_tension", {"Rs": float(Rs[at]), "Rt": float(Rt[at])}),)
+        both = {"Rs": float(Rs[at]), "Rt": float(Rt[at])}
+        return (*(part.steps if part else ()), ("shear_tension", both))
 
-    return from_factor(
-        run.context("ultimate"), about, interaction.shear_tension(Rs, Rt), run.fitting_factor, steps
-    )
+    return from_factor(run.context("ultimate"), about, interaction.shear_tension(Rs, Rt), factor, steps)

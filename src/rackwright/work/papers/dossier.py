@@ -21,16 +21,19 @@ from rackwright.papers.house import Attachment
 from rackwright.papers.table import Block, Facts, Items, Section, Table
 from rackwright.record import Event, Head, Record, State, events_of_serial, project
 from rackwright.record.state import Report
+from rackwright.reference import load_rules
 from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
+from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
 from rackwright.work.frozen import BASE, frozen
 from rackwright.work.gates import no
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw
+from rackwright.work.papers.installer import installer_sections
 from rackwright.work.papers.record import record_sections, release_event
 from rackwright.work.papers.sources import documents, how_known, used_rows
-from rackwright.work.papers.strength import appendix_sections, no_limit_case, strength_sections
+from rackwright.work.papers.strength import appendix_sections, strength_sections
 from rackwright.work.papers.words import DEMO, head, ms, must_fit
 
 __all__ = ["NOT_COVERED", "dossier"]
@@ -44,12 +47,13 @@ NOT_COVERED = (
     "Large displacements: the model is linear in geometry. Clearance to the aircraft and to people is not judged.",
     "Slip and play of joints, clearance of spigots and holes, and what they do to stiffness and load sharing.",
     "Shelf panels beyond the strip under each fixing line: buckling, dishing and local strength at cut-outs.",
-    "Rings: thinning and cold work at the bend, the bend's own radius; their eyes only by the lug's simple modes.",
+    "Rings: cold work at the bend, twist of the leg by an offset pull; their eyes only by the lug's simple modes.",
     "Corner blocks as machined: fillets, local stress at pockets; only spigot bending, bearing and bolts are checked.",
     "Rails for panel equipment in bending, and screws of equipment beyond shear, tension and their combination.",
     "What tightening torques do to joints; thread engagement and locking of nuts.",
     "Coating and bonding beyond the measurements listed; flammability, electromagnetic effects, equipment tests.",
-    "Floor, floor fittings and their surroundings beyond the allowables given; straps beyond the maker's allowable.",
+    "Floor, floor fittings, tracks and their surroundings beyond the allowables given; straps and links beyond their "
+    "makers' ratings; under a bolted foot the block below the bolt's head, and prying.",
     "The temperature of the metal in service, and what baking a coating does to its temper.",
     "Mass and centre of gravity as built, unless a weighing is listed.",
 )
@@ -134,6 +138,7 @@ def _compose(job: _Job) -> Dossier:
         sections=(
             *definition_sections(design, job.standard, state, job.serial, job.shop, job.date),
             *strength_sections(design, _report(job)),
+            *installer_sections(design),
             *record_sections(
                 job.events, job.own, state, job.serial, design, job.shop, job.date, job.record.get_file
             ),
@@ -165,13 +170,14 @@ def _identity(job: _Job) -> Facts:
     at_risk = f"; work let go on at risk by {revision.at_risk_by}" if revision and revision.at_risk_by else ""
     released = job.released
     basis = d.basis
+    cited = load_rules()[f"{basis.rule}@{basis.amendment}"].cited if basis else ""
     return Facts((
         ("What", f"{d.title}; variation of {job.design.rack.standard}" if job.standard else d.title),
         ("Part, revision", f"{d.part} revision {d.revision}{frozen_at}"),
         ("Drawing", f"{d.drawing} revision {d.revision}"),
         ("Order", customer),
         ("Aircraft", f"{d.aircraft.type}; {d.aircraft.document or 'no document'}" if d.aircraft else "not stated"),
-        ("Basis", f"14 CFR {basis.rule} as amended by {basis.amendment}; {basis.document}" if basis else "not entered"),
+        ("Basis", f"{cited}; {basis.document}" if basis else "not entered"),
         ("Design-approval reference", (approvals or "none is recorded") + at_risk),
         ("Released", f"event {released.seq}, {released.at[:10]}, by {released.by}" if released else "no"),
     ))  # fmt: skip
@@ -237,7 +243,7 @@ def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
         yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source."
     if not job.released:
         yield f"{NOT_RELEASED}: no release of {job.serial} is in the record; this is for review only."
-    if no_limit_case(design):
+    if no_limit_case(design.strength.cases):
         yield "Only ultimate load cases are given; no limit case exists."
 
 

@@ -28,9 +28,10 @@ from rackwright.pieces.model import Piece, Point
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Aircraft, FloorFitting
 from rackwright.rack.orient import SIGNS, aircraft_axes
+from rackwright.reference import load_rules
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
-from rackwright.work.papers.words import axis, head, in_unit, must_fit, number, short_names
+from rackwright.work.papers.words import axis, head, in_unit, must_fit, number, points_of, short_names
 
 __all__ = ["KINDS", "draw", "part_title", "parts_of", "rack_drawing"]
 
@@ -126,13 +127,7 @@ def _nm(point: Sequence[float] | np.ndarray[tuple[int, ...], np.dtype[np.float64
 
 
 def _rating(fitting: FloorFitting) -> str:
-    if not fitting.allowable:
-        return f"not stated; {fitting.document or 'no document'}"
-    points = ", ".join(
-        f"{in_unit(one.allowable_ultimate, 'lbf', 0, unit=False)} at {in_unit(one.pull, 'deg', 0, unit=False)}°"
-        for one in fitting.allowable
-    )
-    return f"{points} (ultimate, lbf); {fitting.document or 'no document'}"
+    return f"{points_of(fitting) or 'not stated'}; {fitting.document or 'no document'}"
 
 
 # --- tables and notes ----------------------------------------------------------------------------
@@ -219,7 +214,7 @@ def _notes(design: Design) -> Iterator[str]:
     else:
         yield "The orientation in the aircraft is an open question."
     if d.basis is not None:
-        yield f"Basis: 14 CFR {d.basis.rule} as amended by {d.basis.amendment}; {d.basis.document}."
+        yield f"Basis: {load_rules()[f'{d.basis.rule}@{d.basis.amendment}'].cited}; {d.basis.document}."
     else:
         yield "No certification basis is entered."
     yield f"Mass {_mass(design)}. Nothing is welded: tubes stand over the spigots of the corner blocks."

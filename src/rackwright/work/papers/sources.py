@@ -10,7 +10,7 @@ from functools import cache
 from rackwright.design import Design
 from rackwright.reference import bolts, factors, load_rules, materials, nuts, panel_grids, shipped, washers
 from rackwright.reference.rows import Paragraph, Row
-from rackwright.strength.cases import FACTOR_OF_SAFETY
+from rackwright.strength.factors import rule_rows, safety_row
 from rackwright.strength.margin import Margin
 
 __all__ = ["documents", "how_known", "rows_of", "used_rows"]
@@ -46,9 +46,9 @@ def _used(design: Design) -> Iterator[tuple[str, Row]]:
             yield what, table[name]
     if d.basis is not None:
         yield "inertia factors", load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
-        yield "fitting factor", factors()[d.basis.fitting_rule]
-    if any(case.kind == "limit" for case in d.case):
-        yield "factor of safety", factors()[FACTOR_OF_SAFETY]
+        for _, name, _ in rule_rows(design.rack):
+            if name in factors():
+                yield f"{factors()[name].kind} factor", factors()[name]
     if d.rails is not None:
         yield "19-inch grid", panel_grids()["IEC 60297-3-100"]
     for margin in design.strength.margins:
@@ -63,8 +63,9 @@ def rows_of(design: Design, margin: Margin) -> tuple[Row, ...]:
     d = design.rack.definition
     if case is not None and case.unconfirmed and d.basis is not None and case.id.startswith("emergency/"):
         found.append(load_rules()[f"{d.basis.rule}@{d.basis.amendment}"])
-    elif case is not None and case.unconfirmed:
-        found.append(factors()[FACTOR_OF_SAFETY])
+    safety = safety_row(design.rack)
+    if case is not None and case.unconfirmed and case.id.endswith("/ultimate") and safety is not None:
+        found.append(safety)
     return tuple(found)
 
 

@@ -13,13 +13,14 @@ import numpy as np
 
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
+from rackwright.reference import load_rules
 from rackwright.strength import idealise
 from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
-from rackwright.strength.cases import LoadCase
+from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
 from rackwright.work.papers.vibration import vibration_blocks, vibration_summary
-from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, short_names, variant
+from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, points_of, short_names, variant
 
 __all__ = [
     "LOAD_PATH",
@@ -33,14 +34,13 @@ __all__ = [
     "idealisation_blocks",
     "mode_blocks",
     "model_blocks",
-    "no_limit_case",
     "strength_sections",
 ]  # fmt: skip
 
 LOAD_PATH = (
     "Load path: equipment through its fixings into shelf panel or rails; panel and angles into the posts; posts "
-    "and cross tubes through bolts and spigots into the corner blocks; blocks and rings through straps into "
-    "the floor fittings, and through pads onto the floor."
+    "and cross tubes through bolts and spigots into the corner blocks; blocks and rings through straps and their links "
+    "into the floor fittings and tracks, and through pads onto the floor, or through bolted feet into their fittings."
 )
 #: share of the rack's height beyond which small displacements are doubted (judgement, no source)
 LARGE = 0.05
@@ -80,19 +80,16 @@ def appendix_sections(design: Design) -> tuple[Section, ...]:
 # --- cases ---------------------------------------------------------------------------------------
 
 
-def no_limit_case(design: Design) -> bool:
-    return not any(case.kind == "limit" for case in design.strength.cases)
-
-
 def case_blocks(design: Design) -> Iterator[Block]:
     d, cases = design.rack.definition, design.strength.cases
     if d.basis is None:
         yield Text("No certification basis is entered, so there are no emergency-landing cases.")
     else:
         yield Facts((
-            ("Rule", f"14 CFR {d.basis.rule} as amended by {d.basis.amendment}"),
+            ("Rule", load_rules()[f"{d.basis.rule}@{d.basis.amendment}"].cited),
             ("Stated by", d.basis.document),
-            ("Fitting factor", f"14 CFR {d.basis.fitting_rule}"),
+            ("Fitting factor", d.basis.fitting_rule),
+            ("Attachments removed often", d.basis.removal_rule or "no factor named"),
         ))  # fmt: skip
     for kind in ("ultimate", "limit"):
         rows = tuple(_case_row(case) for case in cases if case.kind == kind)
@@ -105,11 +102,8 @@ def case_blocks(design: Design) -> Iterator[Block]:
                 note="The direction in which the masses are thrown. Each case acts alone; gravity is not added to "
                 "emergency-landing cases.",
             )
-    if no_limit_case(design):
-        yield Text(
-            "Only ultimate cases are given. No limit case exists here, so no margin at yield is shown; limit cases "
-            "(gust, manoeuvre, landing) come from the aircraft's own data."
-        )
+    if no_limit_case(cases):
+        yield Text(NO_LIMIT_CASE)
     else:
         yield Text("Limit and ultimate are kept apart: yield is judged at limit, strength at ultimate load.")
     sources = dict.fromkeys(case.source for case in cases)
@@ -280,11 +274,7 @@ def _angle(one: Reaction) -> str:
 def _fitting_title(design: Design, place: str) -> str:
     name = place.removeprefix("fitting.")
     fitting = next(one for one in design.rack.definition.floor_fitting if one.name == name)
-    points = ", ".join(
-        f"{in_unit(p.allowable_ultimate, 'lbf', 0)} at {in_unit(p.pull, 'deg', 0, unit=False)}°"
-        for p in fitting.allowable or ()
-    )
-    return f"Fitting {name}: {points or 'no allowable'}, {fitting.document or 'no document'}"
+    return f"Fitting {name}: {points_of(fitting) or 'no allowable'}, {fitting.document or 'no document'}"
 
 
 def every_reaction(design: Design) -> Iterator[Block]:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from rackwright.design import Design
 from rackwright.papers.house import Head, content_hash
+from rackwright.rack.model import FloorFitting
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.trouble import UNCONFIRMED, Stopped
@@ -33,6 +34,7 @@ __all__ = [
     "ms",
     "must_fit",
     "number",
+    "points_of",
     "pretty",
     "same_way",
     "short_names",
@@ -150,8 +152,8 @@ def load(value: float | None, unit: str) -> str:
         return "–"
     if unit == "1":
         return number(value, 3)
-    word, places = {"N": ("lbf", 0), "Pa": ("ksi", 2), "N*m": ("in*lbf", 0), "m": ("in", 3)}[unit]
-    return in_unit(value, word, places)
+    words = {"N": ("lbf", 0), "Pa": ("ksi", 2), "N*m": ("in*lbf", 0), "N/m": ("lbf/in", 1), "m": ("in", 3)}
+    return in_unit(value, *words[unit])
 
 
 def mark_of(margin: Margin) -> str:
@@ -176,3 +178,15 @@ def short_names(letter: str, names: Sequence[str]) -> dict[str, str]:
     if all(len(name) <= 4 for name in names):
         return {name: name for name in names}
     return {name: f"{letter}{n}" for n, name in enumerate(names, start=1)}
+
+
+def points_of(fitting: FloorFitting) -> str:
+    """The allowables of a floor fitting by angle above the floor, each level apart; "" where none is stated."""
+    words = []
+    for level in ("ultimate", "limit"):
+        rows = [(one.pull, getattr(one, f"allowable_{level}")) for one in fitting.allowable or ()]
+        texts = [f"{in_unit(force, 'lbf', 0, unit=False)} at {in_unit(pull, 'deg', 0, unit=False)}°"
+                 for pull, force in rows if force is not None]  # fmt: skip
+        if texts:
+            words.append(f"{', '.join(texts)} ({level}, lbf)")
+    return "; ".join(words)

@@ -21,6 +21,7 @@ from rackwright.papers.house import Head
 from rackwright.papers.report import Report, Signer, set_report
 from rackwright.papers.table import Block, Facts, Section, Table
 from rackwright.shop import Shop
+from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
 from rackwright.work.papers.margins import governing_blocks
 from rackwright.work.papers.report.annex import annex_sections
@@ -30,7 +31,7 @@ from rackwright.work.papers.report.families import families, family_sections
 from rackwright.work.papers.report.front import front_sections
 from rackwright.work.papers.report.issue import DRAFT, Confirmed, Issue, Reason, row_hash
 from rackwright.work.papers.report.statics import frame_by_hand
-from rackwright.work.papers.strength import active_blocks, model_blocks, no_limit_case
+from rackwright.work.papers.strength import active_blocks, model_blocks
 from rackwright.work.papers.words import DEMO, NO_SHOP, definition_hash, in_unit, ms, must_fit
 
 __all__ = ["DRAFT", "Confirmed", "Issue", "Reason", "families", "report", "row_hash"]
@@ -165,7 +166,7 @@ def _outcome(issue: Issue) -> str:
     least = min(given, key=lambda m: (m.margin or 0.0, m.id))
     words = f"Least margin of safety {ms(least.margin)}: {least.mode} of {least.piece} in {least.case}"
     words += f"; {missing} missing" if missing else ""
-    return f"{words}. {LIMITLESS if no_limit_case(issue.design) else ''}".strip()
+    return f"{words}. {LIMITLESS if no_limit_case(issue.design.strength.cases) else ''}".strip()
 
 
 def _revisions(issue: Issue, date: str) -> Table:

@@ -172,4 +172,4 @@ class Issue:
 
 def row_hash(row: Row) -> str:
     """SHA-256, in hex, of everything a reference row holds."""
-    return sha256(repr(row).encode()).hexdigest()
+    return row.fingerprint

@@ -1,0 +1,97 @@
+"""How the frame is held to the aircraft: straps as ties, pads, and bolted feet.
+
+A foot stands on the pad's own metal, from the middle of the block down to the floor, and there three springs hold it:
+up and across, both ways, and no turning. A corner without a foot has its pad, which pushes and never pulls.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.tiedown import ring_place
+from rackwright.rack.model import CORNERS, Rack
+from rackwright.reference import materials
+from rackwright.strength.frame import Pads, Springs, Ties
+
+__all__ = ["FootMember", "feet_of", "foot_springs", "pads_of", "ties_of"]
+
+Vector = NDArray[np.float64]
+TORSION = 0.1406  # of a square: J over its side to the fourth
+
+
+@dataclass(frozen=True, eq=False)
+class FootMember:
+    """The metal from a lower block's node down to the floor, as a member's row."""
+
+    name: str
+    corner: str
+    at: Vector
+    row: Mapping[str, object]
+
+
+def feet_of(rack: Rack, nodes: Mapping[str, Vector]) -> Iterator[FootMember]:
+    """The member of every bolted foot."""
+    d = rack.definition
+    metal, side = materials()[d.block.material], d.pad.side * 1e-9
+    values = {"A": side**2, "Iy": side**4 / 12, "Iz": side**4 / 12, "J": TORSION * side**4, "Asy": np.inf,
+              "Asz": np.inf, "E": metal.E or 0.0, "G": metal.G or 0.0, "rho": 0.0}  # fmt: skip
+    for foot in d.foot:
+        block = f"block.bottom.{foot.corner}"
+        at = nodes[block].copy()
+        at[2] = -d.pad.thickness * 1e-9
+        row = {"a": block, "b": f"foot.{foot.name}", **values, "offset": np.zeros((2, 3)),
+               "end_spring": np.full((2, 2), np.inf), "zref": np.array([1.0, 0.0, 0.0])}  # fmt: skip
+        yield FootMember(f"foot.{foot.name}", foot.corner, at, row)
+
+
+def foot_springs(rack: Rack, number: Mapping[str, int]) -> Springs:
+    """Three springs a foot, along x, y and z."""
+    feet = rack.definition.foot
+    node = np.array([number[f"foot.{foot.name}"] for foot in feet for _ in range(3)], dtype=np.int64)
+    k = [
+        value for foot in feet for value in (foot.stiffness_across, foot.stiffness_across, foot.stiffness_up)
+    ]
+    return Springs(node, np.array([0, 1, 2] * len(feet), dtype=np.int64), np.array(k, dtype=float))
+
+
+def pads_of(rack: Rack, number: Mapping[str, int]) -> tuple[tuple[str, ...], Pads]:
+    """The corners that stand on a pad, and the pads."""
+    footed = {foot.corner for foot in rack.definition.foot}
+    free = tuple(corner for corner in CORNERS if corner not in footed)
+    node = np.array([number[f"block.bottom.{corner}"] for corner in free], dtype=np.int64)
+    return free, Pads(
+        node=node, push=np.array([0.0, 0, 1, 0, 0, 0]), k=np.array(rack.definition.pad.stiffness)
+    )
+
+
+def ties_of(
+    rack: Rack,
+    nodes: Mapping[str, Vector],
+    number: Mapping[str, int],
+    ring_nodes: Mapping[str, str],
+    variants: int,
+) -> tuple[tuple[str, ...], Ties]:
+    """The straps' names, and the straps at low and high pretension in turn; `ring_nodes`: the node of each ring's
+    post."""
+    d = rack.definition
+    rings, fittings = {r.name: r for r in d.ring}, {f.name: f for f in d.floor_fitting}
+    types = {t.name: t for t in d.strap_type}
+    node, offset, k, low, high = [], [], [], [], []
+    for strap in d.strap:
+        kind, name = types[strap.type], ring_nodes[strap.ring]
+        eye = ring_place(rack, rings[strap.ring]).eye
+        ground = np.array(fittings[strap.fitting].at) * 1e-9
+        node.append([number[name], -1])
+        offset.append([eye - nodes[name], ground])
+        k.append(kind.axial_stiffness / float(np.linalg.norm(ground - eye)))
+        low.append(kind.pretension_low)
+        high.append(kind.pretension_high)
+    if not node:
+        return (), Ties(T0=np.zeros((variants, 0)))
+    tension = np.array([low, high] * (variants // 2))
+    ties = Ties(node=np.array(node), k=np.array(k), T0=tension, offset=np.array(offset))
+    return tuple(strap.name for strap in d.strap), ties

@@ -1,0 +1,114 @@
+"""Pulls of straps on rings and fittings, with every direction that their cones allow.
+
+A strap's nominal direction runs from the eye of its ring to its fitting. Installation, or the ring's drawing, allows
+a cone about it. What a ring is checked for are the corners of a polyhedron around that cone (`formulas/cone.py`): its
+load effects are convex in the pull, so that none inside is worse. Where several straps pull at one ring, their sum
+may move by the sum of what each may: a cube around that ball is taken, which is on the safe side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas.cone import cone_excess, cone_rim
+from rackwright.rack.model import Strap, Wear
+from rackwright.strength.run import Run
+
+__all__ = ["Pulls", "cone_of", "corners", "pulls_at", "spread_at", "strap_directions", "wear_of"]
+
+Array = NDArray[np.float64]
+AROUND = 48  # corners on a circle
+STEP = 3.5 * np.pi / 180  # between circles, at most
+
+
+@dataclass(frozen=True, eq=False)
+class Pulls:
+    """Pulls on a ring: (V, C, K, 3) N in rack axes at K corners, and what each corner is in words."""
+
+    force: Array
+    places: tuple[str, ...]
+
+
+def strap_directions(run: Run) -> Array:
+    """(V, straps, 3) unit vectors from the ring's eye to the fitting, rack axes: the nominal pull on the ring."""
+    ties, xyz = run.model.frame.ties, run.model.frame.xyz
+    eye = xyz[:, ties.node[:, 0]] + ties.offset[:, :, 0]
+    way = ties.offset[:, :, 1] - eye
+    return np.asarray(way / np.linalg.norm(way, axis=-1, keepdims=True))
+
+
+def cone_of(run: Run, strap: Strap) -> float | None:
+    """Half-angle (rad) of the directions allowed: the larger of installation's and the drawing's; None if neither
+    is."""
+    ring = next(one for one in run.rack.definition.ring if one.name == strap.ring)
+    return max((cone for cone in (strap.cone, ring.cone) if cone is not None), default=None)
+
+
+def wear_of(run: Run, straps: Sequence[int]) -> list[Wear | None]:
+    """What is said of each strap's hooks being removed often."""
+    d = run.rack.definition
+    types = {kind.name: kind for kind in d.strap_type}
+    return [types[d.strap[n].type].wear for n in straps]
+
+
+def pulls_at(run: Run, straps: Sequence[int]) -> Pulls | None:
+    """Every pull of some straps on their ring that their cones allow; None where a cone is not stated."""
+    d, ways = run.rack.definition, strap_directions(run)
+    cones = [cone_of(run, d.strap[n]) for n in straps]
+    tension = run.response.tie_force[:, run.chosen("ultimate")][..., list(straps)]
+    stated = [cone for cone in cones if cone is not None]
+    if len(stated) < len(cones):
+        return None
+    if len(straps) == 1:
+        at = corners(ways[:, straps[0]], stated[0])
+        return Pulls(tension[..., None] * at[:, None], tuple(_words(way) for way in at[0]))
+    middle = np.einsum("vcn,vni->vci", tension, ways[:, list(straps)])
+    ball = np.einsum("vcn,n->vc", tension, 2 * np.sin(np.array(stated) / 2))
+    cube = np.array([[i, j, k] for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)], dtype=float)
+    force = middle[..., None, :] + ball[..., None, None] * cube
+    return Pulls(force, ("the straps together, each anywhere in its cone",) * len(cube))
+
+
+def spread_at(run: Run, straps: Sequence[int], level: str) -> tuple[Array, Array, Array] | None:
+    """(V, C, 3) nominal pull of straps on their fitting, (V, C) by how much more and by which angle it may differ."""
+    d, ways = run.rack.definition, strap_directions(run)
+    stated = [cone for cone in (cone_of(run, d.strap[n]) for n in straps) if cone is not None]
+    if len(stated) < len(straps):
+        return None
+    tension = run.response.tie_force[:, run.chosen(level)][..., list(straps)]
+    middle = -np.einsum("vcn,vni->vci", tension, ways[:, list(straps)])
+    if len(straps) == 1:
+        return middle, np.zeros(middle.shape[:2]), np.full(middle.shape[:2], stated[0])
+    ball = np.einsum("vcn,n->vc", tension, 2 * np.sin(np.array(stated) / 2))
+    size = np.linalg.norm(middle, axis=-1)
+    return middle, ball, np.arcsin(np.clip(ball / np.maximum(size, 1e-12), 0.0, 1.0))
+
+
+def corners(nominal: Array, half_angle: float) -> Array:
+    """(..., K, 3) corners of a polyhedron around the directions within `half_angle` (rad) of unit vectors (..., 3).
+
+    The first is the nominal direction itself, scaled like the others; alone and not scaled where the angle is zero.
+    """
+    if half_angle <= 0:
+        return np.asarray(nominal[..., None, :])
+    rim = float(cone_rim(half_angle, np.pi / AROUND))
+    circles = int(np.ceil(rim / STEP))
+    excess = float(cone_excess(rim / circles, 2 * np.pi / AROUND * np.sin(rim)))
+    # beside the vertical, so that a turned rack has its corners turned
+    steep = np.abs(nominal[..., 2:]) > 0.999
+    first = np.cross(nominal, np.where(steep, [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]))
+    first = first / np.linalg.norm(first, axis=-1, keepdims=True)
+    second = np.cross(nominal, first)
+    round_ = [np.cos(t) * first + np.sin(t) * second for t in 2 * np.pi * np.arange(AROUND) / AROUND]
+    polars = rim * np.arange(1, circles + 1) / circles
+    found = [nominal, *(np.cos(polar) * nominal + np.sin(polar) * way for polar in polars for way in round_)]
+    return excess * np.stack(found, axis=-2)
+
+
+def _words(way: Array) -> str:
+    x, y, z = way / np.linalg.norm(way)
+    return f"strap along ({x:+.3f}, {y:+.3f}, {z:+.3f})"

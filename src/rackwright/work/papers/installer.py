@@ -1,0 +1,96 @@
+"""The dossier's page for the installer: where the rack meets the floor, what it does there, and every strap's chain.
+
+Forces are those of the rack on the aircraft, in aircraft axes, limit and ultimate apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rackwright.design import Design
+from rackwright.papers.table import Block, Section, Table, Text
+from rackwright.rack.orient import SIGNS
+from rackwright.strength.interface import Place, places
+from rackwright.work.papers.words import force, in_unit, ms, short_names
+
+__all__ = ["installer_sections"]
+
+
+def installer_sections(design: Design) -> tuple[Section, ...]:
+    return (Section("For the installer: places, forces and chains", tuple(_blocks(design)), new_page=True),)
+
+
+def _blocks(design: Design) -> Iterator[Block]:
+    found = places(design.rack, design.strength)
+    if not found:
+        yield Text("There are no forces: the basis or the orientation is missing.")
+        return
+    stated = all(one.station is not None for one in found)
+    yield Text(
+        SIGNS
+        + ("" if stated else " The rack's origin in the aircraft is not stated: places are in rack axes.")
+    )
+    yield _table_of_places(found, stated)
+    for level in ("ultimate", "limit"):
+        rows = tuple(_row(one, level) for one in found if level in one.largest)
+        if rows:
+            yield Table(
+                f"Largest force of the rack at each place, {level} load, lbf, aircraft axes",
+                ("place", "case, pretension", "x forward", "y left", "z up"),
+                rows,
+                align="ilrrr",
+                note="At the factors of the case, no special factor in it; every case is in the appendix.",
+            )
+    if not any("limit" in one.largest for one in found):
+        yield Text("There is no limit case, so there are no limit forces.", "note")
+    yield from _chains(design)
+
+
+def _table_of_places(found: tuple[Place, ...], stated: bool) -> Table:
+    names = ("station", "buttock line", "waterline") if stated else ("x", "y", "z")
+    rows = []
+    for one in found:
+        at = one.at if one.station is None else one.station
+        numbers = (in_unit(float(v), "in", 2, unit=False) for v in at)
+        rows.append((one.name, *numbers, one.what, one.document or "no document"))
+    return Table("Places on the floor, in", ("place", *names, "what is there", "document"), tuple(rows), align="irrrll",
+                 widths=(1.7, 1, 1, 1, 2.6, 2.6))  # fmt: skip
+
+
+def _row(one: Place, level: str) -> tuple[str, ...]:
+    largest = one.largest[level]
+    return (one.name, f"{largest.case}, {largest.pretension}", *force(largest.force))
+
+
+def _chains(design: Design) -> Iterator[Block]:
+    chains = design.strength.chains
+    if not chains:
+        return
+    marks = short_names("S", tuple(one.strap for one in chains))
+    rows = []
+    for one in chains:
+        gone = ", ".join(one.unrated)
+        rows.append(
+            (marks[one.strap], one.strap, one.weakest or "none has a margin", ms(one.margin), gone or "–")
+        )
+    yield Table(
+        "Weakest link of every strap's chain, ring to track, at ultimate",
+        ("mark", "strap", "weakest link", "M.S.", "links without a margin"),
+        tuple(rows),
+        align="lllrl",
+        widths=(0.6, 1.6, 2.6, 0.7, 2),
+    )
+    cases = [case for case, _, _ in chains[0].by_case]
+    by = {
+        (one.strap, case): f"{id} {ms(min(margin, 1e9))}"
+        for one in chains
+        for case, id, margin in one.by_case
+    }
+    yield Table(
+        "The same in each case",
+        ("case", "strap", "weakest link and its M.S."),
+        tuple((case, marks[one.strap], by[one.strap, case]) for case in cases for one in chains
+              if float(by[one.strap, case].rpartition(" ")[2].lstrip("+")) < 5),
+        align="ill",
+        note="Chains whose weakest link has a margin of 5 or more in a case are left out of that case.",
+    )  # fmt: skip

@@ -2,9 +2,11 @@
 
 A slack strap has no stiffness and a pad that has lifted none, so natural frequencies hang on what acts. The states
 are: every strap and pad acting; what acts at rest under 1 g, at low and at high pretension; and what acts when its
-own weight pushes the rack to each side at low pretension (a bound of ours, no rule). More stiffness lowers no
-natural frequency (Courant's minimax principle): whatever acts a part of the time, the k-th frequency of the rack
-lies between the k-th frequencies of a state where less and of one where more acts. Modes are counted, not matched.
+own weight pushes the rack to each side at low pretension (a bound of ours, no rule); all with continuous joints and
+with flexible ones. Where straps are too slack to say where the rack stands, none of them acts at rest. More stiffness
+of straps and pads lowers no natural frequency (Courant's minimax principle): whatever acts a part of the time, the k-th
+frequency lies between the k-th frequencies of a state where less and of one where more acts. Modes are counted,
+not matched.
 """
 
 from __future__ import annotations
@@ -73,8 +75,10 @@ def states(model: RackFrame, up_to: float, up_to_rest: float, at_least: int) -> 
     for v, c, name in _named():
         if c is None:
             found[v, every.tobytes()] = [(name, None)]
-        elif rest.loose[v][c] is None:  # else told by the cases: the rack is not held
+        elif rest.loose[v][c] is None or c == 0:
             force = np.concatenate([rest.tie_force[v, c], rest.pad_force[v, c]])
+            if rest.loose[v][c] is not None:  # nothing holds it: it stands on its pads, and may slide
+                force = np.where(np.arange(len(force)) < len(model.straps), 0.0, 1.0)
             key = (_stiffness(v), (force > 0).tobytes())
             found.setdefault(key, []).append((name, force if c == 0 else None))
     made, names = [], [*(f"strap.{n}" for n in model.straps), *(f"pad.{n}" for n in model.pads)]

@@ -54,9 +54,9 @@ def _modes(vibration: Vibration) -> Iterator[Block]:
     yield Text(
         "A slack strap and a lifted pad have no stiffness, and joints lie between continuous and flexible: each "
         "natural frequency is a range over what acts at rest at low and high pretension, over all acting, and over "
-        "what acts when the rack's own weight pushes it to a side at low pretension. More stiffness lowers no natural "
-        "frequency, so what acts a part of the time lies within. Items turn as uniform boxes about their centre of "
-        "gravity."
+        "what acts when the rack's own weight pushes it to a side at low pretension. More stiffness of straps and pads "
+        "lowers no natural frequency, so what acts a part of the time lies within. Items turn as uniform boxes about "
+        "their centre of gravity."
     )
     rows = tuple(
         (str(k), f"{number(one.low_hz, 2)}", f"{number(one.high_hz, 2)} Hz",

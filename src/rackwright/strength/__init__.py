@@ -7,6 +7,7 @@
     run.py          a solved rack, as the checks read it
     checks/         a module for each kind of part
     acceptance/     outside checks that ship with the program, run where a report is made
+    vibration/      modes as ranges, distance from harmonics, sine on random; bodies.py: items turn, on isolators
     margin.py       a margin with its case, place, steps and source
 
 May import: pieces and below.

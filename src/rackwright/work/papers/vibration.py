@@ -105,7 +105,7 @@ def _harmonics(design: Design) -> Iterator[Block]:
         for one in apart
     )  # fmt: skip
     need = given.separation if given else None
-    note = "Nearest mode of the ranges above, over the harmonic's own range of speed."
+    note = "Nearest mode of its range over what straps and pads do, from the near edge of the harmonic's own range."
     if need and need.effective_mass_percent:
         note += f" Modes that move less than {need.effective_mass_percent:g} % of the mass do not count"
     if need:

@@ -26,6 +26,8 @@ EFFORT = 20  # of the saw's search: enough to differ where the order differs
 STRIP = ((1 + 0.25 / 7 + 0.25 / 6.5) * 32 / 18 + (1 - 0.25 / 7 + 0.25 / 6.5) * 4 / 18) / 2
 #: what a margin is under another load; its mode, level, unit, factor and source stay
 LOAD = "(margin|applied|case|pretension|place)"
+#: what is left between items and their neighbours hangs on the motion of both
+CLEARANCE = [rf"margins > equipment\.[^>]*/clearance > ({LOAD}|allowable)", r"clearance > .*"]
 #: margins that hang on the forces in the frame, and the fitting's, whose allowable follows the pull's angle
 FRAME = [
     *(
@@ -34,6 +36,7 @@ FRAME = [
     ),
     *(rf"margins > {piece}\.[^>]* > {LOAD}" for piece in ("ring", "strap", "pad")),
     rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
+    *CLEARANCE,
 ]
 FORCES = [r"reactions_aircraft_N > .*", r"deflection_m > .*", *FRAME]
 VIBRATION = r"vibration > (states|modes|peaks|harmonics|miles) > .*"
@@ -125,10 +128,10 @@ def test_equipment_position() -> None:
     after = edited(
         swap(VARIATION, ('at = ["4.5 in", "5 in"]', 'at = ["5 in", "5 in"]')),
         [named("equipment.recorder.on_shelf"), BARE_CG, *LOADED_CG, r"pieces > panel\.middle > holes > .*",
-         r"bolts > equipment\.recorder\.\d > at_nm > 0", r"reactions_aircraft_N > .*", r"deflection_m > .*",
+         r"bolts > equipment\.recorder\.\d > at_nm > 0", *CLEARANCE, r"reactions_aircraft_N > .*", r"deflection_m > .*",
          r"modes_hz > \d", VIBRATION, rf"margins > (post|joint|shelf|ring|angle)\.[^>]* > {LOAD}",
          rf"margins > (depth|strap|pad|width)\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
-         rf"margins > panel\.middle(\.recorder/strip bending|/screws|/screw bearing) > {LOAD}"],
+         rf"margins > panel\.middle(\.recorder/(strip bending|plate at its feet)|/screws|/screw bearing) > {LOAD}"],
         [],
     )  # fmt: skip
     before = documents(VARIATION)[0]
@@ -145,7 +148,7 @@ def test_pretension() -> None:
     """
     after = edited(
         more('[[change.strap_type]]\nname = "WR-5"\npretension_high = "200 lbf"'),
-        [named("strap_type.WR-5.pretension_high"), r"reactions_aircraft_N > .* > high[^>]* > \d",
+        [named("strap_type.WR-5.pretension_high"), *CLEARANCE, r"reactions_aircraft_N > .* > high[^>]* > \d",
          rf"margins > (post|joint|shelf|width|depth|pad|ring|strap)\.[^>]* > {LOAD}",
          rf"margins > angle\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)"],
     )  # fmt: skip

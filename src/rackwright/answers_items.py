@@ -9,7 +9,7 @@ from rackwright.rack.questions import ASKED_OF_A_TEST
 from rackwright.strength.analyse import Strength
 from rackwright.strength.evidence import counted_load, covered, needed
 
-__all__ = ["evidence_json", "heat_json", "needed_json"]
+__all__ = ["clearance_json", "evidence_json", "heat_json", "needed_json"]
 
 COOLING = "Heat is summed as stated. Whether the rack is cooled, and how warm it gets, is not computed."
 
@@ -40,6 +40,18 @@ def evidence_json(rack: Rack, strength: Strength) -> dict[str, Any]:
         }
         for test in rack.definition.evidence
     }
+
+
+def clearance_json(strength: Strength) -> dict[str, Any]:
+    """What is left between each item and what comes nearest by load, in the deflected rack."""
+    rows: dict[str, Any] = {}
+    for one in strength.margins:
+        if one.unit == "m" and one.applied is not None and one.allowable is not None:
+            rows.setdefault(one.piece.removeprefix("equipment."), {})[one.level] = {
+                "between": one.place, "nominal_m": one.allowable, "closing_m": one.applied,
+                "remaining_m": one.allowable - one.applied, "case": one.case, "pretension": one.pretension,
+            }  # fmt: skip
+    return rows
 
 
 def needed_json(strength: Strength) -> dict[str, Any]:

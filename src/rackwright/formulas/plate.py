@@ -12,8 +12,8 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["leg_root_stress", "patch_radius", "plate_rigidity", "plate_stress", "prying_ratio", "strip_plate_moment",
-           "strip_plate_moment_along"]  # fmt: skip
+__all__ = ["beam_deflection", "leg_root_stress", "patch_radius", "plate_rigidity", "plate_stress", "pried_root",
+           "prying_ratio", "strip_plate_moment", "strip_plate_moment_along"]  # fmt: skip
 
 
 def plate_rigidity(E: Num, nu: Num, t: Num) -> Num:
@@ -32,6 +32,11 @@ def strip_plate_moment_along(P: Num, a: Num, xi: Num, c: Num, nu: Num) -> Num:
     return P / (4 * np.pi) * ((1 + nu) * np.log(2 * a * np.sin(np.pi * xi / a) / (np.pi * c)) + nu)
 
 
+def beam_deflection(P: Num, L: Num, x: Num, c: Num, E: Num, I: Num) -> Num:
+    u, v = np.minimum(x, c), L - np.maximum(x, c)
+    return P * u * v * (L**2 - u**2 - v**2) / (6 * E * I * L)
+
+
 def plate_stress(m: Num, t: Num) -> Num:
     return 6 * m / t**2
 
@@ -42,6 +47,10 @@ def leg_root_stress(P: Num, t: Num) -> Num:
 
 def prying_ratio(b: Num, a: Num) -> Num:
     return 3 * b**2 / (2 * a * (3 * b + a))
+
+
+def pried_root(b: Num, a: Num) -> Num:
+    return 1 - 3 * b / (2 * (3 * b + a))
 
 
 t = Symbol("t", "length", "in", "thickness")
@@ -82,6 +91,17 @@ CARDS = (
         f"{_LOG} + nu)", _TWK, "memory", strip_plate_moment_along, limits=_IN_SPAN,
     ),
     Card(
+        "beam_deflection", "deflection of a beam on two supports under a load", (
+            P, Symbol("L", "length", "in", "span"), Symbol("x", "length", "in", "from one support to the place"),
+            Symbol("c", "length", "in", "from that support to the load"), Symbol("E", "stress", "Msi", "modulus"),
+            Symbol("I", "second_moment", "in4", "second moment of area"),
+        ),
+        Symbol("w", "length", "in", "deflection at the place"), "P*u*v*(L**2 - u**2 - v**2)/(6*E*I*L)",
+        "beam tables, one load anywhere", "derived", beam_deflection,
+        where=(("u", "Min(x, c)"), ("v", "L - Max(x, c)")),
+        limits=(Limit("x/L", low=0.0, high=1.0), Limit("c/L", low=0.0, high=1.0)),
+    ),
+    Card(
         "plate_stress", "bending stress in a plate", (m, t), Symbol("fb", "stress", "ksi", "bending stress"),
         "6*m/t**2", "elastic bending of a strip of unit width", "derived", plate_stress,
     ),
@@ -99,5 +119,13 @@ CARDS = (
         Symbol("q", "1", "", "prying force over the bolt's share of the pull"), "3*b**2/(2*a*(3*b + a))",
         "elastic beam: guided at the root, held at the bolt, bearing at its edge; the other part rigid", "derived",
         prying_ratio, note="a bolt that stretches is pried less",
+    ),
+    Card(
+        "pried_root", "root moment of a leg whose edge bears, over that of a free cantilever", (
+            Symbol("b", "length", "in", "from the root of the leg to the bolt"),
+            Symbol("a", "length", "in", "from the bolt to the edge that bears"),
+        ),
+        Symbol("r", "1", "", "share"), "1 - 3*b/(2*(3*b + a))", "the same beam as prying_ratio: 1 - q*a/b", "derived",
+        pried_root,
     ),
 )  # fmt: skip

@@ -20,6 +20,7 @@ from rackwright.rack.model import Rack
 from rackwright.strength.cases import LoadCase, load_cases
 from rackwright.strength.checks.chain import Chain, chain, chains
 from rackwright.strength.checks.clamp import clamped
+from rackwright.strength.checks.clearance import clearance
 from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.feet import feet
 from rackwright.strength.checks.floor import floor
@@ -40,7 +41,7 @@ from rackwright.strength.run import Run
 __all__ = ["BALANCE", "Reaction", "Strength", "analyse", "margins_of", "solved"]
 
 BALANCE = 1e-9  # of the applied load
-CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, rings, chain, feet, floor)
+CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, rings, chain, feet, floor, clearance)
 Array = NDArray[np.float64]
 
 

@@ -2,8 +2,13 @@
 
 A rail's bolts stand in one line along the post. They share the force of all panel screws on that rail; its moment
 about the line's middle is held by the elastic vector method along the line, and about the line itself by prying
-over the nearer edge of the leg that lies on the post. The rail between its bolts is not checked as a beam: they
-stand 4 in apart or less.
+over the nearer edge of the leg that lies on the post.
+
+The leg that carries the panels is a long cantilever plate from its root: each screw's force along the depth, alone
+or with that of every screw within two levers of it, by the card `leg_root_stress`. Its edge bears on the panel, which
+pries the screw and eases the root (`pried_root`): the same beam gives both. Between its bolts the rail is a beam,
+simply supported from bolt to bolt and cantilevered beyond the last, bent by what the screws put across it both ways,
+with their force along it; its twisting is the leg's and the bolts' part.
 """
 
 from __future__ import annotations
@@ -13,13 +18,14 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.pieces.shelf_pieces import HANDS, equipment_corner
+from rackwright.formulas import plate, section
+from rackwright.pieces.shelf_pieces import HANDS, equipment_corner, rail_leg
 from rackwright.rack.model import Rails
-from rackwright.reference import bolts
+from rackwright.reference import bolts, materials
 from rackwright.strength.checks.bolted import shear_tension
-from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count
+from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count, prying
 from rackwright.strength.checks.joint import bearing
-from rackwright.strength.margin import Margin
+from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
 __all__ = ["rails"]
@@ -50,6 +56,86 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     wall, leg = run.rack.definition.tube.wall * 1e-9, made.angle.thickness * 1e-9
     yield bearing(run, f"{head}/rail bearing", run.pieces.get(head), ids, row.diameter, leg, shear)
     yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, wall, shear)
+    bolt_heights = np.sort(np.array([bolt.point[2] - made.bottom for bolt in held])) * 1e-9
+    for level in ("ultimate", "limit"):
+        if run.chosen(level):
+            at, forces = _screws(run, made, n, level)
+            yield _leg(run, made, hand, level, at, forces)
+            yield _between(run, made, hand, level, at, forces, bolt_heights)
+
+
+def _screws(run: Run, made: Rails, n: int, level: str) -> tuple[Array, Array]:
+    """Heights (screws,) of one rail's panel screws above its first unit, m, and their forces (V, C, screws, 3)."""
+    heights, forces = [], []
+    for item in run.rack.definition.equipment:
+        if item.on_rails:
+            half = panel_count(item) // 2
+            here = slice(n * half, (n + 1) * half)
+            up = (equipment_corner(run.rack, item)[2] - made.bottom) * 1e-9
+            heights.append(fixing_points(run, item)[here, 2] + up)
+            forces.append(fixing_forces(run, item, level)[:, :, here])
+    return np.concatenate(heights), np.concatenate(forces, axis=2)
+
+
+def _about(made: Rails, hand: str, level: str, check: str, count: int) -> tuple[Subject, float | None]:
+    """The subject of a stress check of the rail, and its allowable in the weaker direction of the grain."""
+    row = materials()[made.angle.material]
+    name, tail = ("Ftu", "") if level == "ultimate" else ("Fty", ", yield")
+    about = Subject(f"rail.{hand}/{check}{tail}", f"rail, {check}{tail}", f"{row.id}, lower direction: {row.known}",
+                    row.unconfirmed, "Pa", "ultimate" if level == "ultimate" else "yield",
+                    tuple(f"panel screw {n + 1}" for n in range(count)))  # fmt: skip
+    given = [value for value in (row.strength(name), row.strength("Fcy")) if value is not None]
+    covered = row.covers(made.angle.thickness * 1e-9) and len(given) == 2
+    return about, min(given) if covered else None
+
+
+def _leg(run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array) -> Margin:
+    about, allowable = _about(made, hand, level, "leg at its root", len(at))
+    if allowable is None:
+        return missing(about, f"{made.angle.material} gives no strength for this thickness")
+    t, levers = made.angle.thickness * 1e-9, prying(run)[1]
+    near = (np.abs(np.subtract.outer(at, at)) <= 2 * levers["b"]).astype(float)
+    share = float(plate.pried_root(**levers))
+    P = share * np.maximum(np.abs(forces[..., 1]), np.abs(forces[..., 1] @ near))
+    return ratio(run.context(level), about, plate.leg_root_stress(P, t), allowable, run.fitting_factor,
+                 lambda i: (("pried_root", levers), ("leg_root_stress", {"P": float(P[i]), "t": t})))  # fmt: skip
+
+
+def _between(
+    run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array, bolt_heights: Array
+) -> Margin:
+    about, allowable = _about(made, hand, level, "between its bolts", len(at))
+    if allowable is None:
+        return missing(about, f"{made.angle.material} gives no strength for this thickness")
+    a, b, t = made.angle.post_leg * 1e-9, rail_leg(run.rack, made) * 1e-9, made.angle.thickness * 1e-9
+    across, deep = (
+        float(section.angle_inertia(b, a, t, 0.0, 0.0)),
+        float(section.angle_inertia(a, b, t, 0.0, 0.0)),
+    )
+    cx = b - float(section.angle_centroid(b, a, t, 0.0, 0.0))
+    cy = a - float(section.angle_centroid(a, b, t, 0.0, 0.0))
+    size = np.abs(forces)
+    Mx, My = (size[..., i] @ _influence(at, bolt_heights) for i in (0, 1))
+    axial = size[..., 2].sum(axis=-1, keepdims=True) / float(section.angle_area(a, b, t, 0.0, 0.0))
+    stress = section.bending_stress(Mx, across, cx) + section.bending_stress(My, deep, cy) + axial
+    return ratio(run.context(level), about, stress, allowable, run.fitting_factor, lambda i: (
+        ("bending_stress", {"M": float(Mx[i]), "I": across, "c": cx}),
+        ("bending_stress", {"M": float(My[i]), "I": deep, "c": cy})))  # fmt: skip
+
+
+def _influence(at: Array, supports: Array) -> Array:
+    """(loads, places) moment at each place for a unit load at each, in simple spans; beyond the ends cantilevers."""
+    span = np.searchsorted(supports, at)
+    found = np.zeros((len(at), len(at)))
+    for i, j in np.argwhere(np.equal.outer(span, span)):
+        if span[i] in (0, len(supports)):
+            end = supports[0 if span[i] == 0 else -1]
+            found[i, j] = abs(at[i] - end)  # at the end bolt, the most there is
+        else:
+            low, high = supports[span[i] - 1], supports[span[i]]
+            first, last = min(at[i], at[j]), max(at[i], at[j])
+            found[i, j] = (first - low) * (high - last) / (high - low)
+    return found
 
 
 def _load(run: Run, n: int, middle: Array) -> tuple[Array, Array]:

@@ -1,0 +1,241 @@
+"""Clearance of every item and keep-out to tubes, shelves, rails and neighbours in the deflected rack.
+
+Motions are seen from the rack: the rigid motion that fits its eight blocks best (straps give, the whole rack tilts) is
+taken off first. An item moves as the best rigid body of its carrying points, and with it its keep-outs; on a shelf it
+also rides on the panel, which sags as the strip that is checked for strength (small deflections: beyond half its
+thickness a panel stretches as well, so that this is too much, not too little). A tube moves as its nodes, bowed between
+them by their rotations; a shelf as its angles with the sag of its panel. Two boxes stay apart while one axis still
+separates them, so that what is left between them is the largest, over the axes, of gap less closing of both.
+
+MS = gap / closing − 1: the load multiplier less one at which they would touch; below zero they interfere. A removal
+path is for the ground and not judged under load; two panels on the same rails keep the clearance of their grid;
+what an item stands on or is screwed to is no neighbour. Room around the rack is not an input.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.fit import equipment_boxes
+from rackwright.pieces.model import Box, Piece
+from rackwright.pieces.shelf_pieces import shelf_of
+from rackwright.rack.model import Equipment
+from rackwright.strength.checks.rigid import rigid_motion
+from rackwright.strength.checks.shelf import feet_places, items_on, panel_sag
+from rackwright.strength.margin import Margin, Subject, ratio
+from rackwright.strength.run import Run
+
+__all__ = ["clearance"]
+
+Array = NDArray[np.float64]
+ALONG = (0.0, 0.5, 1.0)  # stations of a segment between its nodes
+
+
+@dataclass(frozen=True, eq=False)
+class _Body:
+    """A box (m) that moves: its name, whose it is, and how its places move.
+
+    A rigid one has its shift and turn (V, C, 3) about `middle`; another the least and the most motion of its places.
+    """
+
+    name: str
+    owner: str
+    lo: Array
+    hi: Array
+    first: Array
+    second: Array
+    middle: Array | None = None
+
+    def reach(self, lo: Array, hi: Array) -> tuple[Array, Array]:
+        """Least and most motion (V, C, B, 3) of the places that lie nearest to boxes (B, 3)."""
+        if self.middle is None:
+            return tuple(
+                np.repeat(each[..., None, :], len(lo), axis=-2) for each in (self.first, self.second)
+            )  # type: ignore[return-value]
+        near = np.stack([np.clip(lo, self.lo, self.hi), np.clip(hi, self.lo, self.hi)])  # (2, B, 3)
+        corners = np.stack(
+            [near[[i, j, k], :, [0, 1, 2]].T for i in (0, 1) for j in (0, 1) for k in (0, 1)], axis=1
+        )
+        at = self.first[..., None, None, :] + np.cross(self.second[..., None, None, :], corners - self.middle)
+        return at.min(axis=-2), at.max(axis=-2)
+
+
+def clearance(run: Run) -> Iterator[Margin]:
+    """The margin of every item's room at ultimate, and at limit where limit cases are given."""
+    for level in ("ultimate", "limit"):
+        if run.chosen(level) and run.rack.definition.equipment:
+            field = _Field.of(run, level)
+            fixed = list(_pieces(field))
+            items = {item.name: list(_item(field, item)) for item in run.rack.definition.equipment}
+            for item in run.rack.definition.equipment:
+                others = [body for name, bodies in items.items() if name != item.name for body in bodies]
+                yield from _room(run, level, item, items[item.name], [*fixed, *others])
+
+
+def _room(run: Run, level: str, item: Equipment, own: list[_Body], others: list[_Body]) -> Iterator[Margin]:
+    places: list[str] = []
+    gaps, closings = [], []
+    for mine in own:
+        near = [other for other in others if not _joined(item, mine, other)]
+        if not near:
+            continue
+        lo, hi = np.array([other.lo for other in near]), np.array([other.hi for other in near])  # (B, 3)
+        above, below = lo - mine.hi, mine.lo - hi
+        own_least, own_most = mine.reach(lo, hi)
+        others_reach = [other.reach(mine.lo[None], mine.hi[None]) for other in near]
+        least, most = (np.concatenate([each[n] for each in others_reach], axis=-2) for n in (0, 1))
+        gap = np.maximum(above, below)
+        closing = np.where(above >= below, own_most - least, most - own_least)
+        axis = np.where(gap >= 0, gap - closing, -np.inf).argmax(axis=-1)  # (V, C, B)
+        gaps.append(gap[np.arange(len(near)), axis])
+        closings.append(np.take_along_axis(closing, axis[..., None], axis=-1)[..., 0])
+        places += [f"{mine.name} to {other.name}" for other in near]
+    if not gaps:
+        return
+    tail = "" if level == "ultimate" else " at limit"
+    source = "nominal places of the definition; motion of both bodies by the frame"
+    about = Subject(f"equipment.{item.name}/clearance{tail}", "clearance of the deflected rack", source, unit="m",
+                    level=level, places=tuple(places))  # fmt: skip
+    closing, gap = np.concatenate(closings, axis=-1), np.concatenate(gaps, axis=-1)
+    gap = np.where(
+        closing <= 0, np.maximum(gap, 1e-9), gap
+    )  # what moves apart stays apart, though it touched
+    yield ratio(run.context(level), about, np.maximum(closing, 1e-12), gap, 1.0)
+
+
+def _joined(item: Equipment, mine: _Body, other: _Body) -> bool:
+    """Is the other what the item rests on or is screwed to, or another panel on the same rails?"""
+    shelf = shelf_of(item)
+    if shelf and other.owner in (f"panel.{shelf}", f"angle.{shelf}.left", f"angle.{shelf}.right"):
+        return True
+    if item.on_rails and other.owner.startswith("rail."):
+        return True
+    return mine.name.endswith(" panel") and other.name.endswith(" panel")
+
+
+# --- what moves, and how far -----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, eq=False)
+class _Field:
+    """The nodes' motion (V, C, N, 6) in the cases of a level, less the rigid motion of the rack."""
+
+    run: Run
+    level: str
+    u: Array
+
+    @staticmethod
+    def of(run: Run, level: str) -> _Field:
+        u = run.response.displacement[:, run.chosen(level)].copy()
+        xyz = run.model.frame.xyz[0]
+        blocks = [n for n, name in enumerate(run.model.nodes) if name.startswith("block.")]
+        shift, turn = rigid_motion(xyz[blocks], u[:, :, blocks, :3])
+        u[..., :3] -= shift[..., None, :] + np.cross(turn[..., None, :], xyz - xyz[blocks].mean(axis=0))
+        u[..., 3:] -= turn[..., None, :]
+        return _Field(run, level, u)
+
+    def at(self, node: int, place: Array) -> Array:
+        """(V, C, 3) motion of a place (m) that is fixed to a node."""
+        u = self.u[:, :, node]
+        return np.asarray(u[..., :3] + np.cross(u[..., 3:], place - self.run.model.frame.xyz[0, node]))
+
+
+def _item(field: _Field, item: Equipment) -> Iterator[_Body]:
+    run = field.run
+    carriers = [one for one in run.model.carriers if one.item == item.name]
+    points = np.array([one.at for one in carriers])
+    moved = np.stack([field.at(one.node, one.at) for one in carriers], axis=-2)
+    middle, (shift, turn) = points.mean(axis=0), rigid_motion(points, moved)
+    if item.on_shelf is not None:
+        feet = feet_places(run, item)
+        sag = np.zeros((*shift.shape[:-1], len(feet), 3))
+        sag[..., 2] = panel_sag(run, item, field.level)[0]
+        more, tilt = rigid_motion(feet, sag)
+        shift = shift + more + np.cross(tilt, middle - (*feet.mean(axis=0)[:2], middle[2]))
+        turn = turn + tilt
+    kinds = {f"equipment.{item.name}.keep_out.{n}": box.kind for n, box in enumerate(item.keep_out)}
+    for path, box in equipment_boxes(run.rack, item):
+        if kinds.get(path) == "removal path":
+            continue
+        part = {"size": "", "on_rails": " panel"}.get(
+            path.rpartition(".")[2], f" {kinds.get(path) or 'keep-out'}"
+        )
+        yield _Body(f"{item.name}{part}", item.name, *_metres(box), shift, turn, middle)
+
+
+def _pieces(field: _Field) -> Iterator[_Body]:
+    """Blocks, panels, and tubes, rails and angles in short lengths."""
+    run = field.run
+    for piece in run.pieces.made:
+        if piece.kind == "block":
+            node = run.model.nodes.index(piece.id)
+            move = field.at(node, run.model.frame.xyz[0, node])
+            yield from (_Body(piece.id, piece.id, *_metres(box), move, move) for box in piece.boxes)
+        elif piece.kind == "panel":
+            yield _panel(field, piece)
+        elif piece.kind in ("post", "width", "depth", "angle", "rail"):
+            yield from _lengths(field, piece)
+        # rings and pads are outside
+
+
+def _panel(field: _Field, piece: Piece) -> _Body:
+    shelf = piece.id.removeprefix("panel.")
+    ends = [
+        move
+        for hand in ("left", "right")
+        for _, a, b in _bowed(field, f"angle.{shelf}.{hand}")
+        for move in (a, b)
+    ]
+    least, most = np.min(ends, axis=0), np.max(ends, axis=0)
+    for item in items_on(field.run, shelf):
+        sag = panel_sag(field.run, item, field.level)[1]
+        least[..., 2] += np.minimum(sag.min(axis=-1), 0.0)
+        most[..., 2] += np.maximum(sag.max(axis=-1), 0.0)
+    return _Body(piece.id, piece.id, *_metres(piece.boxes[0]), least, most)
+
+
+def _lengths(field: _Field, piece: Piece) -> Iterator[_Body]:
+    """A long piece cut at the stations of its segments; a rail moves as the post that it is bolted to."""
+    along = {"post": 2, "rail": 2, "width": 0}.get(piece.kind, 1)
+    tube = f"post.front-{piece.id.removeprefix('rail.')}" if piece.kind == "rail" else piece.id
+    cuts = list(_bowed(field, tube))
+    for n, (ends, a, b) in enumerate(cuts):
+        low = -np.inf if n == 0 else ends[0][along]
+        high = np.inf if n == len(cuts) - 1 else ends[1][along]
+        for box in piece.boxes:
+            lo, hi = _metres(box)
+            lo[along], hi[along] = max(lo[along], low), min(hi[along], high)
+            if lo[along] < hi[along]:
+                yield _Body(piece.id, piece.id, lo, hi, np.minimum(a, b), np.maximum(a, b))
+
+
+def _bowed(field: _Field, piece: str) -> Iterator[tuple[tuple[Array, Array], Array, Array]]:
+    """Between the stations of a piece's segments: both places (m) and both motions (V, C, 3).
+
+    A tube bows as the cubic that leaves both ends with their rotations; an angle, pinned at its posts, stays straight
+    between its nodes.
+    """
+    frame = field.run.model.frame
+    for n, segment in enumerate(field.run.model.segments):
+        if segment.piece != piece:
+            continue
+        nodes, arms = frame.members.ends[n], frame.members.offset[0, n]
+        start, end = (frame.xyz[0, node] + arm for node, arm in zip(nodes, arms, strict=True))
+        a, b = field.at(nodes[0], start), field.at(nodes[1], end)
+        way = end - start
+        ta, tb = (np.cross(field.u[:, :, node, 3:], way) for node in nodes)
+        moves = []
+        for s in ALONG:
+            straight = (1 - s) * a + s * b
+            bow = (s - 2 * s**2 + s**3) * (ta - (b - a)) + (s**3 - s**2) * (tb - (b - a))
+            moves.append(straight if segment.kind == "angle" else straight + bow)
+        for k in range(len(ALONG) - 1):
+            yield (start + ALONG[k] * way, start + ALONG[k + 1] * way), moves[k], moves[k + 1]
+
+
+def _metres(box: Box) -> tuple[Array, Array]:
+    return np.array(box.lo) * 1e-9, np.array(box.hi) * 1e-9

@@ -28,6 +28,7 @@ from rackwright.rack.orient import SIGNS, station_of
 from rackwright.strength.analyse import Strength
 from rackwright.strength.cases import NO_LIMIT_CASE, no_limit_case
 from rackwright.strength.interface import chain_json, interface_json
+from rackwright.strength.joint_springs import slip_travel
 from rackwright.strength.margin import Margin
 from rackwright.strength.support import keeps_from_release
 from rackwright.strength.vibration.to_json import vibration_json
@@ -66,6 +67,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
         "limit_cases": not no_limit_case(strength.cases),
         "limit_statement": NO_LIMIT_CASE if no_limit_case(strength.cases) else None,
+        "joint_slip": _slip(design),
         "reactions_aircraft_N": _reactions(strength),
         "interface": interface_json(rack, strength),
         "chains": {one.strap: chain_json(one) for one in strength.chains},
@@ -154,6 +156,14 @@ def _bolt(bolt: Bolt) -> dict[str, Any]:
         "at_nm": list(bolt.point),
         "mass_kg": bolt.mass,
     }
+
+
+def _slip(design: Design) -> dict[str, Any] | None:
+    """Travel before the joints' bolts bear; None where it was not measured."""
+    slip, found = design.rack.definition.joint.slip, slip_travel(design.rack)
+    if slip is None or found is None:
+        return None
+    return {"document": slip.document, "free_turn_rad": found[0], "top_travel_m": found[1]}
 
 
 def _reactions(strength: Strength) -> dict[str, Any]:

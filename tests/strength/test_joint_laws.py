@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from racks import STANDARD, VARIATION, built, design_of, item, plain
+from racks import INVENTED, STANDARD, VARIATION, built, design_of, item, plain
+from rackwright.answers import prove_json
 from rackwright.design import Design
 from rackwright.formulas import (
     fastener,
@@ -144,6 +145,18 @@ def test_the_springs_of_the_demo_s_post_by_hand() -> None:
     assert found.slide / (0.0254 / 4.4482216152605) == pytest.approx(C / 4, rel=2e-4)
 
 
+def test_the_slip_of_the_joints_is_a_measured_travel() -> None:
+    """0.003 in over bolts 3/4 in apart: 0.004 rad, 0.16 in at a top 40 in up. Margins stay."""
+    tables = plain(shelves={"s": 8}, items=[item("a", "s", (5, 5), lb=30)])
+    before = prove_json(built(tables))
+    stated = {**tables["joint"], "slip": {"along": "0.003 in", "document": INVENTED}}
+    after = prove_json(built({**tables, "joint": stated}))
+    assert before["joint_slip"] is None
+    assert after["joint_slip"]["free_turn_rad"] == pytest.approx(0.004)
+    assert after["joint_slip"]["top_travel_m"] == pytest.approx(0.16 * 0.0254)
+    assert after["margins"] == before["margins"]
+
+
 def test_a_larger_bolt_never_hurts_shear_of_the_bolts() -> None:
     """AN5 for AN4 in the same holes' places: what statics gives each bolt stays near, its strength grows."""
     tables = plain(shelves={"s": 8}, items=[item("a", "s", (5, 5), lb=30)])
@@ -180,7 +193,8 @@ def under(times: float) -> dict[str, float]:
 def test_margins_of_tubes_and_joints_fall_as_the_load_grows(times: float) -> None:
     """Where nothing is amplified 1 + MS goes with one over the load; a pressed tube falls by more."""
     base, more = under(1.0), under(times)
-    assert len(base) == len(more) == 12 * 3 + 24 * 6
+    # six a tube's end, but of the spigots across the grain only a test tells, not these checks
+    assert len(base) == len(more) == 12 * 3 + 24 * 6 - 16
     for id, margin in base.items():
         assert more[id] + 1 <= (margin + 1) / times * (1 + 1e-9)
         if not id.endswith("/strength"):

@@ -16,7 +16,7 @@ import numpy as np
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 from rackwright.formulas.section import I
 
-__all__ = ["bolts_turn_across", "bolts_turn_own", "end_turn", "huth", "swift", "tate_rosenfeld"]
+__all__ = ["bolts_turn_across", "bolts_turn_own", "end_turn", "free_turn", "huth", "swift", "tate_rosenfeld"]
 
 _PI = np.pi
 
@@ -42,6 +42,10 @@ def bolts_turn_own(S: Num, C: Num) -> Num:
 
 def bolts_turn_across(n: Num, h: Num, C: Num) -> Num:
     return n * h**2 / (2 * C)
+
+
+def free_turn(s: Num, d: Num) -> Num:
+    return s / d
 
 
 def end_turn(kb: Num, a: Num, E: Num, I: Num) -> Num:
@@ -101,5 +105,15 @@ CARDS = (
         ),
         Symbol("k", "rotational_stiffness", "in*lbf/rad", "moment over rotation of the end"), "1/(1/kb + a/(E*I))",
         "springs in series; a cantilever's end under a moment", "derived", end_turn,
+    ),
+    Card(
+        "free_turn", "turn of a tube's end before its bolts bear, from the middle to one side",
+        (
+            Symbol("s", "length", "in", "free travel of a bolt in its holes, from stop to stop"),
+            Symbol("d", "length", "in", "between the outermost bolts"),
+        ),
+        Symbol("theta", "angle", "deg", "free turn"), "s/d", "geometry of small turns", "derived", free_turn,
+        limits=(Limit("s/d", high=0.1, why="a small turn"),),
+        note="the outermost bolts move half the travel each, opposite ways",
     ),
 )  # fmt: skip

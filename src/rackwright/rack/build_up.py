@@ -21,6 +21,7 @@ __all__ = [
     "Sheet",
     "Shelf",
     "ShelfMake",
+    "Slip",
     "Tightening",
     "Tube",
     "Vent",
@@ -111,6 +112,14 @@ class Tightening:
 
 
 @_definition
+class Slip:
+    """Free travel of a tube's end along its bolts' clearance, from stop to stop, as measured on fitted joints."""
+
+    along: Length
+    document: Text
+
+
+@_definition
 class Joint:
     """How tubes are fastened to spigots; the same at both ends of every tube of a direction."""
 
@@ -119,6 +128,7 @@ class Joint:
     width: tuple[JointBolt, ...]
     depth: tuple[JointBolt, ...]
     tightening: Tightening | None = None
+    slip: Slip | None = None  # without it no travel by slip is counted, and the papers say so
 
 
 # --- shelves and rails ---------------------------------------------------------------------------

@@ -4,8 +4,8 @@ A row is the bolts that run one way. About their own axis they hold by their spr
 across bolts and tube by the couple of the two walls. Each shear plane gives by the softest of the published formulas
 (Huth, Tate & Rosenfeld, Swift), for a wall on half a spigot; the spigot bends between block and bolts. Left out: the
 clamp of the bolts and the fit of the spigot, which make a joint stiffer; the slide across the tube, which is little
-beside its bending; and the clearance of the holes, which is a travel and no spring. A turn that no bolts hold is left
-to the fit, as rigid.
+beside its bending; and the clearance of the holes, which is a travel and no spring: `slip_travel`
+tells it. A turn that no bolts hold is left to the fit, as rigid.
 """
 
 from __future__ import annotations
@@ -20,7 +20,15 @@ from rackwright.formulas import section
 from rackwright.rack.model import JointBolt, Rack
 from rackwright.reference import bolts, materials
 
-__all__ = ["BoltRow", "EndSprings", "bolt_rows", "end_springs", "plane_flexibility", "wall_spacing"]
+__all__ = [
+    "BoltRow",
+    "EndSprings",
+    "bolt_rows",
+    "end_springs",
+    "plane_flexibility",
+    "slip_travel",
+    "wall_spacing",
+]
 
 Array = NDArray[np.float64]
 #: tube direction and bolt axis -> (shear across the bolts, moment about them, moment across) in local forces
@@ -100,3 +108,16 @@ def end_springs(rack: Rack, kind: str) -> EndSprings | None:
         turn = np.where(held > 0, give.end_turn(held, reach, block.E, second), np.inf)
     twist = 2 * plane / (len(pattern) * wall_spacing(rack) ** 2)
     return EndSprings(turn, plane / (2 * len(pattern)), twist)
+
+
+def slip_travel(rack: Rack) -> tuple[float, float] | None:
+    """Free turn (rad) of a post's ends by the measured slip, and how far the rack's top then stands off (m), at most.
+
+    All posts lean as one before their bolts bear. None where no slip is stated, or no two bolts of a post run one way.
+    """
+    slip, d = rack.definition.joint.slip, rack.definition
+    apart = [max(row.at) - min(row.at) for row in bolt_rows(d.joint.post, "post") if len(row.at) > 1]
+    if slip is None or not apart:
+        return None
+    turn = float(give.free_turn(slip.along * 1e-9, min(apart)))
+    return turn, turn * d.outside.height * 1e-9

@@ -4,9 +4,9 @@ The spigot takes the whole forces of the tube's end at the block's face, with on
 stands further out. Bending of both axes adds at the corner and to the axial stress; shear of both axes adds to that
 of torsion, though they peak elsewhere; both act together (Rb² + Rs² = 1). Ultimate stress is nominal: the metal is
 ductile. Where limit cases are given, the elastic peak in the fillet is held to yield; its radius is a field of the
-block. Each face of the block meets
-its spigot in one direction of the grain of its stock: along the post along it, where the block says that its grain
-runs there, else across it, the weaker in bar and extrusion. A direction without a sourced value has no margin.
+block. Each face of the block meets its spigot in one direction of the grain of its stock: along the post along it,
+where the block says that its grain runs there, else across it, the weaker in bar and extrusion. A direction without a
+sourced value has no margin.
 """
 
 from __future__ import annotations

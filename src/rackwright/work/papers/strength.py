@@ -18,6 +18,7 @@ from rackwright.strength import idealise
 from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
 from rackwright.strength.idealise import PRETENSIONS
+from rackwright.strength.joint_springs import slip_travel
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
 from rackwright.work.papers.vibration import vibration_blocks, vibration_summary
 from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, points_of, short_names, variant
@@ -306,6 +307,16 @@ def mode_blocks(design: Design) -> Iterator[Block]:
                 "pretension. The section on vibration has their ranges.")  # fmt: skip
 
 
+def _slip(design: Design) -> str:
+    slip, found = design.rack.definition.joint.slip, slip_travel(design.rack)
+    if slip is None or found is None:
+        return "The slip of the joints in their bolt holes is not stated: no travel by it is counted."
+    return (
+        f"Before the bolts bear, the top may stand {in_unit(found[1], 'in', 3)} off by the joints' slip of "
+        f"{in_unit(slip.along * 1e-9, 'in', 4)} ({slip.document}); it comes on top of the table."
+    )
+
+
 def deflection_blocks(design: Design) -> Iterator[Block]:
     height = design.rack.definition.outside.height * 1e-9
     rows = tuple(
@@ -319,6 +330,7 @@ def deflection_blocks(design: Design) -> Iterator[Block]:
         align="irrr",
         note="The larger of both pretensions. Clearance around the rack is not an input and not judged.",
     )
+    yield Text(_slip(design))
     large = [case for case, size in design.strength.deflection if size > LARGE * height]
     words = (
         "The model is linear in geometry: straps keep their direction and loads their place. That holds for small "

@@ -10,7 +10,7 @@ is computed twice and nothing that was not asked for. An edit makes a new Design
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
@@ -19,9 +19,14 @@ from rackwright.pieces.as_built import as_built
 from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
+from rackwright.rack.build_up import Tube
+from rackwright.shop import ShopTube
 from rackwright.strength.analyse import Strength, analyse
+from rackwright.strength.damage import DamageLimit, MissingBolt, damage_limits, missing_bolts
 from rackwright.strength.evidence import covered
+from rackwright.strength.inverse import Payload, Together, TubeTried, payloads, together, tubes_tried
 from rackwright.strength.margin import Margin
+from rackwright.strength.vary import Batch
 from rackwright.strength.vibration import Vibration, vibrate
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault, Refusal
 
@@ -63,6 +68,34 @@ class Design:
     @cached_property
     def vibration(self) -> Vibration:
         return vibrate(self.rack, self.pieces, self.strength.model, self.strength.cases)
+
+    @cached_property
+    def batch(self) -> Batch:
+        """This rack made ready for variants of what it carries and how it is tied down."""
+        return Batch(self.rack, self.pieces)
+
+    def tubes_tried(self, tubes: Sequence[ShopTube]) -> tuple[TubeTried, ...]:
+        """The shop's tubes in this rack's place, lightest first."""
+        fields = ("side", "wall", "corner_radius", "material", "stock")
+        return tubes_tried(
+            self.rack, [Tube(**{name: getattr(one, name) for name in fields}) for one in tubes]
+        )
+
+    @cached_property
+    def payloads(self) -> tuple[Payload, ...]:
+        """The largest mass of each item and shelf, all else as defined."""
+        return payloads(self.batch)
+
+    @cached_property
+    def together(self) -> Together | None:
+        """All items at once; None without equipment."""
+        return together(self.batch)
+
+    @cached_property
+    def damage(self) -> tuple[tuple[DamageLimit, ...], tuple[MissingBolt, ...]]:
+        """Limits of damage, and every tube's end with a bolt missing; none without cases."""
+        run = self.strength.run
+        return ((), ()) if run is None else (damage_limits(run), missing_bolts(run))
 
     @property
     def marks(self) -> tuple[str, ...]:

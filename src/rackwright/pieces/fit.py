@@ -23,7 +23,7 @@ from rackwright.reference import bolts as bolt_rows
 from rackwright.reference import edge_rules, panel_grids, washers
 from rackwright.trouble import Fault
 
-__all__ = ["equipment_boxes", "fit"]
+__all__ = ["crossed_by", "equipment_boxes", "fit"]
 
 Vector = NDArray[np.float64]
 PITCH = 3.0  # bolt diameters
@@ -187,8 +187,6 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
     if d.ring_make is None:
         return
     rings, fittings = {ring.name: ring for ring in d.ring}, {one.name: one for one in d.floor_fitting}
-    boxes = [(piece.id, box) for piece in pieces if piece.kind != "ring" for box in piece.boxes]
-    inside = Box((0, 0, 0), (d.outside.width, d.outside.depth, d.outside.height))
     for strap in d.strap:
         eye = ring_place(rack, rings[strap.ring]).eye * 1e9
         way = np.array(fittings[strap.fitting].at, dtype=float) - eye
@@ -197,10 +195,9 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
             found = f"fitting {strap.fitting} lies at the ring's eye"
             yield Fault("RW202", place, found, "take a fitting further away")
             continue
-        through = [id for id, box in boxes if _crosses(box, eye, way)]
-        through += ["the inside of the rack"] * _crosses(inside, eye, way)
-        if through:
-            found = f"strap {strap.name} would run through {through[0]}"
+        through = crossed_by(rack, pieces, eye, eye + way)
+        if through is not None:
+            found = f"strap {strap.name} would run through {through}"
             yield Fault("RW202", place, found, "take another fitting or put the ring on another face")
         elif way[2] >= 0:
             found = f"strap {strap.name} would point up: fitting {strap.fitting} does not lie below the ring's eye"
@@ -225,17 +222,21 @@ def _feet(rack: Rack) -> Iterator[Fault]:
                 yield Fault("RW202", place, found, do)
 
 
-def _crosses(box: Box, start: Vector, way: Vector) -> bool:
-    """Does the line from `start` along `way` share a stretch with the box's inside?"""
-    lo, hi = np.array(box.lo) - start, np.array(box.hi) - start
+def crossed_by(rack: Rack, pieces: Sequence[Piece], start: Vector, end: Vector) -> str | None:
+    """What the line from start to end (nm) runs through: a piece, rings left aside, or the inside of the rack."""
+    outside = rack.definition.outside
+    boxes = [(piece.id, box) for piece in pieces if piece.kind != "ring" for box in piece.boxes]
+    boxes.append(("the inside of the rack", Box((0, 0, 0), (outside.width, outside.depth, outside.height))))
+    way = end - start
+    lo, hi = (np.array([getattr(box, end) for _, box in boxes]) - start for end in ("lo", "hi"))
     with np.errstate(divide="ignore", invalid="ignore"):
         a, b = lo / way, hi / way
     level = np.abs(way) < 1.0  # nm: it runs along the faces
-    if bool((level & ((lo >= 0) | (hi <= 0))).any()):
-        return False
-    enter = np.where(level, 0.0, np.minimum(a, b)).max(initial=0.0)
-    leave = np.where(level, 1.0, np.maximum(a, b)).min(initial=1.0)
-    return bool(enter < leave - 1e-9)
+    beside = (level & ((lo >= 0) | (hi <= 0))).any(axis=1)
+    enter = np.where(level, 0.0, np.minimum(a, b)).max(axis=1, initial=0.0)
+    leave = np.where(level, 1.0, np.maximum(a, b)).min(axis=1, initial=1.0)
+    through = ~beside & (enter < leave - 1e-9)
+    return boxes[int(np.argmax(through))][0] if bool(through.any()) else None
 
 
 # --- holes ---------------------------------------------------------------------------------------

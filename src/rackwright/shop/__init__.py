@@ -6,7 +6,7 @@ check against the specification, `read.py` the way in for both files. A new mach
 `model.py`; what a certificate is asked starts in `stock.py`.
 """
 
-from rackwright.shop.model import Minimum, Price, Saw, Shop, Specification, Style
+from rackwright.shop.model import Minimum, Price, Saw, Shop, ShopTube, Specification, Style
 from rackwright.shop.read import read_shop, read_stock
 from rackwright.shop.stock import Certificate, Check, StockBar, StockItem, certificate_checks
 
@@ -17,6 +17,7 @@ __all__ = [
     "Price",
     "Saw",
     "Shop",
+    "ShopTube",
     "Specification",
     "StockBar",
     "StockItem",

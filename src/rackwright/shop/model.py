@@ -32,7 +32,17 @@ from rackwright.shop.labour import (
 from rackwright.shop.machines import BendMetal, BendTest, Brake, Mill, PlateCut
 from rackwright.units import unit_factor
 
-__all__ = ["SHOP_FORMAT", "Minimum", "Price", "Saw", "Shop", "Specification", "StockValue", "Style"]
+__all__ = [
+    "SHOP_FORMAT",
+    "Minimum",
+    "Price",
+    "Saw",
+    "Shop",
+    "ShopTube",
+    "Specification",
+    "StockValue",
+    "Style",
+]
 
 SHOP_FORMAT = "rackwright/shop/1"
 NotNegative = Annotated[int, Quantity("length", nm=True, low=0.0)]
@@ -95,6 +105,18 @@ class Price:
 
 
 @_definition
+class ShopTube:
+    """A square tube that the shop buys and has tools for; `prove --envelope` tries each in the rack's place."""
+
+    side: Length
+    wall: Length
+    corner_radius: Length  # outside
+    material: Name  # a reference row
+    stock: Name  # stock specification
+    document: str | None = None
+
+
+@_definition
 class Specification:
     """Least values that a certificate of this stock specification must show.
 
@@ -134,6 +156,7 @@ class Shop:
     stock_value: StockValue
     price: tuple[Price, ...] = ()
     specification: tuple[Specification, ...] = ()
+    tube: tuple[ShopTube, ...] = ()
     # people, time and money (labour.py); what is absent is asked for, never guessed
     labour: tuple[Labour, ...] = ()
     operation_time: tuple[OperationTime, ...] = ()

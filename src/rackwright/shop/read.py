@@ -63,6 +63,7 @@ def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
     yield from machine_faults(shop.brake, shop.bend_test, shop.bend_metal, shop.plate, shop.mill, places)
     yield from _price_faults(shop, places)
     yield from _specification_faults(shop, places)
+    yield from _tube_faults(shop, places)
     yield from _labour_faults(shop, places)
 
 
@@ -94,6 +95,24 @@ def _specification_faults(shop: Shop, places: Places) -> Iterator[Fault]:
             found = f"{', '.join(own)} without source, place and how_known"
             do = f"say where the value is from; how_known is one of {', '.join(HOW_KNOWN)}"
             yield Fault("RW111", places.where((*here, own[0])), found, do)
+
+
+def _tube_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+    for number, row in enumerate(shop.tube):
+        here = ("tube", number)
+        if row.material not in materials():
+            do = "name a row of the reference, as `6061-T6-drawn-tube-S`"
+            yield Fault("RW108", places.where((*here, "material")), f"no material row {row.material!r}", do)
+        if not 0 < 2 * row.wall < row.side:
+            yield Fault(
+                "RW106", places.where((*here, "wall")), "two walls fill the tube", "give a thinner wall"
+            )
+        if not row.wall <= row.corner_radius <= row.side // 2:
+            found, do = (
+                "the outside corner radius is less than the wall or more than half the side",
+                "measure a tube",
+            )
+            yield Fault("RW106", places.where((*here, "corner_radius")), found, do)
 
 
 def _labour_faults(shop: Shop, places: Places) -> Iterator[Fault]:

@@ -109,6 +109,9 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
     if not cases:
         return Strength(cases, model, (), (), (), (), (), 0.0)
     run = solved(rack, pieces, model, cases)
+    imbalance = _imbalance(run)
+    if imbalance > BALANCE:
+        raise ArithmeticError(f"a load case is out of balance by {imbalance:.1e} of its load")
     return Strength(
         cases,
         model,
@@ -117,7 +120,7 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
         _loose(run),
         _slack(run),
         _deflection(run),
-        _imbalance(run),
+        imbalance,
         run,
     )
 
@@ -126,11 +129,7 @@ def solved(rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, 
     """The frame solved for every case; a model with several designs on its variant axis is one run."""
     factor, source = fitting_factor(rack)
     response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
-    run = Run(rack, pieces, model, cases, response, factor or 1.0, source)
-    imbalance = _imbalance(run)
-    if imbalance > BALANCE:
-        raise ArithmeticError(f"a load case is out of balance by {imbalance:.1e} of its load")
-    return run
+    return Run(rack, pieces, model, cases, response, factor or 1.0, source)
 
 
 def margins_of(run: Run) -> tuple[Margin, ...]:

@@ -69,8 +69,13 @@ class Run:
     def along(self, piece: Piece, level: str) -> Array:
         """(V, C, stations, 6) of all segments of a piece, from its low to its high end."""
         rows = [n for n, segment in enumerate(self.model.segments) if segment.piece == piece.id]
-        picked = self.inside[:, self.chosen(level)][:, :, rows]
+        picked = self._at(level)[:, :, rows]
         return np.asarray(picked.reshape(*picked.shape[:2], -1, 6))
+
+    def _at(self, level: str) -> Array:
+        """`inside` of the cases of a level: itself where they are all, since a batch is large."""
+        chosen = self.chosen(level)
+        return self.inside if len(chosen) == len(self.cases) else self.inside[:, chosen]
 
     def places(self, piece: Piece) -> tuple[str, ...]:
         """The stations of `along` in words: inches from the low end."""
@@ -92,7 +97,7 @@ class Run:
         for n, segment in enumerate(self.model.segments):
             fraction = (distance - segment.start) / segment.length
             if segment.piece == piece and -1e-9 <= fraction * segment.length <= segment.length + 1e-9:
-                three = self.inside[:, self.chosen(level), n][:, :, ::2]
+                three = self._at(level)[:, :, n, ::2]
                 weights = _through_three(float(np.clip(fraction, 0.0, 1.0)))
                 found.append(np.asarray(np.einsum("vcsf,s->vcf", three, weights)))
         if not found:

@@ -23,16 +23,19 @@ from numpy.typing import NDArray
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.shelf_pieces import equipment_corner
 from rackwright.rack.model import Rack
-from rackwright.strength.analyse import margins_of, solved
+from rackwright.strength.analyse import BALANCE, margins_of, solved
 from rackwright.strength.cases import load_cases
 from rackwright.strength.frame import Frame, Ties
 from rackwright.strength.idealise import RackFrame, idealise
-from rackwright.strength.margin import Margin
+from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
+from rackwright.strength.run import Run
 
 __all__ = ["Batch", "Found", "Variants"]
 
 Array = NDArray[np.float64]
-PORTION = 64  # designs in one run: their forces stay within some megabytes
+PORTION = (
+    10  # designs in one run: of each there are pretensions, joints and corners; more do not fit the cache
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,13 +43,20 @@ class Variants:
     """`count` designs: what is not named stays as it is. kg at the upper tolerance; m.
 
     mass: by item (count,). cg: by item (count, 3), from the corner of its body. ground: by floor fitting (count, 3),
-    where its straps end, rack axes.
+    where its straps end, rack axes. Raises ValueError on values that are no numbers, and negative masses.
     """
 
     count: int
     mass: Mapping[str, Array] = field(default_factory=dict)
     cg: Mapping[str, Array] = field(default_factory=dict)
     ground: Mapping[str, Array] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for values in (*self.mass.values(), *self.cg.values(), *self.ground.values()):
+            if len(values) != self.count or not np.isfinite(values).all():
+                raise ValueError(f"values are wanted for {self.count} variants, each a number")
+        if any((kg < 0).any() for kg in self.mass.values()):
+            raise ValueError("a mass is negative")
 
     def part(self, some: slice) -> Variants:
         def cut(values: Mapping[str, Array]) -> dict[str, Array]:
@@ -86,31 +96,39 @@ class Batch:
 
     @cached_property
     def missing(self) -> tuple[Margin, ...]:
-        """Margins that the design itself cannot have; none where a case has no equilibrium."""
-        return tuple(margin for margin in self.own if margin.margin is None)
+        """Margins that the design itself cannot have, whatever its loads; a case without equilibrium is another no."""
+        return tuple(one for one in self.own if one.margin is None and one.why_missing != NO_EQUILIBRIUM)
 
     def margins(self, variants: Variants) -> tuple[Margin, ...]:
         """Every margin with the least value of each design in `each`; all designs in one run."""
-        cases = load_cases(self.rack)
-        if not cases:
-            return ()
-        return margins_of(solved(self.rack, self.pieces, vary(self.rack, self.model, variants), cases))
+        return margins_of(self._run(variants)) if load_cases(self.rack) else ()
+
+    def _run(self, variants: Variants) -> Run:
+        return solved(self.rack, self.pieces, vary(self.rack, self.model, variants), load_cases(self.rack))
 
     def values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
         """Ids of margins, and (margins, count) their values, NaN where missing."""
+        if not load_cases(self.rack):
+            return (), np.zeros((0, variants.count))
         ids: tuple[str, ...] = ()
         parts = []
         for start in range(0, variants.count, PORTION):
             part = variants.part(slice(start, start + PORTION))
-            margins = self.margins(part)
+            run = self._run(part)
+            margins = margins_of(run)
             ids = tuple(margin.id for margin in margins)
-            parts.append(np.array([np.broadcast_to(margin.each, part.count) for margin in margins]))
+            each = np.array([np.broadcast_to(margin.each, part.count) for margin in margins])
+            out = run.response.residual.reshape(part.count, -1).max(axis=1) > BALANCE
+            parts.append(
+                np.where(out, np.nan, each)
+            )  # too near to a loose rack for its numbers to be believed
         return ids, np.concatenate(parts, axis=1)
 
     def judge(self, variants: Variants) -> Found:
         """The least margin of each design, of those that the rack as it is can have."""
         ids, values = self.values(variants)
-        return least_of(ids, values, frozenset(margin.id for margin in self.missing))
+        accepted = frozenset(margin.id for margin in self.own if margin.superseded)
+        return least_of(ids, values, accepted | {margin.id for margin in self.missing})
 
 
 def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Found:
@@ -120,7 +138,9 @@ def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Foun
         return Found(np.full(values.shape[1], -np.inf), ("",) * values.shape[1])
     kept = np.where(np.isnan(values[rows]), -np.inf, values[rows])
     at = kept.argmin(axis=0)
-    return Found(kept[at, np.arange(kept.shape[1])], tuple(ids[rows[n]] for n in at))
+    none = np.asarray(kept.max(axis=0) == -np.inf)
+    names = tuple(NO_EQUILIBRIUM if gone else ids[rows[n]] for n, gone in zip(at, none, strict=True))
+    return Found(kept[at, np.arange(kept.shape[1])], names)
 
 
 def vary(rack: Rack, model: RackFrame, variants: Variants) -> RackFrame:

@@ -9,6 +9,7 @@ import click
 
 if TYPE_CHECKING:
     from rackwright.design import Design
+    from rackwright.shop import Shop
 
 __all__ = ["prove"]
 
@@ -27,6 +28,19 @@ SHOWN = 12  # reasons told on the terminal; a rack that is not held has hundreds
     "--units", type=click.Choice(["us", "si"]), default="us", show_default=True,
     help="For the tables; JSON is SI, with the unit in each key.",
 )  # fmt: skip
+@click.option(
+    "--payload", metavar="NAME=MASS", multiple=True,
+    help='Also whether it holds with this total mass of an item or of what a shelf carries, as "recorder=30 lb".',
+)  # fmt: skip
+@click.option(
+    "--envelope", is_flag=True,
+    help="Also the question turned round: largest payloads, payload against CG, places of fittings, smallest tube.",
+)  # fmt: skip
+@click.option(
+    "--damage",
+    is_flag=True,
+    help="Also how much damage may stay: least thickness and edge, largest hole, a bolt missing.",
+)
 @click.option("--worked", is_flag=True, help="Work the governing margins in full: formula, numbers, source.")
 @click.option(
     "--test-plan", metavar="ID", help="Print the test plan for a missing margin of this id, and no more."
@@ -37,6 +51,9 @@ def prove(
     against: str | None,
     shop: str | None,
     units: str,
+    payload: tuple[str, ...],
+    envelope: bool,
+    damage: bool,
     worked: bool,
     test_plan: str | None,
     as_json: bool,
@@ -60,7 +77,21 @@ def prove(
     if test_plan is not None:
         return _test_plan(design, test_plan, as_json)
     base = _base(file, against, shop)
-    document = _answer(design, base, worked)
+    document, refusals = _answer(design, base, worked), list(design.refusals())
+    if payload:
+        from rackwright.faces.cli.prove_more import asked_of
+
+        document["asked"], refused = asked_of(design, payload)
+        refusals += refused
+        document["trouble"] = [*document.get("trouble", []), *(refusal.to_json() for refusal in refused)]
+    if envelope:
+        from rackwright.faces.cli.prove_more import envelope_of
+
+        document["envelope"] = _numbers(envelope_of(design, _shop_of(file, shop)))
+    if damage:
+        from rackwright.faces.cli.prove_more import damage_of
+
+        document["damage"] = _numbers(damage_of(design))
     if as_json:
         from rackwright.faces.cli.main import print_json
 
@@ -69,7 +100,6 @@ def prove(
         from rackwright.faces.cli.prove_text import write
 
         write(document, us=units == "us")
-    refusals = design.refusals()
     for refusal in refusals[:SHOWN]:
         click.echo(str(refusal), err=True)
     if len(refusals) > SHOWN:
@@ -104,6 +134,13 @@ def _test_plan(design: Design, id: str, as_json: bool) -> int:
     else:
         click.echo(text, nl=False)
     return 0
+
+
+def _shop_of(file: str, shop: str | None) -> Shop | None:
+    from rackwright.work.load import find_shop, load_shop
+
+    folder = find_shop(file, shop)
+    return None if folder is None else load_shop(folder)
 
 
 def _base(file: str, against: str | None, shop: str | None) -> Design | None:

@@ -13,6 +13,7 @@ from typing import Any
 import click
 
 from rackwright.faces.cli.prove_interface import write_chains, write_places, write_reasons
+from rackwright.faces.cli.prove_more_text import write_asked, write_damage, write_envelope
 from rackwright.faces.cli.prove_vibration import write_vibration
 from rackwright.faces.cli.show import one_line, table
 from rackwright.trouble import DEFERENCE
@@ -79,6 +80,12 @@ def write(document: Document, us: bool) -> None:
     for key, part in (("worked", _worked), ("against", _against)):
         if key in document:
             part(document[key], scale)
+    if "asked" in document:
+        write_asked(document["asked"], us)
+    if "envelope" in document:
+        write_envelope(document["envelope"], us)
+    if "damage" in document:
+        write_damage(document["damage"], us)
     _changes(document["changes"])
     if document["questions"]:
         click.echo("\nopen questions:")

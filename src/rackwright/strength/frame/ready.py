@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -95,14 +94,13 @@ class Model:
         """The stiffness of variant v without ties and pads, as a lower band (rows, half+1)."""
         return assemble(self.layout, self.stiffness[v], self.spring_rows, self.frame.springs.k[v])
 
-    def alike(self) -> Iterator[slice]:
-        """Runs of variants whose frame, ties and pads are equally stiff in the same places."""
+    def alike(self) -> list[Ints]:
+        """Groups of variants whose frame, ties and pads are equally stiff in the same places."""
         parts = (self.stiffness, self.frame.springs.k, self.one_sided.coef, self.one_sided.k)
-        start = 0
-        for v in range(1, self.frame.variants + 1):
-            if v == self.frame.variants or not all(np.array_equal(part[v - 1], part[v]) for part in parts):
-                yield slice(start, v)
-                start = v
+        groups: dict[tuple[bytes, ...], list[int]] = {}
+        for v in range(self.frame.variants):
+            groups.setdefault(tuple(part[v].tobytes() for part in parts), []).append(v)
+        return [np.array(group) for group in groups.values()]
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
         stiff = float(self.one_sided.k[v].max(initial=0.0)) or 1.0

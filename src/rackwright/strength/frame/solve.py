@@ -18,7 +18,7 @@ import numpy as np
 from rackwright.strength.frame.beam import local_to_nodes
 from rackwright.strength.frame.conditions import Problem
 from rackwright.strength.frame.loose import Factor
-from rackwright.strength.frame.model import Array, Bools, Cases, Frame, one_hot, pile
+from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, one_hot, pile
 from rackwright.strength.frame.one_sided import acting_forces
 from rackwright.strength.frame.ready import Loads, Model
 from rackwright.strength.frame.refine import with_acting_set
@@ -69,23 +69,24 @@ def solve(frame: Frame, cases: Cases) -> Response:
     u = np.empty((frame.variants, len(cases), frame.nodes, 6))
     elastic = np.empty_like(u)
     pull = np.empty((frame.variants, len(cases), frame.one_sided))
-    loose: list[tuple[str | None, ...]] = []
+    loose: dict[int, tuple[str | None, ...]] = {}
     guess: tuple[int, ...] = ()
     for alike in model.alike():
-        factor = model.factor(alike.start, guess)
+        factor = model.factor(int(alike[0]), guess)
         guess = factor.held
         u[alike], elastic[alike], pull[alike], why = _variants(
             model, factor, alike, applied[alike], loads.unit[alike], cases
         )
-        loose += why
-    response = _respond(model, loads, cases, u, elastic, pull, tuple(loose))
+        loose |= dict(zip(alike.tolist(), why, strict=True))
+    reasons = tuple(loose[v] for v in range(frame.variants))
+    response = _respond(model, loads, cases, u, elastic, pull, reasons)
     again = np.argwhere((response.residual > SECOND_LOOK) & (frame.one_sided > 0))
     for v, case in again:
         better = with_acting_set(model, v, pull[v, case] > 0, applied[v, case])
         if better is not None:
             u[v, case], pull[v, case] = better
             elastic[v, case] = u[v, case]
-    return _respond(model, loads, cases, u, elastic, pull, tuple(loose)) if len(again) else response
+    return _respond(model, loads, cases, u, elastic, pull, reasons) if len(again) else response
 
 
 # --- variants of one stiffness ---------------------------------------------------------------------------
@@ -94,13 +95,13 @@ Reasons = list[tuple[str | None, ...]]
 
 
 def _variants(
-    model: Model, factor: Factor, alike: slice, applied: Array, unit: Array, cases: Cases
+    model: Model, factor: Factor, alike: Ints, applied: Array, unit: Array, cases: Cases
 ) -> tuple[Array, Array, Array, Reasons]:
     """Displacements (G,C,N,6), the same without loose motion, one-sided forces (G,C,U) and reasons.
 
     The G variants differ in loads and initial tensions alone, so that all their cases are cases of one problem.
     """
-    layout, pulls, v = model.layout, model.one_sided, alike.start
+    layout, pulls, v = model.layout, model.one_sided, int(alike[0])
     (many, count), size = applied.shape[:2], len(pulls.node)
     f = layout.gather(applied)  # (G,C,rows)
     B = pulls.rows(layout, v)

@@ -24,12 +24,14 @@ from rackwright.work.papers.blocks import block_drawing
 from rackwright.work.papers.brake import blank_dxfs, brake_sheet
 from rackwright.work.papers.coat import coat_sheet
 from rackwright.work.papers.conformity import conformity
+from rackwright.work.papers.damage import damage_draft
 from rackwright.work.papers.dossier import dossier
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.papers.jig import jig_sheet
 from rackwright.work.papers.labels import labels, serial_labels
 from rackwright.work.papers.pieces import sketches
+from rackwright.work.papers.placard import placard
 from rackwright.work.papers.plate import nest_dxfs, plate_sheet
 from rackwright.work.papers.report import Issue, report
 from rackwright.work.papers.saw import saw_sheet
@@ -48,6 +50,7 @@ __all__ = [
     "brake_sheet",
     "coat_sheet",
     "conformity",
+    "damage_draft",
     "dossier",
     "draw",
     "inspection_sheet",
@@ -57,6 +60,7 @@ __all__ = [
     "order_papers",
     "papers_of_file",
     "papers_of_serial",
+    "placard",
     "plate_sheet",
     "saw_sheet",
     "serial_labels",
@@ -67,7 +71,7 @@ __all__ = [
 
 KINDS = (
     "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
-    "labels", "balance", "conformity", "report", "dossier",
+    "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
 )  # fmt: skip
 
 
@@ -96,6 +100,7 @@ class Task:
     kind: str
     about: str
     make: Callable[[], dict[str, bytes]]  # name -> bytes
+    asked: bool = False  # it takes its time: made only where it is asked for by its kind
 
 
 def papers_of_file(
@@ -120,6 +125,10 @@ def papers_of_file(
               lambda: {"drawing.pdf": draw(design, shop, date)}),
         Task("pieces", "a sheet for each part that is sawn, with its holes",
               lambda: {"pieces.pdf": sketches(design, shop, date)}),
+        Task("placard", "what each place may carry at most, a draft",
+              lambda: {"placard.pdf": placard(design, shop, date)}, asked=True),
+        Task("damage", "limits of damage, a draft for the approval holder",
+              lambda: {"damage-limits.pdf": damage_draft(design, shop, date)}, asked=True),
         Task("report", "the strength report, a draft: it is prepared of a frozen revision",
               lambda: {"report.pdf": report(Issue(design, texts or {}), shop, date)}),
     ]  # fmt: skip
@@ -228,6 +237,10 @@ def papers_of_serial(
               lambda: {f"{serial}-conformity.pdf": conformity(events, serial, held.design, house, date)}),
         Task("labels", "a label for each sawn piece as recorded",
               lambda: {f"{serial}-labels.pdf": serial_labels(state, serial, held.design, house, date)}),
+        Task("placard", "what each place may carry at most, a draft",
+              lambda: {f"{serial}-placard.pdf": placard(held.design, house, date, state.demo)}, asked=True),
+        Task("damage", "limits of damage, a draft for the approval holder",
+              lambda: {f"{serial}-damage-limits.pdf": damage_draft(held.design, house, date, state.demo)}, asked=True),
         Task("report", "the strength report of its revision, as recorded", recorded),
         Task("dossier", "the dossier, and the seal that proves it whole", whole),
     ]  # fmt: skip
@@ -239,7 +252,7 @@ def _made(tasks: Sequence[Task], only: str | None, absent: Refusal) -> Made:
     """Do the tasks; a refusal leaves a paper out, unless it was the only one asked for."""
     papers: list[Paper] = []
     left: list[tuple[str, Trouble]] = []
-    chosen = [task for task in tasks if only in (None, task.kind)]
+    chosen = [task for task in tasks if task.kind == only or (only is None and not task.asked)]
     if not chosen:
         raise Stopped([absent])
     for task in chosen:

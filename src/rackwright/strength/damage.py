@@ -1,0 +1,175 @@
+"""How much damage may stay before a check fails: least thickness and edge, largest hole, one bolt missing.
+
+Damage is local: the forces are those of the intact rack, whose stiffness a worn ring or a blended wall does not
+change; only the checks see the damaged dimension. It is put on every part of its kind at once, all round and over the
+whole length, so that the limit holds wherever the damage lies; two kinds of damage together are not looked at. A
+bolt is missing at one tube's end at a time; the rest of its group takes its share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.pieces.build import Pieces
+from rackwright.rack.model import Definition
+from rackwright.strength.analyse import margins_of
+from rackwright.strength.checks.joint import without_bolts
+from rackwright.strength.inverse.stretch import Stretch, stretch
+from rackwright.strength.margin import NO_EQUILIBRIUM
+from rackwright.strength.run import Run
+from rackwright.strength.vary import Found, least_of
+
+__all__ = ["DamageLimit", "MissingBolt", "damage_limits", "missing_bolts"]
+
+Array = NDArray[np.float64]
+NONE_LEFT = 0.02
+Damaged = Callable[[Run, int], Run]  # the run with this dimension in nm
+
+
+@dataclass(frozen=True)
+class DamageLimit:
+    """One dimension: nominal and limit (m). `least` says whether it may not fall below the limit, or not exceed it."""
+
+    what: str
+    path: str  # of the definition
+    nominal: float
+    least: bool
+    limit: Stretch
+
+
+@dataclass(frozen=True)
+class MissingBolt:
+    """The least margin of a tube's end with its worst bolt missing; None where the rest cannot hold it at all."""
+
+    joint: str
+    margin: float | None
+    check: str
+    why: str
+
+    @property
+    def holds(self) -> bool:
+        return self.margin is not None and self.margin >= 0.0
+
+
+def damage_limits(run: Run) -> tuple[DamageLimit, ...]:
+    """Every kind of damage of this rack, searched from nominal on."""
+    if run.rack.definition.basis is None:
+        return ()
+    own = margins_of(run)
+    aside = frozenset(
+        one.id for one in own if (one.margin is None and one.why_missing != NO_EQUILIBRIUM) or one.superseded
+        or one.level == "assembly"  # its bolts were tightened before it was damaged
+    )  # fmt: skip
+    rows = [row for row in _kinds(run.rack.definition) if row[2] > 0]
+
+    def judge(which: NDArray[np.int64], x: Array) -> Found:
+        margin, governing = [], []
+        for n, value in zip(which, x, strict=True):
+            margins = margins_of(rows[n][4](run, round(float(value) * 1e9)))
+            values = np.array([[np.nan if one.margin is None else one.margin] for one in margins])
+            found = least_of(tuple(one.id for one in margins), values, aside)
+            margin.append(found.margin[0])
+            governing.append(found.governing[0])
+        return Found(np.array(margin), tuple(governing))
+
+    start = np.array([nominal for _, _, nominal, _, _ in rows]) * 1e-9
+    end = start * [share for _, _, _, share, _ in rows]
+    found = stretch(judge, start, end)
+    return tuple(
+        DamageLimit(what, path, nominal * 1e-9, share < 1, one)
+        for (what, path, nominal, share, _), one in zip(rows, found, strict=True)
+    )
+
+
+def missing_bolts(run: Run) -> tuple[MissingBolt, ...]:
+    """Of every tube's end, with each of its bolts missing in turn, the worst."""
+    worst: dict[str, MissingBolt] = {}
+    for margin in without_bolts(run):
+        one = MissingBolt(margin.piece, margin.margin, margin.id, margin.why_missing)
+        kept = worst.get(margin.piece)
+        if kept is None or _order(one) < _order(kept):
+            worst[margin.piece] = one
+    return tuple(worst.values())
+
+
+def _order(one: MissingBolt) -> float:
+    return -np.inf if one.margin is None else one.margin
+
+
+# --- kinds of damage: what, path, nominal nm, how far to look as a share of it, the damaged run ------------
+
+
+def _kinds(d: Definition) -> list[tuple[str, str, int, float, Damaged]]:
+    kinds: list[tuple[str, str, int, float, Damaged]] = []
+    if d.ring_make is not None and d.ring:
+        make = d.ring_make
+        kinds += [
+            ("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _part("ring_make", "thickness")),
+            ("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
+             0.51 * make.eye / make.eye_edge, _part("ring_make", "eye_edge")),
+            ("ring eye diameter", "ring_make.eye", make.eye,
+             0.98 * min(make.width, 2 * make.eye_edge) / make.eye, _part("ring_make", "eye")),
+        ]  # fmt: skip
+    panel, angle = d.shelf_make.panel, d.shelf_make.angle
+    kinds += [
+        ("bolt hole at a tube's end", "joint.hardware.hole", d.joint.hardware.hole, 1.5, _hole),
+        ("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall),
+    ]
+    if d.shelf:
+        kinds += [
+            ("shelf panel left after blending", "shelf_make.panel.thickness", panel.thickness, NONE_LEFT,
+             _sheet("panel")),
+            ("shelf angle left after blending", "shelf_make.angle.thickness", angle.thickness, NONE_LEFT,
+             _sheet("angle")),
+        ]  # fmt: skip
+    return kinds
+
+
+def _with(run: Run, pieces: Pieces | None = None, **parts: Any) -> Run:
+    rack = replace(run.rack, definition=replace(run.rack.definition, **parts))
+    return replace(run, rack=rack, pieces=pieces or run.pieces)
+
+
+def _part(part: str, field: str) -> Damaged:
+    def damaged(run: Run, nm: int) -> Run:
+        return _with(run, **{part: replace(getattr(run.rack.definition, part), **{field: nm})})
+
+    return damaged
+
+
+def _sheet(part: str) -> Damaged:
+    def damaged(run: Run, nm: int) -> Run:
+        make = run.rack.definition.shelf_make
+        return _with(run, shelf_make=replace(make, **{part: replace(getattr(make, part), thickness=nm)}))
+
+    return damaged
+
+
+def _hole(run: Run, nm: int) -> Run:
+    """All holes of joint bolts, in tubes, spigots and rings."""
+    joint = run.rack.definition.joint
+    made = tuple(
+        replace(piece, holes=tuple(
+            replace(hole, diameter=nm) if hole.bolt.startswith("joint.") else hole for hole in piece.holes
+        ))
+        for piece in run.pieces.made
+    )  # fmt: skip
+    hardware = replace(joint.hardware, hole=nm)
+    return _with(run, replace(run.pieces, made=made), joint=replace(joint, hardware=hardware))
+
+
+def _wall(run: Run, nm: int) -> Run:
+    """The tube blended from outside, all round.
+
+    That takes the outside width b too, which the geometry keeps: a wall thinner by (b'/b)³ has no more area, modulus
+    or inertia than the blended section. The spigot within stays as it is.
+    """
+    d = run.rack.definition
+    left = round(nm * ((d.tube.side - 2 * (d.tube.wall - nm)) / d.tube.side) ** 3)
+    gap = d.block.spigot_gap + 2 * (d.tube.wall - left)
+    return _with(run, tube=replace(d.tube, wall=left), block=replace(d.block, spigot_gap=gap))

@@ -1,0 +1,136 @@
+"""How far may one number go: the stretch over which every margin holds, to 0.1 %, on the safe side.
+
+    found = stretch(judge, start=np.zeros(3), end=np.array([50.0, 80.0, 9.0]))
+    found[0].value, found[0].governing
+
+Margins need not fall steadily, so a root of the least margin is not enough. From a start that holds the search goes
+outward over `STATIONS` equal steps and stops at the first that does not hold. That step is cut again and again,
+closely around the root that its margins suggest, each time keeping the first cut that does not hold, until the last
+value that holds and the first that does not are within `CLOSE` of each other. The answer is the value that holds: it
+was itself judged, so was the one `CLOSE` beyond it, and so was every station before. Between stations nothing is
+proven; the report says how many there were.
+
+Many rows are searched at once, since `judge` answers many designs in one run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.strength.vary import Found
+
+__all__ = ["CLOSE", "Judge", "Stretch", "outward", "stretch"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Judge = Callable[[Ints, Array], Found]  # rows (n,), values (n,) -> what is found of each
+
+CLOSE = 1e-3  # of the value: holds at the value, not at 1.001 times it
+STATIONS = 8
+AROUND = np.array([-0.1, -0.01, 0.01, 0.1])  # cuts beside the estimated root, as shares of the step
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """From `start` to `value` everything holds; at `beyond` the check `governing` does not, by `margin`.
+
+    `value` is None where not even the start holds; `beyond` is None where everything holds up to the end, which
+    is then the value. `stations` were judged on the way.
+    """
+
+    start: float
+    value: float | None
+    beyond: float | None
+    governing: str
+    margin: float  # at `beyond`, or at the value where there is no beyond
+    stations: int
+
+
+def stretch(judge: Judge, start: Array, end: Array, stations: int = STATIONS) -> tuple[Stretch, ...]:
+    """Search each row from its start towards its end, up or down. start, end (rows,)."""
+    search = _Search(judge, start.astype(float), end.astype(float))
+    every = np.arange(len(start))
+    search.step(every, np.tile(np.arange(stations + 1) / stations, (len(start), 1)))
+    turn = 0
+    while (todo := every[search.open]).size:
+        search.step(todo, search.cuts(todo, turn))
+        turn += 1
+    return tuple(
+        Stretch(float(start[n]), None if search.none[n] else float(search.near[n]),
+                None if search.none[n] or search.whole[n] else float(search.far[n]), search.reason[n],
+                float(search.margin[n]), int(search.judged[n]))
+        for n in every
+    )  # fmt: skip
+
+
+class _Search:
+    """All rows at once: the last value that holds, the first beyond it that does not, and their margins."""
+
+    def __init__(self, judge: Judge, start: Array, end: Array) -> None:
+        self.judge, self.near, self.far = judge, start, end
+        self.holding, self.margin = np.full(len(start), np.nan), np.full(len(start), np.nan)
+        self.reason = [""] * len(start)
+        self.none, self.whole = np.zeros(len(start), dtype=bool), np.zeros(len(start), dtype=bool)
+        self.judged = np.zeros(len(start), dtype=np.int64)
+
+    @property
+    def open(self) -> NDArray[np.bool_]:
+        close = np.maximum(CLOSE * np.minimum(np.abs(self.near), np.abs(self.far)), 1e-12)
+        return np.asarray(~self.none & ~self.whole & (np.abs(self.far - self.near) > close))
+
+    def cuts(self, rows: Ints, turn: int) -> Array:
+        """Where to cut, as shares of each row's step: close around a root by the rule of false position; every
+        third time, and where the far margin is no number, in equal parts."""
+        even = np.tile(np.arange(1, len(AROUND) + 1) / (len(AROUND) + 1), (len(rows), 1))
+        if turn % 3 == 2:
+            return even
+        with np.errstate(invalid="ignore"):
+            root = self.holding[rows] / (self.holding[rows] - self.margin[rows])
+            near = np.clip(root[:, None] + AROUND / 8**turn, 1e-3, 1 - 1e-3)
+        return np.where(
+            np.isfinite(root)[:, None] & (np.diff(near, axis=1).min(axis=1) > 0)[:, None], near, even
+        )
+
+    def step(self, rows: Ints, share: Array) -> None:
+        """Judge these shares (rows, cuts) of every row's step and keep the first part that does not hold."""
+        at = self.near[rows, None] + (self.far - self.near)[rows, None] * share
+        found = self.judge(np.repeat(rows, share.shape[1]), at.ravel())
+        holds, margin = found.holds.reshape(at.shape), found.margin.reshape(at.shape)
+        for n, row in enumerate(rows):
+            self.judged[row] += share.shape[1]
+            bad = share.shape[1] if holds[n].all() else int(np.argmin(holds[n]))
+            last = min(bad, share.shape[1] - 1)
+            if bad > last and share[n, last] < 1.0:  # what is known to fail lies beyond all of them
+                self.near[row], self.holding[row] = at[n, last], margin[n, last]
+                continue
+            self.reason[row], self.margin[row] = found.governing[n * share.shape[1] + last], margin[n, last]
+            if bad > last:
+                self.whole[row], self.near[row] = True, at[n, last]
+            elif share[n, bad] == 0.0:
+                self.none[row] = True
+            else:
+                self.far[row] = at[n, bad]
+                if bad:
+                    self.near[row], self.holding[row] = at[n, bad - 1], margin[n, bad - 1]
+
+
+def outward(judge: Judge, start: Array, end: Array, stations: int = STATIONS) -> tuple[Stretch, ...]:
+    """As `stretch`, the end moved out eightfold, twice, for rows in which everything holds up to it."""
+    found = list(stretch(judge, start, end, stations))
+    for _ in range(2):
+        on = np.array([n for n, one in enumerate(found) if one.value and one.beyond is None], dtype=np.int64)
+        if not on.size or not np.any(end[on] > start[on]):
+            break
+        on = on[end[on] > start[on]]
+        reached = np.array([found[n].value for n in on], dtype=float)
+
+        def judge_some(rows: Ints, x: Array, on: Ints = on) -> Found:
+            return judge(on[rows], x)
+
+        for n, more in zip(on, stretch(judge_some, reached, 8 * reached, stations), strict=True):
+            found[n] = replace(more, start=found[n].start, stations=found[n].stations + more.stations)
+    return tuple(found)

@@ -26,7 +26,7 @@ from rackwright.strength.inverse import (
 from rackwright.strength.inverse.stretch import outward, stretch
 from rackwright.strength.vary import Found, Variants
 
-SMALL = settings(max_examples=6, deadline=None)
+SMALL = settings(max_examples=4, deadline=None)
 
 
 def one_box(lb: float = 40, up: float = 20, **more: object) -> Design:
@@ -96,7 +96,7 @@ def test_downward_is_as_upward() -> None:
 
 
 def test_the_largest_payload_holds_as_a_design_of_its_own_and_a_thousandth_more_does_not() -> None:
-    design = design_of(STANDARD, VARIATION)
+    design = design_of(STANDARD)
     for one in payloads(design.batch):
         assert one.lowest == 0.0
         assert one.most.value is not None
@@ -154,7 +154,8 @@ def test_a_rack_that_is_not_held_carries_nothing() -> None:
 
 
 def test_all_together_hold_whatever_stays_at_home() -> None:
-    design = design_of(STANDARD, VARIATION)
+    boxes = [racks.item("low", "one", (5, 5), lb=30), racks.item("high", "two", (5, 5), lb=20)]
+    design = built(plain(shelves={"one": 10, "two": 26}, items=boxes))
     found = together(design.batch)
     assert found is not None
     assert found.most.value is not None

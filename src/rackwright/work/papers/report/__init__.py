@@ -6,6 +6,7 @@
     families.py   a page a kind of check
     back.py       motion, floor, assumptions, what was not checked, changes, sources
     annex.py      the tool: versions, outside checks run here
+    tests.py      evidence by test, what a test would have to show, heat
     hand.py, statics.py    a margin, a free body and the frame worked by hand
 
 A new kind of check, a new margin, a new document or a new reference row appears by itself.
@@ -20,6 +21,7 @@ from rackwright.design import Design
 from rackwright.papers.house import Head
 from rackwright.papers.report import Report, Signer, set_report
 from rackwright.papers.table import Block, Facts, Section, Table
+from rackwright.reference import load_rules
 from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
@@ -31,6 +33,7 @@ from rackwright.work.papers.report.families import families, family_sections
 from rackwright.work.papers.report.front import front_sections
 from rackwright.work.papers.report.issue import DRAFT, Confirmed, Issue, Reason, row_hash
 from rackwright.work.papers.report.statics import frame_by_hand
+from rackwright.work.papers.report.tests import test_blocks
 from rackwright.work.papers.strength import active_blocks, model_blocks
 from rackwright.work.papers.words import DEMO, NO_SHOP, definition_hash, in_unit, ms, must_fit
 
@@ -82,6 +85,7 @@ def _sections(issue: Issue, shop: Shop | None, date: str) -> list[Section]:
         *body_sections(design),
         Section("Governing margins of safety", tuple(governing_blocks(design, issue.mark)), new_page=True),
         *family_sections(issue),
+        Section("Evidence by test", tuple(test_blocks(design)), new_page=True),
         *back_sections(issue),
         *annex_sections(issue),
     ]
@@ -118,13 +122,14 @@ def _marks(issue: Issue) -> tuple[str, ...]:
 def _identity(issue: Issue) -> Facts:
     d = issue.design.rack.definition
     basis = d.basis
+    cited = load_rules()[f"{basis.rule}@{basis.amendment}"].cited if basis else ""
     return Facts((
         ("What", d.title),
         ("Drawing", f"{d.drawing} revision {d.revision}"),
         ("Made of", f"frozen revision {issue.of}" if issue.of else "a file, outside a record"),
         ("Prepared by", f"{issue.prepared_by}, as recorded" if issue.prepared_by else "not recorded"),
         ("Aircraft", f"{d.aircraft.type}; {d.aircraft.document or 'no document'}" if d.aircraft else "not stated"),
-        ("Basis", f"14 CFR {basis.rule} as amended by {basis.amendment}; {basis.document}" if basis else "not entered"),
+        ("Basis", f"{cited}; {basis.document}" if basis else "not entered"),
     ))  # fmt: skip
 
 

@@ -10,6 +10,7 @@ from rackwright.papers.table import BLANK, Block, Facts, Items, Section, Table, 
 from rackwright.strength.vibration.answer import NOT_ASSESSED
 from rackwright.trouble import UNCONFIRMED
 from rackwright.work.papers.dossier import NOT_COVERED
+from rackwright.work.papers.installer import installer_sections
 from rackwright.work.papers.margins import worked_step
 from rackwright.work.papers.report.bodies import deformed_blocks, mode_pictures
 from rackwright.work.papers.report.families import cards_table
@@ -64,6 +65,7 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     design = issue.design
     yield Section("Deflections", (*deflection_blocks(design), *deformed_blocks(design)), new_page=True)
     yield Section("Forces on the aircraft's floor", tuple(floor_blocks(design)), new_page=True)
+    yield from installer_sections(design)
     yield Section("Natural frequencies and mode shapes", (*mode_blocks(design), *mode_pictures(design)))
     yield Section("Vibration", tuple(vibration_blocks(design)))
     yield Section("One peak worked in full", tuple(_peak_by_hand(design)), level=2)

@@ -228,7 +228,8 @@ def _table(design: Design, bodies: list[Body]) -> Table:
         align="l" + "r" * 3 * len(PRETENSIONS),
         widths=(2.3, *(1,) * 3 * len(PRETENSIONS)),
         note=f"What is left over is {little} of the inertia; its moment is about the centre of gravity. A strap or "
-        "pad in no row is idle. Low, high: pretension; f.: flexible joints. Drawn: continuous joints.",
+        "pad in no row is idle. Low, high: pretension; f.: flexible joints. Drawn: continuous joints; "
+        "centres of gravity nominal, while the margins also stand at the corners of their tolerance.",
     )
 
 
@@ -253,7 +254,7 @@ def deformed_blocks(design: Design) -> Iterator[Block]:
     if panels:
         picture = panels_svg(panels, 3, 70, f"Deformed shapes of {design.rack.definition.part}")
         caption = (
-            "Deformed shapes at the pretension that moves more, each magnified as written above it; thin: as it stood. "
+            "Deformed shapes, of the variant that moves most, each magnified as written above it; thin: as it stood. "
             "Rack axes."
         )
         yield Picture(picture, "Deformed shape of every load case", caption)

@@ -12,6 +12,7 @@ from rackwright.shop import Shop
 from rackwright.trouble import UNCONFIRMED
 from rackwright.work.papers.definition import mass_blocks, orientation_blocks, pictures
 from rackwright.work.papers.report.issue import Issue
+from rackwright.work.papers.report.tests import heat_blocks
 from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import LOAD_PATH, case_blocks
 from rackwright.work.papers.words import in_unit, number
@@ -38,7 +39,7 @@ def front_sections(issue: Issue, shop: Shop | None, date: str) -> tuple[Section,
         Section("Certification basis and compliance", tuple(_compliance(design))),
         Section("Data list", tuple(_data(issue))),
         Section("Materials and allowables", tuple(_materials(issue))),
-        Section("Equipment, mass and centre of gravity", tuple(mass_blocks(design))),
+        Section("Equipment, mass and centre of gravity", (*mass_blocks(design), *heat_blocks(design))),
         Section("Load cases and factors", (*case_blocks(design), *_factors(design))),
     )
 
@@ -88,7 +89,7 @@ def _compliance(design: Design) -> Iterator[Block]:
         )
         return
     yield Facts((
-        ("Rule", f"14 CFR {basis.rule} as amended by {basis.amendment}"),
+        ("Rule", load_rules()[f"{basis.rule}@{basis.amendment}"].cited),
         ("Fitting factor", f"14 CFR {basis.fitting_rule}"),
         ("Entered by", basis.document),
     ))  # fmt: skip

@@ -15,7 +15,6 @@ from rackwright.design import Design
 from rackwright.formulas.loads import G0
 from rackwright.papers.table import Block, Items, Table, Text
 from rackwright.pieces.weight import equipment_cg
-from rackwright.strength.idealise import PRETENSIONS
 from rackwright.strength.run import Run
 from rackwright.units import unit_factor
 from rackwright.work.papers.report.bodies import Body
@@ -34,12 +33,13 @@ Vector = tuple[Decimal, Decimal, Decimal]
 def body_by_hand(design: Design) -> Iterator[Block]:
     """The free body behind the least margin, strap by strap, in rack axes and US units."""
     run = design.strength.run
-    given = [m for m in design.strength.margins if m.margin is not None]
+    cases = () if run is None else tuple(case.id for case in run.cases)
+    given = [m for m in design.strength.margins if m.margin is not None and m.case in cases]
     if run is None or not given:
         yield Text("There is no solved load case.")
         return
     least = min(given, key=lambda m: (m.margin or 0.0, m.id))
-    c = next(n for n, case in enumerate(run.cases) if case.id == least.case)
+    c = cases.index(least.case)
     body = Body(run, c, run.model.variants.index(least.pretension))
     yield Text(f"{least.case}, {least.pretension} pretension: every force on the rack, rack axes.")
     rows, total = [], [Decimal(0)] * 3
@@ -130,7 +130,7 @@ def frame_by_hand(design: Design) -> Iterator[Block]:
     rows = []
     for c, case in enumerate(run.cases):
         hand = mass * float(np.linalg.norm(case.rack)) * G0
-        bodies = [Body(run, c, v) for v in range(len(PRETENSIONS)) if run.response.loose[v][c] is None]
+        bodies = [Body(run, c, v) for v in range(len(run.model.variants)) if run.response.loose[v][c] is None]
         sums = [float(np.linalg.norm(sum((one.force for one in body.held), np.zeros(3)))) for body in bodies]
         if sums:
             far = max(sums, key=lambda one: abs(one - hand))

@@ -26,6 +26,7 @@ from rackwright.strength.damage import DamageLimit, MissingBolt, damage_limits, 
 from rackwright.strength.evidence import covered
 from rackwright.strength.inverse import Payload, Together, TubeTried, payloads, together, tubes_tried
 from rackwright.strength.margin import Margin
+from rackwright.strength.sensitivity import Sensitivity, sensitivities
 from rackwright.strength.vary import Batch
 from rackwright.strength.vibration import Vibration, vibrate
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault, Refusal
@@ -96,6 +97,11 @@ class Design:
         """Limits of damage, and every tube's end with a bolt missing; none without cases."""
         run = self.strength.run
         return ((), ()) if run is None else (damage_limits(run), missing_bolts(run))
+
+    @cached_property
+    def sensitivities(self) -> tuple[Sensitivity, ...]:
+        """Which measurement matters most to which margin."""
+        return sensitivities(self.rack, self.pieces, self.strength.margins)
 
     @property
     def marks(self) -> tuple[str, ...]:

@@ -4,6 +4,9 @@
 
 Lengths and hole positions of sawn pieces are taken over; the same code then proves the rack as built. Bolt
 positions within a joint stay those of the pattern, since the jig drills tube and spigot together.
+
+A measurement stands at the adverse end of its uncertainty: a hole as near to the tube's nearer end, a tube as long, as
+the gauge allows. What is then better than nominal stays nominal, unless engineering accepts it by name.
 """
 
 from __future__ import annotations
@@ -16,7 +19,7 @@ from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Hole, Piece, axis_index
 from rackwright.units import NM_PER_M
 
-__all__ = ["as_built"]
+__all__ = ["adverse", "as_built", "nearer_end"]
 
 
 def as_built(pieces: Pieces, measured: Mapping[str, Fraction]) -> Pieces:
@@ -24,6 +27,31 @@ def as_built(pieces: Pieces, measured: Mapping[str, Fraction]) -> Pieces:
     if not measured:
         return pieces
     return replace(pieces, made=tuple(_as_built(piece, measured) for piece in pieces.made))
+
+
+def nearer_end(piece: Piece) -> dict[str, tuple[int, int]]:
+    """Bolt id -> distance (nm) of its holes from the piece's low end, and the way to its nearer end: -1 or +1."""
+    if piece.axis is None or piece.length is None:
+        return {}
+    i, found = axis_index(piece.axis), {}
+    for hole in piece.holes:
+        if not hole.bolt.startswith("vent."):
+            along = hole.centre[i] - piece.lo[i]
+            found[hole.bolt] = (along, -1 if 2 * along <= piece.length else 1)
+    return found
+
+
+def adverse(
+    piece: Piece, name: str, reading: Fraction, uncertainty: Fraction, accepted: bool
+) -> Fraction | None:
+    """The value (SI) to prove a piece with; None: nominal stays, since the deviation is in its favour."""
+    if name == "length":
+        nominal, way = Fraction(piece.length or 0, NM_PER_M), 1
+    else:
+        along, way = nearer_end(piece)[name.removeprefix("hole ")]
+        nominal = Fraction(along, NM_PER_M)
+    end = reading + way * abs(uncertainty)
+    return end if accepted or (end - nominal) * way > 0 else None
 
 
 def _as_built(piece: Piece, measured: Mapping[str, Fraction]) -> Piece:

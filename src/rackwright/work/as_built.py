@@ -6,28 +6,75 @@ changed = reproof(design, built)                # margins that differ, before an
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from rackwright.design import Design
+from rackwright.pieces.as_built import adverse
 from rackwright.pieces.characteristics import Characteristic, characteristics
 from rackwright.record import State
-from rackwright.units import parse_quantity
+from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.sawing import piece_id
 
-__all__ = ["as_measured", "reproof"]
+__all__ = ["Taken", "as_measured", "reproof", "taken"]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A measurement as the proof takes it: reading and gauge's uncertainty (SI; None where the record states none).
+
+    `value` is the adverse end of both, or None where nominal stays; `accepted` names the document that accepts a
+    deviation in the piece's favour.
+    """
+
+    characteristic: str
+    reading: Fraction
+    uncertainty: Fraction | None
+    value: Fraction | None
+    accepted: str
+
+
+def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
+    """Every length and hole position that was measured on this serial, the last reading of each."""
+    wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
+    nominal = {piece.id: piece for piece in replace(design, measured={}).pieces.made}
+    found: dict[str, Taken] = {}
+    for each in state.measurements:
+        one, made = wanted.get(f"{each.piece}/{each.characteristic}"), state.pieces.get(each.piece)
+        if one is None or (made is not None and each.seq < made.seq):  # of one that was scrapped before it
+            continue
+        reading, gauge = parse_quantity(each.value, one.dimension), state.gauges.get(each.gauge)
+        spread = _uncertainty(gauge.uncertainty if gauge else "", one.dimension)
+        by = _accepted(state, each.piece, each.characteristic)
+        value = adverse(nominal[one.piece], one.name, reading, spread or Fraction(0), bool(by))
+        found[one.id] = Taken(one.id, reading, spread, value, by)
+    return tuple(found.values())
 
 
 def as_measured(state: State, design: Design, serial: str) -> Design:
-    """The design with every length and hole position that was measured on this serial, the last reading of each."""
-    wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
-    measured = {}
-    for each in state.measurements:
-        one, made = wanted.get(f"{each.piece}/{each.characteristic}"), state.pieces.get(each.piece)
-        if one is not None and (
-            made is None or each.seq > made.seq
-        ):  # not of one that was scrapped before it
-            measured[one.id] = parse_quantity(each.value, one.dimension)
-    return replace(design, measured=measured)
+    """The design with measurements in place of nominal values, each at its adverse end; see `taken`."""
+    values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
+    return replace(design, measured=values)
+
+
+def _uncertainty(text: str, dimension: str) -> Fraction | None:
+    try:
+        return parse_quantity(text, dimension)
+    except QuantityError:
+        return None  # not stated, or of another dimension
+
+
+def _accepted(state: State, piece: str, characteristic: str) -> str:
+    """The document on which engineering accepted this characteristic of this piece as it is."""
+    for one in state.nonconformances.values():
+        if (
+            one.decision == "use_as_is"
+            and one.document
+            and one.characteristic == characteristic
+            and piece in one.pieces
+        ):
+            return one.document
+    return ""
 
 
 def _geometric(design: Design) -> list[Characteristic]:

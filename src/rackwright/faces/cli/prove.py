@@ -41,6 +41,11 @@ SHOWN = 12  # reasons told on the terminal; a rack that is not held has hundreds
     is_flag=True,
     help="Also how much damage may stay: least thickness and edge, largest hole, a bolt missing.",
 )
+@click.option(
+    "--sensitivity",
+    is_flag=True,
+    help="Also which measurement matters most to which margin, by proving it anew.",
+)
 @click.option("--worked", is_flag=True, help="Work the governing margins in full: formula, numbers, source.")
 @click.option(
     "--test-plan", metavar="ID", help="Print the test plan for a missing margin of this id, and no more."
@@ -54,6 +59,7 @@ def prove(
     payload: tuple[str, ...],
     envelope: bool,
     damage: bool,
+    sensitivity: bool,
     worked: bool,
     test_plan: str | None,
     as_json: bool,
@@ -92,6 +98,10 @@ def prove(
         from rackwright.faces.cli.prove_more import damage_of
 
         document["damage"] = _numbers(damage_of(design))
+    if sensitivity:
+        from rackwright.faces.cli.prove_more import sensitivity_of
+
+        document["sensitivity"] = _numbers(sensitivity_of(design))
     if as_json:
         from rackwright.faces.cli.main import print_json
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from rackwright.shop import Shop
     from rackwright.trouble import Fault, Refusal, Where
 
-__all__ = ["asked_of", "damage_of", "envelope_of"]
+__all__ = ["asked_of", "damage_of", "envelope_of", "sensitivity_of"]
 
 
 def asked_of(design: Design, given: Sequence[str]) -> tuple[dict[str, Any], list[Refusal]]:
@@ -102,6 +102,16 @@ def damage_of(design: Design) -> dict[str, Any]:
 
     _say("limits of damage")
     return damage_json(*design.damage)
+
+
+def sensitivity_of(design: Design) -> list[dict[str, Any]]:
+    """What a deviation of each kind of measurement takes off the margins, the most important first."""
+    _say("sensitivity to measurements")
+    return [
+        {"measurement": one.what, "step": one.unit, "adverse": one.adverse, "least_margin_loses": one.least,
+         "margin": one.margin or None, "margin_loses": one.loss, "margin_adverse": one.margin_adverse}
+        for one in design.sensitivities
+    ]  # fmt: skip
 
 
 def _say(what: str) -> None:

@@ -9,7 +9,7 @@ import click
 
 from rackwright.faces.cli.show import one_line, table
 
-__all__ = ["write_asked", "write_damage", "write_envelope"]
+__all__ = ["write_asked", "write_damage", "write_envelope", "write_sensitivity"]
 
 Document = dict[str, Any]
 _LB, _IN = 0.45359237, 0.0254
@@ -149,6 +149,19 @@ def write_damage(document: Document, us: bool) -> None:
     for why in dict.fromkeys(one["why"] for one in bolts.values() if one["why"]):
         click.echo(f"    the others: {why}")
     click.echo(f"  fatigue: {document['fatigue']}; inspection intervals: {document['inspection_intervals']}")
+
+
+def write_sensitivity(rows: list[Document]) -> None:
+    """Which measurement matters most."""
+    click.echo(
+        "\nwhat a deviation of every piece takes off the margins, the most important measurement first"
+    )
+    table("measurement< step> worse_if< least_margin_loses> a_margin_loses> worse_if< that_is<", [
+        (one["measurement"], one["step"], one["adverse"], f"{one['least_margin_loses']:.4f}",
+         f"{one['margin_loses']:.4f}", one["margin_adverse"] if one["margin"] else "", one_line(one["margin"] or ""))
+        for one in rows
+    ])  # fmt: skip
+    click.echo("  film, bond, diagonals: measured, but not part of the strength model")
 
 
 def near(m: float, least: bool, us: bool) -> str:

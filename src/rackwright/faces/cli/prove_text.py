@@ -13,7 +13,7 @@ from typing import Any
 import click
 
 from rackwright.faces.cli.prove_interface import write_chains, write_places, write_reasons
-from rackwright.faces.cli.prove_more_text import write_asked, write_damage, write_envelope
+from rackwright.faces.cli.prove_more_text import write_asked, write_damage, write_envelope, write_sensitivity
 from rackwright.faces.cli.prove_vibration import write_vibration
 from rackwright.faces.cli.show import one_line, table
 from rackwright.trouble import DEFERENCE
@@ -86,6 +86,8 @@ def write(document: Document, us: bool) -> None:
         write_envelope(document["envelope"], us)
     if "damage" in document:
         write_damage(document["damage"], us)
+    if "sensitivity" in document:
+        write_sensitivity(document["sensitivity"])
     _changes(document["changes"])
     if document["questions"]:
         click.echo("\nopen questions:")

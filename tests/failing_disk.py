@@ -12,9 +12,11 @@ unchanged on it: its own statements, settings and order of steps.
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
-from collections.abc import Iterable, Sequence
-from contextlib import suppress
+import tempfile
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
 from random import Random
@@ -26,8 +28,15 @@ SECTOR = 512
 _names = count()
 
 
-class Unplugged(Exception):
-    """The power is off."""
+@contextmanager
+def in_memory() -> Iterator[Path]:
+    """A folder in memory where the system has one: where the disk is simulated, real syncs only take time."""
+    memory = Path("/dev/shm")
+    path = Path(tempfile.mkdtemp(dir=memory if memory.is_dir() else None))
+    try:
+        yield path
+    finally:
+        shutil.rmtree(path)
 
 
 class Disk(apsw.VFS):

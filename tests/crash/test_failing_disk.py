@@ -10,7 +10,6 @@ from __future__ import annotations
 import errno
 import os
 import shutil
-import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import count
@@ -22,7 +21,7 @@ import apsw
 import pytest
 
 import small_shop as small
-from failing_disk import Disk
+from failing_disk import Disk, in_memory
 from rackwright import record as records
 from rackwright.faces.cli.main import _run
 from rackwright.record import Record, durable
@@ -82,8 +81,6 @@ class Bench:
 
 @pytest.fixture
 def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
-    memory = Path("/dev/shm")
-    folder = Path(tempfile.mkdtemp(dir=memory if memory.is_dir() else None))
     disk = Disk(Random(0))
     plain = Record.__init__
 
@@ -92,8 +89,8 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
 
     monkeypatch.setattr(Record, "__init__", on_disk)
     monkeypatch.setattr(durable, "os", Files(disk))
-    yield Bench(folder / "at", disk)
-    shutil.rmtree(folder)
+    with in_memory() as folder:
+        yield Bench(folder / "at", disk)
 
 
 MODES = [(apsw.FullError, False), (apsw.FullError, True), (apsw.IOError, False), (apsw.IOError, True)]

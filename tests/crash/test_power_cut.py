@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import os
 import shutil
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -19,7 +18,7 @@ from typing import Any
 
 import pytest
 
-from failing_disk import Disk
+from failing_disk import Disk, in_memory
 from histories import act
 from rackwright import record
 from rackwright.record import Event, Head, Record, schema
@@ -120,15 +119,9 @@ def lives(folder: Path, number: int, cuts: int) -> Iterator[Life]:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Iterator[Path]:
-    """In memory where the system has such a folder: the disk is simulated, and real syncs would only take time."""
-    memory = Path("/dev/shm")
-    if not memory.is_dir():
-        yield tmp_path
-        return
-    path = Path(tempfile.mkdtemp(dir=memory))
-    yield path
-    shutil.rmtree(path)
+def folder() -> Iterator[Path]:
+    with in_memory() as path:
+        yield path
 
 
 @pytest.mark.long

@@ -2,8 +2,9 @@
 
 The file is a zip: `manifest.json` (rackwright/backup/1: the record's head, and every file with its SHA-256 and
 length), the record as its export, the files that events name, the shop's texts and its papers with their seals.
-The same folder gives the same bytes. The private key is not in it. Restoring checks every byte against the
-manifest, grows the record anew, and makes the folder whole or not at all.
+Its last 64 bytes are the SHA-256 of all before them (the comment of the zip), so that an altered byte is found
+wherever it stands. The same folder gives the same bytes. The private key is not in it. Restoring compares every
+file with the manifest, grows the record anew, and makes the folder whole or not at all.
 """
 
 from __future__ import annotations
@@ -86,7 +87,13 @@ def _zip(contents: Mapping[str, bytes], head: Head) -> bytes:
             entry = ZipInfo(name, (1980, 1, 1, 0, 0, 0))
             entry.compress_type, entry.external_attr = ZIP_DEFLATED, 0o644 << 16
             archive.writestr(entry, data)
-    return out.getvalue()
+        archive.comment = bytes(64)
+    return closed(out.getvalue()[:-64])
+
+
+def closed(archive: bytes) -> bytes:
+    """The bytes with their SHA-256 behind them."""
+    return archive + sha256(archive).hexdigest().encode()
 
 
 # --- back ----------------------------------------------------------------------------------------
@@ -129,6 +136,8 @@ def _unzip(data: bytes, file: str) -> tuple[dict[str, bytes], Head]:
     """The files of a backup, each as the manifest says."""
     try:
         with ZipFile(BytesIO(data)) as archive:
+            if closed(data[:-64]) != data:
+                raise Stopped([_damaged(file, "its last 64 bytes are not the SHA-256 of those before")])
             names = archive.namelist()
             if MANIFEST not in names:
                 raise BadZipFile("it has no manifest")

@@ -14,6 +14,7 @@ import pytest
 from faces.cli.shop_desk import Run, answer, runner, troubles
 from faces.cli.test_record_commands import SEED, SERIAL, dossier, go_on, make_folder
 from rackwright.seal import canonical, write_key
+from rackwright.work.backup import closed
 
 SOUND = {"whole": True, "balanced": True, "believed": True}
 
@@ -106,20 +107,10 @@ def test_every_altered_byte_is_refused_and_makes_no_folder(run: Run, folder: Pat
     run("backup", "--shop", folder, "--out", tmp_path / "b.zip")
     good = (tmp_path / "b.zip").read_bytes()
     bad, into = tmp_path / "bad.zip", tmp_path / "again"
-    harmless = 0
     for place in range(0, len(good), 41):
         bad.write_bytes(good[:place] + bytes([good[place] ^ 0x20]) + good[place + 1 :])
-        code, _, _ = run("restore", bad, "--into", into)
-        if code == 0:  # a byte of the zip's own that says nothing: then the folder is the same to the byte
-            harmless += 1
-            assert {n: d for n, d in files(into).items() if n != "record.db"} == {
-                n: d for n, d in files(folder).items() if n not in ("record.db", "shop.key", ".hidden")
-            }
-            shutil.rmtree(into)
-        else:
-            assert code in (1, 2)
-            assert not into.exists()
-    assert harmless < len(good) / 41 / 3
+        assert run("restore", bad, "--into", into)[0] in (1, 2)
+        assert not into.exists()
     assert {path.name for path in tmp_path.iterdir()} == {"shop", "b.zip", "bad.zip"}, (
         "nothing is left behind"
     )
@@ -139,7 +130,8 @@ def repacked(source: Path, target: Path, change: dict[str, bytes], manifest: boo
         archive.writestr("manifest.json", canonical(listed))
         for name, data in contents.items():
             archive.writestr(name, data)
-    target.write_bytes(out.getvalue())
+        archive.comment = bytes(64)
+    target.write_bytes(closed(out.getvalue()[:-64]))
     return target
 
 

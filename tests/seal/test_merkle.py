@@ -3,6 +3,7 @@ against a peer library; and every single altered hash is found."""
 
 from __future__ import annotations
 
+from functools import cache
 from hashlib import sha256
 from itertools import pairwise
 
@@ -11,10 +12,11 @@ from pymerkle import InmemoryTree
 
 from rackwright.seal import Peaks, Tree, leaf_hash, verify_consistency, verify_inclusion
 
-SIZES = 65
+SIZES = 257  # proofs for trees of 0 to 256 leaves, and one more leaf to be wrong about
 DATA = [b"event %d" % i for i in range(SIZES)]
 LEAVES = [leaf_hash(data) for data in DATA]
 TREE = Tree(LEAVES)
+ROOTS = [TREE.root(size) for size in range(SIZES + 1)]
 
 
 def _k(n: int) -> int:
@@ -22,58 +24,77 @@ def _k(n: int) -> int:
     return max(2**i for i in range(n.bit_length()) if 2**i < n)
 
 
-def mth(entries: list[bytes]) -> bytes:
-    if not entries:
+# RFC 9162 2.1.1, 2.1.3.1 and 2.1.4.1 as they stand there; a list D[a:b] is named by its ends, so that results can
+# be kept.
+
+
+@cache
+def mth(a: int, b: int) -> bytes:
+    if a == b:
         return sha256(b"").digest()
-    if len(entries) == 1:
-        return sha256(b"\x00" + entries[0]).digest()
-    k = _k(len(entries))
-    return sha256(b"\x01" + mth(entries[:k]) + mth(entries[k:])).digest()
+    if b - a == 1:
+        return sha256(b"\x00" + DATA[a]).digest()
+    k = _k(b - a)
+    return sha256(b"\x01" + mth(a, a + k) + mth(a + k, b)).digest()
 
 
-def path(m: int, entries: list[bytes]) -> list[bytes]:
-    if len(entries) == 1:
+def path(m: int, a: int, b: int) -> list[bytes]:
+    if b - a == 1:
         return []
-    k = _k(len(entries))
+    k = _k(b - a)
     if m < k:
-        return [*path(m, entries[:k]), mth(entries[k:])]
-    return [*path(m - k, entries[k:]), mth(entries[:k])]
+        return [*path(m, a, a + k), mth(a + k, b)]
+    return [*path(m - k, a + k, b), mth(a, a + k)]
 
 
-def subproof(m: int, entries: list[bytes], whole: bool) -> list[bytes]:
-    n = len(entries)
+def subproof(m: int, a: int, b: int, whole: bool) -> list[bytes]:
+    n = b - a
     if m == n:
-        return [] if whole else [mth(entries)]
+        return [] if whole else [mth(a, b)]
     k = _k(n)
     if m <= k:
-        return [*subproof(m, entries[:k], whole), mth(entries[k:])]
-    return [*subproof(m - k, entries[k:], False), mth(entries[:k])]
+        return [*subproof(m, a, a + k, whole), mth(a + k, b)]
+    return [*subproof(m - k, a + k, b, False), mth(a, a + k)]
 
 
 def test_roots_grow_alike_in_three_ways() -> None:
     peaks = Peaks()
     for size in range(SIZES + 1):
-        assert TREE.root(size) == peaks.root == mth(DATA[:size])
+        assert TREE.root(size) == peaks.root == mth(0, size)
         assert len(peaks.peaks) == size.bit_count()
         if size < SIZES:
             peaks = peaks.add(LEAVES[size])
 
 
 def test_inclusion_for_all_sizes_and_places() -> None:
-    for size in range(1, SIZES + 1):
-        root = TREE.root(size)
+    for size in range(1, SIZES):
         for index in range(size):
             proof = TREE.inclusion(index, size)
-            assert list(proof) == path(index, DATA[:size])
-            assert verify_inclusion(LEAVES[index], index, size, proof, root)
+            assert list(proof) == path(index, 0, size)
+            assert verify_inclusion(LEAVES[index], index, size, proof, ROOTS[size])
 
 
 def test_consistency_for_all_pairs_of_sizes() -> None:
-    for size in range(1, SIZES + 1):
+    for size in range(1, SIZES):
         for old in range(1, size + 1):
             proof = TREE.consistency(old, size)
-            assert list(proof) == subproof(old, DATA[:size], True)
-            assert verify_consistency(old, TREE.root(old), size, TREE.root(size), proof)
+            assert list(proof) == subproof(old, 0, size, True)
+            assert verify_consistency(old, ROOTS[old], size, ROOTS[size], proof)
+
+
+def _altered(hashes: tuple[bytes, ...]) -> list[list[bytes]]:
+    """The proof with each single hash altered."""
+    return [[*hashes[:i], bytes([each[0] ^ 1]) + each[1:], *hashes[i + 1 :]] for i, each in enumerate(hashes)]
+
+
+@pytest.mark.long
+def test_every_single_altered_hash_is_found_for_all_sizes() -> None:
+    for size in range(1, SIZES):
+        for index in range(size):
+            for wrong in _altered(TREE.inclusion(index, size)):
+                assert not verify_inclusion(LEAVES[index], index, size, wrong, ROOTS[size])
+            for wrong in _altered(TREE.consistency(index + 1, size)):
+                assert not verify_consistency(index + 1, ROOTS[index + 1], size, ROOTS[size], wrong)
 
 
 def _wrong(hashes: tuple[bytes, ...]) -> list[list[bytes]]:
@@ -130,9 +151,11 @@ def test_corner_cases() -> None:
 
 def test_a_peer_library_has_the_same_roots_and_inclusion_hashes() -> None:
     peer = InmemoryTree(algorithm="sha256")
-    for data in DATA[:33]:
+    for data in DATA:
         peer.append_entry(data)
-    for size in range(1, 34):
+    for size in range(1, SIZES):
+        assert peer.get_root(size) == TREE.root(size)
+    for size in (*range(1, 34), 63, 64, 65, 100, 128, 255, 256):
         assert peer.get_root(size) == TREE.root(size)
         for index in range(size):
             theirs = peer.prove_inclusion(index + 1, size).serialize()["path"]  # it counts from 1, and

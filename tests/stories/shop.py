@@ -24,8 +24,9 @@ from rackwright.shop import Certificate
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
 from rackwright.work.as_built import as_measured, reproof
-from rackwright.work.assembling import assemble, draw_lot
+from rackwright.work.assembling import assemble, draw_lot, return_lot
 from rackwright.work.baking import bake
+from rackwright.work.counting import count, scrap_piece, scrap_stock
 from rackwright.work.frozen import frozen_design
 from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
@@ -118,6 +119,29 @@ def _pieces(words: Words) -> list[str]:
 
 
 # --- stores --------------------------------------------------------------------------------------
+
+
+@sentence(r"counts (?P<id>\S+) at (?:(?P<length>[\d.]+ in)|(?P<number>\d+))")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    """The tape of the story is good to 1/32 in."""
+    if w["length"]:
+        return count(at, w["id"], small.nm(w["length"]), None, small.nm("0.03125 in"))
+    return count(at, w["id"], None, int(w["number"]))
+
+
+@sentence(
+    r"throws away (?:(?P<length>[\d.]+ in) of |(?P<number>\d+) of )?(?P<id>[^\s/:]+)(?P<piece>/[^:]+)?:(?P<reason>.*)"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    if w["piece"]:
+        return scrap_piece(at, w["id"] + w["piece"], w["reason"])
+    length = small.nm(w["length"]) if w["length"] else None
+    return scrap_stock(at, w["id"], w["reason"], length, int(w["number"]) if w["number"] else None)
+
+
+@sentence(r"brings back (?P<number>\d+) of (?P<id>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return return_lot(at, w["id"], small.ORDER, int(w["number"]))
 
 
 @sentence(

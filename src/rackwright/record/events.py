@@ -163,7 +163,8 @@ EVENTS: dict[str, EventType] = {
     ),
     "count": EventType(
         "a person measured or counted what is there",
-        {"stock_id": "id", "length_nm?": "nm", "quantity?": "count", "expected_nm?": "nm"},
+        {"stock_id": "id", "length_nm?": "nm", "quantity?": "count", "expected_nm?": "nm", "expected?": "count",
+         "uncertainty_nm?": "nm"},
     ),
     # making
     "piece": EventType(

@@ -172,7 +172,12 @@ class Fold(ReportSteps):
                 self._odd(
                     event, f"{body['quantity']} taken from {stock.stock_id}, which had {stock.quantity}"
                 )
-            self.stock[stock.stock_id] = replace(stock, quantity=stock.quantity - body["quantity"])
+            out = (
+                {} if "pieces" in body else {body["job"]: stock.drawn.get(body["job"], 0) + body["quantity"]}
+            )
+            self.stock[stock.stock_id] = replace(
+                stock, quantity=stock.quantity - body["quantity"], drawn={**stock.drawn, **out}
+            )
             for serial in body.get("serials", ()):
                 self._into(serial, lots=(stock.lot or stock.stock_id,))
             return
@@ -187,7 +192,14 @@ class Fold(ReportSteps):
     def on_return(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock and "quantity" in body:
-            self.stock[stock.stock_id] = replace(stock, quantity=stock.quantity + body["quantity"])
+            out = stock.drawn.get(body["job"], 0) - body["quantity"]
+            if out < 0:
+                self._odd(
+                    event, f"{-out} more of {stock.stock_id} came back from {body['job']} than were drawn"
+                )
+            self.stock[stock.stock_id] = replace(
+                stock, quantity=stock.quantity + body["quantity"], drawn={**stock.drawn, body["job"]: out}
+            )
         elif stock:
             self._stock(event, body, state="accepted", job="", revision="", planned=())
 

@@ -177,6 +177,9 @@ class Stock:
     planned: tuple[str, ...] = ()  # the pieces it was issued for
     reason: str = ""  # of quarantine or scrap
     counted_nm: int | None = None  # what a person last measured
+    drawn: Mapping[str, int] = field(
+        default_factory=dict
+    )  # job -> how many of a lot are out, made into no piece
     measured: Mapping[str, Any] = field(default_factory=dict)
 
 

@@ -21,7 +21,7 @@ from rackwright.work.gates import (
 )
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["Tightened", "assemble", "draw_lot", "joints_complete"]
+__all__ = ["Tightened", "assemble", "draw_lot", "joints_complete", "return_lot"]
 
 
 @dataclass(frozen=True)
@@ -95,6 +95,26 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
         return [Draft("issue", body, Refs.of(lots=[stock.lot or stock_id], serials=serials))]
 
     return perform(station, "issue", decide, act_id)
+
+
+def return_lot(station: Station, stock_id: str, order: str, quantity: int, act_id: str = "") -> Appended:
+    """Hardware that was drawn and not used goes back to its lot; never more than is out for the order."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = person_may(state, station.person, "assembly", station.today)
+        if refused is None and stock is None:
+            refused = no("RW503", stock_id, f"{stock_id} is not in the record", "check the id on the label")
+        out = stock.drawn.get(order, 0) if stock else 0
+        if refused is None and not 0 < quantity <= out:
+            found = f"{quantity} of {stock_id} are to come back, {out} are out for {order}"
+            refused = no("RW511", stock_id, found, "count what is there; mixed lots are scrap")
+        if refused is not None or stock is None:
+            return refused or []
+        body = {"stock_id": stock_id, "job": order, "quantity": quantity}
+        return [Draft("return", body, Refs.of(lots=[stock.lot or stock_id]))]
+
+    return perform(station, "return", decide, act_id)
 
 
 def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Iterable[Tightened], jig: str,

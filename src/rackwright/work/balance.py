@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from rackwright.record import Event, State, Stock, corrected, project
 
-__all__ = ["Account", "accounts", "by_heat", "imbalances"]
+__all__ = ["Account", "accounts", "by_heat", "imbalances", "left_before"]
 
 
 @dataclass
@@ -49,11 +49,26 @@ def accounts(events: Sequence[Event]) -> tuple[dict[str, Account], dict[str, Acc
     bars: dict[str, Account] = {}
     lots: dict[str, Account] = {}
     for event in corrected(events):
-        book = _Book(event, bars, lots)
-        post = getattr(book, f"post_{event.type}", None)
-        if post is not None:
-            post()
+        _post(event, bars, lots)
     return bars, lots
+
+
+def left_before(
+    events: Sequence[Event], type: str
+) -> Iterator[tuple[Event, dict[str, Account], dict[str, Account]]]:
+    """Each event of the type with the books as they stood just before it, good until the next is asked for."""
+    bars: dict[str, Account] = {}
+    lots: dict[str, Account] = {}
+    for event in corrected(events):
+        if event.type == type:
+            yield event, bars, lots
+        _post(event, bars, lots)
+
+
+def _post(event: Event, bars: dict[str, Account], lots: dict[str, Account]) -> None:
+    post = getattr(_Book(event, bars, lots), f"post_{event.type}", None)
+    if post is not None:
+        post()
 
 
 class _Book:
@@ -135,6 +150,8 @@ def _closing(account: Account, unit: str, state: State, there: int) -> Iterator[
         if stock.heat
         else f"{account.stock_id}, lot {stock.lot or 'none'}"
     )
+    if account.returned > account.taken:
+        yield account.seq, f"{who}: {account.returned} {unit} returned, of {account.taken} that were taken"
     if account.left < 0 or (account.done and account.left):
         more = "more than there was" if account.left < 0 else "unaccounted for"
         yield (account.seq, f"{who}: received {account.received + account.returned} {unit}, used {account.used}: "

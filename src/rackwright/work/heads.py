@@ -16,6 +16,7 @@ from rackwright.record.history import compare_heads
 from rackwright.seal import Head, Seal, read_seal
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
+from rackwright.work.counting import counted
 from rackwright.work.shop_folder import PAPERS, open_record, trusted_key
 from rackwright.work.tracing import JUDGES
 
@@ -83,7 +84,9 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
             key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
         outside = seals_below(folder / PAPERS, trusted, elsewhere)
         found = audit(record, outside.heads, JUDGES, trusted)
-    return replace(found, believed=found.believed + outside.troubles + key_troubles)
+        counts = () if found.whole else tuple(one.words for one in counted(record.events()))
+    believed = found.believed + outside.troubles + key_troubles
+    return replace(found, believed=believed, checked=found.checked + counts)
 
 
 def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[Path] = ()) -> Audit:

@@ -178,9 +178,37 @@ def do_issue(desk: Desk, v: Values) -> Appended:
 
 
 def do_return(desk: Desk, v: Values) -> Appended:
+    """A whole bar; or so many of a lot."""
+    from rackwright.work.assembling import return_lot
     from rackwright.work.sawing import return_stock
 
+    if "quantity" in v:
+        return return_lot(desk.station, v["stock_id"], v["job"], v["quantity"], desk.act_id)
     return return_stock(desk.station, v["stock_id"], v["job"], desk.act_id)
+
+
+def do_count(desk: Desk, v: Values) -> Appended:
+    """The tape's uncertainty is that of the shop."""
+    from rackwright.work.counting import count
+    from rackwright.work.load import load_shop
+
+    tape = load_shop(desk.folder).saw.bar_length_uncertainty if "length" in v else 0
+    return count(desk.station, v["stock_id"], v.get("length"), v.get("quantity"), tape, desk.act_id)
+
+
+def do_scrap(desk: Desk, v: Values) -> Appended:
+    """A piece; or stock, all of it or so much."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.counting import scrap_piece, scrap_stock
+
+    if ("piece" in v) == ("stock_id" in v) or ("piece" in v and ("length" in v or "quantity" in v)):
+        do = "give either piece, or stock_id with length or quantity where some of it is left"
+        raise Stopped([Fault("RW504", Where("command line", 0, "piece"), "neither a piece nor stock", do)])
+    if "piece" in v:
+        return scrap_piece(desk.station, v["piece"], v["reason"], desk.act_id)
+    return scrap_stock(
+        desk.station, v["stock_id"], v["reason"], v.get("length"), v.get("quantity"), desk.act_id
+    )
 
 
 def do_cut(desk: Desk, v: Values) -> Appended:

@@ -12,6 +12,7 @@ from rackwright.faces.cli.log_acts import (
     do_answer,
     do_approval_reference,
     do_at_risk,
+    do_count,
     do_cut,
     do_disposition,
     do_gauge,
@@ -27,6 +28,7 @@ from rackwright.faces.cli.log_acts import (
     do_question,
     do_receive,
     do_return,
+    do_scrap,
     do_serial,
     do_supplier,
 )
@@ -139,8 +141,14 @@ TYPES: dict[str, Type] = {
                   "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left",
                   _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"
                      " | serials?:list of a lot | quantity?:count of a lot"), do_issue),
-    "return": Type("an issued bar goes back unused", "stock_id=T-01 job=PO-7",
-                   _f("stock_id:text which | job:text order"), do_return),
+    "return": Type("an issued bar goes back unused, or hardware to its lot", "stock_id=F-1 job=PO-7 quantity=6",
+                   _f("stock_id:text which | job:text order | quantity?:count of a lot"), do_return),
+    "count": Type("what a person measured of a bar or counted of a lot; the audit compares",
+                  "stock_id=T-01-R length='62.9 in'",
+                  _f("stock_id:text which | length?:length of a bar | quantity?:count of a lot"), do_count),
+    "scrap": Type("stock or a piece is thrown away, with a reason", "stock_id=T-01-R length='3 in' reason='end split'",
+                  _f("reason:text why | stock_id?:text bar or lot | length?:length of a bar, else all of it"
+                     " | quantity?:count of a lot, else all of it | piece?:text SERIAL/piece"), do_scrap),
     "cut": Type("a bar's visit to the saw: pieces, kerf, trim and rest sum to its length",
                 "stock_id=T-01 job=PO-7 pieces='V12-0001/post.front-left=40.5 in' kerf='0.125 in' trim='0.5 in'"
                 " rest='198.875 in' remnant=T-01-R label=L-9 machine=S1",

@@ -1,0 +1,207 @@
+"""What a person finds on the rack, and what is thrown away.
+
+A count is a fact about one moment: it changes no book. The audit sets it beside what the books then left, and the
+difference beside the uncertainty of the tape. More than that is a finding, until it is explained by an event (a
+scrap, a correction) and counted again. Scrap is made by a named person with a reason, of stock that is there or of a
+piece that is in no rack.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from rackwright.record import Appended, Event, Refs, State, Stock
+from rackwright.trouble import Refusal, Where
+from rackwright.work.balance import left_before
+from rackwright.work.founding import LEAD
+from rackwright.work.gates import first, no, not_held, person_may
+from rackwright.work.inspecting import INSPECTOR
+from rackwright.work.receiving import RECEIVING
+from rackwright.work.sawing import SAW
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["Counted", "count", "counted", "miscounts", "scrap_piece", "scrap_stock"]
+
+THERE = ("received", "quarantined", "accepted")  # on the rack, not with anybody
+
+
+def count(
+    station: Station, stock_id: str, length_nm: int | None = None, quantity: int | None = None,
+    uncertainty_nm: int = 0, act_id: str = "",
+) -> Appended:  # fmt: skip
+    """What was measured of a bar (nm, with the tape's uncertainty) or counted of a lot."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = first(_one_of(state, station, (RECEIVING, SAW, LEAD, INSPECTOR)), _there(state, stock_id),
+                        _its_unit(stock, length_nm, quantity))  # fmt: skip
+        if refused is not None or stock is None:
+            return refused or []
+        body: dict[str, object] = {"stock_id": stock_id}
+        if length_nm is not None:
+            body |= {"length_nm": length_nm, "expected_nm": stock.length_nm, "uncertainty_nm": uncertainty_nm}
+        else:
+            body |= {"quantity": quantity, "expected": stock.quantity}
+        return [Draft("count", body, _refs(stock))]
+
+    return perform(station, "count", decide, act_id)
+
+
+def scrap_stock(
+    station: Station, stock_id: str, reason: str, length_nm: int | None = None, quantity: int | None = None,
+    act_id: str = "",
+) -> Appended:  # fmt: skip
+    """A bar or lot is thrown away, or so much of it; it stays what it was in the books, heat and all."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = first(_one_of(state, station, (RECEIVING, SAW, LEAD)), _said(stock_id, reason),
+                        _there(state, stock_id), not_held(state, stock_id=stock_id, heat=stock.heat if stock else ""),
+                        _some(stock, length_nm, quantity))  # fmt: skip
+        if refused is not None or stock is None:
+            return refused or []
+        body: dict[str, object] = {"stock_id": stock_id, "reason": reason}
+        if stock.length_nm:
+            body["length_nm"] = stock.length_nm if length_nm is None else length_nm
+        else:
+            body["quantity"] = stock.quantity if quantity is None else quantity
+        return [Draft("scrap", body, _refs(stock))]
+
+    return perform(station, "scrap", decide, act_id)
+
+
+def scrap_piece(station: Station, piece: str, reason: str, act_id: str = "") -> Appended:
+    """A piece is thrown away. One that is in a rack is replaced first; one in doubt is dispositioned."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        made = state.pieces.get(piece)
+        refused = first(person_may(state, station.person, LEAD, station.today), _said(piece, reason))
+        if refused is None and made is None:
+            refused = no("RW503", piece, f"{piece} is not in the record", "check the label")
+        if refused is None and made is not None and made.state != "made":
+            refused = no(
+                "RW517", piece, f"{piece} is {made.state}", "only a piece that lies in the shop is scrapped"
+            )
+        refused = refused or not_held(state, piece=piece)
+        if refused is not None or made is None:
+            return refused or []
+        refs = Refs.of(heats=[made.heat], lots=[made.lot], pieces=[piece], serials=[made.serial])
+        return [Draft("scrap", {"piece": piece, "reason": reason}, refs)]
+
+    return perform(station, "scrap", decide, act_id)
+
+
+def _refs(stock: Stock) -> Refs:
+    return Refs.of(heats=[stock.heat], lots=[stock.lot])
+
+
+def _one_of(state: State, station: Station, roles: Sequence[str]) -> Refusal | None:
+    """A person who holds one of these roles."""
+    answers = [person_may(state, station.person, role, station.today) for role in roles]
+    return answers[0] if all(answers) else None
+
+
+def _said(about: str, reason: str) -> Refusal | None:
+    return None if reason.strip() else no("RW517", about, "no reason is given", "give the reason")
+
+
+def _there(state: State, stock_id: str) -> Refusal | None:
+    stock = state.stock.get(stock_id)
+    if stock is None:
+        return no("RW503", stock_id, f"{stock_id} is not in the record", "check the id on the label")
+    if stock.state not in THERE:
+        taken = f" to {stock.job}" if stock.job else ""
+        return no(
+            "RW511", stock_id, f"{stock_id} is {stock.state}{taken}", "return it first; what is gone is gone"
+        )
+    return None
+
+
+def _its_unit(stock: Stock | None, length_nm: int | None, quantity: int | None) -> Refusal | None:
+    """A bar is measured, a lot is counted."""
+    if stock is None:
+        return None
+    if (length_nm is None) == (quantity is None):
+        return no(
+            "RW517", stock.stock_id, "neither or both of length and quantity are given", "give one of them"
+        )
+    if (length_nm is not None) != bool(stock.received_nm):
+        unit = "measured by its length" if stock.received_nm else "counted"
+        return no("RW517", stock.stock_id, f"{stock.stock_id} is {unit}", "give it so")
+    return None
+
+
+def _some(stock: Stock | None, length_nm: int | None, quantity: int | None) -> Refusal | None:
+    """Not nothing, and not more than there is."""
+    if stock is None:
+        return None
+    if length_nm is None and quantity is None:
+        nothing = not (stock.length_nm or stock.quantity)
+        return no("RW517", stock.stock_id, f"nothing of {stock.stock_id} is left", "-") if nothing else None
+    wrong = _its_unit(stock, length_nm, quantity)
+    if wrong is not None:
+        return wrong
+    some, have = (length_nm, stock.length_nm) if length_nm is not None else (quantity or 0, stock.quantity)
+    if not 0 < some <= have:
+        return no(
+            "RW517",
+            stock.stock_id,
+            f"{some} of {stock.stock_id}, of which there are {have}",
+            "measure it again",
+        )
+    return None
+
+
+# --- what the counts say -------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Counted:
+    """The last count of a bar (nm) or lot (pieces): what the books left then, what was found, what the tape allows."""
+
+    seq: int
+    stock_id: str
+    unit: str
+    expected: int
+    found: int
+    uncertainty: int
+
+    @property
+    def difference(self) -> int:
+        return self.found - self.expected
+
+    @property
+    def agrees(self) -> bool:
+        return abs(self.difference) <= self.uncertainty
+
+    @property
+    def words(self) -> str:
+        scale, places, unit = (25_400_000, 4, "in") if self.unit == "nm" else (1, 0, "pieces")
+        numbers = (self.expected, self.found, self.difference, self.uncertainty)
+        expected, found, difference, tape = (f"{number / scale:.{places}f}" for number in numbers)
+        return (f"{self.stock_id} counted in event {self.seq}: expected {expected} {unit}, found {found}, "
+                f"difference {difference}, uncertainty {tape}")  # fmt: skip
+
+
+def counted(events: Sequence[Event]) -> list[Counted]:
+    """The last count of everything that was counted, with what the books left just before it; by stock id."""
+    last: dict[str, Counted] = {}
+    for event, bars, lots in left_before(events, "count"):
+        body = event.body
+        id, unit = body["stock_id"], "nm" if "length_nm" in body else "pieces"
+        account = (bars if unit == "nm" else lots).get(id)
+        found = body["length_nm"] if unit == "nm" else body.get("quantity", 0)
+        left = account.left if account else 0
+        last[id] = Counted(
+            event.seq, id, unit, left, found, body.get("uncertainty_nm", 0) if unit == "nm" else 0
+        )
+    return [last[id] for id in sorted(last)]
+
+
+def miscounts(events: Sequence[Event]) -> Iterator[Refusal]:
+    """A judge of the audit: every last count that differs from the books by more than its uncertainty."""
+    for one in counted(events):
+        if not one.agrees:
+            do = "find out why; scrap or correct what is so, then count it again"
+            yield Refusal("RW505", Where("the record", 0, f"event {one.seq}"), one.words, do)

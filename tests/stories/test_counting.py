@@ -1,0 +1,88 @@
+"""What is found on the rack, what is thrown away, and what comes back."""
+
+from __future__ import annotations
+
+from rackwright.work.counting import counted
+from stories.conftest import Begin
+
+
+def test_a_count_within_the_tape_is_good_and_one_outside_is_found_until_it_is_explained(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores counts T-05 at 239.98 in
+        sawyer counts T-04 at 237 in
+        stores counts F-1 at 200
+    """)
+    words = [one.words for one in counted(day.record.events())]
+    assert "expected 240.0000 in, found 239.9800, difference -0.0200, uncertainty 0.0312" in words[2]
+    (found,) = day.audit()
+    assert "T-04 counted in event" in found
+    assert "expected 240.0000 in, found 237.0000, difference -3.0000" in found
+    day.play("""
+        sawyer throws away 3 in of T-04: a split end was sawn off by mistake
+        sawyer counts T-04 at 237 in
+    """)
+    assert day.audit() == []
+    assert day.state.stock["T-04"].length_nm == 237 * 25_400_000
+
+
+def test_a_count_is_of_what_is_there_and_in_its_own_unit(begin: Begin) -> None:
+    day = begin("made").play("""
+        machinist counts T-05 at 240 in                              -> RW516
+        stores counts T-99 at 240 in                                 -> RW503
+        stores counts T-01 at 240 in                                 -> RW511
+        stores counts F-1 at 100 in                                  -> RW517
+        stores counts T-05 at 1                                      -> RW517
+        sawyer counts T-01-R at 63.25 in
+    """)
+    assert "T-01 is cut" in day.why("stores counts T-01")
+    assert "F-1 is counted" in day.why("stores counts F-1")
+    assert day.audit() == []
+
+
+def test_scrap_has_a_name_a_reason_and_a_limit(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        machinist throws away T-05: bent                             -> RW516
+        stores throws away T-05:                                     -> RW517
+        stores throws away 241 in of T-05: bent                      -> RW517
+        stores throws away 3 of T-05: bent                           -> RW517
+        stores throws away 201 of F-1: rust                          -> RW517
+        stores throws away 20 of F-1: rust
+        stores throws away T-05: bent in the door
+        stores throws away T-05: bent in the door                    -> RW511
+        sawyer issues T-05 for post.front-left of SN-1               -> RW511
+        inspector holds heat H4502 as H-9: a doubt
+        stores throws away T-04: a doubt                             -> RW517
+    """)
+    assert "no reason" in day.why("stores throws away T-05:")
+    assert (day.state.stock["T-05"].state, day.state.stock["T-05"].heat) == ("scrapped", "H4471")
+    assert day.state.stock["F-1"].quantity == 180
+    assert day.audit() == []
+
+
+def test_a_piece_is_scrapped_by_the_lead_while_it_is_in_no_rack(begin: Begin) -> None:
+    day = begin("made").play("""
+        sawyer throws away SN-1/post.front-left: dented              -> RW516
+        lead throws away SN-1/post.front-left: dented
+        lead throws away SN-1/post.front-left: dented                -> RW517
+        lead throws away SN-1/no.piece: dented                       -> RW503
+    """)
+    assert day.state.pieces["SN-1/post.front-left"].state == "scrapped"
+    assert day.state.pieces["SN-1/post.front-left"].heat == "H4471"
+    rack = begin("assembled").play("lead throws away SN-1/post.front-left: dented     -> RW517")
+    assert "is assembled" in rack.why("lead throws away")
+    assert day.audit() == rack.audit() == []
+
+
+def test_hardware_comes_back_to_its_lot_and_never_more_than_went_out(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        assembler draws 60 of F-1 for SN-1
+        assembler brings back 61 of F-1                              -> RW511
+        assembler brings back 12 of F-1
+        assembler brings back 49 of F-1                              -> RW511
+        sawyer brings back 1 of F-1                                  -> RW516
+        assembler brings back 1 of M-1                               -> RW511
+        stores counts F-1 at 152
+    """)
+    assert "61 of F-1 are to come back, 60 are out for PO-1" in day.why("assembler brings back 61")
+    assert day.state.stock["F-1"].quantity == 152
+    assert day.audit() == []

@@ -236,6 +236,7 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
     ("cut", bar, pieces, kerf, trim, error, keep)                    ("return", bar)
     ("lot", lot, count)                     ("draw", lot, count)    ("make", lot, pieces)
     ("hold", heat)                          ("lift", heat)          ("scrap", piece)
+    ("throw", id, tenths)                   ("count", id)           ("bring_back", lot, count)
     """
     pieces = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=3)
     bar, lot, heat = st.sampled_from(_STOCK), st.sampled_from(_LOTS), st.sampled_from(("H1", "H2"))
@@ -256,6 +257,9 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
         st.tuples(st.just("hold"), heat),
         st.tuples(st.just("lift"), heat),
         st.tuples(st.just("scrap"), st.sampled_from(_PIECES)),
+        st.tuples(st.just("throw"), st.one_of(bar, lot), st.sampled_from((1, 3, 10, 11))),
+        st.tuples(st.just("count"), st.one_of(bar, lot)),
+        st.tuples(st.just("bring_back"), lot, st.integers(0, 8)),
     )  # fmt: skip
 
 

@@ -23,8 +23,10 @@ from rackwright.record import Record, State
 from rackwright.shop import StockItem
 from rackwright.trouble import Stopped
 from rackwright.work import sawing
-from rackwright.work.assembling import draw_lot
+from rackwright.work.assembling import draw_lot, return_lot
 from rackwright.work.balance import accounts, by_heat
+from rackwright.work.counting import count as count_stock
+from rackwright.work.counting import counted, scrap_stock
 from rackwright.work.holding import hold
 from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.receiving import accept, receive_bar, receive_item
@@ -59,6 +61,8 @@ class Model:
     )  # heat -> nm that went into pieces, kerf, trim and scrap
     came: dict[str, int] = field(default_factory=dict)  # heat -> nm received
     counted: dict[str, list[int]] = field(default_factory=dict)  # lot -> received, taken
+    out: dict[str, int] = field(default_factory=dict)  # lot -> drawn as hardware and not back
+    gone: set[str] = field(default_factory=set)  # lots of which the last was thrown away
     names: Iterator[int] = field(default_factory=count)
 
     def free(self, heat: str) -> bool:
@@ -92,8 +96,8 @@ class Shop:
     def accept(self, id: str) -> tuple[bool, Any]:
         paper = None
         if id in self.m.lots:
-            may, paper = not self.m.lots[id][1], small.certificate(SPEC, f"M-{id}")
-            self.m.lots[id][1] = True
+            may, paper = not self.m.lots[id][1] and id not in self.m.gone, small.certificate(SPEC, f"M-{id}")
+            self.m.lots[id][1] |= may
         else:
             bar = self.m.bars.get(id)
             may = bar is not None and bar.state == "received" and bar.certified
@@ -150,6 +154,8 @@ class Shop:
     def draw(self, id: str, number: int) -> tuple[bool, Any]:
         may = self.m.lots.get(id, [0, False])[1] and self.m.lots[id][0] >= number
         self._taken(id, number, may)
+        if may:
+            self.m.out[id] = self.m.out.get(id, 0) + number
         return may, lambda: draw_lot(self.at("assembler"), id, JOB, REV, number, ["SN-1"])
 
     def make(self, id: str, pieces: list[str]) -> tuple[bool, Any]:
@@ -165,6 +171,49 @@ class Shop:
         if may:
             self.m.lots[id][0] -= number
             self.m.counted[id][1] += number
+
+    def bring_back(self, id: str, number: int) -> tuple[bool, Any]:
+        may = 0 < number <= self.m.out.get(id, 0)
+        self._taken(id, -number, may)
+        if may:
+            self.m.out[id] -= number
+            self.m.gone.discard(id)  # what comes back to a lot that was thrown away is judged anew
+        return may, lambda: return_lot(self.at("assembler"), id, JOB, number)
+
+    def throw(self, id: str, tenths: int) -> tuple[bool, Any]:
+        """So many tenths of what there is; ten is all, eleven is more than there is."""
+        if id in self.m.lots:
+            have = self.m.lots[id][0]
+            some = have * tenths // 10
+            may = 0 < some <= have and id not in self.m.gone
+            self._taken(id, some, may)
+            if may and some == have:
+                self.m.lots[id][1] = False
+                self.m.gone.add(id)
+            return may, lambda: scrap_stock(self.at("stores"), id, "rust", None, some)
+        bar = self.m.bars.get(id)
+        have = bar.left if bar else 0
+        some = have * tenths // 10
+        may = (
+            bar is not None
+            and bar.state in ("received", "accepted")
+            and 0 < some <= have
+            and self.m.free(bar.heat)
+        )
+        if may and bar is not None:
+            bar.left -= some
+            self.m.booked[bar.heat] = self.m.booked.get(bar.heat, 0) + some
+            bar.state = bar.state if bar.left else "scrapped"
+        return may, lambda: scrap_stock(self.at("stores"), id, "bent", some)
+
+    def count(self, id: str) -> tuple[bool, Any]:
+        """What is there, as the model has it: it must be what the books leave."""
+        if id in self.m.lots:
+            there = self.m.lots[id][0]
+            return id not in self.m.gone, lambda: count_stock(self.at("stores"), id, None, there)
+        bar = self.m.bars.get(id)
+        may = bar is not None and bar.state in ("received", "accepted")
+        return may, lambda: count_stock(self.at("sawyer"), id, bar.left if bar else 1)
 
     def hold(self, heat: str) -> tuple[bool, Any]:
         known = any(bar.heat == heat for bar in self.m.bars.values())
@@ -234,6 +283,7 @@ def test_after_every_act_everything_received_is_somewhere(stages: Path, day: lis
             house.act(act)
             balances(house, small.state(house.record))
         assert records.audit(house.record, judges=JUDGES).troubles == ()
+        assert all(one.difference == 0 for one in counted(house.record.events()))
 
 
 def test_what_is_scrapped_is_not_scrapped_again(stages: Path) -> None:

@@ -197,8 +197,12 @@ class Fold(ReportSteps):
                 self._odd(
                     event, f"{-out} more of {stock.stock_id} came back from {body['job']} than were drawn"
                 )
+            again = "received" if stock.state == "scrapped" else stock.state  # judged anew before it is used
             self.stock[stock.stock_id] = replace(
-                stock, quantity=stock.quantity + body["quantity"], drawn={**stock.drawn, body["job"]: out}
+                stock,
+                quantity=stock.quantity + body["quantity"],
+                drawn={**stock.drawn, body["job"]: out},
+                state=again,
             )
         elif stock:
             self._stock(event, body, state="accepted", job="", revision="", planned=())

@@ -246,6 +246,10 @@ CODES: dict[str, Code] = {
         "The gate refuses: a rule is from memory or without its amendment.",
         "Compare it with the code, and record who did: `rackwright log row_confirmed`.",
     ),
+    "RW526": Code(
+        "The gate refuses: this station's clock is more than a day behind what is recorded.",
+        "Set the clock; or the lead records `rackwright log clock`, where the recorded time was wrong.",
+    ),
     "RW531": Code(
         "The gate refuses: a reference row behind the report is UNCONFIRMED.",
         "Compare the row with its source, and record who did: `rackwright log row_confirmed`.",

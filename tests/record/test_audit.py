@@ -54,7 +54,7 @@ def test_a_sound_record_is_whole_balanced_and_believed(shop: Record) -> None:
     assert audit.ok
     assert audit.head == shop.head()
     assert "16 events" in audit.checked[0]
-    assert "2 from outside" in audit.checked[-1]
+    assert "2 from outside" in audit.checked[-2]
 
 
 def test_a_flipped_byte_of_body_is_found(shop: Record) -> None:

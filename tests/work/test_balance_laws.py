@@ -26,7 +26,8 @@ from rackwright.work import sawing
 from rackwright.work.assembling import draw_lot, return_lot
 from rackwright.work.balance import accounts, by_heat
 from rackwright.work.counting import count as count_stock
-from rackwright.work.counting import counted, scrap_stock
+from rackwright.work.counting import scrap_stock
+from rackwright.work.counts import counted
 from rackwright.work.holding import hold
 from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.receiving import accept, receive_bar, receive_item

@@ -191,12 +191,12 @@ def test_a_refusal_repeated_under_its_id_is_the_same_refusal(begin: Begin) -> No
 
 def test_a_credential_that_ended_ends_the_right(begin: Begin) -> None:
     record = begin("made").record
-    body = {"person": small.PEOPLE["stores"], "roles": ["receiving"], "until": "2026-03-09"}
+    body = {"person": small.PEOPLE["stores"], "roles": ["receiving"], "until": small.DAY}
     perform(small.station(record, "lead"), "person", lambda state: [Draft("person", body)])
     with pytest.raises(Stopped) as caught:
-        quarantine(small.station(record, "stores"), "T-05", "rust")
-    assert caught.value.troubles[0].found == "B. Tarrow's credential ended on 2026-03-09"
-    assert not quarantine(small.station(record, "stores", "2026-03-09"), "T-05", "rust").repeated
+        quarantine(small.station(record, "stores", "2026-03-11"), "T-05", "rust")
+    assert caught.value.troubles[0].found == f"B. Tarrow's credential ended on {small.DAY}"
+    assert not quarantine(small.station(record, "stores"), "T-05", "rust").repeated
 
 
 # --- look, decide, append ------------------------------------------------------------------------

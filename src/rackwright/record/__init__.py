@@ -10,6 +10,7 @@
     history.py      is a sequence of envelopes whole; heads compared
     export.py       the record as canonical JSON lines, and back
     audit.py        whole, balanced, believed
+    clock.py        times that go back
     corrections.py  how events are to be read, corrections laid over
     state.py        the nouns a history comes to
     projections.py  events -> State

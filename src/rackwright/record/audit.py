@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, Line, altered, compare_heads, walk
 from rackwright.record.rows import peaks_of
@@ -78,7 +79,11 @@ def audit(
         f"{len(inner)} heads in the record and {len(list(seen))} from outside" if isinstance(seen, Sequence) else
         f"{len(inner)} heads in the record, and those given from outside",
     )  # fmt: skip
-    return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), checked)
+    back = steps_back(history.events)
+    clock = f"the clock: {'; '.join(back[:9]) or 'never a step back'}" + (
+        f"; {len(back) - 9} more" if back[9:] else ""
+    )
+    return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), (*checked, clock))
 
 
 def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file: str) -> list[Trouble]:

@@ -20,6 +20,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
+from datetime import datetime
 from typing import Any
 
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
@@ -123,7 +124,7 @@ def parse_event(value: Any) -> Event:
             raise Malformed(f"/{name}", "must be a text and not empty")
     if not isinstance(value["station"], str):
         raise Malformed("/station", "must be a text")
-    if not _TIME.fullmatch(value["at"]):
+    if not _is_time(value["at"]):
         raise Malformed("/at", f"{value['at']!r:.60} is not a UTC time like 2031-05-04T13:00:00Z")
     for name, least in (("seq", 0), ("v", 1)):
         if not _is_int(value[name]) or value[name] < least:
@@ -168,6 +169,14 @@ def _texts(value: Any, place: str) -> tuple[str, ...]:
     if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
         raise Malformed(place, "must be a list of texts")
     return tuple(value)
+
+
+def _is_time(text: str) -> bool:
+    """A UTC time of a day that the calendar has; a leap second is one."""
+    try:
+        return bool(_TIME.fullmatch(text) and datetime.fromisoformat(text.replace(":60", ":59")))
+    except ValueError:
+        return False
 
 
 def _is_int(value: Any) -> bool:

@@ -251,6 +251,10 @@ EVENTS: dict[str, EventType] = {
         {"serial": "id", "old": "id", "new": "id", "reason": "text", "document?": "text"},
     ),
     # the record itself
+    "clock": EventType(
+        "a named person states that the clock is right, though events before it carry later times",
+        {"reason": "text"},
+    ),
     "head": EventType("a signed head of this record left the building", {"head": "map", "paper?": "text"}),
     "correction": EventType(
         "an earlier event (`corrects`) is to be read with these body fields instead, or as void",

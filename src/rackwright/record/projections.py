@@ -35,6 +35,11 @@ class Follower:
     def __init__(self) -> None:
         self._fold, self._seen = Fold(), 0
 
+    @property
+    def latest(self) -> str:
+        """As in the state given last."""
+        return self._fold.latest
+
     def state(self, events: Sequence[Event]) -> State:
         """What these events (a whole history, longer than the one given before) come to."""
         fresh = events[self._seen :]

@@ -297,6 +297,7 @@ class State:
     measurements: tuple[Measurement, ...] = ()
     heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
     odd: tuple[tuple[int, str], ...] = ()
+    latest: str = ""  # the latest time of anything done, refusals apart, since the clock was last vouched for
 
     def report_of(self, revision: str) -> Report | None:
         """The newest report that was prepared of a frozen revision."""

@@ -1,19 +1,15 @@
 """What a person finds on the rack, and what is thrown away.
 
-A count is a fact about one moment: it changes no book. The audit sets it beside what the books then left, and the
-difference beside the uncertainty of the tape. More than that is a finding, until it is explained by an event (a
-scrap, a correction) and counted again. Scrap is made by a named person with a reason, of stock that is there or of a
-piece that is in no rack.
+A count is a fact about one moment: it changes no book (what the audit makes of it: `counts.py`). Scrap is made by a
+named person with a reason, of stock that is there or of a piece that is in no rack.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 
-from rackwright.record import Appended, Event, Refs, State, Stock
-from rackwright.trouble import Refusal, Where
-from rackwright.work.balance import left_before
+from rackwright.record import Appended, Refs, State, Stock
+from rackwright.trouble import Refusal
 from rackwright.work.founding import LEAD
 from rackwright.work.gates import first, no, not_held, person_may
 from rackwright.work.inspecting import INSPECTOR
@@ -21,7 +17,7 @@ from rackwright.work.receiving import RECEIVING
 from rackwright.work.sawing import SAW
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["Counted", "count", "counted", "miscounts", "scrap_piece", "scrap_stock"]
+__all__ = ["count", "scrap_piece", "scrap_stock"]
 
 THERE = ("received", "quarantined", "accepted")  # on the rack, not with anybody
 
@@ -151,57 +147,3 @@ def _some(stock: Stock | None, length_nm: int | None, quantity: int | None) -> R
             "measure it again",
         )
     return None
-
-
-# --- what the counts say -------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Counted:
-    """The last count of a bar (nm) or lot (pieces): what the books left then, what was found, what the tape allows."""
-
-    seq: int
-    stock_id: str
-    unit: str
-    expected: int
-    found: int
-    uncertainty: int
-
-    @property
-    def difference(self) -> int:
-        return self.found - self.expected
-
-    @property
-    def agrees(self) -> bool:
-        return abs(self.difference) <= self.uncertainty
-
-    @property
-    def words(self) -> str:
-        scale, places, unit = (25_400_000, 4, "in") if self.unit == "nm" else (1, 0, "pieces")
-        numbers = (self.expected, self.found, self.difference, self.uncertainty)
-        expected, found, difference, tape = (f"{number / scale:.{places}f}" for number in numbers)
-        return (f"{self.stock_id} counted in event {self.seq}: expected {expected} {unit}, found {found}, "
-                f"difference {difference}, uncertainty {tape}")  # fmt: skip
-
-
-def counted(events: Sequence[Event]) -> list[Counted]:
-    """The last count of everything that was counted, with what the books left just before it; by stock id."""
-    last: dict[str, Counted] = {}
-    for event, bars, lots in left_before(events, "count"):
-        body = event.body
-        id, unit = body["stock_id"], "nm" if "length_nm" in body else "pieces"
-        account = (bars if unit == "nm" else lots).get(id)
-        found = body["length_nm"] if unit == "nm" else body.get("quantity", 0)
-        left = account.left if account else 0
-        last[id] = Counted(
-            event.seq, id, unit, left, found, body.get("uncertainty_nm", 0) if unit == "nm" else 0
-        )
-    return [last[id] for id in sorted(last)]
-
-
-def miscounts(events: Sequence[Event]) -> Iterator[Refusal]:
-    """A judge of the audit: every last count that differs from the books by more than its uncertainty."""
-    for one in counted(events):
-        if not one.agrees:
-            do = "find out why; scrap or correct what is so, then count it again"
-            yield Refusal("RW505", Where("the record", 0, f"event {one.seq}"), one.words, do)

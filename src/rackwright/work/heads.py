@@ -16,7 +16,7 @@ from rackwright.record.history import compare_heads
 from rackwright.seal import Head, Seal, read_seal
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
-from rackwright.work.counting import counted
+from rackwright.work.counts import counted
 from rackwright.work.shop_folder import PAPERS, open_record, trusted_key
 from rackwright.work.tracing import JUDGES
 

@@ -1,4 +1,4 @@
-"""What a named person states about the shop's means: a bad gauge, a supplier's scope, work let go on at risk."""
+"""What a named person states about the shop's means: a bad gauge, a supplier's scope, work at risk, the clock."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from rackwright.work.gates import no, person_may
 from rackwright.work.inspecting import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["add_supplier", "gauge_is_bad", "go_on_at_risk"]
+__all__ = ["add_supplier", "clock_is_right", "gauge_is_bad", "go_on_at_risk"]
 
 
 def gauge_is_bad(station: Station, gauge: str, reason: str, since: str = "", act_id: str = "") -> Appended:
@@ -56,3 +56,15 @@ def go_on_at_risk(station: Station, revision: str, reason: str, act_id: str = ""
         return refused or [Draft("at_risk", {"revision": revision, "reason": reason})]
 
     return perform(station, "at_risk", decide, act_id)
+
+
+def clock_is_right(station: Station, reason: str, act_id: str = "") -> Appended:
+    """The clock is right though the record holds later times: those were wrong, and acts go on from here."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.now()[:10])
+        if refused is None and not reason.strip():
+            refused = no("RW517", "clock", "no reason is given", "say how the later times came about")
+        return refused or [Draft("clock", {"reason": reason})]
+
+    return perform(station, "clock", decide, act_id)

@@ -8,7 +8,7 @@ from typing import Any
 from rackwright.record import Event, State, project, replay, where_gauge_went, where_heat_went
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.balance import imbalances
-from rackwright.work.counting import miscounts
+from rackwright.work.counts import miscounts
 from rackwright.work.gates import gauge_may_measure, no, not_held, question_open, revision_is_referenced
 
 __all__ = ["JUDGES", "trace"]

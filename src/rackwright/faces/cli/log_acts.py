@@ -43,6 +43,12 @@ def do_supplier(desk: Desk, v: Values) -> Appended:
                         desk.act_id)  # fmt: skip
 
 
+def do_clock(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.noting import clock_is_right
+
+    return clock_is_right(desk.station, v["reason"], desk.act_id)
+
+
 # --- the order -----------------------------------------------------------------------------------
 
 

@@ -12,6 +12,7 @@ from rackwright.faces.cli.log_acts import (
     do_answer,
     do_approval_reference,
     do_at_risk,
+    do_clock,
     do_count,
     do_cut,
     do_disposition,
@@ -94,6 +95,9 @@ TYPES: dict[str, Type] = {
     "supplier": Type("a supplier and what it may do", "supplier='Fell Coaters' scope=coat,bake",
                      _f("supplier:text name | scope:list processes | until?:date ends | document?:text basis"),
                      do_supplier),
+    "clock": Type("the lead states that the clock is right, though later times are recorded",
+                  "reason='T-2 stood at 2099 after its battery was changed'", _f("reason:text how it came about"),
+                  do_clock),
     "order": Type("an order for racks of one variation",
                   "order=PO-7 customer='A survey' file=variations/er-47-v12.toml quantity=3"
                   " due=2031-06-01 document=CT-1",

@@ -1,0 +1,37 @@
+"""Clocks go wrong; the order of events is their sequence, never their time.
+
+A step back of the time from one event to the next is noted: by the audit for everyone to see, and within a day it is
+no more than that (stations differ by minutes, an hour is set back by hand). A station more than a day behind what is
+recorded has lost its clock, and what expires could be used again there: `work` refuses its acts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+from rackwright.record.envelope import Event
+
+__all__ = ["DAY", "behind", "steps_back"]
+
+DAY = timedelta(days=1)
+
+
+def behind(at: str, latest: str) -> timedelta:
+    """By how much the time `at` lies before `latest` ("" nothing recorded); negative where it lies after."""
+    return _time(latest) - _time(at) if latest else -DAY
+
+
+def steps_back(events: Sequence[Event]) -> list[str]:
+    """Each step back, in words: event, by how much, and between which stations."""
+    return [
+        f"event {one.seq} ({one.station or 'no station'}) is {_time(before.at) - _time(one.at)} before event "
+        f"{before.seq} ({before.station or 'no station'})"
+        for before, one in pairwise(events) if _time(one.at) < _time(before.at)
+    ]  # fmt: skip
+
+
+def _time(at: str) -> datetime:
+    """A leap second is the second before it: the calendar here has none."""
+    return datetime.fromisoformat(at.replace(":60", ":59"))

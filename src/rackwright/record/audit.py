@@ -64,7 +64,7 @@ def audit(
         inside, rows, commits = record.inside(), record.rows(), record.commits()
     except Stopped as stopped:
         return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
-    history = walk((Line(row.seq, row.envelope, row.leaf or "none") for row in rows), file)
+    history = walk((Line(row.seq, row.envelope, row.leaf or "none", data=row.data) for row in rows), file)
     whole: list[Trouble] = list(history.findings)
     whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in inside]
     whole += _heads(history, commits, file)

@@ -24,6 +24,7 @@ from datetime import datetime
 from typing import Any
 
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
+from rackwright.seal.canonical import MAX_INT
 
 __all__ = ["Event", "Known", "Refs", "parse_event", "read_event"]
 
@@ -109,13 +110,14 @@ class Event:
 
 def read_event(data: bytes) -> Event:
     """The event of these canonical bytes. Raises Malformed."""
-    return parse_event(read_canonical(data))
+    return parse_event(read_canonical(data), read=True)
 
 
-def parse_event(value: Any) -> Event:
+def parse_event(value: Any, read: bool = False) -> Event:
     """The event of an envelope given as plain data. Raises Malformed with the place in the envelope.
 
-    Checks the envelope only; the layout of the body is `events.check`, which old events need not pass.
+    Checks the envelope only; the layout of the body is `events.check`, which old events need not pass. `read`: the
+    value was read from canonical JSON, so that only the envelope itself is in question.
     """
     if not isinstance(value, dict) or set(value) != set(_FIELDS):
         raise Malformed("", f"an event has exactly the fields {', '.join(_FIELDS)}")
@@ -127,19 +129,26 @@ def parse_event(value: Any) -> Event:
     if not _is_time(value["at"]):
         raise Malformed("/at", f"{value['at']!r:.60} is not a UTC time like 2031-05-04T13:00:00Z")
     for name, least in (("seq", 0), ("v", 1)):
-        if not _is_int(value[name]) or value[name] < least:
+        if not _is_int(value[name]) or not least <= value[name] <= MAX_INT:
             raise Malformed(f"/{name}", f"must be a whole number of at least {least}")
-    if value["corrects"] is not None and (not _is_int(value["corrects"]) or value["corrects"] < 1):
+    if value["corrects"] is not None and not (
+        _is_int(value["corrects"]) and 1 <= value["corrects"] <= MAX_INT
+    ):
         raise Malformed("/corrects", "must be null or the number of an event")
     if not isinstance(value["body"], dict):
         raise Malformed("/body", "must be an object")
     event = Event(**{**value, "refs": _refs(value["refs"]), "known": _known(value["known"])})
-    canonical(event.to_json())  # floats, half surrogates, depth
+    if not read:
+        canonical(event.to_json())  # floats, half surrogates, depth
     return event
 
 
+_REFS = tuple(each.name for each in fields(Refs))
+_KNOWN = tuple(each.name for each in fields(Known))
+
+
 def _refs(value: Any) -> Refs:
-    names = tuple(each.name for each in fields(Refs))
+    names = _REFS
     if not isinstance(value, dict) or set(value) != set(names):
         raise Malformed("/refs", f"must have exactly the fields {', '.join(names)}")
     lists = {name: _texts(value[name], f"/refs/{name}") for name in names}
@@ -153,7 +162,7 @@ def _refs(value: Any) -> Refs:
 
 
 def _known(value: Any) -> Known:
-    names = tuple(each.name for each in fields(Known))
+    names = _KNOWN
     if not isinstance(value, dict) or set(value) != set(names):
         raise Malformed("/known", f"must have exactly the fields {', '.join(names)}")
     for name in ("program", "reference_hash"):

@@ -134,6 +134,6 @@ def _header(line: bytes) -> tuple[Head, str, SignedHead | None]:
 def _lines(lines: Iterable[bytes]) -> Iterator[Line]:
     for seq, line in enumerate(lines, 1):
         try:
-            yield Line(seq, read_canonical(line), line=seq + 1)
+            yield Line(seq, read_canonical(line), line=seq + 1, data=line)
         except Malformed as error:
             yield Line(seq, error, line=seq + 1)

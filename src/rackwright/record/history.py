@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from rackwright.record.envelope import Event, parse_event
-from rackwright.seal import Head, Malformed, Tree, canonical, leaf_hash
+from rackwright.seal import Head, Malformed, Tree, leaf_hash
 from rackwright.trouble import Refusal, Where
 
 __all__ = ["History", "Line", "altered", "compare_heads", "walk"]
@@ -20,12 +20,14 @@ __all__ = ["History", "Line", "altered", "compare_heads", "walk"]
 
 @dataclass(frozen=True)
 class Line:
-    """One envelope as found: where, the plain data or why there is none, the stored leaf ("" none stored)."""
+    """One envelope as found: where, the plain data as read from canonical JSON or why there is none, the stored leaf
+    ("" none stored), the line in a file, and the canonical bytes."""
 
     seq: int
     envelope: Any
     leaf: str = ""
     line: int = 0
+    data: bytes = b""
 
 
 @dataclass(frozen=True)
@@ -102,10 +104,10 @@ def _read(line: Line) -> tuple[Event | None, bytes, str]:
     if isinstance(line.envelope, Malformed):
         return None, stored or leaf_hash(b""), line.envelope.found
     try:
-        event = parse_event(line.envelope)
+        event = parse_event(line.envelope, read=True)
     except Malformed as error:
         return None, stored or leaf_hash(b""), f"{error.place} {error.found}".strip()
-    leaf = leaf_hash(canonical(line.envelope))
+    leaf = leaf_hash(line.data)
     if line.leaf and leaf != stored:
         return event, leaf, "it is not what was recorded (its leaf hash does not fit)"
     if event.seq != line.seq:

@@ -14,7 +14,7 @@ import sqlalchemy as sa
 
 from rackwright.record import schema
 from rackwright.record.envelope import Event, parse_event
-from rackwright.seal import Head, Malformed, Peaks, canonical, read_canonical
+from rackwright.seal import Head, Malformed, Peaks, canonical, leaf_hash, read_canonical
 from rackwright.trouble import Refusal, Stopped, Where
 
 __all__ = [
@@ -35,13 +35,20 @@ _COLUMNS = tuple(
 )  # plain texts: canonical JSON is quick then
 
 
+_JSON = ("refs", "known", "body")
+_OTHERS = tuple(name for name in _COLUMNS if name not in (*_JSON, "leaf"))
+_SORTED = tuple(sorted((*_JSON, *_OTHERS)))  # as canonical JSON has its keys
+
+
 @dataclass(frozen=True)
 class Row:
-    """One stored row, unchecked: seq, the envelope as far as it can be put together, the stored leaf hash."""
+    """One stored row, unchecked: seq, the envelope as far as it can be put together, the stored leaf hash, and the
+    canonical bytes that the columns are together (of which that should be the hash)."""
 
     seq: int
     envelope: dict[str, Any] | Malformed
     leaf: str
+    data: bytes = b""
 
 
 def row_of(event: Event) -> dict[str, Any]:
@@ -69,10 +76,14 @@ def rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
 def _unrow(row: dict[str, Any]) -> Row:
     leaf, seq = str(row.pop("leaf")), int(row["seq"])
     try:
-        parts = {name: read_canonical(str(row[name]).encode()) for name in ("refs", "known", "body")}
+        texts = {name: str(row[name]) for name in _JSON}
+        parts = {name: read_canonical(text.encode()) for name, text in texts.items()}
+        others = {name: canonical(row[name]).decode() for name in _OTHERS}
     except Malformed as error:
         return Row(seq, error, leaf)
-    return Row(seq, {**row, **parts}, leaf)
+    fields = texts | others
+    data = "{" + ",".join(f'"{name}":{fields[name]}' for name in _SORTED) + "}"
+    return Row(seq, {**row, **parts}, leaf, data.encode())
 
 
 def believed(row: Row, path: Path) -> Event:
@@ -80,10 +91,10 @@ def believed(row: Row, path: Path) -> Event:
     if isinstance(row.envelope, Malformed):
         raise Stopped([altered(path, row.seq, row.envelope.found)])
     try:
-        event = parse_event(row.envelope)
+        event = parse_event(row.envelope, read=True)
     except Malformed as error:
         raise Stopped([altered(path, row.seq, error.found)]) from None
-    if event.leaf().hex() != row.leaf:
+    if leaf_hash(row.data).hex() != row.leaf:
         raise Stopped([altered(path, row.seq, "it is not what was recorded")])
     return event
 

@@ -1,0 +1,114 @@
+"""The record at size: append, look, trace, audit, open, and how the file grows. Reported, never asserted.
+
+    python bench/record.py [EVENTS]        1 000 000 unless given; it takes minutes and a folder on a real disk
+
+Bars are received, issued and cut into pieces that are measured, as a shop would over decades; many acts share a
+commit while the record is filled, then single acts are timed with the settings that a power cut needs (FULL).
+"""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from rackwright import record as records
+from rackwright.record import Event, Record, Refs, audit, new_event, project, where_heat_went
+
+COMMIT = 500  # events a commit while filling
+SINGLE = 2000  # acts that are timed one by one
+AT = "2031-05-04T13:00:00Z"
+
+
+def bar(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:
+    """Ten events of one bar: received, accepted, issued, cut into three, measured twice each."""
+    id, heat = f"T-{number}", f"H-{number // 20}"
+    pieces = [f"SN-{number // 6}/p{number % 6}.{n}" for n in range(3)]
+    refs, made = Refs.of(heats=[heat]), Refs.of(heats=[heat], pieces=pieces)
+    yield "receive", {"stock_id": id, "form": "bar", "section": "SQ 1.5x0.125", "stock_spec": "6061-T6", "heat": heat,
+                      "length_nm": 6_096_000_000, "certificate": {"number": f"C-{heat}"}}, refs  # fmt: skip
+    yield "accept", {"stock_id": id, "checks": [
+        {"name": "Ftu", "required": "42 ksi", "found": "45.2 ksi", "ok": True}]}, refs  # fmt: skip
+    yield (
+        "issue",
+        {"stock_id": id, "job": "PO-1", "revision": "A", "pieces": pieces, "length_nm": 6_096_000_000},
+        made,
+    )
+    yield "cut", {"stock_id": id, "job": "PO-1", "pieces": [{"piece": each, "length_nm": 2_000_000_000} for each in
+                  pieces], "kerf_nm": 9_525_000, "trim_nm": 0, "scrap_nm": 86_475_000}, made  # fmt: skip
+    for each in pieces:
+        for what in ("length", "angle"):
+            yield "measure", {"piece": each, "characteristic": what, "value": "40.001 in", "lower": "39.99 in",
+                              "upper": "40.01 in", "gauge": "LB-2", "within": True}, Refs.of(pieces=[each])  # fmt: skip
+
+
+def events() -> Iterator[tuple[str, dict[str, Any], Refs]]:
+    number = 0
+    while True:
+        yield from bar(number)
+        number += 1
+
+
+def timed(words: str, call: Callable[[], Any], per: int = 0) -> Any:
+    start = time.perf_counter()
+    found = call()
+    took = time.perf_counter() - start
+    rate = f"   {per / took:12,.0f} events/s" if per else ""
+    print(f"{words:44} {took * 1000:12,.1f} ms{rate}", flush=True)
+    return found
+
+
+def fill(record: Record, size: int) -> None:
+    source, head, number = events(), record.head(), 0
+    step = max(COMMIT, size // 5 // COMMIT * COMMIT)
+    start = time.perf_counter()
+    while head.size < size:
+        number += 1
+        many = [new_event(kind, body, act_id=f"fill {number}", at=AT, by="Ada", refs=refs)
+                for _, (kind, body, refs) in zip(range(min(COMMIT, size - head.size)), source, strict=False)]  # fmt: skip
+        head = record.append(many, head).head
+        if head.size % step == 0:
+            bytes_ = record.path.stat().st_size
+            took = time.perf_counter() - start
+            print(f"  {head.size:9,} events   {bytes_ / 1e6:8.1f} MB   {bytes_ / head.size:5.0f} bytes/event   "
+                  f"filled at {head.size / took:8,.0f} events/s", flush=True)  # fmt: skip
+
+
+def singles(record: Record) -> None:
+    took, head = [], record.head()
+    for number in range(SINGLE):
+        one = [new_event("supplier", {"supplier": f"S-{number}", "scope": ["coat"]}, act_id=f"one {number}", at=AT,
+                         by="Ada")]  # fmt: skip
+        start = time.perf_counter()
+        head = record.append(one, head).head
+        took.append(time.perf_counter() - start)
+    cuts = statistics.quantiles(took, n=1000)
+    print(f"append of one act, synced: median {cuts[499] * 1e3:.2f} ms, p99 {cuts[989] * 1e3:.2f} ms, "
+          f"p99.9 {cuts[998] * 1e3:.2f} ms, worst {max(took) * 1e3:.1f} ms", flush=True)  # fmt: skip
+
+
+def main() -> None:
+    size = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "record.db"
+        with records.create(path) as record:
+            fill(record, size)
+            singles(record)
+        record = timed("open", lambda: records.open(path))
+        timed("head", record.head)
+        seen: tuple[Event, ...] = timed("look, the first time", record.look, size)[1]
+        timed("look, again", record.look)
+        state = timed("fold of the whole history", lambda: project(seen), size)
+        timed("trace of a heat in the folded state", lambda: where_heat_went(state, "H-7"))
+        timed("audit: whole and believed", lambda: audit(record).ok, size)
+        record.close()
+    print(f"largest memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6:.2f} GB")
+
+
+if __name__ == "__main__":
+    main()

@@ -14,6 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -69,8 +70,8 @@ def fill(record: Record, size: int) -> None:
     start = time.perf_counter()
     while head.size < size:
         number += 1
-        many = [new_event(kind, body, act_id=f"fill {number}", at=AT, by="Ada", refs=refs)
-                for _, (kind, body, refs) in zip(range(min(COMMIT, size - head.size)), source, strict=False)]  # fmt: skip
+        some = islice(source, min(COMMIT, size - head.size))
+        many = [new_event(*each[:2], act_id=f"fill {number}", at=AT, by="Ada", refs=each[2]) for each in some]
         head = record.append(many, head).head
         if head.size % step == 0:
             bytes_ = record.path.stat().st_size

@@ -2,6 +2,7 @@
 
     envelope.py     the event envelope (final) and its leaf
     events.py       the table of event types and body layouts; `new_event`; upgrades v to v + 1
+    checking.py     is an event well formed by that table
     store.py        `record.db`: create, open, look, append conditionally, one act a commit
     rows.py         a row and the event it stands for
     schema.py       its tables, triggers and settings: the file format
@@ -22,9 +23,10 @@ function v to v+1, never rewritten.
 """
 
 from rackwright.record.audit import Audit, Judge, audit
+from rackwright.record.checking import check
 from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
-from rackwright.record.events import EVENTS, EventType, check, current, new_event
+from rackwright.record.events import EVENTS, EventType, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
 from rackwright.record.projections import Follower, project, replay
 from rackwright.record.state import State, Stock

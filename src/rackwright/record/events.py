@@ -1,4 +1,4 @@
-"""The table of event types: what may be recorded, and how each body is laid out.
+"""The table of event types: what may be recorded, and how each body is laid out (`checking.py` holds events to it).
 
 A layout is plain data: field name -> kind. A name ending in `?` may be absent; `note` may stand in any
 body; any other name is a fault. Kinds:
@@ -19,16 +19,13 @@ needs no new version.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from rackwright.record.envelope import Event, Known, Refs, parse_event
-from rackwright.seal import Malformed
-from rackwright.trouble import Fault, Where
+from rackwright.record.envelope import Event, Known, Refs
 
-__all__ = ["EVENTS", "UPGRADES", "EventType", "Layout", "check", "current", "new_event", "newest"]
+__all__ = ["EVENTS", "UPGRADES", "EventType", "Layout", "current", "new_event", "newest"]
 
 Layout = Mapping[str, Any]
 
@@ -265,14 +262,6 @@ EVENTS: dict[str, EventType] = {
 #: (type, v) -> the function from a body of version v to one of version v + 1
 UPGRADES: dict[tuple[str, int], Callable[[Mapping[str, Any]], Mapping[str, Any]]] = {}
 
-_TEXT_KINDS: dict[str, tuple[str, str]] = {
-    "id": (r"\S(?:.*\S)?", "text that is not empty and has no blanks around it"),
-    "quantity": (r"-?\d+(?:\.\d+)? (?:[^\s\d]\S*|1/\S+)", 'a decimal number and a unit, as in "38.0 ksi"'),
-    "number": (r"-?\d+(?:\.\d+)?", 'a decimal number as text, as in "0.125"'),
-    "date": (r"\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])", "a date YYYY-MM-DD"),
-    "sha256": (r"[0-9a-f]{64}", "64 lower-case hex digits"),
-}
-
 
 def newest(type: str) -> int:
     """The newest version of the type's body layout (1 for a type not in the table; `check` refuses it)."""
@@ -301,77 +290,8 @@ def new_event(
     )
 
 
-def check(event: Event, file: str = "event") -> list[Fault]:
-    """Every fault of an event that is to be recorded (RW504): its envelope and its body's layout."""
-    try:
-        parse_event(event.to_json())
-    except Malformed as error:
-        return [_fault(file, error.place, error.found)]
-    kind = EVENTS.get(event.type)
-    if kind is None:
-        return [_fault(file, "/type", f"{event.type!r:.60} is not an event type")]
-    if event.v != kind.v:
-        return [_fault(file, "/v", f"layout {event.v} of {event.type}, where {kind.v} is the newest")]
-    if (event.type == "correction") != (event.corrects is not None):
-        return [_fault(file, "/corrects", "a correction, and only a correction, names the event it corrects")]
-    return list(_object(event.body, {**kind.fields, "note?": "text"}, file, "/body"))
-
-
 def current(event: Event) -> Event:
     """The event with its body brought to the newest layout; the recorded one stays as it is."""
     while (event.type, event.v) in UPGRADES:
         event = replace(event, v=event.v + 1, body=UPGRADES[event.type, event.v](event.body))
     return event
-
-
-def _object(value: Any, layout: Layout, file: str, place: str) -> list[Fault]:
-    if not isinstance(value, Mapping):
-        return [_fault(file, place, f"{value!r:.60} where an object must stand")]
-    names = {name.rstrip("?"): name for name in layout}
-    words = f"not a field here; fields are {', '.join(names)}"
-    faults = [_fault(file, f"{place}/{name}", words) for name in value if name not in names]
-    for name, given in names.items():
-        if name in value:
-            faults += _value(value[name], layout[given], file, f"{place}/{name}")
-        elif given == name:
-            faults.append(_fault(file, f"{place}/{name}", "missing"))
-    return faults
-
-
-def _value(value: Any, kind: Any, file: str, place: str) -> list[Fault]:
-    if isinstance(kind, Mapping):
-        return _object(value, kind, file, place)
-    if isinstance(kind, list):
-        if not isinstance(value, list | tuple):
-            return [_fault(file, place, f"{value!r:.60} where a list must stand")]
-        return [
-            fault for i, item in enumerate(value) for fault in _object(item, kind[0], file, f"{place}/{i}")
-        ]
-    if kind == "ids":
-        if not isinstance(value, list | tuple):
-            return [_fault(file, place, f"{value!r:.60} where a list of ids must stand")]
-        return [fault for i, item in enumerate(value) for fault in _value(item, "id", file, f"{place}/{i}")]
-    wanted = _wanted(value, kind)
-    return [_fault(file, place, f"{value!r:.60} where {wanted} must stand")] if wanted else []
-
-
-def _wanted(value: Any, kind: str) -> str:
-    """What should stand here instead of the value; "" where it is right."""
-    if kind == "text":
-        return "" if isinstance(value, str) else "a text"
-    if kind in _TEXT_KINDS:
-        pattern, words = _TEXT_KINDS[kind]
-        return "" if isinstance(value, str) and re.fullmatch(pattern, value, re.ASCII) else words
-    if kind == "bool":
-        return "" if isinstance(value, bool) else "true or false"
-    if kind == "map":
-        return "" if isinstance(value, Mapping) else "an object"
-    whole = isinstance(value, int) and not isinstance(value, bool)
-    if kind == "int":
-        return "" if whole else "a whole number"
-    words = "whole nanometres, 0 or more" if kind == "nm" else "a whole number, 0 or more"
-    return "" if whole and value >= 0 else words
-
-
-def _fault(file: str, place: str, found: str) -> Fault:
-    return Fault("RW504", Where(file, 0, place), found, "correct it as the table of event types says")

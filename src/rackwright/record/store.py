@@ -28,8 +28,8 @@ from typing import Any
 import sqlalchemy as sa
 
 from rackwright.record import attachments, durable, schema
+from rackwright.record.checking import check
 from rackwright.record.envelope import Event
-from rackwright.record.events import check
 from rackwright.record.rows import Row, altered, believed, head_of, peaks_now, read_rows, row_of, rows_of_act
 from rackwright.seal import Head, Tree
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where

@@ -13,10 +13,12 @@ from fractions import Fraction
 from typing import Any
 
 from rackwright.record import State, Stock
+from rackwright.record.clock import DAY, behind
 from rackwright.trouble import Refusal, Where
 
 __all__ = [
     "accepted_as_is",
+    "clock_lost",
     "gauge_may_measure",
     "lot_may_be_used",
     "not_held",
@@ -51,6 +53,14 @@ def serial_known(state: State, serial: str) -> Maybe:
 def first(*answers: Maybe) -> Maybe:
     """The first refusal, if any."""
     return next((answer for answer in answers if answer is not None), None)
+
+
+def clock_lost(latest: str, at: str) -> Maybe:
+    """A station more than a day behind what is recorded may not act: what has expired would be good again there."""
+    if behind(at, latest) <= DAY:
+        return None
+    do = "set the clock; where the recorded time is the wrong one, the lead records `rackwright log clock`"
+    return no("RW525", "clock", f"this station's clock says {at}, and something was recorded at {latest}", do)
 
 
 # --- people --------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from rackwright.shop import Certificate, Shop, StockBar, StockItem, certificate_
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal
 from rackwright.work.gates import LAST_DAY, first, no, person_may, stock_may_be_accepted
+from rackwright.work.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["accept", "quarantine", "receive_bar", "receive_item"]
@@ -56,9 +57,21 @@ def _receive(
                 f"{body['stock_id']} is in the record already",
                 "give it its own id",
             )
-        return refused or [Draft("receive", body, Refs.of(heats=[heat], lots=[body.get("lot", "")]))]
+        warned = body | _warning(state, heat or body.get("lot", ""))
+        return refused or [Draft("receive", warned, Refs.of(heats=[heat], lots=[body.get("lot", "")]))]
 
     return perform(station, "receive", decide, act_id)
+
+
+def _warning(state: State, heat: str) -> dict[str, str]:
+    """A note where the heat or lot looks like another one that is known."""
+    known = [name for stock in state.stock.values() for name in (stock.heat, stock.lot)]
+    others = alike(heat, known)
+    if not others:
+        return {}
+    return {
+        "note": f"{heat} looks like {', '.join(others)}, which is known: compare the marking with the certificate"
+    }
 
 
 def _paper(certificate: Certificate) -> dict[str, Any]:

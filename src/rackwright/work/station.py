@@ -13,9 +13,9 @@ from typing import Any
 
 from rackwright import __version__
 from rackwright.record import Appended, Event, Follower, Head, Known, Record, Refs, State, new_event
-from rackwright.record.clock import DAY, behind
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.gates import clock_lost
 
 __all__ = ["Decision", "Draft", "Station", "perform"]
 
@@ -74,7 +74,7 @@ def perform(
         if done:
             return _again(done, head)
         state = station.follower.state(events)
-        decision = (None if act == "clock" else _clock_lost(state, at)) or decide(state)
+        decision = (None if act == "clock" else clock_lost(state.latest, at)) or decide(state)
         drafts = [_refused(act, decision, evidence)] if isinstance(decision, Refusal) else list(decision)
         recorded = [_event(station, state, draft, act_id, at) for draft in drafts]
         try:
@@ -89,15 +89,6 @@ def perform(
     raise Stopped(
         [Refusal("RW502", Where(str(station.record.path)), "other stations keep writing", "try again")]
     )
-
-
-def _clock_lost(state: State, at: str) -> Refusal | None:
-    """A station more than a day behind what is recorded may not act: what has expired would be good again there."""
-    if behind(at, state.latest) <= DAY:
-        return None
-    found = f"this station's clock says {at}, and something was recorded at {state.latest}"
-    do = "set the clock; where the recorded time is the wrong one, the lead records `rackwright log clock`"
-    return Refusal("RW525", Where("the record", 0, "clock"), found, do)
 
 
 def _again(done: tuple[Event, ...], head: Head) -> Appended:

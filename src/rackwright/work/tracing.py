@@ -9,7 +9,15 @@ from rackwright.record import Event, State, project, replay, where_gauge_went, w
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.balance import imbalances
 from rackwright.work.counts import miscounts
-from rackwright.work.gates import gauge_may_measure, no, not_held, question_open, revision_is_referenced
+from rackwright.work.gates import (
+    clock_lost,
+    gauge_may_measure,
+    no,
+    not_held,
+    question_open,
+    revision_is_referenced,
+)
+from rackwright.work.lookalike import alike
 
 __all__ = ["JUDGES", "trace"]
 
@@ -21,12 +29,18 @@ def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:
     state = project(events)
     found = {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge}[kind](state, id)
     if found is None:
-        raise Stopped(
-            [no("RW503", id, f"{kind} {id} is not known to the record", "check the id on the label")]
-        )
+        near = alike(id, _names(state, kind))
+        do = f"did you mean {', '.join(near)}?" if near else "check the id on the label"
+        raise Stopped([no("RW503", id, f"{kind} {id} is not known to the record", do)])
     touched = [event for event in events if id in _touched(event, kind)]
     rows = [{"seq": e.seq, "at": e.at, "type": e.type, "by": e.by} for e in touched]
     return {"kind": kind, "id": id, **found, "events": rows}
+
+
+def _names(state: State, kind: str) -> list[str]:
+    if kind == "heat":
+        return [name for stock in state.stock.values() for name in (stock.heat, stock.lot)]
+    return list({"piece": state.pieces, "serial": state.serials, "gauge": state.gauges}[kind])
 
 
 def _touched(event: Event, kind: str) -> tuple[str, ...]:
@@ -120,7 +134,8 @@ def books(events: Sequence[Event]) -> Iterator[Refusal]:
 def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
     """Every act that passed a gate is judged again by what the record held just before it."""
     for event, state in replay(events):
-        refused = _judge(event, state)
+        early = event.type not in ("refusal", "clock", "correction") and clock_lost(state.latest, event.at)
+        refused = early or _judge(event, state)
         if refused is not None:
             found = f"event {event.seq} ({event.type}) should have been refused: {refused.found}"
             yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)

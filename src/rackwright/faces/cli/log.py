@@ -159,6 +159,8 @@ def _record(
             for event in done.events:
                 recorded.append(event.to_json())
                 click.echo(f"recorded {event.seq} {event.type}", err=as_json)
+                if "note" in event.body:
+                    click.echo(f"  note: {one_line(str(event.body['note']))}", err=True)
     except Stopped as stopped:
         if not as_json:
             raise

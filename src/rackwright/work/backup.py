@@ -25,7 +25,7 @@ from rackwright.seal import Head, Malformed, canonical, read_canonical
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work.shop_folder import PAPERS, RECORD, open_record, write_whole
 
-__all__ = ["Backup", "make_backup", "restore_backup"]
+__all__ = ["EXPORT", "Backup", "closed", "contents_of", "make_backup", "restore_backup"]
 
 FORMAT = "rackwright/backup/1"
 MANIFEST, EXPORT, ATTACHMENTS = "manifest.json", "export.jsonl", "attachments"
@@ -161,6 +161,11 @@ def _unzip(data: bytes, file: str) -> tuple[dict[str, bytes], Head]:
         do = "give a file written by `rackwright backup`"
         raise Stopped([Fault("RW523", Where(file), "this is not a backup", do)]) from None
     return contents, head
+
+
+def contents_of(data: bytes, file: str) -> dict[str, bytes]:
+    """The files of a backup by name, each as it was. Raises Stopped (RW523)."""
+    return _unzip(data, file)[0]
 
 
 def _manifest(data: bytes) -> tuple[dict[str, tuple[str, int]], Head]:

@@ -175,3 +175,31 @@ def test_what_is_no_backup_and_where_none_may_go(run: Run, folder: Path, tmp_pat
     assert troubles(run, "restore", tmp_path / "b.zip", "--into", folder, code=2) == ["RW001"]
     assert troubles(run, "restore", tmp_path / "b.zip", code=2) == ["RW001"]
     assert troubles(run, "backup", "--shop", tmp_path, "--out", tmp_path / "x", code=2) == ["RW501"]
+
+
+def test_a_restored_copy_that_went_on_beside_the_record_is_a_fork_and_where_it_parts_is_said(
+    run: Run, folder: Path, tmp_path: Path
+) -> None:
+    """The backup is restored on a second machine, and both go on: each is whole; together they are not one history."""
+    run("backup", "--shop", folder, "--out", tmp_path / "old.zip")
+    copy, other = tmp_path / "copy", tmp_path / "other.jsonl"
+    run("restore", tmp_path / "old.zip", "--into", copy)
+    assert answer(run, "audit", copy, "--against", folder)["answers"] == SOUND, "not yet: they are the same"
+    with go_on(folder, 3, 100) as made:
+        size = made.head().size
+    (behind,) = answer(run, "audit", copy, "--against", folder, code=1)["trouble"]
+    assert "3 events behind" in behind["found"]
+    assert answer(run, "audit", folder, "--against", tmp_path / "old.zip")["answers"] == SOUND
+    go_on(copy, 2, 200).close()
+    run("export", "--shop", copy, "--out", other)
+    for one in (copy, other):
+        document = answer(run, "audit", folder, "--against", one, code=1)
+        (fork,) = document["trouble"]
+        assert fork["code"] == "RW509"
+        assert (
+            f"part after event {size - 3}: 3 events are only here, from supplier by Ada Quill"
+            in fork["found"]
+        )
+        assert "; 2 only there, from supplier by Ada Quill" in fork["found"]
+        assert document["answers"] == {"whole": True, "balanced": True, "believed": False}
+    assert troubles(run, "audit", folder, "--against", tmp_path / "nowhere", code=2) == ["RW002"]

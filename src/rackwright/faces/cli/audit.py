@@ -26,14 +26,20 @@ WORDS = {None: "not asked: the record is not whole", True: "yes", False: "NO"}
     multiple=True,
     help="More seals to compare with, kept elsewhere; may be repeated.",
 )
+@click.option(
+    "--against",
+    metavar="DIR|FILE",
+    help="Another copy of this record (a shop's folder, a backup, an export): do they part, and where.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def audit(target: str | None, papers: tuple[str, ...], as_json: bool) -> int:
+def audit(target: str | None, papers: tuple[str, ...], against: str | None, as_json: bool) -> int:
     """Recompute a shop's record, or an export of one, and compare it with every head that left the building.
 
     \b
     Example:   rackwright audit
                rackwright audit demo-shop
                rackwright audit export.jsonl
+               rackwright audit shop-again --against /media/stick/shop.zip
 
     \b
     whole      no event, hash, head or named file was altered, moved or lost
@@ -52,6 +58,8 @@ def audit(target: str | None, papers: tuple[str, ...], as_json: bool) -> int:
     else:
         data = read_bytes(path, MAX_EXPORT)
         found, name = audit_export_file(data, str(path), path.parent / PAPERS, elsewhere), str(path)
+    if against is not None and not found.whole:
+        found = _against(found, path, Path(against))
     if as_json:
         from rackwright.faces.cli.main import print_json
 
@@ -61,6 +69,22 @@ def audit(target: str | None, papers: tuple[str, ...], as_json: bool) -> int:
     else:
         print_audit(found, name)
     return 0 if found.ok else 1
+
+
+def _against(found: Audit, path: Path, other: Path) -> Audit:
+    """The audit with what the comparison with another copy says."""
+    from dataclasses import replace
+
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.work.forks import history_of, parting
+
+    mine, theirs = (
+        history_of(each, None if each.is_dir() else read_bytes(each, MAX_EXPORT)) for each in (path, other)
+    )
+    parted = parting(mine, theirs, str(other))
+    words = f"{other}: {len(theirs)} events compared one by one"
+    more = () if parted is None else (parted,)
+    return replace(found, believed=(*found.believed, *more), checked=(*found.checked, words))
 
 
 def answer_of(found: Audit, name: str) -> dict[str, Any]:

@@ -6,6 +6,7 @@ everything is left; it knows nothing of events.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
@@ -276,7 +277,11 @@ def balances(shop: Shop, state: State) -> None:
 
 
 @pytest.mark.long
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=1000 if os.environ.get("SOAK") else 60,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(day=shop_days())
 def test_after_every_act_everything_received_is_somewhere(stages: Path, day: list[Act]) -> None:
     with shop(stages) as house:

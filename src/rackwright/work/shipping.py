@@ -20,7 +20,9 @@ def ship(station: Station, names: Sequence[str], to: str, document: str, act_id:
 
     def decide(state: State) -> list[Draft] | Refusal:
         nothing = None if names else no("RW517", "ship", "no serial is named", "name what is shipped")
-        refused = first(person_may(state, station.person, "lead", station.today), nothing,
+        twice = next((name for name in names if list(names).count(name) > 1), "")
+        doubled = no("RW517", twice, f"{twice} is named twice", "name each serial once") if twice else None
+        refused = first(person_may(state, station.person, "lead", station.today), nothing, doubled,
                         *(_free(state, name) for name in names))  # fmt: skip
         body = {"serials": list(names), "to": to, "document": document}
         return refused or [Draft("ship", body, Refs.of(serials=names))]

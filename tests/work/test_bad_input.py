@@ -130,7 +130,7 @@ def test_what_was_done_before_its_metal_came_in_is_found(begin: Begin) -> None:
     early = [replace(event, at="2024-02-01T08:00:00Z") for event in events]
     record.append(early, record.head())
     audit = records.audit(record, judges=JUDGES)
-    assert any("2024-02-01" in str(trouble) and "RW525" in str(trouble) for trouble in audit.balanced)
+    assert any("2024-02-01" in str(trouble) and "RW526" in str(trouble) for trouble in audit.balanced)
     assert "before event" in audit.checked[-1]
 
 

@@ -60,7 +60,7 @@ def clock_lost(latest: str, at: str) -> Maybe:
     if behind(at, latest) <= DAY:
         return None
     do = "set the clock; where the recorded time is the wrong one, the lead records `rackwright log clock`"
-    return no("RW525", "clock", f"this station's clock says {at}, and something was recorded at {latest}", do)
+    return no("RW526", "clock", f"this station's clock says {at}, and something was recorded at {latest}", do)
 
 
 # --- people --------------------------------------------------------------------------------------

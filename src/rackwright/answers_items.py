@@ -46,7 +46,7 @@ def clearance_json(strength: Strength) -> dict[str, Any]:
     """What is left between each item and what comes nearest by load, in the deflected rack."""
     rows: dict[str, Any] = {}
     for one in strength.margins:
-        if one.unit == "m" and one.applied is not None and one.allowable is not None:
+        if "/clearance" in one.id and one.applied is not None and one.allowable is not None:
             rows.setdefault(one.piece.removeprefix("equipment."), {})[one.level] = {
                 "between": one.place, "nominal_m": one.allowable, "closing_m": one.applied,
                 "remaining_m": one.allowable - one.applied, "case": one.case, "pretension": one.pretension,

@@ -239,6 +239,25 @@ def test_more_effort_keeps_the_laws_and_never_costs_more() -> None:
 # --- what is left out, and what is bought --------------------------------------------------------
 
 
+def test_a_bar_of_another_form_than_its_allowables_is_left_out() -> None:
+    """The tube is proven by the row of drawn tube: a certificate that prints extruded, or no form, will not do."""
+    built, shop, stock = demo()
+    left = {one.bar.id for one in left_out([(built, 1)], stock, shop)}
+    bar = next(
+        one for one in stock if one.section == "SQ 1.5x0.125" and one.certificate and one.id not in left
+    )
+    assert bar.certificate
+    for form, good in (
+        ("drawn tube", True),
+        ("cold drawn tube", True),
+        ("extruded tube", False),
+        ("tube", False),
+    ):
+        other = replace(bar, certificate=replace(bar.certificate, form=form))
+        found = left_out([(built, 1)], [other], shop)
+        assert not found if good else [check.name for check in found[0].failed] == ["form"]
+
+
 def test_a_bar_of_another_specification_is_left_out_by_name() -> None:
     built, shop, bars = demo()
     other = replace(bars[0], id="X", stock="AMS-QQ-A-200/8")

@@ -25,7 +25,7 @@ from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
 from rackwright.rack import Rack
 from rackwright.reference import materials
-from rackwright.shop import Check, Shop, StockBar, certificate_checks
+from rackwright.shop import Check, Shop, StockBar, certificate_checks, form_check
 from rackwright.units import NM_PER_M, write_quantity
 
 __all__ = [
@@ -134,16 +134,22 @@ def saw_jobs(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tu
 
 def left_out(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tuple[LeftOut, ...]:
     """Bars of the sections asked for that may not be used, in the order of the stock: of another specification,
-    or with a certificate that fails."""
+    with a certificate that fails, or of another form than the row of allowables that its pieces are judged by."""
     asked: dict[str, set[str]] = {}
+    forms: dict[tuple[str, str], set[str]] = {}
     for _, _, piece in _sawn(demand):
         asked.setdefault(piece.section, set()).add(piece.stock)
+        forms.setdefault((piece.section, piece.stock), set()).add(materials()[piece.material].form)
     found = []
     for bar in stock or ():
         if bar.section not in asked:
             continue
         if bar.stock in asked[bar.section]:
             checks = certificate_checks(bar.certificate, bar.heat, bar.stock, shop.minima(bar.stock))
+            if bar.certificate is not None:
+                checks += tuple(
+                    form_check(bar.certificate, form) for form in sorted(forms[bar.section, bar.stock])
+                )
         else:
             checks = (Check("stock", " or ".join(sorted(asked[bar.section])), bar.stock, False),)
         failed = tuple(check for check in checks if not check.ok)

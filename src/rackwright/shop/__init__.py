@@ -8,7 +8,7 @@ check against the specification, `read.py` the way in for both files. A new mach
 
 from rackwright.shop.model import Minimum, Price, Saw, Shop, ShopTube, Specification, Style
 from rackwright.shop.read import read_shop, read_stock
-from rackwright.shop.stock import Certificate, Check, StockBar, StockItem, certificate_checks
+from rackwright.shop.stock import Certificate, Check, StockBar, StockItem, certificate_checks, form_check
 
 __all__ = [
     "Certificate",
@@ -23,6 +23,7 @@ __all__ = [
     "StockItem",
     "Style",
     "certificate_checks",
+    "form_check",
     "read_shop",
     "read_stock",
 ]

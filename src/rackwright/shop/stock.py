@@ -14,7 +14,16 @@ from typing import Literal
 from rackwright.shop.model import Minimum
 from rackwright.units import unit_factor
 
-__all__ = ["Certificate", "Check", "Kind", "StockBar", "StockItem", "certificate_checks", "write_value"]
+__all__ = [
+    "Certificate",
+    "Check",
+    "Kind",
+    "StockBar",
+    "StockItem",
+    "certificate_checks",
+    "form_check",
+    "write_value",
+]
 
 Kind = Literal["bar", "remnant"]
 
@@ -126,6 +135,19 @@ def certificate_checks(
         found = "no value printed" if value is None else _found(minimum, value)
         checks.append(Check(minimum.name, required, found, passed))
     return tuple(checks)
+
+
+#: how metal is made, as certificates and handbook rows name it: the same size by another way has other strengths
+WAYS = ("drawn", "extruded", "sheet", "plate", "rolled", "cold-finished", "forged", "cast")
+
+
+def form_check(certificate: Certificate | None, form: str) -> Check:
+    """Does the certificate's form belong to the row of allowables of this form? Drawn and extruded tube look the same
+    and are not: the form decides the row."""
+    printed = certificate.form if certificate else ""
+    ways = [way for way in WAYS if way in printed.lower()]
+    good = bool(ways) and all(way in form.lower() for way in ways)
+    return Check("form", form, printed or "none printed", good)
 
 
 def _found(minimum: Minimum, value: float) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from rackwright.design import Design
 from rackwright.pieces.as_built import adverse
@@ -37,7 +38,8 @@ class Taken:
 def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
     """Every length and hole position that was measured on this serial, the last reading of each."""
     wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
-    nominal = {piece.id: piece for piece in replace(design, measured={}).pieces.made}
+    drawn = replace(design, measured={}) if design.measured else design
+    nominal = {piece.id: piece for piece in drawn.pieces.made}
     found: dict[str, Taken] = {}
     for each in state.measurements:
         one, made = wanted.get(f"{each.piece}/{each.characteristic}"), state.pieces.get(each.piece)
@@ -54,7 +56,12 @@ def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
 def as_measured(state: State, design: Design, serial: str) -> Design:
     """The design with measurements in place of nominal values, each at its adverse end; see `taken`."""
     values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
-    return replace(design, measured=values)
+    return _built(design, tuple(sorted(values.items())))
+
+
+@lru_cache(maxsize=8)  # a rack is proven again at its release, for its conformity and for its dossier
+def _built(design: Design, measured: tuple[tuple[str, Fraction], ...]) -> Design:
+    return replace(design, measured=dict(measured))
 
 
 def _uncertainty(text: str, dimension: str) -> Fraction | None:

@@ -3,6 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 ROUNDS ?= 5
+EVENTS ?= 1000000
 STAMP := $(VENV)/.installed
 
 .PHONY: help demo test soak quick check docs bench lock shots clean
@@ -38,6 +39,7 @@ check: $(STAMP)  ## format, lint, strict types, import contract
 bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
 	$(BIN)/python bench/frame.py
 	$(BIN)/python bench/saw.py
+	$(BIN)/python bench/record.py $(EVENTS)
 
 docs: $(STAMP)  ## rewrite the docs that are rendered from the code
 	$(BIN)/python docs/render.py

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -162,9 +162,10 @@ def _compute(folder: Path, asked: _Asked, say: Say) -> Job:
 
 def _perform(record: Record, job: Job, say: Say) -> list[Trouble]:
     """All acts in order; an unexpected refusal ends the job there."""
-    follower = Follower()
+    follower, day = Follower(), ""
     for number, act in enumerate(acts(job)):
-        station = _station(record, act, number, follower)
+        day = max(day, act.day)  # the racks of an order go through the stations one after the other
+        station = _station(record, replace(act, day=day), number, follower)
         try:
             done = act.do(station, f"demo {act.id}")
         except Stopped as stopped:

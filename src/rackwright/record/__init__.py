@@ -14,6 +14,7 @@
     clock.py        times that go back
     corrections.py  how events are to be read, corrections laid over
     state.py        the nouns a history comes to
+    fold.py, fold_reports.py    one method an event type
     projections.py  events -> State
     trace.py        where a heat or a gauge went; the events of a serial
 

@@ -4,6 +4,7 @@
     gates.py        may this be done now: pure functions of what the record holds
     founding, ordering, receiving, sawing, making, inspecting, nonconforming, holding, noting, assembling,
     releasing, shipping                       the acts of a job, in that order
+    reporting.py    strength reports: rows compared, revisions prepared, checked, released
     as_built.py     measured values gathered for a new proof      frozen.py   a design from its frozen texts
     tracing.py, balance.py                    where things went; the judges of an audit
     load.py, shop_folder.py, heads.py, backup.py    files and folders

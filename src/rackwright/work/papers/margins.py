@@ -166,6 +166,6 @@ def margin_table(title: str, margins: Sequence[Margin], mark: Mark = mark_of) ->
             for m in margins
         ),
         align="illrrrrl",
-        widths=(5.5, 2.3, 1.1, 1.3, 1.3, 0.8, 0.9, 0.3),
+        widths=(4.6, 2.2, 2.1, 1.3, 1.3, 0.75, 0.9, 0.3),
         note=f"The part of a margin's name behind the stroke is its check. {VARIANT_NOTE} {MARK_NOTE}",
     )  # fmt: skip

@@ -45,7 +45,10 @@ __all__ = [
 
 DEMO = "DEMO"
 NO_SHOP = "shop not given"
-VARIANT_NOTE = "Low, high: the straps' pretension; f.: with flexible joints."
+VARIANT_NOTE = (
+    "Low, high: the straps' pretension; f.: with flexible joints; CG: a corner of the items' CG tolerance, "
+    "rack axes."
+)
 MARK_NOTE = "U: UNCONFIRMED, the margin rests on a reference row not yet compared with its source."
 AXES = "xyz"
 SIDES = {"-x": "left", "+x": "right", "-y": "front", "+y": "rear", "-z": "bottom", "+z": "top"}

@@ -137,7 +137,7 @@ def _inputs(issue: Issue) -> Facts:
     return Facts((
         ("Inputs, SHA-256", issue.inputs_hash),
         ("of", f"{len(issue.texts)} definition texts, reference rows, program and library versions, questions and "
-               f"comparisons on record: {len(issue.inputs)} in all, listed in the data list and the annex"),
+               f"comparisons on record: {len(issue.inputs)} in all, in the data list"),
     ))  # fmt: skip
 
 

@@ -165,6 +165,14 @@ def _data(issue: Issue) -> Iterator[Block]:
         widths=(2.4, 2, 3.4, 1),
     )
     yield Table(
+        "Inputs of this revision, whose hash stands on the cover",
+        ("input", "what it is"),
+        tuple(issue.inputs.items()),
+        align="ii",
+        widths=(1.3, 3),
+        note="With any of these changed it is another revision, to which no signature of this one applies.",
+    )
+    yield Table(
         "Documents that the definition names, each with its revision as entered",
         ("document", "what it states"),
         tuple(documents(issue.design)),

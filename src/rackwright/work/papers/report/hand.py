@@ -61,7 +61,7 @@ def _decimal(node: ast.expr, values: Mapping[str, Decimal]) -> Decimal:
                 case ast.Div():
                     return a / b
                 case ast.Pow():
-                    return a**b if a else Decimal(0)
+                    return a**b if a or b < 0 else Decimal(int(b == 0))
         case ast.Call(func=ast.Name(id="Piecewise"), args=branches):
             for branch in branches:
                 assert isinstance(branch, ast.Tuple)

@@ -60,11 +60,12 @@ def equivalent_stress(sigma: Num, tau: Num) -> Num:
 
 def shear_tension(Rs: Num, Rt: Num) -> Num:
     # with x = 1/factor: x³ - Rt² x - Rs³ = 0, convex above its one positive root; Newton falls onto it
-    x = np.add(Rs, Rt) * 1.0
+    x, square, cube = np.add(Rs, Rt) * 1.0, np.square(Rt), np.power(Rs, 3)
     with np.errstate(divide="ignore", invalid="ignore"):
         for _ in range(12):
-            slope = 3 * x**2 - np.square(Rt)
-            x = np.where(slope > 0, x - (x**3 - np.square(Rt) * x - np.power(Rs, 3)) / slope, x)
+            over = x * x
+            slope = 3 * over - square
+            x = np.where(slope > 0, x - ((over - square) * x - cube) / slope, x)
         return np.divide(1, x)[()]
 
 

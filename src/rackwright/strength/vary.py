@@ -33,9 +33,7 @@ from rackwright.strength.run import Run
 __all__ = ["Batch", "Found", "Variants"]
 
 Array = NDArray[np.float64]
-PORTION = (
-    10  # designs in one run: of each there are pretensions, joints and corners; more do not fit the cache
-)
+PORTION = 320  # frame variants in one run (of a design there are several): more do not fit the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,8 +110,9 @@ class Batch:
             return (), np.zeros((0, variants.count))
         ids: tuple[str, ...] = ()
         parts = []
-        for start in range(0, variants.count, PORTION):
-            part = variants.part(slice(start, start + PORTION))
+        many = max(1, PORTION // len(self.model.variants))
+        for start in range(0, variants.count, many):
+            part = variants.part(slice(start, start + many))
             run = self._run(part)
             margins = margins_of(run)
             ids = tuple(margin.id for margin in margins)

@@ -56,12 +56,19 @@ class _Body:
             return tuple(
                 np.repeat(each[..., None, :], len(lo), axis=-2) for each in (self.first, self.second)
             )  # type: ignore[return-value]
-        near = np.stack([np.clip(lo, self.lo, self.hi), np.clip(hi, self.lo, self.hi)])  # (2, B, 3)
-        corners = np.stack(
-            [near[[i, j, k], :, [0, 1, 2]].T for i in (0, 1) for j in (0, 1) for k in (0, 1)], axis=1
-        )
-        at = self.first[..., None, None, :] + np.cross(self.second[..., None, None, :], corners - self.middle)
-        return at.min(axis=-2), at.max(axis=-2)
+        low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
+        least = np.repeat(self.first[..., None, :], len(lo), axis=-2)
+        most = least.copy()
+        for i, j, k in (
+            (0, 1, 2),
+            (1, 2, 0),
+            (2, 0, 1),
+        ):  # θ × r: each product is extreme at an edge of its own
+            for turn, arm in ((self.second[..., j, None], k), (-self.second[..., k, None], j)):
+                a, b = turn * low[:, arm], turn * high[:, arm]
+                least[..., i] += np.minimum(a, b)
+                most[..., i] += np.maximum(a, b)
+        return least, most
 
 
 def clearance(run: Run) -> Iterator[Margin]:

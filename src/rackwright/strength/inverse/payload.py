@@ -24,7 +24,7 @@ __all__ = ["Boundary", "Payload", "Together", "asked", "envelope", "payloads", "
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
-STEPS = 6  # between places of a centre of gravity in the envelope, over the size of the body
+STEPS = 4  # between places of a centre of gravity in the envelope, over the size of the body
 MANY = 6  # items whose every choice is judged; of more, each alone and each left out
 
 

@@ -8,6 +8,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 
+import racks
 import small_shop as small
 from rackwright import record as records
 from rackwright.pieces.characteristics import RACK, shown
@@ -19,7 +20,8 @@ from rackwright.work.inspecting import measure
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.ordering import answer, ask
 from rackwright.work.passports import record_points
-from rackwright.work.releasing import release, release_gates
+from rackwright.work.releasing import Gate, release, release_gates
+from rackwright.work.reporting import confirm_row
 from rackwright.work.tracing import JUDGES
 from rackwright.work.weighing import weigh
 from strategies import LastDay, last_days
@@ -91,3 +93,25 @@ def test_every_characteristic_is_asked_at_release() -> None:
     """What the law leaves out one by one is all there is on the assembled rack."""
     assert [one.name for one in small.asked() if one.piece == RACK] == ASKED
     assert len(ASKED) == len(set(ASKED)) == 7
+
+
+def test_a_rule_from_memory_holds_the_release_until_a_person_compared_it(
+    stages: Path, tmp_path: Path
+) -> None:
+    """Part 27's factors are from memory here: RW525 names the row; the comparison with the code is recorded by name."""
+    rule = ('rule = "29.561(b)(3)"\namendment = "29-38"', 'rule = "27.561(b)(3)"\namendment = "27-30"')
+    design = racks.design_of(racks.swap(small.text(), rule))
+
+    def gate(record: Record) -> Gate:
+        people = small.PEOPLE["inspector"]
+        gates = release_gates(small.state(record), SERIAL, design, small.shop(), people, small.DAY)
+        (found,) = [one for one in gates if one.name == "rules of the basis"]
+        return found
+
+    with small.stage("inspected", stages, tmp_path) as record:
+        refusal = gate(record).refusal
+        assert refusal is not None
+        assert (refusal.code, refusal.where.field) == ("RW525", "basis.rule")
+        assert "27.561(b)(3)@27-30" in refusal.found
+        confirm_row(small.station(record, "engineer"), "27.561(b)(3)@27-30", "INVENTED-COPY-27 of the code")
+        assert gate(record).refusal is None

@@ -38,7 +38,7 @@ from rackwright.strength.margin import Margin
 from rackwright.strength.pulls import strap_directions
 from rackwright.strength.run import Run
 
-__all__ = ["BALANCE", "Reaction", "Strength", "analyse", "margins_of", "solved"]
+__all__ = ["BALANCE", "Reaction", "Strength", "analyse", "floor_forces", "margins_of", "solved"]
 
 BALANCE = 1e-9  # of the applied load
 CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, rings, chain, feet, floor, clearance)
@@ -145,27 +145,33 @@ def _imbalance(run: Run) -> float:
     return float(known.max()) if known.size else 0.0
 
 
-def _reactions(run: Run) -> list[Reaction]:
-    """Per floor fitting that a strap pulls at, pad and bolted foot; every case and pretension."""
+def floor_forces(run: Run) -> dict[str, Array]:
+    """(V, C, 3) force on the aircraft at every fitting that holds straps, pad and bolted foot, N, aircraft axes."""
     d = run.rack.definition
     assert d.aircraft is not None
-    turn, ways = aircraft_axes(d.aircraft.forward), strap_directions(run)
-    rows = []
-    for c, case in enumerate(run.cases):
-        for v, pretension in enumerate(PRETENSIONS):
-            for fitting in (
-                one for one in d.floor_fitting if one.name not in {foot.fitting for foot in d.foot}
-            ):
-                straps = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
-                force = sum((-run.response.tie_force[v, c, n] * ways[v, n] for n in straps), np.zeros(3))
-                rows.append(Reaction(f"fitting.{fitting.name}", case.id, pretension, turn @ force))
-            for n, corner in enumerate(run.model.pads):
-                force = np.array([0.0, 0.0, -run.response.pad_force[v, c, n]])
-                rows.append(Reaction(f"pad.{corner}", case.id, pretension, turn @ force))
-            for n, foot in enumerate(d.foot):
-                force = -run.foot_force[v, c, n]
-                rows.append(Reaction(f"foot.{foot.name}", case.id, pretension, turn @ force))
-    return rows
+    turn, response = aircraft_axes(d.aircraft.forward), run.response
+    pull = -response.tie_force[..., None] * strap_directions(run)[:, None]  # (V, C, straps, 3)
+    found = {}
+    for fitting in d.floor_fitting:
+        if fitting.name not in {foot.fitting for foot in d.foot}:
+            straps = [n for n, strap in enumerate(d.strap) if strap.fitting == fitting.name]
+            found[f"fitting.{fitting.name}"] = pull[:, :, straps].sum(axis=2)
+    for n, corner in enumerate(run.model.pads):
+        found[f"pad.{corner}"] = -response.pad_force[..., n, None] * np.array([0.0, 0.0, 1.0])
+    for n, foot in enumerate(d.foot):
+        found[f"foot.{foot.name}"] = -run.foot_force[:, :, n]
+    return {place: np.asarray(force @ turn.T) for place, force in found.items()}
+
+
+def _reactions(run: Run) -> list[Reaction]:
+    """The floor's forces in every case and at every pretension, with the centres of gravity as stated."""
+    forces = floor_forces(run)
+    return [
+        Reaction(place, case.id, pretension, force[v, c])
+        for c, case in enumerate(run.cases)
+        for v, pretension in enumerate(PRETENSIONS)
+        for place, force in forces.items()
+    ]
 
 
 def _loose(run: Run) -> tuple[tuple[str, str], ...]:

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from rackwright.rack.check_interface import pad_middle
 from rackwright.rack.model import Rack
 from rackwright.rack.orient import station_of
-from rackwright.strength.analyse import Reaction, Strength
+from rackwright.strength.analyse import Reaction, Strength, floor_forces
 from rackwright.strength.checks.chain import Chain
 
 __all__ = ["Place", "chain_json", "interface_json", "places"]
@@ -37,16 +37,17 @@ class Place:
 
 
 def places(rack: Rack, strength: Strength) -> tuple[Place, ...]:
-    """Every place that has a reaction, in the order of the reactions."""
-    d, kinds = rack.definition, {case.id: case.kind for case in strength.cases}
-    found = []
-    for name in dict.fromkeys(one.place for one in strength.reactions):
-        own = [one for one in strength.reactions if one.place == name and np.isfinite(one.force).all()]
+    """Every place with its largest forces, of all variants: pretensions, joints, corners of the centres of gravity."""
+    d, run, found = rack.definition, strength.run, []
+    for name, force in (floor_forces(run) if run else {}).items():
+        assert run is not None
         largest = {}
         for level in ("ultimate", "limit"):
-            rows = [one for one in own if kinds[one.case] == level]
-            if rows:
-                largest[level] = max(rows, key=lambda one: float(np.linalg.norm(one.force)))
+            size = np.linalg.norm(force[:, run.chosen(level)], axis=-1)
+            if size.size and np.isfinite(size).any():
+                v, c = divmod(int(np.nanargmax(size)), size.shape[1])
+                case = run.chosen(level)[c]
+                largest[level] = Reaction(name, run.cases[case].id, run.model.variants[v], force[v, case])
         at, what, document = _described(rack, name)
         where = None if d.aircraft is None else station_of(d.aircraft, at)
         found.append(Place(name, at, where, what, document, largest))

@@ -30,6 +30,7 @@ class FootMember:
     name: str
     corner: str
     at: Vector
+    length: float
     row: Mapping[str, object]
 
 
@@ -45,7 +46,7 @@ def feet_of(rack: Rack, nodes: Mapping[str, Vector]) -> Iterator[FootMember]:
         at[2] = -d.pad.thickness * 1e-9
         row = {"a": block, "b": f"foot.{foot.name}", **values, "offset": np.zeros((2, 3)),
                "end_spring": np.full((2, 2), np.inf), "zref": np.array([1.0, 0.0, 0.0])}  # fmt: skip
-        yield FootMember(f"foot.{foot.name}", foot.corner, at, row)
+        yield FootMember(f"foot.{foot.name}", foot.corner, at, float(nodes[block][2] - at[2]), row)
 
 
 def foot_springs(rack: Rack, number: Mapping[str, int]) -> Springs:

@@ -38,7 +38,7 @@ from rackwright.pieces.shelf_pieces import (
 )
 from rackwright.pieces.tiedown import ring_place
 from rackwright.pieces.weight import bolt_points, equipment_cg
-from rackwright.rack.model import CORNERS, Equipment, Rack
+from rackwright.rack.model import CORNERS, Equipment, Rack, Ring
 from rackwright.reference import materials
 from rackwright.strength.bodies import item_bodies
 from rackwright.strength.corners import at_corners, corner_name, corners
@@ -118,19 +118,15 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
     for shelf in rack.definition.shelf:
         _shelf(rack, pieces, draft, shelf.name)
     for foot in feet_of(rack, draft.nodes):
-        high = float(draft.nodes[f"block.bottom.{foot.corner}"][2] - foot.at[2])
         draft.node(foot.name, foot.at)
-        draft.segments.append(Segment(f"pad.{foot.corner}", "foot", 0.0, high))
+        draft.segments.append(Segment(f"pad.{foot.corner}", "foot", 0.0, foot.length))
         draft.members.append(dict(foot.row))
     _lumps(rack, pieces, draft)
     names = tuple(draft.nodes)
     number = {name: i for i, name in enumerate(names)}
     at = corners(rack)
     masses, items, carriers = _masses(rack, draft, number)
-    rings = {
-        ring.name: post_node(rack, ring.post, round(ring_place(rack, ring).root[2] * 1e9))
-        for ring in rack.definition.ring
-    }
+    rings = {ring.name: _ring_node(rack, ring) for ring in rack.definition.ring}
     straps, ties = ties_of(rack, draft.nodes, number, rings, len(PRETENSIONS) * len(at))
     padded, pads = pads_of(rack, number)
     mass, cg, shift = at_corners(rack, len(PRETENSIONS))
@@ -173,6 +169,10 @@ def _post_heights(rack: Rack, corner: str) -> list[int]:
 def shelf_bolt_height(rack: Rack, top: int) -> int:
     make = rack.definition.shelf_make
     return top - make.panel.thickness - (make.angle.thickness + make.angle.post_leg) // 2
+
+
+def _ring_node(rack: Rack, ring: Ring) -> str:
+    return post_node(rack, ring.post, round(ring_place(rack, ring).root[2] * 1e9))
 
 
 def post_node(rack: Rack, corner: str, height: int) -> str:
@@ -348,8 +348,7 @@ def _holders(rack: Rack, draft: _Draft, piece: str, at: Vector) -> tuple[str, ..
         heads = tuple(angle_node(shelf, hand, "") for hand in HANDS)
         return tuple(name for name in draft.nodes if name.startswith(heads))
     if kind == "ring":
-        ring = next(one for one in rack.definition.ring if one.name == rest)
-        return (post_node(rack, ring.post, round(ring_place(rack, ring).root[2] * 1e9)),)
+        return tuple(_ring_node(rack, ring) for ring in rack.definition.ring if ring.name == rest)
     tube = f"post.front-{rest}" if kind == "rail" else piece
     place = next(place for place in tube_places(rack) if place.id == tube)
     near = [*place.ends, *(name for name in draft.nodes if name.startswith(f"{tube}@"))]

@@ -122,9 +122,8 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         draft.segments.append(Segment(f"pad.{foot.corner}", "foot", 0.0, foot.length))
         draft.members.append(dict(foot.row))
     _lumps(rack, pieces, draft)
-    names = tuple(draft.nodes)
+    names, at = tuple(draft.nodes), corners(rack)
     number = {name: i for i, name in enumerate(names)}
-    at = corners(rack)
     masses, items, carriers = _masses(rack, draft, number)
     rings = {ring.name: _ring_node(rack, ring) for ring in rack.definition.ring}
     straps, ties = ties_of(rack, draft.nodes, number, rings, len(PRETENSIONS) * len(at))
@@ -143,8 +142,10 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         masses=replace(masses, xyz=xyz),
         names=names,
     )
-    return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers,
-                     item_bodies(rack, pieces))  # fmt: skip
+    bodies = item_bodies(rack, pieces)
+    return RackFrame(
+        frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers, bodies
+    )
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------

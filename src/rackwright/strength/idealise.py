@@ -111,8 +111,7 @@ class _Draft:
 
 
 def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
-    """The frame of a rack; its variants are `PRETENSIONS`, at nominal centres of gravity and at the corners of their
-    tolerances."""
+    """The frame of a rack; its variants: `PRETENSIONS`, at nominal centres of gravity and at their tolerances' corners."""
     draft = _Draft()
     _tubes(rack, pieces, draft)
     for shelf in rack.definition.shelf:
@@ -142,10 +141,8 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         masses=replace(masses, xyz=xyz),
         names=names,
     )
-    bodies = item_bodies(rack, pieces)
-    return RackFrame(
-        frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers, bodies
-    )
+    return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers,
+                     item_bodies(rack, pieces))  # fmt: skip
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------

@@ -111,7 +111,7 @@ class _Draft:
 
 
 def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
-    """The frame of a rack; its variants: `PRETENSIONS`, at nominal centres of gravity and at their tolerances' corners."""
+    """The frame of a rack; its variants: `PRETENSIONS`, at stated centres of gravity and at their corners."""
     draft = _Draft()
     _tubes(rack, pieces, draft)
     for shelf in rack.definition.shelf:

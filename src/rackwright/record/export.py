@@ -88,10 +88,10 @@ def _named(history: History, header: Head, leaves: str, file: str) -> list[Troub
            if leaf[:_SHORT].hex() != leaves[width * n : width * (n + 1)])  # fmt: skip
     first = next(bad, None)
     if history.head == header:
-        fits = first is None and len(leaves) == width * count
+        fits = not leaves or (first is None and len(leaves) == width * count)
         words = "the list of leaves does not fit the events, which do fit the root"
         return [] if fits else [Refusal("RW505", Where(file, 1, "leaves"), words, "get a fresh export")]
-    if first is None:
+    if first is None or not leaves:
         return []
     return [altered(file, first + 1, "it is not what was recorded (its leaf hash does not fit)", first + 2)]
 
@@ -120,9 +120,10 @@ def _header(line: bytes) -> tuple[Head, str, SignedHead | None]:
     value = read_canonical(line)
     if not isinstance(value, dict) or value.get("format") != FORMAT:
         raise Malformed("/format", f"its first line does not say {FORMAT}")
-    if set(value) - {"signed_head"} != {"format", "leaves", "size", "root"}:
+    if set(value) - {"leaves", "signed_head"} != {"format", "size", "root"}:
         raise Malformed("", "its first line has other fields than format, leaves, size, root, signed_head")
-    size, root, leaves = value["size"], value["root"], value["leaves"]
+    size, root = value["size"], value["root"]
+    leaves = value.get("leaves", "")  # an early export has none; its root proves as much
     if not isinstance(size, int) or isinstance(size, bool):
         raise Malformed("/size", "size is not a number")
     if not isinstance(root, str) or not isinstance(leaves, str):

@@ -85,7 +85,7 @@ def _sections(issue: Issue, shop: Shop | None, date: str) -> list[Section]:
         *body_sections(design),
         Section("Governing margins of safety", tuple(governing_blocks(design, issue.mark)), new_page=True),
         *family_sections(issue),
-        Section("Evidence by test", tuple(test_blocks(design)), new_page=True),
+        Section("Evidence by test", tuple(test_blocks(design))),
         *back_sections(issue),
         *annex_sections(issue),
     ]

@@ -152,7 +152,7 @@ def _changes(issue: Issue) -> Iterator[Block]:
     )
     rows = _differ(before["inputs"], issue.results["inputs"])
     yield Table("Inputs that changed", ("input", "before", "now"), tuple(rows), align="iii", widths=(2, 3, 3),
-                note="" if rows else "None.")  # fmt: skip
+                )  # fmt: skip
     then, now = (results["prove"] for results in (before, issue.results))
     rows = _differ(
         {path: str(change["after"] or "removed") for path, change in then["changes"].items()},
@@ -170,7 +170,7 @@ def _changes(issue: Issue) -> Iterator[Block]:
         tuple(row for _, row in shown),
         align="irr",
         widths=(5, 1, 1),
-        note=f"{len(changed)} of {len(now['margins'])}.{more}" if changed else "None.",
+        note=f"{len(changed)} of {len(now['margins'])}.{more}" if changed else "",
     )
 
 

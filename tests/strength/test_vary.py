@@ -81,3 +81,14 @@ def test_what_a_variant_alone_lacks_is_a_no() -> None:
     assert np.isfinite(found.margin[0])
     assert found.margin[2] == -np.inf
     assert found.governing[2] == "fitting.F front-left/pull"
+
+
+def test_a_design_that_is_not_held_takes_nothing_from_those_beside_it() -> None:
+    """What a test must show is asked of each design alone, though another of the batch has no equilibrium."""
+    design = design_of(STANDARD, VARIATION)
+    places = {one.name: np.array(one.at) * 1e-9 for one in design.rack.definition.floor_fitting}
+    ground = {name: np.stack([places[name], places[front]]) for name, front in (("F3", "F1"), ("F4", "F2"))}
+    found = Batch(design.rack, design.pieces).judge(Variants(2, ground=ground))
+    least = min(one.margin for one in design.strength.margins if one.margin is not None)
+    assert found.margin[0] == pytest.approx(least, abs=1e-9)
+    assert found.margin[1] == -np.inf

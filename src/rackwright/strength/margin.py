@@ -125,7 +125,11 @@ def _asked(context: Context, about: Subject, margin: Margin) -> Margin:
     if about.asks is None:
         return margin
     load = np.abs(about.asks).reshape(*about.asks.shape[:2], -1)
-    at = least(-load)
+    per = len(context.pretensions)
+    gone = np.isnan(load.reshape(len(load) // per, -1)).any(
+        axis=1
+    )  # designs of which a case has no equilibrium
+    at = None if gone.all() else least(np.where(np.repeat(gone, per)[:, None, None], np.inf, -load))
     if at is None:
         return margin
     v, c, p = at

@@ -53,7 +53,7 @@ def published(record_property: Callable[[str, object], None]) -> Published:
             value, allowed = float(theirs.replace(",", "")), half_digit(theirs) * (1 + 1e-9)
         else:
             value, allowed = float(theirs), tol * abs(theirs)
-        good = abs(float(ours) - value) <= allowed
+        good = bool(abs(float(ours) - value) <= allowed)
         row = {"source": source, "place": place, "ours": float(ours), "theirs": str(theirs), "kind": kind}
         record_property(_PROPERTY, json.dumps({**row, "good": good}))
         assert good, f"{source}, {place}: ours {ours!r}, theirs {theirs!r}, allowed difference {allowed:g}"

@@ -37,8 +37,9 @@ FRAME = [
     *(rf"margins > {piece}\.[^>]* > {LOAD}" for piece in ("ring", "strap", "pad")),
     rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
     *CLEARANCE,
+    rf"margins > frame/[^>]* > {LOAD}",
 ]
-FORCES = [r"reactions_aircraft_N > .*", r"deflection_m > .*", *FRAME]
+FORCES = [r"reactions_aircraft_N > .*", r"deflection_m > .*", r"buckling > .*", *FRAME]
 VIBRATION = r"vibration > (states|modes|peaks|harmonics|miles) > .*"
 STIFF = [*FORCES, r"modes_hz > \d", VIBRATION]
 #: the order of the least margins, what idles, presses the floor most, is the weakest link and is read at the floor's
@@ -131,7 +132,8 @@ def test_equipment_position() -> None:
          r"bolts > equipment\.recorder\.\d > at_nm > 0", *CLEARANCE, r"reactions_aircraft_N > .*", r"deflection_m > .*",
          r"modes_hz > \d", VIBRATION, rf"margins > (post|joint|shelf|ring|angle)\.[^>]* > {LOAD}",
          rf"margins > (depth|strap|pad|width)\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
-         rf"margins > panel\.middle(\.recorder/(strip bending|plate at its feet)|/screws|/screw bearing) > {LOAD}"],
+         rf"margins > panel\.middle(\.recorder/(strip bending|plate at its feet)|/screws|/screw bearing) > {LOAD}",
+         rf"margins > frame/[^>]* > {LOAD}", r"buckling > .*"],
         [],
     )  # fmt: skip
     before = documents(VARIATION)[0]
@@ -150,7 +152,8 @@ def test_pretension() -> None:
         more('[[change.strap_type]]\nname = "WR-5"\npretension_high = "200 lbf"'),
         [named("strap_type.WR-5.pretension_high"), *CLEARANCE, r"reactions_aircraft_N > .* > high[^>]* > \d",
          rf"margins > (post|joint|shelf|width|depth|pad|ring|strap)\.[^>]* > {LOAD}",
-         rf"margins > angle\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)"],
+         rf"margins > angle\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
+         rf"margins > frame/[^>]* > {LOAD}", r"buckling > .*"],
     )  # fmt: skip
     mass = after["mass"]["loaded"]["mass_kg"] + after["mass"]["loaded"]["tolerance_kg"]
     places = after["reactions_aircraft_N"].values()
@@ -180,6 +183,7 @@ def test_rule_of_the_basis() -> None:
 TURNED = [named("aircraft.forward"), r"orientation > forward", r"orientation > loaded_cg[^>]* > [01]",
           r"cases > emergency/(forward|aft|left|right) > rack_g > [01]",
           r"deflection_m > emergency/(forward|aft|left|right)", r"reactions_aircraft_N > .* > [01]",
+          r"buckling > emergency/(forward|aft|left|right) > .*",
           r"reactions_aircraft_N > [^>]* > emergency/(forward|aft|left|right) > .*",
           *(one for one in FRAME if "angle" not in one), rf"margins > panel\.[^>]*/screw( bearing|s) > {LOAD}",
           rf"margins > equipment\.[^>]* > {LOAD}"]  # fmt: skip

@@ -68,6 +68,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "limit_cases": not no_limit_case(strength.cases),
         "limit_statement": NO_LIMIT_CASE if no_limit_case(strength.cases) else None,
         "joint_slip": _slip(design),
+        "buckling": _buckling(strength),
         "reactions_aircraft_N": _reactions(strength),
         "interface": interface_json(rack, strength),
         "chains": {one.strap: chain_json(one) for one in strength.chains},
@@ -164,6 +165,12 @@ def _slip(design: Design) -> dict[str, Any] | None:
     if slip is None or found is None:
         return None
     return {"document": slip.document, "free_turn_rad": found[0], "top_travel_m": found[1]}
+
+
+def _buckling(strength: Strength) -> dict[str, Any]:
+    """Of every case with an equilibrium the multiple at which its worst variant buckles; null: at none."""
+    return {one.case: {"factor": one.factor if np.isfinite(one.factor) else None, "pretension": one.variant,
+                       "mode": one.mode} for one in strength.buckling}  # fmt: skip
 
 
 def _reactions(strength: Strength) -> dict[str, Any]:

@@ -20,6 +20,7 @@ __all__ = [
     "lug_oblique",
     "margin_from_factor",
     "powers",
+    "second_order_bending",
     "shear_tension",
     "tension_bending",
 ]
@@ -42,6 +43,10 @@ def beam_column_shear(Rc: Num, Rb: Num, RE: Num, Rs: Num) -> Num:
             rise = 2 * n * slope + 2 * k * np.square(Rs)
             k = np.where(rise > 0, k - (n**2 + np.square(k * Rs) - 1) / rise, k)
         return np.where(np.add(np.add(Rc, Rb), Rs) > 0, k, np.inf)[()]
+
+
+def second_order_bending(Rb2: Num, RE: Num) -> Num:
+    return np.multiply(Rb2, np.subtract(1, RE))
 
 
 def tension_bending(Rt: Num, Rb: Num) -> Num:
@@ -113,6 +118,16 @@ CARDS = (
         "derived", beam_column_shear,
         limits=(Limit("Rc", low=0), Limit("Rb", low=1e-6), Limit("RE", low=0), Limit("Rs", low=0)),
         note="the smaller root",
+    ),
+    Card(
+        "second_order_bending", "bending of a second-order answer, before amplification",
+        (
+            Symbol("Rb2", "1", "", "bending over allowable, with the moments of the deformed frame"),
+            Symbol("RE", "1", "", "load over the load that buckles the whole frame: one over its factor"),
+        ),
+        Rb, "Rb2*(1 - RE)", "amplified interaction of beam-columns", "derived", second_order_bending,
+        limits=(Limit("Rb2", low=0), Limit("RE", low=0, high=1, why="below the buckling load")),
+        note="so that Rb/(1 - k*RE) is the second-order answer at k = 1 and without bound where the frame buckles",
     ),
     Card(
         "tension_bending", "tension and bending", (Rt, Rb), k, "1/(Rt + Rb)", "stresses add", "derived",

@@ -8,6 +8,7 @@ balance to 1e-9 of its applied load raises, since it would be a fault of ours.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -29,6 +30,7 @@ from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.rings import rings
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.spigot import spigots
+from rackwright.strength.checks.stability import mode_in_words, stability
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.evidence import weigh
 from rackwright.strength.factors import fitting_factor
@@ -38,10 +40,33 @@ from rackwright.strength.margin import Margin
 from rackwright.strength.pulls import strap_directions
 from rackwright.strength.run import Run
 
-__all__ = ["BALANCE", "Reaction", "Strength", "analyse", "floor_forces", "margins_of", "solved"]
+__all__ = [
+    "BALANCE",
+    "BucklingFactor",
+    "Reaction",
+    "Strength",
+    "analyse",
+    "floor_forces",
+    "margins_of",
+    "solved",
+]
 
 BALANCE = 1e-9  # of the applied load
-CHECKS = (tubes, joints, spigots, clamped, shelves, equipment, rails, rings, chain, feet, floor, clearance)
+Check = Callable[[Run], Iterator[Margin]]
+CHECKS: tuple[Check, ...] = (
+    tubes,
+    joints,
+    spigots,
+    clamped,
+    shelves,
+    equipment,
+    rails,
+    rings,
+    chain,
+    feet,
+    floor,
+    clearance,
+)
 Array = NDArray[np.float64]
 
 
@@ -53,6 +78,16 @@ class Reaction:
     case: str
     pretension: str
     force: Array
+
+
+@dataclass(frozen=True)
+class BucklingFactor:
+    """At which multiple of a case the frame buckles (infinite: at none), in which variant, and where, in words."""
+
+    case: str
+    variant: str
+    factor: float
+    mode: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,6 +114,19 @@ class Strength:
     def modes_hz(self) -> tuple[float, ...]:
         """The frequencies of `at_rest`."""
         return tuple(float(f) for f in self.at_rest.hz[0] if np.isfinite(f))
+
+    @cached_property
+    def buckling(self) -> tuple[BucklingFactor, ...]:
+        """Every case that has an equilibrium, in its worst variant."""
+        if self.run is None:
+            return ()
+        found, rows = self.run.buckling, []
+        for c, case in enumerate(self.cases):
+            if not np.isnan(found.factor[:, c]).any():
+                v = int(np.where(found.exact[:, c], found.factor[:, c], np.inf).argmin())
+                mode = mode_in_words(self.run, v, c)
+                rows.append(BucklingFactor(case.id, self.model.variants[v], float(found.factor[v, c]), mode))
+        return tuple(rows)
 
     @property
     def governing(self) -> tuple[Margin, ...]:
@@ -115,7 +163,7 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
     return Strength(
         cases,
         model,
-        margins_of(run),
+        margins_of(run, (*CHECKS, stability)),
         tuple(_reactions(run)),
         _loose(run),
         _slack(run),
@@ -132,11 +180,12 @@ def solved(rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, 
     return Run(rack, pieces, model, cases, response, factor or 1.0, source)
 
 
-def margins_of(run: Run) -> tuple[Margin, ...]:
-    """Every margin of a solved rack; none without a basis, whose fitting factor they need."""
+def margins_of(run: Run, checks: tuple[Check, ...] = CHECKS) -> tuple[Margin, ...]:
+    """Every margin of a solved rack; none without a basis, whose fitting factor they need. `stability` is not among
+    those of a batch."""
     if run.rack.definition.basis is None:
         return ()
-    judged = [margin for check in CHECKS for margin in check(run)]
+    judged = [margin for check in checks for margin in check(run)]
     return weigh(run.rack, judged, run.fitting_factor)
 
 

@@ -313,8 +313,9 @@ def _members(draft: _Draft, number: dict[str, int], times: int) -> Members:
         return np.concatenate([np.repeat(both, len(PRETENSIONS) // 2, axis=0)] * times)
 
     ends = np.array([[number[str(row["a"])], number[str(row["b"])]] for row in rows])
-    return Members(ends=ends, **{name: column(name) for name in (
-        "zref", "E", "G", "A", "Iy", "Iz", "J", "Asy", "Asz", "rho", "offset", "end_spring")})  # fmt: skip
+    names = "zref", "E", "G", "A", "Iy", "Iz", "J", "Asy", "Asz", "rho", "offset", "end_spring"
+    bar = np.array([one.kind == "panel" for one in draft.segments])
+    return Members(ends=ends, bar=bar, **{name: column(name) for name in names})
 
 
 # --- masses --------------------------------------------------------------------------------------

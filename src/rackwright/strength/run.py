@@ -12,7 +12,7 @@ from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
 from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.cases import LoadCase
-from rackwright.strength.frame import Response, internal_forces
+from rackwright.strength.frame import Buckling, Response, SecondOrder, buckling, internal_forces, second_order
 from rackwright.strength.idealise import RackFrame
 from rackwright.strength.margin import Context
 
@@ -66,10 +66,33 @@ class Run:
         """(V, C, M, 5, 6): N, Vy, Vz, T, My, Mz at five stations of every member."""
         return internal_forces(self.response, FRACTIONS)
 
-    def along(self, piece: Piece, level: str) -> Array:
-        """(V, C, stations, 6) of all segments of a piece, from its low to its high end."""
+    @cached_property
+    def buckling(self) -> Buckling:
+        """At which multiple of each case the frame buckles: exact for the variant with the least of a case."""
+        return buckling(self.response, least=True)
+
+    @cached_property
+    def second(self) -> SecondOrder:
+        """Equilibrium on the deformed frame, of each case for the variant that buckles first and the one whose tubes
+        are stressed most in first order."""
+        tubes = [n for n, one in enumerate(self.model.segments) if one.kind in ("post", "width", "depth")]
+        f = np.abs(np.nan_to_num(self.inside[:, :, tubes]))
+        A, I = (getattr(self.response.frame.members, name)[:, None, tubes, None] for name in ("A", "Iy"))
+        worst = (f[..., 0] / A + (f[..., 4] + f[..., 5]) / np.sqrt(A * I)).max(axis=(2, 3)).argmax(axis=0)
+        first = np.where(self.buckling.exact, self.buckling.factor, np.inf).argmin(axis=0)
+        pairs = {(int(v), c) for rows in (worst, first) for c, v in enumerate(rows)}
+        return second_order(self.response, pairs)
+
+    @cached_property
+    def inside_second(self) -> Array:
+        """As `inside`, of the deformed frame."""
+        return self.second.internal_forces(FRACTIONS)
+
+    def along(self, piece: Piece, level: str, deformed: bool = False) -> Array:
+        """(V, C, stations, 6) of all segments of a piece, from its low to its high end; of the frame as deformed."""
         rows = [n for n, segment in enumerate(self.model.segments) if segment.piece == piece.id]
-        picked = self._at(level)[:, :, rows]
+        inside = self.inside_second[:, self.chosen(level)] if deformed else self._at(level)
+        picked = inside[:, :, rows]
         return np.asarray(picked.reshape(*picked.shape[:2], -1, 6))
 
     def _at(self, level: str) -> Array:

@@ -135,8 +135,10 @@ def _cases(document: Document, scale: _Scale) -> None:
         moved = document["deflection_m"].get(name)
         loose = document["no_equilibrium"].get(name)
         says = "no equilibrium" if loose else scale.length(moved) if moved is not None else ""
-        rows.append((name, case["kind"], *(_factor(value) for value in case["aircraft_g"]), says))
-    table("case< level< forward> left> up> largest_motion>", rows)
+        buckles = document["buckling"].get(name, {}).get("factor")
+        factor = f"{buckles:.1f}" if buckles else ""
+        rows.append((name, case["kind"], *(_factor(value) for value in case["aircraft_g"]), says, factor))
+    table("case< level< forward> left> up> largest_motion> buckles_at_times>", rows)
     for reason in dict.fromkeys(document["no_equilibrium"].values()):
         click.echo(f"  no equilibrium: {reason}")
     for source in dict.fromkeys(case["source"] for case in document["cases"].values()):

@@ -25,7 +25,7 @@ from rackwright.reference import materials
 from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["least_wall", "tubes", "wall_words"]
+__all__ = ["LENGTH_FACTOR", "TubeSection", "least_wall", "tubes", "wall_words"]
 
 Array = NDArray[np.float64]
 LENGTH_FACTOR = {"post": 2.0, "width": 1.0, "depth": 1.0}
@@ -47,7 +47,7 @@ def wall_words(rack: Rack) -> str:
 
 def tubes(run: Run) -> Iterator[Margin]:
     """Margins of every tube."""
-    tube = _Tube(run.rack)
+    tube = TubeSection(run.rack)
     for piece in run.pieces.made:
         if piece.kind in LENGTH_FACTOR:
             yield _strength(run, tube, piece)
@@ -59,7 +59,7 @@ def tubes(run: Run) -> Iterator[Margin]:
                 yield _yield(run, tube, piece)
 
 
-class _Tube:
+class TubeSection:
     """Section and material of the rack's tube, SI."""
 
     def __init__(self, rack: Rack) -> None:
@@ -128,7 +128,7 @@ class _Tube:
         return Subject(id, mode, self.source, self.row.unconfirmed, "1", places=places)
 
 
-def _strength(run: Run, tube: _Tube, piece: Piece) -> Margin:
+def _strength(run: Run, tube: TubeSection, piece: Piece) -> Margin:
     about = tube.about(f"{piece.id}/strength", "axial, bending, shear and torsion", run.places(piece))
     assert piece.length is not None
     if tube.why:
@@ -165,7 +165,7 @@ def _strength(run: Run, tube: _Tube, piece: Piece) -> Margin:
     return from_factor(run.context("ultimate"), about, multiplier, 1.0, steps)
 
 
-def _yield(run: Run, tube: _Tube, piece: Piece) -> Margin:
+def _yield(run: Run, tube: TubeSection, piece: Piece) -> Margin:
     """Yield at limit loads, of normal and shear stress together."""
     about = replace(tube.about(f"{piece.id}/yield", "yield", run.places(piece)), level="yield", unit="Pa")
     if tube.why or tube.Fty is None:
@@ -185,7 +185,7 @@ def _yield(run: Run, tube: _Tube, piece: Piece) -> Margin:
     return ratio(run.context("limit"), about, stress, tube.Fty, 1.0, steps)
 
 
-def _shear(run: Run, tube: _Tube, piece: Piece) -> Margin:
+def _shear(run: Run, tube: TubeSection, piece: Piece) -> Margin:
     """Shear alone."""
     about = replace(tube.about(f"{piece.id}/shear", "shear and torsion", run.places(piece)), unit="Pa")
     if tube.why:
@@ -195,7 +195,7 @@ def _shear(run: Run, tube: _Tube, piece: Piece) -> Margin:
                  lambda at: (*tube.shear_steps(f[at]), sheared))  # fmt: skip
 
 
-def _net_section(run: Run, tube: _Tube, piece: Piece) -> Margin | None:
+def _net_section(run: Run, tube: TubeSection, piece: Piece) -> Margin | None:
     """Tension, bending, shear and torsion at the rows of holes; the spigot inside a joint is not counted."""
     i = axis_index(piece.axis or "z")
     rows: dict[int, list[int]] = {}

@@ -28,14 +28,17 @@ brought together) · `conditions`, `one_sided`, `least_distance` (ties and pads)
 `modes` · `words` (loose motions in words).
 """
 
+from rackwright.strength.frame.buckling import Buckling, buckling
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
 from rackwright.strength.frame.model import Cases, Frame, Masses, MemberMasses, Members, Pads, Springs, Ties
 from rackwright.strength.frame.modes import Modes, modes
+from rackwright.strength.frame.second_order import SecondOrder, second_order
 from rackwright.strength.frame.solve import Response, solve
 
 __all__ = [
     "Bodies",
+    "Buckling",
     "Cases",
     "Frame",
     "Masses",
@@ -46,10 +49,13 @@ __all__ = [
     "Motion",
     "Pads",
     "Response",
+    "SecondOrder",
     "Springs",
     "Ties",
+    "buckling",
     "internal_forces",
     "modal_model",
     "modes",
+    "second_order",
     "solve",
 ]

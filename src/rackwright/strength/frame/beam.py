@@ -23,7 +23,16 @@ import numpy as np
 
 from rackwright.strength.frame.model import Array, Frame, Ints
 
-__all__ = ["Geometry", "Span", "geometry", "local_to_nodes", "point_load", "span_flexibility"]
+__all__ = [
+    "Geometry",
+    "Span",
+    "geometry",
+    "local_to_nodes",
+    "point_load",
+    "reach_rows",
+    "soften",
+    "span_flexibility",
+]
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +76,7 @@ def geometry(frame: Frame) -> Geometry:
     y = y / across[..., None]
     turn = np.stack([x, y, np.cross(x, y)], axis=-2)
     chord = _chord(length)
-    return Geometry(length, turn, chord, _reach(chord, turn, m.offset), _stiffness(frame, length))
+    return Geometry(length, turn, chord, reach_rows(chord, turn, m.offset), _stiffness(frame, length))
 
 
 def _chord(length: Array) -> Array:
@@ -83,8 +92,8 @@ def _chord(length: Array) -> Array:
     return g
 
 
-def _reach(chord: Array, turn: Array, offset: Array) -> Array:
-    """chord · (node displacements → local end displacements): u_end = R(u + θ × arm), θ_end = Rθ."""
+def reach_rows(chord: Array, turn: Array, offset: Array) -> Array:
+    """Rows (V,M,.,12) over local end displacements → over node displacements: u_end = R(u + θ × arm), θ_end = Rθ."""
     out = np.empty_like(chord)
     for end in (0, 1):
         b = 6 * end
@@ -103,7 +112,7 @@ def _stiffness(frame: Frame, length: Array) -> Array:
     for first, inertia, area, about in ((2, m.Iy, m.Asz, 0), (4, m.Iz, m.Asy, 1)):
         phi = 12 * m.E * inertia / (m.G * area * length**2)
         unit = m.E * inertia / (length * (1 + phi))
-        aii, aij, ajj = _soften(
+        aii, aij, ajj = soften(
             (4 + phi) * unit, (2 - phi) * unit, m.end_spring[..., 0, about], m.end_spring[..., 1, about]
         )
         c[..., first, first], c[..., first + 1, first + 1] = aii, ajj
@@ -111,12 +120,18 @@ def _stiffness(frame: Frame, length: Array) -> Array:
     return c
 
 
-def _soften(a: Array, b: Array, ki: Array, kj: Array) -> tuple[Array, Array, Array]:
+def soften(a: Array, b: Array, ki: Array, kj: Array) -> tuple[Array, Array, Array]:
     """The 2x2 stiffness [[a,b],[b,a]] seen through rotational springs ki, kj in series with its ends."""
     ri = _share(ki, a)
-    aii, aij, ajj = a * ri, b * ri, a - b * b / a * (1 - ri)
+    aii, aij, ajj = a * ri, b * ri, a - b * b * _give(ki, a)
     rj = _share(kj, ajj)
-    return np.where(aii > 0, aii - aij * aij / ajj * (1 - rj), 0.0), aij * rj, ajj * rj
+    return aii - aij * aij * _give(kj, ajj), aij * rj, ajj * rj
+
+
+def _give(k: Array, a: Array) -> Array:
+    """1/(a + k), nothing where the end is joined rigidly."""
+    stiff = np.isinf(k)
+    return np.where(stiff, 0.0, 1 / np.where(stiff, 1.0, a + k))
 
 
 def _share(k: Array, a: Array) -> Array:

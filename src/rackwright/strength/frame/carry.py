@@ -22,7 +22,7 @@ import numpy as np
 
 from rackwright.strength.frame.model import Array, Frame, Ints
 
-__all__ = ["SLENDER", "carrier_couples", "carrier_shares"]
+__all__ = ["SLENDER", "carrier_couples", "carrier_shares", "carrier_turns", "cross"]
 
 SLENDER = 1e-2
 
@@ -35,7 +35,7 @@ def carrier_shares(frame: Frame) -> tuple[Array, Array]:
     if len(frame.masses) == 0:
         return _nothing(frame)
     rest = _rest(frame)
-    moment = _cross(frame.masses.xyz - rest.centre)  # M = moment @ F
+    moment = cross(frame.masses.xyz - rest.centre)  # M = moment @ F
     forces, moments = rest.couple(moment)
     return rest.w[..., None, None] * np.eye(3) + forces, moments
 
@@ -46,6 +46,16 @@ def carrier_couples(frame: Frame) -> tuple[Array, Array]:
         return _nothing(frame)
     rest = _rest(frame)
     return rest.couple(np.broadcast_to(np.eye(3), (*rest.centre.shape, 3)))
+
+
+def carrier_turns(frame: Frame) -> tuple[Array, Array]:
+    """How a mass turns with its points: Θ (V,K,3,6) from the motion of each node, and its arm (V,P,3) from their
+    centroid. The same map as `carrier_couples`, read forwards."""
+    if len(frame.masses) == 0:
+        return np.zeros((frame.variants, 0, 3, 6)), np.zeros((frame.variants, 0, 3))
+    forces, moments = (values.swapaxes(-1, -2) for values in carrier_couples(frame))
+    turned = moments - forces @ cross(frame.masses.offset)
+    return np.concatenate([forces, turned], axis=-1), frame.masses.xyz - _rest(frame).centre
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,7 +72,7 @@ class _Rest:
     def couple(self, moment: Array) -> tuple[Array, Array]:
         """Forces and moments at the points for M (V,P,3,...) about the centre: (J⁺M) × r = -r × (J⁺M)."""
         about = (self.turn @ moment)[:, self.carrier]
-        forces = -self.w[..., None, None] * (_cross(self.r) @ about)
+        forces = -self.w[..., None, None] * (cross(self.r) @ about)
         return forces, self.w[..., None, None] * (self.blind @ moment)[:, self.carrier]
 
 
@@ -94,8 +104,8 @@ def _nothing(frame: Frame) -> tuple[Array, Array]:
     return empty, empty
 
 
-def _cross(a: Array) -> Array:
-    """The matrix that crosses: _cross(a) @ b = a × b."""
+def cross(a: Array) -> Array:
+    """The matrix that crosses: cross(a) @ b = a × b."""
     out = np.zeros((*a.shape, 3))
     out[..., 0, 1], out[..., 0, 2] = -a[..., 2], a[..., 1]
     out[..., 1, 0], out[..., 1, 2] = a[..., 2], -a[..., 0]

@@ -64,7 +64,8 @@ class Members:
     `Iz` bends in the local x-y plane, `Iy` in x-z. `Asy`, `Asz` are effective shear areas κA for shear along
     local y and z; infinite (the default) means no shear flexibility. `offset` is the rigid arm from node to
     beam end, in global axes. `end_spring` is the rotational stiffness (N·m/rad) with which a beam end is
-    joined to its node, about local y and z: infinite is rigid (the default), 0 is a release.
+    joined to its node, about local y and z: infinite is rigid (the default), 0 is a release. `bar` marks what
+    only stands for a push and a pull (a sheet's diagonal): it does not bow, and so does not buckle by itself.
     """
 
     ends: Ints = field(default_factory=_no_pairs)  # (M,2) node numbers i, j
@@ -80,6 +81,7 @@ class Members:
     rho: Array = field(default_factory=_zero)
     offset: Array = field(default_factory=_zero)  # (V,M,2,3)
     end_spring: Array = field(default_factory=_infinite)  # (V,M,2,2): [end i, end j][about y, about z]
+    bar: Ints = field(default_factory=_none)  # (M,) 0 or 1; none given: all beams
 
     tails: ClassVar[dict[str, tuple[int, ...]]] = {
         "zref": (3,), "E": (), "G": (), "A": (), "Iy": (), "Iz": (), "J": (), "Asy": (), "Asz": (),
@@ -88,6 +90,11 @@ class Members:
 
     def __len__(self) -> int:
         return len(self.ends)
+
+    @property
+    def straight(self) -> Bools:
+        """(M,) which members do not bow."""
+        return self.bar > 0 if len(self.bar) else np.zeros(len(self.ends), dtype=bool)
 
 
 @dataclass(frozen=True, eq=False)

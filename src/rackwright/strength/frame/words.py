@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from rackwright.strength.frame.model import Array
+from rackwright.strength.frame.model import Array, Frame
 
-__all__ = ["WHY", "describe"]
+__all__ = ["WHY", "describe", "place_of"]
 
 WHY = {
     "loose": "nothing resists it",
@@ -28,6 +28,12 @@ def describe(motion: Array, xyz: Array, names: tuple[str, ...]) -> str:
     others = int(np.count_nonzero(moves.max(axis=1) > 1e-6 * moves.max())) - 1
     along = f", together with {others} other node{'s' * (others > 1)}" if others else ""
     return f"node {names[node]} {kind} {_AXES[freedom % 3]}{along}"
+
+
+def place_of(frame: Frame, member: int) -> str:
+    """A member by its nodes."""
+    i, j = (frame.names[node] for node in frame.members.ends[member])
+    return f"the member from node {i} to node {j}, between its ends"
 
 
 def _rigid(motion: Array, xyz: Array, size: float) -> tuple[Array, float]:

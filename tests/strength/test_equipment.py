@@ -43,8 +43,9 @@ def test_the_worst_corner_of_the_tolerance_is_found(band: tuple[float, float, fl
     found = margins(shelf_rack(band))
     each = [margins(shelf_rack((0, 0, 0), tuple(c + s * b for c, s, b in zip((7, 8, 3), signs, band, strict=True))))  # type: ignore[arg-type]
             for signs in (*EIGHT, (0, 0, 0))]  # fmt: skip
-    found.pop("frame/second order")  # solved for the worst variants of the first order only
     for id, value in found.items():
+        if id.startswith("frame/"):  # a factor, and moments, that follow no straight line between the corners
+            continue
         assert value == pytest.approx(min(one[id] for one in each), rel=1e-6, abs=1e-9), id  # type: ignore[type-var]
 
 

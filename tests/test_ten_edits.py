@@ -335,7 +335,7 @@ def test_tube_wall() -> None:
         [named("tube.wall"), r"margins > rail\.[^>]*/post bearing > (margin|allowable)",
          *MASS, *(one for one in STIFF if "shelf" not in one),
          r"margins > (post|width|depth|joint|shelf)[./][^>]* > (margin|applied|allowable|case|place|pretension)",
-         r"margins > (post|width|depth)\.[^>]* > source",
+         r"margins > ((post|width|depth)\.|frame/)[^>]* > source",
          r"pieces > (post|width|depth)\.[^>]* > (section|mass_kg|holes > .*)",
          r"pieces > block\.[^>]* > (mass_kg|cg_rack_m > \d|holes > .*)",
          r"bolts > (shelf|rail)\.[^>]* > (spacer_nm|mass_kg)"],

@@ -128,7 +128,10 @@ def by_pynite(plain: Plain) -> Told:
     nodes = [model.nodes[str(n)] for n in range(len(plain.xyz))]
     moved = np.array([[getattr(node, way)["Combo 1"] for way in freedoms] for node in nodes])
     held = np.array(
-        [[getattr(node, f"Rxn{way}")["Combo 1"] for way in ("FX", "FY", "FZ", "MX", "MY", "MZ")] for node in nodes]
+        [
+            [getattr(node, f"Rxn{way}")["Combo 1"] for way in ("FX", "FY", "FZ", "MX", "MY", "MZ")]
+            for node in nodes
+        ]
     )
     ends = np.array([np.asarray(model.members[str(m)].f(), float).ravel() for m in range(len(plain.ends))])
     return Told(moved, held * plain.fixed, ends)

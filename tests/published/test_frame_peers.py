@@ -21,7 +21,9 @@ def drawn(rng: np.random.Generator, *, alike: bool, shear: bool) -> Plain:
     grid = np.array([[n % 2, (n // 2) % 2, n // 4] for n in range(nodes)])
     xyz = 0.7 * grid + rng.uniform(-0.2, 0.2, (nodes, 3))
     tree = [[int(rng.integers(j)), j] for j in range(1, nodes)]
-    more = [[i, j] for i in range(nodes) for j in range(i + 1, nodes) if [i, j] not in tree and rng.random() < 0.3]
+    more = [
+        [i, j] for i in range(nodes) for j in range(i + 1, nodes) if [i, j] not in tree and rng.random() < 0.3
+    ]
     ends = np.array(tree + more)
     count = len(ends)
     fixed = rng.random((nodes, 6)) < 0.1
@@ -46,7 +48,10 @@ def apart(one: Told, other: Told, ends: bool = True) -> float:
         (one.reaction[:, 3:], other.reaction[:, 3:]),
     ]
     if ends:
-        groups += [(one.end_force[:, at], other.end_force[:, at]) for at in ([0, 1, 2, 6, 7, 8], [3, 4, 5, 9, 10, 11])]
+        groups += [
+            (one.end_force[:, at], other.end_force[:, at])
+            for at in ([0, 1, 2, 6, 7, 8], [3, 4, 5, 9, 10, 11])
+        ]
     return max(float(np.abs(a - b).max() / (np.abs(a).max() or 1.0)) for a, b in groups)
 
 

@@ -21,14 +21,14 @@ demo: $(STAMP)  ## play the invented shop's whole job into demo-shop/
 	@$(BIN)/rackwright demo demo-shop
 
 test: check $(STAMP)  ## check, then every test
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python -m pytest -n auto --dist loadgroup
 
 soak: $(STAMP)  ## the tests with examples drawn anew and the long fault runs, until ROUNDS (5) are through
 	for round in $$(seq $(ROUNDS)); do \
-	  HYPOTHESIS_PROFILE=new SOAK=$$round $(BIN)/python -m pytest -n auto || exit 1; done
+	  HYPOTHESIS_PROFILE=new SOAK=$$round $(BIN)/python -m pytest -n auto --dist loadgroup || exit 1; done
 
 quick: $(STAMP)  ## the tests without the long ones
-	$(BIN)/python -m pytest -n auto -m "not long"
+	$(BIN)/python -m pytest -n auto --dist loadgroup -m "not long"
 
 check: $(STAMP)  ## format, lint, strict types, import contract
 	$(BIN)/ruff format --check src tests bench

@@ -27,7 +27,7 @@ from printed import half_digit
 
 # No deadlines: a busy machine is no defect. `make test` draws the same examples every time, so that what fails is
 # what was changed; `make soak` draws new ones.
-settings.register_profile("same", derandomize=True, deadline=None)
+settings.register_profile("same", derandomize=True, deadline=None, max_examples=40)
 settings.register_profile("new", print_blob=True, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
 
@@ -65,6 +65,14 @@ def published(record_property: Callable[[str, object], None]) -> Published:
 def played_demo(tmp_path_factory: pytest.TempPathFactory) -> Ran:
     """One whole run of the demo, made once in each process of the tests."""
     return run(tmp_path_factory.mktemp("demo") / "shop")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """What is marked `soak` runs only in `make soak`, which says so by SOAK."""
+    if not os.environ.get("SOAK"):
+        late = [item for item in items if item.get_closest_marker("soak")]
+        config.hook.pytest_deselected(items=late)
+        items[:] = [item for item in items if item not in late]
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

@@ -19,7 +19,7 @@ from rackwright import record as records
 from rackwright.record import project
 from rackwright.work.tracing import JUDGES
 
-pytestmark = pytest.mark.long
+pytestmark = [pytest.mark.long, pytest.mark.xdist_group("demo")]
 
 HEAVY = ('mass = "41 lb"', 'mass = "900 lb"')
 THIN = ("[change.outside]\nheight", '[change.tube]\nwall = "0.095 in"\n[change.outside]\nheight')
@@ -97,6 +97,7 @@ def test_a_heavier_controller_ends_at_the_release_with_papers_but_no_rack(
     assert not [name for name in papers if "left over" in name or name.endswith(".seal")]
 
 
+@pytest.mark.soak
 def test_a_thinner_wall_is_bought_and_the_job_goes_on_or_ends_at_a_gate(tmp_path: Path) -> None:
     ran = run(tmp_path / "shop", edited(tmp_path, THIN))
     plan = json.loads(ran.files["plan.json"])

@@ -20,7 +20,7 @@ from rackwright.strength.pulls import corners
 from rackwright.strength.support import keeps_from_release
 from strategies import SEEDS, footed, racks
 
-law = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+law = settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 Tables = dict[str, Any]
 
 

@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-import racks
 import small_shop as small
 from faces.cli.shop_desk import DEMO, Run, answer, runner
 from rackwright import record as records
@@ -42,10 +41,7 @@ class Desk:
 def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Desk:
     run, folder = runner(capsys, monkeypatch), tmp_path / "shop"
     answer(run, "new", folder, "--name", "Fell Bench Works (invented)", "--by", small.PEOPLE["lead"])
-    frame = small.re.split(r"\n(?=\[|# ---)", racks.STANDARD)
-    left_out = ("[[shelf]]", "[rails]", "[[equipment]]")
-    text = "\n".join(table for table in frame if not table.startswith(left_out))
-    (folder / "standards" / "er-47.toml").write_text(text, "utf-8")
+    (folder / "standards" / "er-47.toml").write_text(small.text(), "utf-8")
     for name in ("stock.toml", "shop.toml"):  # nothing in them grows too old while these tests are run
         (folder / name).write_text((DEMO / name).read_text("utf-8").replace('= "2026-', '= "2099-'), "utf-8")
     return Desk(run, folder)

@@ -114,12 +114,11 @@ def test_the_shop_is_found_as_far_up_as_needed(
 
 def test_words_of_a_record_cannot_drive_the_terminal(run: Run, tmp_path: Path) -> None:
     (tmp_path / "papers").mkdir()
-    nasty = "N\x1b[31m-1"
     make_record(tmp_path / "record.db", [
         [act(0, "found", {"shop": "Larkfield Racks (invented)", "demo": True})],
-        [act(1, "gauge", {"gauge": nasty, "kind": "caliper\x07", "due": "2031-12-31"})],
+        [act(1, "gauge", {"gauge": "N-1", "kind": "caliper\x1b[31m", "due": "2031-12-31"})],
     ]).close()  # fmt: skip
-    _, out, _ = run("trace", "gauge", nasty, "--shop", tmp_path)
+    _, out, _ = run("trace", "gauge", "N-1", "--shop", tmp_path)
     assert "\x1b" not in out
     assert "caliper?" in out
 

@@ -81,16 +81,12 @@ def _chains(design: Design) -> Iterator[Block]:
         widths=(0.6, 1.6, 2.6, 0.7, 2),
     )
     cases = [case for case, _, _ in chains[0].by_case]
-    by = {
-        (one.strap, case): f"{id} {ms(min(margin, 1e9))}"
-        for one in chains
-        for case, id, margin in one.by_case
-    }
+    by = {(one.strap, case): (id, margin) for one in chains for case, id, margin in one.by_case}
     yield Table(
         "The same in each case",
         ("case", "strap", "weakest link and its M.S."),
-        tuple((case, marks[one.strap], by[one.strap, case]) for case in cases for one in chains
-              if float(by[one.strap, case].rpartition(" ")[2].lstrip("+")) < 5),
+        tuple((case, marks[one.strap], f"{id} {ms(margin)}") for case in cases for one in chains
+              for id, margin in [by[one.strap, case]] if margin < 5),
         align="ill",
         note="Chains whose weakest link has a margin of 5 or more in a case are left out of that case.",
     )  # fmt: skip

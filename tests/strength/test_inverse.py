@@ -135,10 +135,20 @@ def test_largest_payload_of_a_panel_strip_is_that_of_the_textbook() -> None:
     """
     design = one_box(30)
     (one,) = payloads(design.batch)
-    assert one.most.governing == "panel.one.box/strip bending"
     expected = 63_000 * 6 * 0.090**2 / 6 / 3 * 4 / 20 * LBF / G0
     assert one.most.value is not None
-    assert expected / 1.001 < one.most.value <= expected
+    (box,) = design.rack.definition.equipment
+    drawn = {margin.id: margin.margin for margin in design.strength.margins}
+    strip, plate = drawn["panel.one.box/strip bending"], drawn["panel.one.box/plate at its feet"]
+    assert strip is not None
+    assert plate is not None
+    whole = box.mass + (box.mass_tolerance or 0.0)
+    assert whole * (1 + strip) == pytest.approx(expected, rel=1e-3)
+    assert one.most.governing == "panel.one.box/plate at its feet", (
+        "the same panel, sooner at a foot than between"
+    )
+    assert plate < strip
+    assert whole * (1 + plate) / 1.001 < one.most.value <= whole * (1 + plate) * (1 + 1e-9)
 
 
 def test_a_rack_that_is_not_held_carries_nothing() -> None:
@@ -243,11 +253,11 @@ def test_the_smallest_tube_is_the_lightest_that_holds() -> None:
     )
     assert tried[0].margin is not None
     assert not tried[0].holds or tried[0].margin >= 0
-    assert "cannot be built" in tried[-1].why or tried[-1].margin is not None
+    assert (tried[-1].margin is None) == bool(tried[-1].why), "no margin without the reason"
     assert isinstance(tried[0].tube, Tube)
 
 
 def test_stretches_say_how_many_values_were_judged() -> None:
-    (one,) = stretch(of(lambda _, x: 0.5 - x), np.zeros(1), np.ones(1), stations=10, cuts=3)  # type: ignore[arg-type]
+    (one,) = stretch(of(lambda _, x: 0.5 - x), np.zeros(1), np.ones(1), stations=10)  # type: ignore[arg-type]
     assert isinstance(one, Stretch)
     assert one.stations >= 11

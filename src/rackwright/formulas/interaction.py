@@ -37,11 +37,14 @@ def beam_column_shear(Rc: Num, Rb: Num, RE: Num, Rs: Num) -> Num:
     k = np.minimum(bending_compression(Rc, Rb, RE), 1e12)
     bent = np.greater(Rb, 0)
     with np.errstate(divide="ignore", invalid="ignore"):
-        for _ in range(12):
+        for _ in range(60):  # from near the pole 1/RE each step only doubles the way back
+            before = k
             left = np.where(bent, np.maximum(1 - k * RE, 1e-12), 1.0)
             n, slope = k * Rc + k * Rb / left, np.add(Rc, Rb / left**2)
             rise = 2 * n * slope + 2 * k * np.square(Rs)
             k = np.where(rise > 0, k - (n**2 + np.square(k * Rs) - 1) / rise, k)
+            if np.all(np.abs(k - before) <= 1e-15 * np.abs(k)):
+                break
         return np.where(np.add(np.add(Rc, Rb), Rs) > 0, k, np.inf)[()]
 
 

@@ -15,7 +15,7 @@ import pytest
 from played import Ran, command
 from rackwright import record as records
 
-pytestmark = [pytest.mark.long, pytest.mark.xdist_group("demo")]
+pytestmark = [pytest.mark.long, pytest.mark.soak]
 
 Printed = list[tuple[int, str]]
 

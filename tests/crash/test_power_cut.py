@@ -26,7 +26,7 @@ from rackwright.trouble import Failure, Stopped, Trouble
 
 ROUND = os.environ.get("SOAK", "")  # `make soak`: 20 000 cuts a round, other ones each time
 CUTS = 2500 if ROUND else 250  # a test
-LIVES = 8
+LIVES = 8 if ROUND else 5
 
 
 @dataclass

@@ -126,6 +126,7 @@ def test_a_faulty_variation_is_told_at_its_line_and_leaves_everything_as_it_was(
     assert over.files == played_demo.files
 
 
+@pytest.mark.soak
 def test_a_question_that_the_definition_leaves_open_stops_the_sign_out(tmp_path: Path) -> None:
     ran = run(tmp_path / "shop", edited(tmp_path, OPEN))
     refused = [event.body for event in ran.events if event.type == "refusal"]

@@ -26,7 +26,7 @@ from rackwright.strength.inverse import (
 from rackwright.strength.inverse.stretch import outward, stretch
 from rackwright.strength.vary import Found, Variants
 
-SMALL = settings(max_examples=4, deadline=None)
+SMALL = settings(max_examples=2, deadline=None)
 
 
 def one_box(lb: float = 40, up: float = 20, **more: object) -> Design:
@@ -106,6 +106,7 @@ def test_the_largest_payload_holds_as_a_design_of_its_own_and_a_thousandth_more_
         assert beyond is None or beyond < 0
 
 
+@pytest.mark.soak
 @SMALL
 @given(st.floats(8, 30), st.floats(5, 60), st.floats(1.2, 6))
 def test_beyond_the_largest_nothing_heavier_holds(up: float, lb: float, times: float) -> None:
@@ -117,6 +118,7 @@ def test_beyond_the_largest_nothing_heavier_holds(up: float, lb: float, times: f
     assert heavier is None or heavier < 0
 
 
+@pytest.mark.soak
 @SMALL
 @given(st.floats(0.5, 12), st.sampled_from([("forward", -1), ("left", 1), ("up", -1), ("up", 1)]))
 def test_another_case_never_raises_the_largest_payload(g: float, way: tuple[str, int]) -> None:

@@ -16,7 +16,7 @@ from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack import CORNERS, aircraft_axes
 from strategies import racks
 
-law = settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+law = settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 Tables = dict[str, Any]
 
 

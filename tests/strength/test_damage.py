@@ -18,7 +18,7 @@ def the_box() -> Design:
 
 
 def test_at_the_limit_every_margin_is_there_and_beyond_it_one_is_not() -> None:
-    """Ring thickness and shelf panel do not change the frame, so a rack made that thin is the damaged one."""
+    """A rack made with a ring of the printed thickness holds, solved anew from its definition; beyond it, not."""
     design = the_box()
     limits = {one.path: one for one in design.damage[0]}
     assert {"ring_make.thickness", "ring_make.eye", "joint.hardware.hole", "tube.wall"} <= limits.keys()
@@ -33,8 +33,7 @@ def test_at_the_limit_every_margin_is_there_and_beyond_it_one_is_not() -> None:
     assert ring.value is not None
     assert ring.beyond is not None
     assert d.ring_make is not None
-    # proven anew, with the strap at the thinner ring's own eye: within half a percent of what the frame as drawn says
-    for thick, holds in ((ring.value * 1.005, True), (ring.beyond * 0.99, False)):
+    for thick, holds in ((ring.value, True), (ring.beyond, False)):
         make = replace(d.ring_make, thickness=round(thick * 1e9))
         margins = analyse(replace(design.rack, definition=replace(d, ring_make=make)), design.pieces).margins
         rings = [one.margin for one in margins if one.id.startswith("ring.") and one.margin is not None]

@@ -1,9 +1,10 @@
 """How much damage may stay before a check fails: least thickness and edge, largest hole, one bolt missing.
 
 Damage is local: the forces are those of the intact rack, whose stiffness a worn ring or a blended wall does not
-change; only the checks see the damaged dimension. It is put on every part of its kind at once, all round and over the
-whole length, so that the limit holds wherever the damage lies; two kinds of damage together are not looked at. A
-bolt is missing at one tube's end at a time; the rest of its group takes its share.
+change; only the checks see the damaged dimension. A ring worn on its free face has its eye nearer to the post, which
+turns its strap: that frame is solved anew, and the limit holds in both. Damage is put on every part of its kind at
+once, all round and over the whole length, so that the limit holds wherever it lies; two kinds of damage together are
+not looked at. A bolt is missing at one tube's end at a time; the rest of its group takes its share.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
 from rackwright.rack.model import Definition
-from rackwright.strength.analyse import margins_of
+from rackwright.strength.analyse import margins_of, solved
 from rackwright.strength.checks.joint import without_bolts
+from rackwright.strength.idealise import idealise
 from rackwright.strength.inverse.stretch import Stretch, stretch
 from rackwright.strength.margin import NO_EQUILIBRIUM
 from rackwright.strength.run import Run
@@ -28,7 +30,7 @@ __all__ = ["DamageLimit", "MissingBolt", "damage_limits", "missing_bolts"]
 
 Array = NDArray[np.float64]
 NONE_LEFT = 0.02
-Damaged = Callable[[Run, int], Run]  # the run with this dimension in nm
+Damaged = Callable[[Run, int], tuple[Run, ...]]  # every run that this dimension in nm may mean
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,8 @@ def damage_limits(run: Run) -> tuple[DamageLimit, ...]:
     def judge(which: NDArray[np.int64], x: Array) -> Found:
         margin, governing = [], []
         for n, value in zip(which, x, strict=True):
-            margins = margins_of(rows[n][4](run, round(float(value) * 1e9)))
+            damaged = rows[n][4](run, round(float(value) * 1e9))
+            margins = [one for each in damaged for one in margins_of(each)]
             values = np.array([[np.nan if one.margin is None else one.margin] for one in margins])
             found = least_of(tuple(one.id for one in margins), values, aside)
             margin.append(found.margin[0])
@@ -109,7 +112,7 @@ def _kinds(d: Definition) -> list[tuple[str, str, int, float, Damaged]]:
     if d.ring_make is not None and d.ring:
         make = d.ring_make
         kinds += [
-            ("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _part("ring_make", "thickness")),
+            ("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _thin_ring),
             ("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
              0.51 * make.eye / make.eye_edge, _part("ring_make", "eye_edge")),
             ("ring eye diameter", "ring_make.eye", make.eye,
@@ -130,27 +133,33 @@ def _kinds(d: Definition) -> list[tuple[str, str, int, float, Damaged]]:
     return kinds
 
 
-def _with(run: Run, pieces: Pieces | None = None, **parts: Any) -> Run:
+def _with(run: Run, pieces: Pieces | None = None, **parts: Any) -> tuple[Run, ...]:
     rack = replace(run.rack, definition=replace(run.rack.definition, **parts))
-    return replace(run, rack=rack, pieces=pieces or run.pieces)
+    return (replace(run, rack=rack, pieces=pieces or run.pieces),)
 
 
 def _part(part: str, field: str) -> Damaged:
-    def damaged(run: Run, nm: int) -> Run:
+    def damaged(run: Run, nm: int) -> tuple[Run, ...]:
         return _with(run, **{part: replace(getattr(run.rack.definition, part), **{field: nm})})
 
     return damaged
 
 
+def _thin_ring(run: Run, nm: int) -> tuple[Run, ...]:
+    """Worn on the face at the post, which moves nothing, or on the other; its weight is that of the whole ring."""
+    (worn,) = _part("ring_make", "thickness")(run, nm)
+    return worn, solved(worn.rack, worn.pieces, idealise(worn.rack, worn.pieces), worn.cases)
+
+
 def _sheet(part: str) -> Damaged:
-    def damaged(run: Run, nm: int) -> Run:
+    def damaged(run: Run, nm: int) -> tuple[Run, ...]:
         make = run.rack.definition.shelf_make
         return _with(run, shelf_make=replace(make, **{part: replace(getattr(make, part), thickness=nm)}))
 
     return damaged
 
 
-def _hole(run: Run, nm: int) -> Run:
+def _hole(run: Run, nm: int) -> tuple[Run, ...]:
     """All holes of joint bolts, in tubes, spigots and rings."""
     joint = run.rack.definition.joint
     made = tuple(
@@ -163,7 +172,7 @@ def _hole(run: Run, nm: int) -> Run:
     return _with(run, replace(run.pieces, made=made), joint=replace(joint, hardware=hardware))
 
 
-def _wall(run: Run, nm: int) -> Run:
+def _wall(run: Run, nm: int) -> tuple[Run, ...]:
     """The tube blended from outside, all round.
 
     That takes the outside width b too, which the geometry keeps: a wall thinner by (b'/b)³ has no more area, modulus

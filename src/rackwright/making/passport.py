@@ -15,6 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,20 +34,54 @@ UNITS = {"in": 0.0254, "mm": 0.001}
 FLAT = 1e-9  # of the largest singular value: points in a line leave a turn about it free
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PassportGap:
-    """Residuals by point, in the unit of the points: B less A, datum-fixed and after the best rigid fit.
+    """Two racks at the points measured on both: `b` (n, 3) against `a` (n, 3), named; what was measured on one only.
 
-    `fitted` is empty with fewer than three points, or with points in one line: they fix no rotation.
+    Residuals by point are B less A, in the unit of the points: datum-fixed, and after each fit. The fits are made when
+    they are asked for; they are empty with fewer than three points, or with points in one line: those fix no rotation.
     """
 
-    fixed: dict[str, Coordinates]
-    fitted: dict[str, Coordinates]
-    least: dict[str, Coordinates]  # after the minimax fit; empty as `fitted` is
-    rotation: tuple[Coordinates, Coordinates, Coordinates]
-    translation: Coordinates
-    mirrored: bool  # a reflection would fit better: a left-hand rack entered for a right-hand one
-    only_one: tuple[str, ...]  # measured on one of the two
+    names: tuple[str, ...]
+    a: Vector
+    b: Vector
+    only_one: tuple[str, ...]
+
+    @cached_property
+    def fixed(self) -> dict[str, Coordinates]:
+        return self._by_name(self.b)
+
+    @cached_property
+    def fitted(self) -> dict[str, Coordinates]:
+        """After the best rigid fit by least squares."""
+        return self._by_name(self._moved) if self._fit[3] else {}
+
+    @cached_property
+    def least(self) -> dict[str, Coordinates]:
+        """After the minimax fit."""
+        return self._by_name(minimax_fit(self._moved, self.a)) if self._fit[3] else {}
+
+    @property
+    def rotation(self) -> Vector:
+        """(3, 3), of the least squares."""
+        return self._fit[0]
+
+    @property
+    def mirrored(self) -> bool:
+        """Would a reflection fit better: a left-hand rack entered for a right-hand one?"""
+        return self._fit[2]
+
+    @cached_property
+    def _fit(self) -> tuple[Vector, Vector, bool, bool]:
+        return best_fit(self.b, self.a)
+
+    @property
+    def _moved(self) -> Vector:
+        rotation, translation, _, _ = self._fit
+        return np.asarray(self.b @ rotation.T + translation)
+
+    def _by_name(self, points: Vector) -> dict[str, Coordinates]:
+        return dict(zip(self.names, map(_triple, points - self.a), strict=True))
 
     @property
     def most_fixed(self) -> tuple[str, float]:
@@ -72,18 +107,10 @@ class PassportGap:
 
 def passport_gap(points_a: Mapping[str, Coordinates], points_b: Mapping[str, Coordinates]) -> PassportGap:
     """How two racks differ at the points that were measured on both, by name."""
-    names = sorted(points_a.keys() & points_b.keys())
+    names = tuple(sorted(points_a.keys() & points_b.keys()))
     only_one = tuple(sorted(points_a.keys() ^ points_b.keys()))
-    a = np.array([points_a[name] for name in names], dtype=float).reshape(-1, 3)
-    b = np.array([points_b[name] for name in names], dtype=float).reshape(-1, 3)
-    fixed = dict(zip(names, map(_triple, b - a), strict=True))
-    rotation, translation, mirrored, determined = best_fit(b, a)
-    moved = b @ rotation.T + translation
-    fitted = dict(zip(names, map(_triple, moved - a), strict=True)) if determined else {}
-    squeezed = moved if not determined else minimax_fit(moved, a)
-    least = dict(zip(names, map(_triple, squeezed - a), strict=True)) if determined else {}
-    turn = (_triple(rotation[0]), _triple(rotation[1]), _triple(rotation[2]))
-    return PassportGap(fixed, fitted, least, turn, _triple(translation), mirrored, only_one)
+    a, b = (np.array([of[name] for name in names], dtype=float).reshape(-1, 3) for of in (points_a, points_b))
+    return PassportGap(names, a, b, only_one)
 
 
 def read_points(data: bytes, file: str) -> tuple[dict[str, Coordinates], list[Fault]]:

@@ -13,9 +13,9 @@ from rackwright.rack import Source, base_of, read_rack
 from rackwright.record import Record, State, project
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import Refusal, Stopped
-from rackwright.work.gates import no
+from rackwright.work.gates import no, serial_known
 
-__all__ = ["BASE", "DEFINITION", "SHOP", "Frozen", "frozen", "frozen_design"]
+__all__ = ["BASE", "DEFINITION", "SHOP", "Frozen", "frozen", "frozen_design", "frozen_for"]
 
 DEFINITION, BASE, SHOP = "definition", "base/", "shop"
 
@@ -34,6 +34,15 @@ def frozen_design(record: Record, revision: str) -> tuple[Design, Design | None]
     """The design of a frozen revision and the standard it varies. Raises Stopped as `frozen`."""
     held = frozen(record, revision)
     return held.design, held.standard
+
+
+def frozen_for(record: Record, serial: str, state: State | None = None) -> Frozen:
+    """What a serial's revision was frozen as. Raises Stopped: RW503 the serial is unknown; and as `frozen`."""
+    state = state or project(record.events())
+    unknown = serial_known(state, serial)
+    if unknown is not None:
+        raise Stopped([unknown])
+    return frozen(record, state.serials[serial].revision, state)
 
 
 def frozen(record: Record, revision: str, state: State | None = None) -> Frozen:

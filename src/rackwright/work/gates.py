@@ -28,6 +28,7 @@ __all__ = [
     "question_open",
     "rack_complete",
     "revision_is_referenced",
+    "serial_known",
     "stock_may_be_accepted",
     "stock_may_be_cut",
     "stock_may_be_issued",

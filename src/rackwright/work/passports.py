@@ -20,7 +20,7 @@ from rackwright.record import Appended, Record, Refs, State, project
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 from rackwright.units import parse_quantity
-from rackwright.work.frozen import frozen
+from rackwright.work.frozen import frozen_for
 from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, serial_known
 from rackwright.work.inspecting import INSPECTOR, not_the_maker
 from rackwright.work.load import load_shop
@@ -127,9 +127,7 @@ def passport_of(record: Record, folder: Path, serial: str, other: str = "") -> d
     Raises Stopped (RW503, RW524, and what a frozen revision cannot give).
     """
     state = project(record.events())
-    if serial_known(state, serial) is not None:
-        raise Stopped([no("RW503", serial, f"serial {serial} is not in the record", "check the number")])
-    held = frozen(record, state.serials[serial].revision, state)
+    held = frozen_for(record, serial, state)
     gap = compare(state, serial, other, held.design, held.shop or load_shop(folder))
     tolerance = held.design.rack.definition.tolerance
     limit = tolerance.between_racks * 1e-9 if tolerance else None

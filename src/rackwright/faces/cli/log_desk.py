@@ -37,16 +37,9 @@ def serials_of(pieces: list[str]) -> list[str]:
 
 def frozen_of(desk: Desk, serial: str) -> Frozen:
     """What the serial's revision was frozen as. Raises Stopped (RW503, RW514)."""
-    from rackwright.record import project
-    from rackwright.trouble import Stopped
-    from rackwright.work.frozen import frozen
-    from rackwright.work.gates import no
+    from rackwright.work.frozen import frozen_for
 
-    record = desk.station.record
-    rack = project(record.events()).serials.get(serial)
-    if rack is None:
-        raise Stopped([no("RW503", serial, f"serial {serial} is not in the record", "check the number")])
-    return frozen(record, rack.revision)
+    return frozen_for(desk.station.record, serial)
 
 
 def shop_of(desk: Desk, held: Frozen) -> Any:

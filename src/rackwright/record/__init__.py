@@ -14,12 +14,12 @@
     clock.py        times that go back
     corrections.py  how events are to be read, corrections laid over
     state.py        the nouns a history comes to
-    fold.py, fold_reports.py    one method an event type
+    fold.py, fold_stock.py, fold_reports.py    one method an event type; over fold_tables.py
     projections.py  events -> State
     trace.py        where a heat or a gauge went; the events of a serial
 
 May import: seal, units, trouble; and SQLAlchemy. Opens without numpy, scipy or pydantic.
-A new event type goes into `events.py` (and a step into `projections.py`); old versions are read by a
+A new event type goes into `events.py` (and a method `on_TYPE` into `fold.py`); old versions are read by a
 function v to v+1, never rewritten.
 """
 

@@ -1,7 +1,8 @@
 """The fold itself: one method an event type, each laying one event over what came before.
 
-Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`. A new event type gets a method `on_TYPE`; a
-type without one changes nothing. What does not fit what came before is kept in `odd`, and the fold goes on.
+Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`; the tables, in `fold_tables.py`. A new event
+type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what came before is kept in `odd`,
+and the fold goes on.
 """
 
 from __future__ import annotations
@@ -10,7 +11,8 @@ from dataclasses import replace
 
 from rackwright.record.envelope import Event
 from rackwright.record.fold_reports import ReportSteps
-from rackwright.record.fold_stock import Body, StockSteps, with_names
+from rackwright.record.fold_stock import StockSteps
+from rackwright.record.fold_tables import Body, with_names
 from rackwright.record.state import (
     Approval,
     Gauge,
@@ -19,14 +21,9 @@ from rackwright.record.state import (
     Nonconformance,
     Order,
     Person,
-    Piece,
     Question,
-    Report,
     Revision,
-    RowConfirmed,
     Serial,
-    State,
-    Stock,
     Supplier,
 )
 from rackwright.seal import Head
@@ -36,30 +33,6 @@ __all__ = ["Fold"]
 
 class Fold(ReportSteps, StockSteps):
     """One method an event type; types without one change nothing here."""
-
-    def __init__(self) -> None:
-        self.shop, self.demo = "", False
-        self.persons: dict[str, Person] = {}
-        self.gauges: dict[str, Gauge] = {}
-        self.suppliers: dict[str, Supplier] = {}
-        self.orders: dict[str, Order] = {}
-        self.questions: dict[str, Question] = {}
-        self.revisions: dict[str, Revision] = {}
-        self.reports: dict[str, tuple[Report, ...]] = {}
-        self.confirmed: dict[str, RowConfirmed] = {}
-        self.stock: dict[str, Stock] = {}
-        self.pieces: dict[str, Piece] = {}
-        self.serials: dict[str, Serial] = {}
-        self.holds: dict[str, Hold] = {}
-        self.nonconformances: dict[str, Nonconformance] = {}
-        self.measurements: list[Measurement] = []
-        self.heads: list[tuple[Head, str]] = []
-        self.odd: list[tuple[int, str]] = []
-        self.latest = ""
-
-    def state(self) -> State:
-        lists = {name: tuple(getattr(self, name)) for name in ("measurements", "heads", "odd")}
-        return State(**{**vars(self), **lists})
 
     def lay(self, event: Event) -> None:
         """Lay one event over what came before."""

@@ -5,24 +5,18 @@ A check and a release name the bytes they are of; what names other bytes than th
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
+from rackwright.record.fold_tables import Body, Tables
 from rackwright.record.state import Report, RowConfirmed
 
 __all__ = ["ReportSteps"]
 
-Body = Mapping[str, Any]
 
-
-class ReportSteps:
-    """Mixed into the fold, which holds `reports` and `confirmed`."""
-
-    reports: dict[str, tuple[Report, ...]]
-    confirmed: dict[str, RowConfirmed]
-    odd: list[tuple[int, str]]
+class ReportSteps(Tables):
+    """Mixed into the fold."""
 
     def on_row_confirmed(self, event: Event, body: Body) -> None:
         self.confirmed[body["row"]] = RowConfirmed(
@@ -46,8 +40,9 @@ class ReportSteps:
     def _sign(self, event: Event, body: Body, **changes: Any) -> None:
         rows, wanted = self.reports.get(body["report"], ()), (body["revision"], body["file"])
         if not any((row.revision, row.file) == wanted for row in rows):
-            found = f"report {body['report']} revision {body['revision']} of these bytes is not known"
-            self.odd.append((event.seq, f"{event.type}: {found}"))
+            self._odd(
+                event, f"report {body['report']} revision {body['revision']} of these bytes is not known"
+            )
             return
         self.reports[body["report"]] = tuple(
             replace(row, **changes) if (row.revision, row.file) == wanted else row for row in rows

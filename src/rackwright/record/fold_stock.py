@@ -1,29 +1,22 @@
-"""The steps of the fold that concern stock: what came in, where it is, what it became; and what other steps share.
+"""The steps of the fold that concern stock: what came in, where it is, what it became.
 
-A piece and a remnant inherit heat and lot of the stock that they come from.
+A remnant inherits heat and lot of the stock that it comes from.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
-from rackwright.record.state import Piece, Serial, Stock
+from rackwright.record.fold_tables import Body, Tables
+from rackwright.record.state import Stock
 
-__all__ = ["Body", "StockSteps", "with_names"]
-
-Body = Mapping[str, Any]
+__all__ = ["StockSteps"]
 
 
-class StockSteps:
-    """Mixed into the fold, which holds all tables; what does not fit goes into `odd`."""
-
-    stock: dict[str, Stock]
-    pieces: dict[str, Piece]
-    serials: dict[str, Serial]
-    odd: list[tuple[int, str]]
+class StockSteps(Tables):
+    """Mixed into the fold."""
 
     def on_receive(self, event: Event, body: Body) -> None:
         length = body.get("length_nm", 0)
@@ -129,41 +122,9 @@ class StockSteps:
         if "stock_id" in body:
             self._stock(event, body, label=body["label"])
 
-    # what several steps do
-
-    def _known(self, table: Mapping[str, Any], name: str, event: Event, noun: str) -> Any:
-        if name not in table:
-            self._odd(event, f"{noun} {name!r} is not known")
-        return table.get(name)
-
-    def _odd(self, event: Event, words: str) -> None:
-        self.odd.append((event.seq, f"{event.type}: {words}"))
+    # what several of them do
 
     def _stock(self, event: Event, body: Body, **changes: Any) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock:
             self.stock[stock.stock_id] = replace(stock, **changes)
-
-    def _piece(self, event: Event, stock: Stock, name: str, serial: str, job: str, length: int) -> None:
-        if name in self.pieces and self.pieces[name].state not in ("scrapped", "replaced"):
-            self._odd(event, f"piece {name!r} was made before, in event {self.pieces[name].seq}")
-        self.pieces[name] = Piece(
-            name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",
-            (event.by,), event.seq,
-        )  # fmt: skip
-        if serial in self.serials:
-            self._into(serial, pieces=(name,))
-
-    def _into(
-        self, name: str, pieces: tuple[str, ...] = (), lots: tuple[str, ...] = (), out: str = ""
-    ) -> None:
-        serial = self.serials.get(name)
-        if serial:
-            kept = tuple(piece for piece in serial.pieces if piece != out)
-            self.serials[name] = replace(
-                serial, pieces=with_names(kept, *pieces), lots=with_names(serial.lots, *lots)
-            )
-
-
-def with_names(names: tuple[str, ...], *more: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys((*names, *more)))

@@ -1,0 +1,93 @@
+"""What the fold lays events over: a table for each kind of noun, and what several steps do to them.
+
+A piece inherits heat and lot of the stock that it comes from. What does not fit what came before goes into `odd`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from rackwright.record.envelope import Event
+from rackwright.record.state import (
+    Gauge,
+    Hold,
+    Measurement,
+    Nonconformance,
+    Order,
+    Person,
+    Piece,
+    Question,
+    Report,
+    Revision,
+    RowConfirmed,
+    Serial,
+    State,
+    Stock,
+    Supplier,
+)
+from rackwright.seal import Head
+
+__all__ = ["Body", "Tables", "with_names"]
+
+Body = Mapping[str, Any]
+
+
+class Tables:
+    """Under the names that `State` has for them."""
+
+    def __init__(self) -> None:
+        self.shop, self.demo = "", False
+        self.persons: dict[str, Person] = {}
+        self.gauges: dict[str, Gauge] = {}
+        self.suppliers: dict[str, Supplier] = {}
+        self.orders: dict[str, Order] = {}
+        self.questions: dict[str, Question] = {}
+        self.revisions: dict[str, Revision] = {}
+        self.reports: dict[str, tuple[Report, ...]] = {}
+        self.confirmed: dict[str, RowConfirmed] = {}
+        self.stock: dict[str, Stock] = {}
+        self.pieces: dict[str, Piece] = {}
+        self.serials: dict[str, Serial] = {}
+        self.holds: dict[str, Hold] = {}
+        self.nonconformances: dict[str, Nonconformance] = {}
+        self.measurements: list[Measurement] = []
+        self.heads: list[tuple[Head, str]] = []
+        self.odd: list[tuple[int, str]] = []
+        self.latest = ""
+
+    def state(self) -> State:
+        lists = {name: tuple(getattr(self, name)) for name in ("measurements", "heads", "odd")}
+        return State(**{**vars(self), **lists})
+
+    def _known(self, table: Mapping[str, Any], name: str, event: Event, noun: str) -> Any:
+        if name not in table:
+            self._odd(event, f"{noun} {name!r} is not known")
+        return table.get(name)
+
+    def _odd(self, event: Event, words: str) -> None:
+        self.odd.append((event.seq, f"{event.type}: {words}"))
+
+    def _piece(self, event: Event, stock: Stock, name: str, serial: str, job: str, length: int) -> None:
+        if name in self.pieces and self.pieces[name].state not in ("scrapped", "replaced"):
+            self._odd(event, f"piece {name!r} was made before, in event {self.pieces[name].seq}")
+        self.pieces[name] = Piece(
+            name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",
+            (event.by,), event.seq,
+        )  # fmt: skip
+        self._into(serial, pieces=(name,))
+
+    def _into(
+        self, name: str, pieces: tuple[str, ...] = (), lots: tuple[str, ...] = (), out: str = ""
+    ) -> None:
+        serial = self.serials.get(name)
+        if serial:
+            kept = tuple(piece for piece in serial.pieces if piece != out)
+            self.serials[name] = replace(
+                serial, pieces=with_names(kept, *pieces), lots=with_names(serial.lots, *lots)
+            )
+
+
+def with_names(names: tuple[str, ...], *more: str) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*names, *more)))

@@ -8,10 +8,10 @@ recorded has lost its clock, and what expires could be used again there: `work` 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 from itertools import pairwise
 
-from rackwright.record.envelope import Event
+from rackwright.record.envelope import Event, time_of
 
 __all__ = ["DAY", "behind", "steps_back"]
 
@@ -20,18 +20,13 @@ DAY = timedelta(days=1)
 
 def behind(at: str, latest: str) -> timedelta:
     """By how much the time `at` lies before `latest` ("" nothing recorded); negative where it lies after."""
-    return _time(latest) - _time(at) if latest else -DAY
+    return time_of(latest) - time_of(at) if latest else -DAY
 
 
 def steps_back(events: Sequence[Event]) -> list[str]:
     """Each step back, in words: event, by how much, and between which stations."""
     return [
-        f"event {one.seq} ({one.station or 'no station'}) is {_time(before.at) - _time(one.at)} before event "
+        f"event {one.seq} ({one.station or 'no station'}) is {time_of(before.at) - time_of(one.at)} before event "
         f"{before.seq} ({before.station or 'no station'})"
-        for before, one in pairwise(events) if _time(one.at) < _time(before.at)
+        for before, one in pairwise(events) if time_of(one.at) < time_of(before.at)
     ]  # fmt: skip
-
-
-def _time(at: str) -> datetime:
-    """A leap second is the second before it: the calendar here has none."""
-    return datetime.fromisoformat(at.replace(":60", ":59"))

@@ -26,7 +26,7 @@ from typing import Any
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
 from rackwright.seal.canonical import MAX_INT
 
-__all__ = ["Event", "Known", "Refs", "parse_event", "read_event"]
+__all__ = ["Event", "Known", "Refs", "parse_event", "read_event", "time_of"]
 
 _TIME = re.compile(
     r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T([01]\d|2[0-3]):[0-5]\d:([0-5]\d|60)(\.\d{1,6})?Z", re.ASCII
@@ -116,7 +116,7 @@ def read_event(data: bytes) -> Event:
 def parse_event(value: Any, read: bool = False) -> Event:
     """The event of an envelope given as plain data. Raises Malformed with the place in the envelope.
 
-    Checks the envelope only; the layout of the body is `events.check`, which old events need not pass. `read`: the
+    Checks the envelope only; the layout of the body is `checking.check`, which old events need not pass. `read`: the
     value was read from canonical JSON, so that only the envelope itself is in question.
     """
     if not isinstance(value, dict) or set(value) != set(_FIELDS):
@@ -148,10 +148,9 @@ _KNOWN = tuple(each.name for each in fields(Known))
 
 
 def _refs(value: Any) -> Refs:
-    names = _REFS
-    if not isinstance(value, dict) or set(value) != set(names):
-        raise Malformed("/refs", f"must have exactly the fields {', '.join(names)}")
-    lists = {name: _texts(value[name], f"/refs/{name}") for name in names}
+    if not isinstance(value, dict) or set(value) != set(_REFS):
+        raise Malformed("/refs", f"must have exactly the fields {', '.join(_REFS)}")
+    lists = {name: _texts(value[name], f"/refs/{name}") for name in _REFS}
     for name, items in lists.items():
         if list(items) != sorted(set(items)) or "" in items:
             raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
@@ -162,9 +161,8 @@ def _refs(value: Any) -> Refs:
 
 
 def _known(value: Any) -> Known:
-    names = _KNOWN
-    if not isinstance(value, dict) or set(value) != set(names):
-        raise Malformed("/known", f"must have exactly the fields {', '.join(names)}")
+    if not isinstance(value, dict) or set(value) != set(_KNOWN):
+        raise Malformed("/known", f"must have exactly the fields {', '.join(_KNOWN)}")
     for name in ("program", "reference_hash"):
         if not isinstance(value[name], str):
             raise Malformed(f"/known/{name}", "must be a text")
@@ -180,10 +178,15 @@ def _texts(value: Any, place: str) -> tuple[str, ...]:
     return tuple(value)
 
 
+def time_of(at: str) -> datetime:
+    """The time of an event. A leap second is the second before it: the calendar here has none."""
+    return datetime.fromisoformat(at.replace(":60", ":59"))
+
+
 def _is_time(text: str) -> bool:
     """A UTC time of a day that the calendar has; a leap second is one."""
     try:
-        return bool(_TIME.fullmatch(text) and datetime.fromisoformat(text.replace(":60", ":59")))
+        return bool(_TIME.fullmatch(text) and time_of(text))
     except ValueError:
         return False
 

@@ -283,7 +283,7 @@ def new_event(
 ) -> Event:
     """An event not yet recorded (seq 0). `v` 0 means the newest layout of its type.
 
-    Nothing is checked here: `events.check` gives the faults, and `Record.append` asks it.
+    Nothing is checked here: `checking.check` gives the faults, and `Record.append` asks it.
     """
     return Event(
         0, type, v or newest(type), act_id, at, by, station, refs or Refs(), known or Known(), corrects, body

@@ -144,7 +144,7 @@ class Record:
             connection.commit()
         return done
 
-    def _fold(self) -> None:
+    def _checkpoint(self) -> None:
         """The write-ahead log into the one file, on the disk; closing would do it too, and not say where it failed."""
         with self._telling(), self._engine.connect() as connection:
             connection.exec_driver_sql("COMMIT")  # a checkpoint stands outside of any transaction
@@ -286,7 +286,7 @@ def made_beside(path: Path, connect: Connect | None = None) -> Iterator[Record]:
                 connection.exec_driver_sql(f"PRAGMA user_version={schema.VERSION}")
                 connection.commit()
             yield record
-            record._fold()
+            record._checkpoint()
         durable.put_in_place(unfinished, path)
     except OSError as error:
         do = "check the folder and its permissions"

@@ -166,6 +166,32 @@ def test_a_full_or_failing_disk_leaves_no_half_paper(
     assert outcomes.count(True) == 3  # the sixth operation does not exist: there are five
 
 
+def test_a_folder_is_made_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def make(path: Path, stop: bool = False) -> list[str]:
+        try:
+            with durable.folder_made(path) as building:
+                building.mkdir()
+                (building / "a").write_bytes(NEW)
+                if stop:
+                    raise OSError(errno.ENOSPC, "full")
+        except Stopped as stopped:
+            return [f"{type(trouble).__name__} {trouble.code}" for trouble in stopped.troubles]
+        return []
+
+    at, empty = tmp_path / "x" / "shop", tmp_path / "empty"
+    empty.mkdir()
+    monkeypatch.chdir(empty)
+    assert make(at, stop=True) == ["Failure RW002"]
+    assert list(at.parent.iterdir()) == []
+    assert make(at) == []
+    assert make(at) == ["Fault RW001"], "something stands there"
+    assert make(Path(".")) == ["Fault RW001"], "it is the folder one stands in"
+    assert make(tmp_path / ("a" * 300)) == ["Fault RW002"]
+    assert make(empty) == []
+    assert [path.read_bytes() for path in (at / "a", empty / "a")] == [NEW, NEW]
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["empty", "x"]
+
+
 def test_a_failure_ends_with_three_whatever_else_is_wrong(tmp_path: Path) -> None:
     full = durable.cannot_write("RW002", tmp_path, OSError(errno.ENOSPC, "No space left"), "-")
     other = durable.cannot_write("RW002", tmp_path, OSError(errno.EACCES, "Permission denied"), "-")

@@ -10,7 +10,6 @@ file with the manifest, grows the record anew, and makes the folder whole or not
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
@@ -23,7 +22,7 @@ from zlib import error as ZlibError
 from rackwright.record import durable, export_lines, import_export
 from rackwright.seal import Head, Malformed, canonical, read_canonical
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
-from rackwright.work.shop_folder import PAPERS, RECORD, open_record, write_whole
+from rackwright.work.shop_folder import PAPERS, RECORD, open_record
 
 __all__ = ["EXPORT", "Backup", "closed", "contents_of", "make_backup", "restore_backup"]
 
@@ -106,29 +105,16 @@ def restore_backup(data: bytes, file: str, folder: Path) -> Head:
     RW002 it cannot be written, and whatever is wrong with the record inside.
     """
     contents, head = _unzip(data, file)
-    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
-        do = "give a folder that is empty or not there yet"
-        raise Stopped([Fault("RW001", Where(str(folder)), "something stands there already", do)])
-    building = folder.with_name(f".{folder.name}.restoring")
-    shutil.rmtree(building, ignore_errors=True)  # of a restore that was cut off
-    try:
+    with durable.folder_made(folder) as building:
         for name, content in contents.items():
             path = building / name
             path.parent.mkdir(parents=True, exist_ok=True)
-            write_whole(path, content)
+            path.write_bytes(content)
         with import_export(contents[EXPORT], building / RECORD, f"{file}: {EXPORT}") as record:
             restored = record.head()
         (building / EXPORT).unlink()
         if restored != head:
             raise Stopped([_damaged(file, f"its record is at {restored}, the manifest names {head}")])
-        durable.sync_tree(building)
-        if folder.exists():
-            folder.rmdir()
-        durable.put_in_place(building, folder)
-    except OSError as error:
-        raise Stopped([durable.cannot_write("RW002", folder, error, "give a folder of yours")]) from None
-    finally:
-        shutil.rmtree(building, ignore_errors=True)
     return restored
 
 

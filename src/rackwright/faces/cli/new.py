@@ -48,23 +48,11 @@ def new(folder: str, name: str, by: str, as_json: bool) -> None:
              for option, text in (("--name", name), ("--by", by)) if not text.strip()]  # fmt: skip
     if empty:
         raise Stopped(empty)
-    if path.exists() and (not path.is_dir() or any(path.iterdir())):
-        do = "give a folder that is empty or not there yet"
-        raise Stopped([Fault("RW001", Where(folder), "something stands there already", do)])
     seed = new_seed()
-    building = path.with_name(f".{path.name}.new")
-    try:
-        shutil.rmtree(building, ignore_errors=True)  # of a `new` that was cut off
-        building.parent.mkdir(parents=True, exist_ok=True)
+    with durable.folder_made(path) as building:
         _copy_examples(building, name.strip())
         _write_key(building / KEY, write_key(seed))
         events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)))
-        if path.exists():
-            path.rmdir()
-        durable.sync_tree(building)
-        durable.put_in_place(building, path)
-    except OSError as error:
-        raise Stopped([durable.cannot_write("RW002", path, error, "give a folder of yours")]) from None
     for seq, type in events:
         click.echo(f"recorded {seq} {type}", err=as_json)
     if as_json:

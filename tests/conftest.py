@@ -17,6 +17,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads stal
 import json
 from collections import Counter
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -65,6 +66,12 @@ def published(record_property: Callable[[str, object], None]) -> Published:
 def played_demo(tmp_path_factory: pytest.TempPathFactory) -> Ran:
     """One whole run of the demo, made once in each process of the tests."""
     return run(tmp_path_factory.mktemp("demo") / "shop")
+
+
+@pytest.fixture(scope="session")
+def stages(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where the stages of the small shop are kept, each played once in each process of the tests."""
+    return tmp_path_factory.mktemp("stages")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

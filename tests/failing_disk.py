@@ -15,7 +15,7 @@ import os
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
@@ -190,6 +190,24 @@ class _File(apsw.VFSFile):
         self.disk.operate(self.start)
         if self.path:
             self.disk.synced(self.path)
+
+
+class Writing:
+    """What `record.durable` calls `os`: `before`, which may raise OSError, comes ahead of each of its writing calls."""
+
+    def __init__(self, before: Callable[[], None]) -> None:
+        self.before = before
+
+    def __getattr__(self, name: str) -> Any:
+        real = getattr(os, name)
+        if name not in ("open", "fsync", "replace"):
+            return real
+
+        def call(*given: Any) -> Any:
+            self.before()
+            return real(*given)
+
+        return call
 
 
 # --- apsw in the clothes of the standard library's sqlite3 ---------------------------------------

@@ -21,7 +21,7 @@ import apsw
 import pytest
 
 import small_shop as small
-from failing_disk import Disk, in_memory
+from failing_disk import Disk, Writing, in_memory
 from rackwright import record as records
 from rackwright.faces.cli.main import _run
 from rackwright.record import Record, durable
@@ -40,26 +40,17 @@ BODY = "SN-1/post.front-left"
 KINDS = {apsw.FullError: errno.ENOSPC, apsw.IOError: errno.EIO}
 
 
-class Files:
-    """What `durable` calls `os`, with its writing calls counted on the same disk."""
+def counted(disk: Disk) -> Writing:
+    """The writing calls of whole files, counted on the same disk."""
 
-    def __init__(self, disk: Disk) -> None:
-        self.disk = disk
+    def before() -> None:
+        try:
+            disk.operate()
+        except apsw.Error as error:
+            code = KINDS[type(error)]
+            raise OSError(code, os.strerror(code)) from None
 
-    def __getattr__(self, name: str) -> Any:
-        real = getattr(os, name)
-        if name not in ("open", "fsync", "replace"):
-            return real
-
-        def call(*given: Any) -> Any:
-            try:
-                self.disk.operate()
-            except apsw.Error as error:
-                code = KINDS[type(error)]
-                raise OSError(code, os.strerror(code)) from None
-            return None if name == "fsync" else real(*given)
-
-        return call
+    return Writing(before)
 
 
 @dataclass
@@ -88,7 +79,7 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
         plain(self, path, busy_ms, disk.connect if disk.fail_at else None)
 
     monkeypatch.setattr(Record, "__init__", on_disk)
-    monkeypatch.setattr(durable, "os", Files(disk))
+    monkeypatch.setattr(durable, "os", counted(disk))
     with in_memory() as folder:
         yield Bench(folder / "at", disk)
 

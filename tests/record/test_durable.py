@@ -6,12 +6,13 @@ import errno
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from itertools import product
+from itertools import count, product
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from failing_disk import Writing
 from rackwright.record import durable
 from rackwright.trouble import Failure, Fault, Stopped
 from rackwright.work.papers import write as write_paper
@@ -118,24 +119,15 @@ def test_without_the_sync_half_a_file_would_be_seen(monkeypatch: pytest.MonkeyPa
     assert any(not there <= {OLD, NEW} for _, there in cuts(monkeypatch, lazy=True))
 
 
-class Full:
+def full(fail_at: int, error: int) -> Writing:
     """The operating system, whose so many-th writing call fails."""
+    turn = count(1)
 
-    def __init__(self, fail_at: int, error: int) -> None:
-        self.left, self.error = fail_at, error
+    def before() -> None:
+        if next(turn) == fail_at:
+            raise OSError(error, os.strerror(error))
 
-    def __getattr__(self, name: str) -> Any:
-        real = getattr(os, name)
-        if name not in ("open", "fsync", "replace"):
-            return real
-
-        def call(*given: Any) -> Any:
-            self.left -= 1
-            if self.left == 0:
-                raise OSError(self.error, os.strerror(self.error))
-            return real(*given)
-
-        return call
+    return Writing(before)
 
 
 @pytest.mark.parametrize("before", [None, OLD])
@@ -149,7 +141,7 @@ def test_a_full_or_failing_disk_leaves_no_half_paper(
         path.unlink(missing_ok=True)
         if before is not None:
             path.write_bytes(before)
-        monkeypatch.setattr(durable, "os", Full(fail_at, error))
+        monkeypatch.setattr(durable, "os", full(fail_at, error))
         try:
             writer(path, NEW)
             told = None

@@ -14,11 +14,6 @@ from stories.shop import Day
 Begin = Callable[[str], Day]
 
 
-@pytest.fixture(scope="session")
-def stages(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("stages")
-
-
 @pytest.fixture
 def begin(stages: Path, tmp_path: Path) -> Iterator[Begin]:
     opened: list[Record] = []

@@ -1,5 +1,5 @@
-"""The small shop's stages, as the stories begin with them."""
+"""The small shop at a stage, as the stories begin."""
 
-from stories.conftest import begin, stages
+from stories.conftest import begin
 
-__all__ = ["begin", "stages"]
+__all__ = ["begin"]

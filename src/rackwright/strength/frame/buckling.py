@@ -49,13 +49,13 @@ class Buckling:
 
 def states_of(response: Response, model: Model) -> dict[tuple[int, int], State]:
     """The forces of every case that has an equilibrium, by variant and case."""
-    found = {}
+    found, thrown = {}, response.cases.thrown(response.frame.variants)
     for v, c in np.ndindex(*response.residual.shape):
         if response.loose[v][c] is None:
             end = response.end_force[v, c]
             forces = end.reshape(-1, 4, 3)[:, 0::2] @ model.geo.turn[v]
             pull = np.concatenate([response.tie_force[v, c], response.pad_force[v, c]])
-            found[v, c] = State(axial_of(end), forces, pull, response.cases.inertia[c])
+            found[v, c] = State(axial_of(end), forces, pull, thrown[v, c])
     return found
 
 

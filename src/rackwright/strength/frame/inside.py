@@ -17,11 +17,12 @@ def internal_forces(response: Response, stations: Array) -> Array:
     They act on the cut face that looks along +x (tension positive), in local axes; exact for the uniform load.
     At a mass on a member the value is the one just before it, seen from end i.
     """
-    frame, cases = response.frame, response.cases
+    frame = response.frame
+    thrown = response.cases.thrown(frame.variants)
     geo = geometry(frame)
     x = geo.length[..., None] * stations  # (V,M,s)
     line = np.einsum(
-        "vmij,cj->vcmi", (frame.members.rho * frame.members.A)[..., None, None] * geo.turn, cases.inertia
+        "vmij,vcj->vcmi", (frame.members.rho * frame.members.A)[..., None, None] * geo.turn, thrown
     )
     end = response.end_force[..., None, :6]
     at = x[:, None, ..., None]
@@ -29,7 +30,7 @@ def internal_forces(response: Response, stations: Array) -> Array:
     moment = end[..., 3:] + _swing(end[..., :3], at) + _swing(line[..., None, :], at**2 / 2)
     mm = frame.member_masses
     for r, member in enumerate(mm.member):
-        point = mm.m[:, r, None, None] * np.einsum("vij,cj->vci", geo.turn[:, member], cases.inertia)
+        point = mm.m[:, r, None, None] * np.einsum("vij,vcj->vci", geo.turn[:, member], thrown)
         past = (x[:, member] - mm.at[:, r, None]).clip(min=0)[:, None, :, None]
         force[:, :, member] += point[:, :, None] * (past > 0)
         moment[:, :, member] += _swing(point[:, :, None], past)

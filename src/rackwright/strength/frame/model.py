@@ -66,6 +66,8 @@ class Members:
     beam end, in global axes. `end_spring` is the rotational stiffness (N·m/rad) with which a beam end is
     joined to its node, about local y and z: infinite is rigid (the default), 0 is a release. `bar` marks what
     only stands for a push and a pull (a sheet's diagonal): it does not bow, and so does not buckle by itself.
+    `preload` is the tension a member would have with its ends held where they are (it was made too short), in every
+    case; `alpha` is its thermal expansion, for the warming of `Cases`.
     """
 
     ends: Ints = field(default_factory=_no_pairs)  # (M,2) node numbers i, j
@@ -82,10 +84,12 @@ class Members:
     offset: Array = field(default_factory=_zero)  # (V,M,2,3)
     end_spring: Array = field(default_factory=_infinite)  # (V,M,2,2): [end i, end j][about y, about z]
     bar: Ints = field(default_factory=_none)  # (M,) 0 or 1; none given: all beams
+    preload: Array = field(default_factory=_zero)  # (V,M) N
+    alpha: Array = field(default_factory=_zero)  # (V,M) 1/K
 
     tails: ClassVar[dict[str, tuple[int, ...]]] = {
         "zref": (3,), "E": (), "G": (), "A": (), "Iy": (), "Iz": (), "J": (), "Asy": (), "Asz": (),
-        "rho": (), "offset": (2, 3), "end_spring": (2, 2),
+        "rho": (), "offset": (2, 3), "end_spring": (2, 2), "preload": (), "alpha": (),
     }  # fmt: skip
 
     def __len__(self) -> int:
@@ -201,13 +205,20 @@ class MemberMasses:
 @dataclass(frozen=True, eq=False)
 class Cases:
     """Load cases: `inertia` (C,3) is the force per unit mass on everything that has mass (a 9 g forward crash
-    case is [+88.26, 0, 0]); `nodal` (C,N,6) are forces and moments on nodes in global axes, or None."""
+    case is [+88.26, 0, 0]), or (V,C,3) where it differs between variants; `nodal` (C,N,6) are forces and moments on
+    nodes in global axes, or None; `warming` (C,M) is by how much each member is warmer than when the frame was put
+    together, K, or None."""
 
     inertia: Array
     nodal: Array | None = None
+    warming: Array | None = None
 
     def __len__(self) -> int:
-        return len(self.inertia)
+        return int(np.shape(self.inertia)[-2])
+
+    def thrown(self, variants: int) -> Array:
+        """(V,C,3) inertia of each variant."""
+        return np.broadcast_to(self.inertia, (variants, len(self), 3))
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,9 +17,17 @@ from rackwright.strength.frame.beam import (
 )
 from rackwright.strength.frame.carry import carrier_shares
 from rackwright.strength.frame.loose import Factor, sort_out
-from rackwright.strength.frame.model import Array, Frame, Ints, pile
+from rackwright.strength.frame.model import Array, Cases, Frame, Ints, pile
 
-__all__ = ["Loads", "Model", "OneSided", "carried_loads", "member_mass_ends"]
+__all__ = [
+    "Loads",
+    "Model",
+    "OneSided",
+    "along_members",
+    "carried_loads",
+    "initial_tension",
+    "member_mass_ends",
+]
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +141,22 @@ class Loads:
         pile(unit, m.ends, -ends)
         pile(unit, frame.masses.node, carried_loads(frame, share, twist, True))
         return Loads(held, share, twist, unit)
+
+
+def initial_tension(frame: Frame, cases: Cases) -> Array | None:
+    """Tension (V,C,M) of members with their ends held: preload less what warming takes; None if none."""
+    m = frame.members
+    found = np.repeat(m.preload[:, None], len(cases), axis=1)
+    if cases.warming is not None:
+        found = found - (m.E * m.A * m.alpha)[:, None] * cases.warming
+    return found if found.any() else None
+
+
+def along_members(tension: Array) -> Array:
+    """End forces (...,12) of a tension (...)."""
+    out = np.zeros((*tension.shape, 12))
+    out[..., 0], out[..., 6] = -tension, tension
+    return out
 
 
 def member_mass_ends(model: Model) -> Array:

@@ -19,7 +19,7 @@ from rackwright.strength.frame.beam_column import bent_ends, moments_along, stif
 from rackwright.strength.frame.buckling import states_of
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.model import Array, Frame, Ints, pile
-from rackwright.strength.frame.ready import Loads, Model
+from rackwright.strength.frame.ready import Loads, Model, along_members, initial_tension
 from rackwright.strength.frame.solve import Response
 from rackwright.strength.frame.tangent import State, Tangent, axial_of, solved
 
@@ -47,7 +47,7 @@ class SecondOrder:
         model = Model.of(frame)
         found = internal_forces(replace(self.response, end_force=self.end_force), stations)
         load = (frame.members.rho * frame.members.A)[..., None, None] * model.geo.turn
-        line = np.einsum("vmij,cj->vcmi", load, cases.inertia)
+        line = np.einsum("vmij,vcj->vcmi", load, cases.thrown(frame.variants))
         axial = np.where(frame.members.straight, 0.0, axial_of(self.end_force))
         found[..., 4], found[..., 5] = moments_along(
             frame.members, model.geo.length, axial, self.end_force, line, stations
@@ -87,16 +87,18 @@ def _one(
     model, frame, cases = tangent.model, tangent.each[v], response.cases
     geo, layout = model.geo.one(v), tangent.layout
     B, k, T0 = model.one_sided.rows(layout, v), model.one_sided.k[v], model.one_sided.T0[v]
-    a = cases.inertia[c : c + 1]
+    a = cases.thrown(response.frame.variants)[v, c : c + 1]
     outer = np.einsum("dnf,d->nf", loads.unit[v], a[0]) + (0.0 if cases.nodal is None else cases.nodal[c])
     first_held = loads.held[v] @ a[0]
     own = _on_nodes(frame, geo, first_held)
+    tension = initial_tension(response.frame, cases)
+    start = np.zeros_like(first_held) if tension is None else along_members(tension[v, c])
     axial, at_ends, pull = first.axial, first.ends, first.pull
     acts = pull > 0
     for number in range(1, PASSES + 1):
         state = State(axial, at_ends, np.where(acts, pull, 0.0), a[0])
         stiff = stiffness_under(frame.members, geo.length, axial[None, None])
-        held = _held(frame, geo, stiff, axial, a[0])
+        held = _held(frame, geo, stiff, axial, a[0]) + start
         f = layout.gather(outer + own - _on_nodes(frame, geo, held))
         _, lower = tangent.under(state, v, acts).stands(1.0)
         if lower is None:

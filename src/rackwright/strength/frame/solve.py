@@ -20,7 +20,7 @@ from rackwright.strength.frame.conditions import Problem
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, one_hot, pile
 from rackwright.strength.frame.one_sided import acting_forces
-from rackwright.strength.frame.ready import Loads, Model
+from rackwright.strength.frame.ready import Loads, Model, along_members, initial_tension
 from rackwright.strength.frame.refine import with_acting_set
 from rackwright.strength.frame.words import WHY, describe
 
@@ -63,9 +63,18 @@ def solve(frame: Frame, cases: Cases) -> Response:
     FloatingPointError or LinAlgError where the numbers lie beyond what 16 digits carry."""
     model = Model.of(frame)
     loads = Loads.of(model)
-    applied = np.einsum("vdnf,cd->vcnf", loads.unit, cases.inertia)
-    if cases.nodal is not None:
-        applied = applied + cases.nodal
+    thrown = cases.thrown(frame.variants)
+    applied = np.einsum("vdnf,vcd->vcnf", loads.unit, thrown)
+    own = (
+        np.zeros_like(applied)
+        if cases.nodal is None
+        else np.repeat(cases.nodal[None], frame.variants, axis=0)
+    )
+    tension = initial_tension(frame, cases)
+    if tension is not None:
+        pile(own, frame.members.ends, -local_to_nodes(frame, model.geo, along_members(tension), slice(None)))
+    applied += own
+    alone = np.flatnonzero(own.any(axis=(0, 2, 3)))
     u = np.empty((frame.variants, len(cases), frame.nodes, 6))
     elastic = np.empty_like(u)
     pull = np.empty((frame.variants, len(cases), frame.one_sided))
@@ -75,7 +84,7 @@ def solve(frame: Frame, cases: Cases) -> Response:
         factor = model.factor(int(alike[0]), guess)
         guess = factor.held
         u[alike], elastic[alike], pull[alike], why = _variants(
-            model, factor, alike, applied[alike], loads.unit[alike], cases
+            model, factor, alike, applied[alike], loads.unit[alike], thrown[alike], alone
         )
         loose |= dict(zip(alike.tolist(), why, strict=True))
     reasons = tuple(loose[v] for v in range(frame.variants))
@@ -95,24 +104,24 @@ Reasons = list[tuple[str | None, ...]]
 
 
 def _variants(
-    model: Model, factor: Factor, alike: Ints, applied: Array, unit: Array, cases: Cases
+    model: Model, factor: Factor, alike: Ints, applied: Array, unit: Array, thrown: Array, own: Ints
 ) -> tuple[Array, Array, Array, Reasons]:
     """Displacements (G,C,N,6), the same without loose motion, one-sided forces (G,C,U) and reasons.
 
-    The G variants differ in loads and initial tensions alone, so that all their cases are cases of one problem.
+    The G variants differ in loads and initial tensions alone, so that all their cases are cases of one problem. `own`
+    are the cases that have more loads than inertia.
     """
     layout, pulls, v = model.layout, model.one_sided, int(alike[0])
     (many, count), size = applied.shape[:2], len(pulls.node)
     f = layout.gather(applied)  # (G,C,rows)
     B = pulls.rows(layout, v)
-    own = np.zeros(0, dtype=np.int64) if cases.nodal is None else np.flatnonzero(cases.nodal.any(axis=(1, 2)))
     loads = np.concatenate([layout.gather(unit), f[:, own]], axis=1)  # (G,3+own,rows)
     solved = factor.propped.solve(np.concatenate([loads.reshape(many * loads.shape[1], layout.rows), B]).T).T
     each, back = (
         solved[: -size or None].reshape(loads.shape),
         solved[len(solved) - size :],
     )  # back: A Bᵀ, (U,rows)
-    free = cases.inertia @ each[:, :3]
+    free = thrown @ each[:, :3]
     free[:, own] = each[:, 3:]
     free, push = free.reshape(many * count, layout.rows), f.reshape(many * count, layout.rows) @ factor.W
 
@@ -160,19 +169,18 @@ def _respond(
     model: Model, loads: Loads, cases: Cases, u: Array, elastic: Array, pull: Array,
     loose: tuple[tuple[str | None, ...], ...],
 ) -> Response:  # fmt: skip
-    frame, geo = model.frame, model.geo
+    frame, geo, thrown = model.frame, model.geo, cases.thrown(model.frame.variants)
     m, ties = frame.members, len(frame.ties)
     # forces from the elastic part: the loose motion deforms nothing, and would only add rounding
     moved = elastic[:, :, m.ends].reshape(*u.shape[:2], len(m), 12)
     basic = np.einsum("vmij,vcmj->vcmi", geo.c @ geo.reach, moved)
-    ends = np.einsum("vmij,vcmi->vcmj", geo.chord, basic) + np.einsum(
-        "vmid,cd->vcmi", loads.held, cases.inertia
-    )
+    ends = np.einsum("vmij,vcmi->vcmj", geo.chord, basic) + np.einsum("vmid,vcd->vcmi", loads.held, thrown)
+    tension = initial_tension(frame, cases)
+    if tension is not None:
+        ends += along_members(tension)
     spring = -frame.springs.k[:, None] * elastic[:, :, frame.springs.node, frame.springs.freedom]
-    force = np.einsum("vkid,cd,vk->vcki", loads.share, cases.inertia, frame.masses.m[:, frame.masses.carrier])
-    moment = np.einsum(
-        "vkid,cd,vk->vcki", loads.twist, cases.inertia, frame.masses.m[:, frame.masses.carrier]
-    )
+    force = np.einsum("vkid,vcd,vk->vcki", loads.share, thrown, frame.masses.m[:, frame.masses.carrier])
+    moment = np.einsum("vkid,vcd,vk->vcki", loads.twist, thrown, frame.masses.m[:, frame.masses.carrier])
     by_pulls = model.one_sided.on_nodes(pull, frame.nodes)
     missing, reaction = _balance_nodes(model, loads, cases, ends, spring, by_pulls, force, moment)
     mass = (
@@ -221,7 +229,7 @@ def _residual(
     place = np.concatenate([start + half, frame.masses.xyz, on_axis], axis=1)
     weight = np.concatenate([m.rho * m.A * model.geo.length, frame.masses.m, mm.m], axis=1)
     centre = frame.xyz.mean(axis=1, keepdims=True)
-    inertia = np.einsum("vi,cd->vcid", weight, cases.inertia)
+    inertia = np.einsum("vi,vcd->vcid", weight, cases.thrown(frame.variants))
     total = _resultant(inertia, place - centre)
     size = np.linalg.norm(inertia, axis=-1).sum(axis=-1)
     onto = reaction + by_pulls
@@ -234,6 +242,8 @@ def _residual(
     if cases.nodal is not None:
         size = size + np.linalg.norm(cases.nodal[..., 3:], axis=-1).sum(axis=-1) / reach
     size = size + model.one_sided.T0.clip(min=0).sum(axis=1)[:, None]
+    tension = initial_tension(frame, cases)
+    size = size if tension is None else size + np.abs(tension).sum(axis=-1)
     total = total + _resultant(onto[..., :3], frame.xyz - centre)
     total[..., 3:] += onto[..., 3:].sum(axis=2)
     both = np.concatenate([total[:, :, None], missing], axis=2)

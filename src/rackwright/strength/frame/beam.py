@@ -47,8 +47,11 @@ class Geometry:
 
     def one(self, v: int) -> Geometry:
         """That of one variant."""
-        part = slice(v, v + 1)
-        return Geometry(self.length[part], self.turn[part], self.chord[part], self.reach[part], self.c[part])
+        return self.take(np.array([v]))
+
+    def take(self, v: Ints) -> Geometry:
+        """Those of some variants."""
+        return Geometry(self.length[v], self.turn[v], self.chord[v], self.reach[v], self.c[v])
 
 
 @dataclass(frozen=True, eq=False)

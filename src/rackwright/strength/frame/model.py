@@ -269,11 +269,15 @@ class Frame:
 
     def variant(self, v: int) -> Frame:
         """The frame of one variant."""
+        return self.take(np.array([v]))
+
+    def take(self, v: Ints) -> Frame:
+        """The frame of some variants, in that order and as often as named."""
         parts = {
-            name: replace(getattr(self, name), **{f: getattr(getattr(self, name), f)[v : v + 1] for f in s})
+            name: replace(getattr(self, name), **{f: getattr(getattr(self, name), f)[v] for f in s})
             for name, s in ((name, _shapes(getattr(self, name))) for name in self.GROUPS)
         }
-        return replace(self, xyz=self.xyz[v : v + 1], **parts)
+        return replace(self, xyz=self.xyz[v], **parts)
 
     def _refer(self) -> None:
         """Every node and member that is referred to exists."""

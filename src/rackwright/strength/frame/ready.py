@@ -142,6 +142,10 @@ class Loads:
         pile(unit, frame.masses.node, carried_loads(frame, share, twist, True))
         return Loads(held, share, twist, unit)
 
+    def take(self, v: Ints) -> Loads:
+        """Those of some variants."""
+        return Loads(self.held[v], self.share[v], self.twist[v], self.unit[v])
+
 
 def initial_tension(frame: Frame, cases: Cases) -> Array | None:
     """Tension (V,C,M) of members with their ends held: preload less what warming takes; None if none."""

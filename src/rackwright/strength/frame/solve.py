@@ -24,7 +24,7 @@ from rackwright.strength.frame.ready import Loads, Model, along_members, initial
 from rackwright.strength.frame.refine import with_acting_set
 from rackwright.strength.frame.words import WHY, describe
 
-__all__ = ["Response", "solve"]
+__all__ = ["Response", "respond", "solve"]
 
 SECOND_LOOK = 1e-10  # of the applied load: less balance than this is looked into
 
@@ -88,14 +88,14 @@ def solve(frame: Frame, cases: Cases) -> Response:
         )
         loose |= dict(zip(alike.tolist(), why, strict=True))
     reasons = tuple(loose[v] for v in range(frame.variants))
-    response = _respond(model, loads, cases, u, elastic, pull, reasons)
+    response = respond(model, loads, cases, u, elastic, pull, reasons)
     again = np.argwhere((response.residual > SECOND_LOOK) & (frame.one_sided > 0))
     for v, case in again:
         better = with_acting_set(model, v, pull[v, case] > 0, applied[v, case])
         if better is not None:
             u[v, case], pull[v, case] = better
             elastic[v, case] = u[v, case]
-    return _respond(model, loads, cases, u, elastic, pull, reasons) if len(again) else response
+    return respond(model, loads, cases, u, elastic, pull, reasons) if len(again) else response
 
 
 # --- variants of one stiffness ---------------------------------------------------------------------------
@@ -165,7 +165,7 @@ def _why(model: Model, factor: Factor, v: int, kind: str, y: Array) -> str:
 # --- back to forces --------------------------------------------------------------------------------------
 
 
-def _respond(
+def respond(
     model: Model, loads: Loads, cases: Cases, u: Array, elastic: Array, pull: Array,
     loose: tuple[tuple[str | None, ...], ...],
 ) -> Response:  # fmt: skip

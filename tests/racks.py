@@ -172,6 +172,7 @@ def plain(
                          "wear": SELDOM})  # fmt: skip
     tension = {
         "pretension_low": "40 lbf",
+        "pretension_kept": "DOC-9, checked",
         "pretension_high": "150 lbf",
         "allowable_ultimate": "5000 lbf",
         "document": INVENTED,

@@ -67,7 +67,11 @@ def _counts(rack: Rack) -> Iterator[Fault]:
     for fitting in d.floor_fitting:
         lists.append((f"floor_fitting.{fitting.name}.allowable", len(fitting.allowable or ()), FEW))
     lists += [(f"evidence.{test.name}.covers", len(test.covers), FEW) for test in d.evidence]
-    lists += [(f"strap_type.{kind.name}.links", len(kind.links or ()), FEW) for kind in d.strap_type]
+    for kind in d.strap_type:
+        lists.append((f"strap_type.{kind.name}.links", len(kind.links or ()), FEW))
+        lists.append(
+            (f"strap_type.{kind.name}.curve.points", len(kind.curve.points if kind.curve else ()), FEW)
+        )
     lists += [
         (f"special_factor.{one.name}.applies_to", len(one.applies_to), MOST) for one in d.special_factor
     ]

@@ -10,6 +10,7 @@ from itertools import combinations, pairwise
 from math import pi
 
 from rackwright import reference
+from rackwright.rack.installation import StrapType
 from rackwright.rack.interface import Means
 from rackwright.rack.model import Rack
 from rackwright.trouble import Fault
@@ -123,8 +124,34 @@ def _ratings(rack: Rack) -> Iterator[Fault]:
             found = "both allowable_ultimate and rating are given"
             yield Fault("RW106", rack.where(f"{path}.rating"), found, "give the one that the maker states")
         yield from _meaning(rack, path, kind.rating, kind.means, kind.to_ultimate is not None)
+        yield from _curve(rack, path, kind)
     for link in d.link:
         yield from _meaning(rack, f"link.{link.name}", link.rating, link.means, link.to_ultimate is not None)
+
+
+def _curve(rack: Rack, path: str, kind: StrapType) -> Iterator[Fault]:
+    """A load-stretch curve rises from zero to beyond the pretension."""
+    if kind.curve is None:
+        return
+    place = f"{path}.curve.points"
+    if not kind.curve.points:
+        yield Fault(
+            "RW101", rack.where(place), "the curve has no point", "give force and percent as the maker does"
+        )
+        return
+    force, percent = 0.0, 0.0
+    for n, point in enumerate(kind.curve.points):
+        if point.force <= force or point.percent <= percent:
+            found = "force and stretch do not both rise"
+            yield Fault(
+                "RW106", rack.where(f"{place}.{n}"), found, "give the points in ascending order, from zero on"
+            )
+        force, percent = point.force, point.percent
+    if force <= kind.pretension_high:
+        found = "the curve ends at or below the high pretension"
+        yield Fault(
+            "RW106", rack.where(f"{place}.{len(kind.curve.points) - 1}"), found, "give the whole curve"
+        )
 
 
 def _meaning(

@@ -24,6 +24,8 @@ __all__ = [
     "RingMake",
     "Strap",
     "StrapType",
+    "StretchCurve",
+    "StretchPoint",
 ]
 
 # --- tie-down ------------------------------------------------------------------------------------
@@ -84,11 +86,31 @@ class Ring:
 
 
 @_definition
+class StretchPoint:
+    """A point of a load-stretch curve: the force, and the stretch as a share of the length without load."""
+
+    force: Force
+    percent: Number
+
+
+@_definition
+class StretchCurve:
+    """A maker's load-stretch curve, straight from zero and between its points; nothing is known beyond the last."""
+
+    document: Text
+    points: tuple[StretchPoint, ...]
+
+
+@_definition
 class StrapType:
+    """`pretension_low` counts only where a document keeps it (who checks it, how often): without one it is zero."""
+
     name: Name
     axial_stiffness: Force  # force per unit strain (EA)
     pretension_low: Force
     pretension_high: Force
+    pretension_kept: Text | None = None
+    curve: StretchCurve | None = None  # in place of axial_stiffness where the rack moves
     allowable_ultimate: Force | None = None
     document: Text | None = None
     rating: Force | None = None  # in place of allowable_ultimate, with what it means

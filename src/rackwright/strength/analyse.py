@@ -34,10 +34,9 @@ from rackwright.strength.checks.stability import mode_in_words, stability
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.evidence import weigh
 from rackwright.strength.factors import fitting_factor
-from rackwright.strength.frame import Cases, Modes, modes, solve
+from rackwright.strength.frame import Cases, Modes, modes, settle, solve
 from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
 from rackwright.strength.margin import Margin
-from rackwright.strength.pulls import strap_directions
 from rackwright.strength.run import Run
 
 __all__ = [
@@ -174,10 +173,12 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
 
 
 def solved(rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, ...]) -> Run:
-    """The frame solved for every case; a model with several designs on its variant axis is one run."""
+    """The frame solved for every case and followed to where its straps let it rest.
+
+    A model with several designs on its variant axis is one run."""
     factor, source = fitting_factor(rack)
     response = solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases])))
-    return Run(rack, pieces, model, cases, response, factor or 1.0, source)
+    return Run(rack, pieces, model, cases, settle(response, model.curves), factor or 1.0, source)
 
 
 def margins_of(run: Run, checks: tuple[Check, ...] = CHECKS) -> tuple[Margin, ...]:
@@ -199,7 +200,7 @@ def floor_forces(run: Run) -> dict[str, Array]:
     d = run.rack.definition
     assert d.aircraft is not None
     turn, response = aircraft_axes(d.aircraft.forward), run.response
-    pull = -response.tie_force[..., None] * strap_directions(run)[:, None]  # (V, C, straps, 3)
+    pull = -response.tie_force[..., None] * run.settled.way_drawn  # (V, C, straps, 3)
     found = {}
     for fitting in d.floor_fitting:
         if fitting.name not in {foot.fitting for foot in d.foot}:
@@ -249,5 +250,5 @@ def _slack(run: Run) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
 
 
 def _deflection(run: Run) -> tuple[tuple[str, float], ...]:
-    size = np.linalg.norm(run.response.displacement[..., :3], axis=-1).max(axis=(0, 2))
+    size = np.linalg.norm(run.settled.travel[..., :3], axis=-1).max(axis=(0, 2))
     return tuple((case.id, float(value)) for case, value in zip(run.cases, size, strict=True))

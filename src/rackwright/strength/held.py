@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import CORNERS, Rack
 from rackwright.reference import materials
-from rackwright.strength.frame import Pads, Springs, Ties
+from rackwright.strength.frame import Curve, Pads, Springs, Ties
 
-__all__ = ["FootMember", "feet_of", "foot_springs", "pads_of", "ties_of"]
+__all__ = ["FootMember", "curves_of", "feet_of", "foot_springs", "pads_of", "ties_of"]
 
 Vector = NDArray[np.float64]
 TORSION = 0.1406  # of a square: J over its side to the fourth
@@ -69,6 +69,18 @@ def pads_of(rack: Rack, number: Mapping[str, int]) -> tuple[tuple[str, ...], Pad
     )
 
 
+def curves_of(rack: Rack) -> dict[int, Curve]:
+    """The load-stretch curves of straps whose maker states one, by number."""
+    types = {t.name: t.curve for t in rack.definition.strap_type}
+    found = {}
+    for n, strap in enumerate(rack.definition.strap):
+        curve = types[strap.type]
+        if curve is not None:
+            points = [(0.0, 0.0), *((point.percent / 100, point.force) for point in curve.points)]
+            found[n] = Curve(*np.array(points).T)
+    return found
+
+
 def ties_of(
     rack: Rack,
     nodes: Mapping[str, Vector],
@@ -89,7 +101,7 @@ def ties_of(
         node.append([number[name], -1])
         offset.append([eye - nodes[name], ground])
         k.append(kind.axial_stiffness / float(np.linalg.norm(ground - eye)))
-        low.append(kind.pretension_low)
+        low.append(kind.pretension_low if kind.pretension_kept else 0.0)
         high.append(kind.pretension_high)
     if not node:
         return (), Ties(T0=np.zeros((variants, 0)))

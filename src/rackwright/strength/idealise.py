@@ -8,8 +8,10 @@ Idealisation, stated on the dossier:
   and acts in its own plane as cross bars and shear diagonals, A = G t d³ / (2 E a b) for a bay a × b;
 - equipment is a mass at its centre of gravity with its upper tolerance, carried by its own fixing points
   as the statically equivalent forces, adding no stiffness; the corners of its CG tolerance are variants (`corners`);
-- straps pull and never push, from the eye of the ring to the floor fitting, at the low and at the high
-  pretension, each with both bounds of the joints; pads push and never pull; no friction is counted anywhere;
+- straps pull and never push, from the eye of the ring to the floor fitting, at the low pretension (none, where
+  nobody keeps it) and at the high one, each with both bounds of the joints, by their maker's load-stretch curve where
+  he states one; pads push and never pull; no friction is counted anywhere; every case is followed to where the rack
+  then rests, turned and shifted (`frame/settle`);
 - a foot bolted down takes the place of its pad: the pad's own metal down to the floor, and there springs up and across
   that both push and pull; it turns freely.
 Every other piece and bolt is a mass at its own centre of gravity, so that the frame weighs what the pieces do.
@@ -18,7 +20,7 @@ Every other piece and bolt is a mass at its own centre of gravity, so that the f
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -42,8 +44,8 @@ from rackwright.rack.model import CORNERS, Equipment, Rack, Ring
 from rackwright.reference import materials
 from rackwright.strength.bodies import item_bodies
 from rackwright.strength.corners import at_corners, corner_name, corners
-from rackwright.strength.frame import Bodies, Frame, Masses, Members
-from rackwright.strength.held import feet_of, foot_springs, pads_of, ties_of
+from rackwright.strength.frame import Bodies, Curve, Frame, Masses, Members
+from rackwright.strength.held import curves_of, feet_of, foot_springs, pads_of, ties_of
 from rackwright.strength.joint_springs import end_springs
 from rackwright.strength.member_values import angle_values, tube_values
 
@@ -90,6 +92,7 @@ class RackFrame:
     item_mass: Vector  # (V, items) kg, upper tolerance
     item_cg: Vector  # (V, items, 3) m, from the corner of the item's body
     carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment
+    curves: Mapping[int, Curve]  # load-stretch curves of straps, by the number of the tie
     bodies: Bodies  # the items as bodies that turn and may stand on isolators; for modes, not for load cases
 
 
@@ -142,7 +145,7 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         names=names,
     )
     return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers,
-                     item_bodies(rack, pieces))  # fmt: skip
+                     curves_of(rack), item_bodies(rack, pieces))  # fmt: skip
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------

@@ -1,6 +1,7 @@
 """Pulls of straps on rings and fittings, with every direction that their cones allow.
 
-A strap's nominal direction runs from the eye of its ring to its fitting. Installation, or the ring's drawing, allows
+A strap's nominal direction runs from the eye of its ring to its fitting, in each case where the rack then rests (a
+corner is named by the direction it has as drawn). Installation, or the ring's drawing, allows
 a cone about it. What a ring is checked for are the corners of a polyhedron around that cone (`formulas/cone.py`): its
 load effects are convex in the pull, so that none inside is worse. Where several straps pull at one ring, their sum
 may move by the sum of what each may: a cube around that ball is taken, which is on the safe side.
@@ -33,12 +34,9 @@ class Pulls:
     places: tuple[str, ...]
 
 
-def strap_directions(run: Run) -> Array:
-    """(V, straps, 3) unit vectors from the ring's eye to the fitting, rack axes: the nominal pull on the ring."""
-    ties, xyz = run.model.frame.ties, run.model.frame.xyz
-    eye = xyz[:, ties.node[:, 0]] + ties.offset[:, :, 0]
-    way = ties.offset[:, :, 1] - eye
-    return np.asarray(way / np.linalg.norm(way, axis=-1, keepdims=True))
+def strap_directions(run: Run, level: str) -> Array:
+    """(V, C, straps, 3) unit vectors from the ring's eye to the fitting where the rack rests, rack axes."""
+    return run.settled.way[:, run.chosen(level)]
 
 
 def cone_of(run: Run, strap: Strap) -> float | None:
@@ -57,16 +55,19 @@ def wear_of(run: Run, straps: Sequence[int]) -> list[Wear | None]:
 
 def pulls_at(run: Run, straps: Sequence[int]) -> Pulls | None:
     """Every pull of some straps on their ring that their cones allow; None where a cone is not stated."""
-    d, ways = run.rack.definition, strap_directions(run)
+    d, ways = run.rack.definition, strap_directions(run, "ultimate")
     cones = [cone_of(run, d.strap[n]) for n in straps]
     tension = run.response.tie_force[:, run.chosen("ultimate")][..., list(straps)]
     stated = [cone for cone in cones if cone is not None]
     if len(stated) < len(cones):
         return None
     if len(straps) == 1:
-        at = corners(ways[:, straps[0]], stated[0])
-        return Pulls(tension[..., None] * at[:, None], tuple(_words(way) for way in at[0]))
-    middle = np.einsum("vcn,vni->vci", tension, ways[:, list(straps)])
+        at = corners(ways[:, :, straps[0]], stated[0])
+        ties, xyz = run.model.frame.ties, run.model.frame.xyz[0]
+        drawn = ties.offset[0, straps[0], 1] - xyz[ties.node[straps[0], 0]] - ties.offset[0, straps[0], 0]
+        words = tuple(_words(way) for way in corners(drawn / np.linalg.norm(drawn), stated[0]))
+        return Pulls(tension[..., None] * at, words)
+    middle = np.einsum("vcn,vcni->vci", tension, ways[:, :, list(straps)])
     ball = np.einsum("vcn,n->vc", tension, 2 * np.sin(np.array(stated) / 2))
     cube = np.array([[i, j, k] for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)], dtype=float)
     force = middle[..., None, :] + ball[..., None, None] * cube
@@ -75,12 +76,12 @@ def pulls_at(run: Run, straps: Sequence[int]) -> Pulls | None:
 
 def spread_at(run: Run, straps: Sequence[int], level: str) -> tuple[Array, Array, Array] | None:
     """(V, C, 3) nominal pull of straps on their fitting, (V, C) by how much more and by which angle it may differ."""
-    d, ways = run.rack.definition, strap_directions(run)
+    d, ways = run.rack.definition, run.settled.way_drawn[:, run.chosen(level)]
     stated = [cone for cone in (cone_of(run, d.strap[n]) for n in straps) if cone is not None]
     if len(stated) < len(straps):
         return None
     tension = run.response.tie_force[:, run.chosen(level)][..., list(straps)]
-    middle = -np.einsum("vcn,vni->vci", tension, ways[:, list(straps)])
+    middle = -np.einsum("vcn,vcni->vci", tension, ways[:, :, list(straps)])
     if len(straps) == 1:
         return middle, np.zeros(middle.shape[:2]), np.full(middle.shape[:2], stated[0])
     ball = np.einsum("vcn,n->vc", tension, 2 * np.sin(np.array(stated) / 2))
@@ -111,4 +112,4 @@ def corners(nominal: Array, half_angle: float) -> Array:
 
 def _words(way: Array) -> str:
     x, y, z = way / np.linalg.norm(way)
-    return f"strap along ({x:+.3f}, {y:+.3f}, {z:+.3f})"
+    return f"strap along ({x:+.3f}, {y:+.3f}, {z:+.3f}) as drawn"

@@ -12,7 +12,15 @@ from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
 from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.cases import LoadCase
-from rackwright.strength.frame import Buckling, Response, SecondOrder, buckling, internal_forces, second_order
+from rackwright.strength.frame import (
+    Buckling,
+    Response,
+    SecondOrder,
+    Settled,
+    buckling,
+    internal_forces,
+    second_order,
+)  # fmt: skip
 from rackwright.strength.idealise import RackFrame
 from rackwright.strength.margin import Context
 
@@ -33,9 +41,14 @@ class Run:
     pieces: Pieces
     model: RackFrame
     cases: tuple[LoadCase, ...]
-    response: Response
+    settled: Settled
     fitting_factor: float
     factor_source: str
+
+    @property
+    def response(self) -> Response:
+        """The answers where each case came to rest, in the rack's own axes."""
+        return self.settled.response
 
     def chosen(self, level: str) -> list[int]:
         """Numbers of the cases of a level: "ultimate" or "limit"."""
@@ -48,7 +61,7 @@ class Run:
 
     def inertia_force(self, item: Equipment, level: str) -> Array:
         """(V, C, 3) inertia force of an item at its upper mass, rack axes."""
-        inertia = np.array([self.cases[n].inertia for n in self.chosen(level)])
+        inertia = self.response.cases.thrown(self.response.frame.variants)[:, self.chosen(level)]
         return np.asarray(self.model.item_mass[:, self.model.items.index(item.name), None, None] * inertia)
 
     def item_cg(self, item: Equipment) -> Array:
@@ -69,7 +82,7 @@ class Run:
     @cached_property
     def buckling(self) -> Buckling:
         """At which multiple of each case the frame buckles: exact for the variant with the least of a case."""
-        return buckling(self.response, least=True)
+        return buckling(self.settled, least=True)
 
     @cached_property
     def second(self) -> SecondOrder:
@@ -81,7 +94,7 @@ class Run:
         worst = (f[..., 0] / A + (f[..., 4] + f[..., 5]) / np.sqrt(A * I)).max(axis=(2, 3)).argmax(axis=0)
         first = np.where(self.buckling.exact, self.buckling.factor, np.inf).argmin(axis=0)
         pairs = {(int(v), c) for rows in (worst, first) for c, v in enumerate(rows)}
-        return second_order(self.response, pairs)
+        return second_order(self.settled, pairs)
 
     @cached_property
     def inside_second(self) -> Array:

@@ -24,22 +24,26 @@ The shapes, signs and meaning of every value stand in the class docstrings of `m
 The modules, in reading order: `model` (what a frame is) · `beam` (one member) · `carry` (masses on several
 points) · `band` (the linear frame, factored) · `loose` (its loose and soft motions) · `ready` (frame and unit loads
 brought together) · `conditions`, `one_sided`, `least_distance` (ties and pads) · `solve` · `refine` (a second look)
-· `inside` (forces within members) · `modal` (the whole matrices, bodies on springs) ·
+· `curve`, `afloat`, `settle` (straps that turn, racks that rock) · `inside` (forces within members) · `beam_column`,
+`tangent`, `buckling`, `second_order` (frames under compression) · `modal` (the whole matrices, bodies on springs) ·
 `modes` · `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.buckling import Buckling, buckling
+from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
 from rackwright.strength.frame.model import Cases, Frame, Masses, MemberMasses, Members, Pads, Springs, Ties
 from rackwright.strength.frame.modes import Modes, modes
 from rackwright.strength.frame.second_order import SecondOrder, second_order
+from rackwright.strength.frame.settle import Settled, settle
 from rackwright.strength.frame.solve import Response, solve
 
 __all__ = [
     "Bodies",
     "Buckling",
     "Cases",
+    "Curve",
     "Frame",
     "Masses",
     "MemberMasses",
@@ -50,6 +54,7 @@ __all__ = [
     "Pads",
     "Response",
     "SecondOrder",
+    "Settled",
     "Springs",
     "Ties",
     "buckling",
@@ -57,5 +62,6 @@ __all__ = [
     "modal_model",
     "modes",
     "second_order",
+    "settle",
     "solve",
 ]

@@ -19,6 +19,7 @@ from scipy.sparse.linalg import ArpackNoConvergence, LinearOperator, eigsh
 from rackwright.strength.frame.model import Array, Bools, Ints
 from rackwright.strength.frame.ready import Model
 from rackwright.strength.frame.refine import whole_matrix
+from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
 from rackwright.strength.frame.tangent import Loaded, State, Tangent, axial_of, solved, times
 from rackwright.strength.frame.words import WHY, describe, place_of
@@ -59,29 +60,29 @@ def states_of(response: Response, model: Model) -> dict[tuple[int, int], State]:
     return found
 
 
-def buckling(response: Response, least: bool = False) -> Buckling:
+def buckling(of: Response | Settled, least: bool = False) -> Buckling:
     """The lowest positive buckling factor of every variant and case, enclosed to one part in a hundred million.
 
-    `least`: only the least of each case over its variants; the others are shown to stand there.
+    A case that was followed buckles where it stands. `least`: only the least of each case over its variants; the others
+    are shown to stand there.
     """
+    response = of if isinstance(of, Response) else of.response
     frame = response.frame
-    model = Model.of(frame)
-    tangent = Tangent.of(model)
     count = frame.variants, len(response.cases)
     factor, shape = np.full(count, np.nan), np.zeros((*count, frame.nodes, 6))
     exact, best = np.ones(count, dtype=bool), np.full(count[1], np.inf)
     member = np.full(count, -1)
     loose = [list(row) for row in response.loose]
     words = [[""] * count[1] for _ in range(count[0])]
-    states = states_of(response, model)
-    pressed = {pair: -float(np.maximum(-state.axial, 0.0).sum()) for pair, state in states.items()}
+    places = _places(of)
+    pressed = {pair: -float(np.maximum(-one[2].axial, 0.0).sum()) for pair, one in places.items()}
     for v, c in sorted(
-        states, key=lambda pair: pressed[pair]
+        places, key=lambda pair: pressed[pair]
     ):  # what is pressed most buckles first, as a rule
-        state = states[v, c]
+        tangent, n, state = places[v, c]
         with np.errstate(divide="ignore"):
-            alone = tangent.alone[v] / np.maximum(-state.axial, 0.0)
-        loaded = tangent.under(state, v)
+            alone = tangent.alone[n] / np.maximum(-state.axial, 0.0)
+        loaded = tangent.under(state, n)
         if least and np.isfinite(best[c]) and loaded.stands(float(best[c]))[1] is not None:
             factor[v, c], exact[v, c] = best[c], False
             continue
@@ -99,6 +100,26 @@ def buckling(response: Response, least: bool = False) -> Buckling:
             member[v, c] = int(alone.argmin())
             words[v][c] = place_of(frame, int(member[v, c]))
     return Buckling(factor, exact, shape, member, tuple(map(tuple, loose)), tuple(map(tuple, words)))
+
+
+def _places(of: Response | Settled) -> dict[tuple[int, int], tuple[Tangent, int, State]]:
+    """The loaded frame of every case that has an equilibrium: its tangent, its variant there, its forces."""
+    found = {}
+    if isinstance(of, Settled) and of.moved is not None:
+        model = Model.of(of.moved.frame)
+        tangent, states = Tangent.of(model), states_of(of.moved, model)
+        found = {pair: (tangent, n, states[n, 0]) for pair, n in of.pairs.items()}
+    response = of if isinstance(of, Response) else of.response
+    if any(
+        why is None and (v, c) not in found
+        for v, row in enumerate(response.loose)
+        for c, why in enumerate(row)
+    ):
+        model = Model.of(response.frame)
+        tangent = Tangent.of(model)
+        drawn = {(v, c): (tangent, v, state) for (v, c), state in states_of(response, model).items()}
+        found = drawn | found
+    return found
 
 
 def _lowest(loaded: Loaded, alone: float) -> tuple[float, Array | None] | None:

@@ -104,10 +104,14 @@ class Model:
 
     def alike(self) -> list[Ints]:
         """Groups of variants whose frame, ties and pads are equally stiff in the same places."""
-        parts = (self.stiffness, self.frame.springs.k, self.one_sided.coef, self.one_sided.k)
+        return self.equal(self.one_sided.coef, self.one_sided.k)
+
+    def equal(self, *parts: Array) -> list[Ints]:
+        """Groups of variants whose frames are equally stiff, and whose further values (V,...) are the same."""
         groups: dict[tuple[bytes, ...], list[int]] = {}
         for v in range(self.frame.variants):
-            groups.setdefault(tuple(part[v].tobytes() for part in parts), []).append(v)
+            every = (self.stiffness, self.frame.springs.k, *parts)
+            groups.setdefault(tuple(part[v].tobytes() for part in every), []).append(v)
         return [np.array(group) for group in groups.values()]
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:

@@ -20,6 +20,7 @@ from rackwright.strength.frame.buckling import states_of
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.model import Array, Frame, Ints, pile
 from rackwright.strength.frame.ready import Loads, Model, along_members, initial_tension
+from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
 from rackwright.strength.frame.tangent import State, Tangent, axial_of, solved
 
@@ -55,23 +56,26 @@ class SecondOrder:
         return found
 
 
-def second_order(response: Response, pairs: Collection[tuple[int, int]] | None = None) -> SecondOrder:
+def second_order(of: Response | Settled, pairs: Collection[tuple[int, int]] | None = None) -> SecondOrder:
     """Second-order answers of all cases that have a first-order one, or of the (variant, case) that `pairs` names.
 
-    A member with a mass within its span is to be split there first. Raises ValueError where that was not done.
+    Of a case that was followed, about where it stands. A member with a mass within its span is to be split there first.
+    Raises ValueError where that was not done.
     """
+    response = of if isinstance(of, Response) else of.response
     frame = response.frame
     if len(frame.member_masses):
         raise ValueError("a member carries a mass within its span: split it there")
-    model = Model.of(frame)
-    tangent, loads, states = Tangent.of(model), Loads.of(model), states_of(response, model)
+    ready = _ready(response)
+    there = {} if isinstance(of, Response) or of.moved is None else dict(of.pairs)
+    followed = _ready(of.moved) if there and isinstance(of, Settled) and of.moved is not None else ready
     u, ends = np.full_like(response.displacement, np.nan), np.full_like(response.end_force, np.nan)
     pull = np.full((*u.shape[:2], frame.one_sided), np.nan)
     passes: Ints = np.zeros(u.shape[:2], dtype=np.int64)
     why = [list(row) for row in response.loose]
     for v, c in np.ndindex(*passes.shape):
         if why[v][c] is None and (pairs is None or (v, c) in pairs):
-            found = _one(tangent, loads, states[v, c], response, v, c)
+            found = _one(followed, there[v, c], 0) if (v, c) in there else _one(ready, v, c)
             if isinstance(found, str):
                 why[v][c] = found
             else:
@@ -80,11 +84,25 @@ def second_order(response: Response, pairs: Collection[tuple[int, int]] | None =
     return SecondOrder(response, u, ends, pull[..., :ties], pull[..., ties:], passes, tuple(map(tuple, why)))
 
 
-def _one(
-    tangent: Tangent, loads: Loads, first: State, response: Response, v: int, c: int
-) -> tuple[Array, Array, Array, int] | str:
+@dataclass(frozen=True, eq=False)
+class _Ready:
+    """What the cases of a response need."""
+
+    response: Response
+    tangent: Tangent
+    loads: Loads
+    states: dict[tuple[int, int], State]
+
+
+def _ready(response: Response) -> _Ready:
+    model = Model.of(response.frame)
+    return _Ready(response, Tangent.of(model), Loads.of(model), states_of(response, model))
+
+
+def _one(ready: _Ready, v: int, c: int) -> tuple[Array, Array, Array, int] | str:
     """Displacements, end forces, pulls and passes of one case, or why it has none."""
-    model, frame, cases = tangent.model, tangent.each[v], response.cases
+    tangent, loads, first, response = ready.tangent, ready.loads, ready.states[v, c], ready.response
+    model, frame, cases = tangent.model, tangent.one(v), response.cases
     geo, layout = model.geo.one(v), tangent.layout
     B, k, T0 = model.one_sided.rows(layout, v), model.one_sided.k[v], model.one_sided.T0[v]
     a = cases.thrown(response.frame.variants)[v, c : c + 1]

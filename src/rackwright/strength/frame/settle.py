@@ -19,7 +19,7 @@ import numpy as np
 from rackwright.strength.frame.afloat import Afloat, Pulls, Rest, rotation_vector
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.loose import Factor
-from rackwright.strength.frame.model import Array, Cases, Frame, Ints, Pads, Ties
+from rackwright.strength.frame.model import Array, Cases, Frame, Ints
 from rackwright.strength.frame.ready import Loads, Model, OneSided
 from rackwright.strength.frame.solve import Response, respond
 
@@ -44,11 +44,23 @@ class Settled:
     eye: Array  # (V,C,T,3) first end of each tie, m, frame's axes
     way: Array  # (V,C,T,3) unit vector from there to its second end
     push: Array  # (V,C,Q,3) direction in which each pad pushes
+    pad: Array  # (V,C,Q,3) where it does, m, frame's axes
+    shift: Array  # (V,C,3) m: what lies at x in the frame's axes lies at turn x + shift
     swing: Array  # (V,C,T) rad by which a tie has turned, axes as drawn
     stretch: Array  # (V,C,T) m by which a tie is longer than without tension; 0 where slack
     steps: Ints  # (V,C) of the search; 0: not followed
     moved: Response | None
     pairs: Mapping[tuple[int, int], int]  # (v, c) -> variant of `moved`
+
+    @property
+    def way_drawn(self) -> Array:
+        """(V,C,T,3) as `way`, in axes as drawn: those of the aircraft, in which fittings stand."""
+        return np.asarray(np.einsum("vcij,vctj->vcti", self.turn, self.way))
+
+    def places(self, at: Array) -> Array:
+        """(V,C,...,3) where places (V,C,...,3) of the frame's axes lie, axes as drawn."""
+        shift = self.shift.reshape(*self.shift.shape[:2], *(1,) * (at.ndim - 3), 3)
+        return np.asarray(np.einsum("vcij,vc...j->vc...i", self.turn, at) + shift)
 
 
 def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Settled:
@@ -69,9 +81,8 @@ def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Set
         raise ValueError("forces on nodes, warming, and pads that turn are not followed")
     model = Model.of(frame)
     loads = Loads.of(model)
-    bare = replace(model, one_sided=OneSided.of(replace(frame, ties=Ties(), pads=Pads())))
     todo = np.argwhere(stands)
-    by_stiffness = [todo[np.isin(todo[:, 0], alike)] for alike in bare.alike()]
+    by_stiffness = [todo[np.isin(todo[:, 0], equal)] for equal in model.equal(_points(frame)[1])]
     groups = [_Found.of(model, loads, pairs, cases, curves or {}) for pairs in by_stiffness if len(pairs)]
     return _put_in(drawn, model, loads, _together(groups))
 
@@ -88,7 +99,8 @@ def _as_drawn(response: Response) -> Settled:
 
     return Settled(
         response, np.broadcast_to(np.eye(3), (*shape, 3, 3)).copy(), response.displacement.copy(), each(eye),
-        each(-ties), each(frame.pads.push[..., :3]), np.zeros_like(pull),
+        each(-ties), each(frame.pads.push[..., :3]),
+        each(frame.xyz[:, frame.pads.node] + frame.pads.offset), np.zeros((*shape, 3)), np.zeros_like(pull),
         np.where(pull > 0, pull / frame.ties.k[:, None], 0.0),
         np.zeros(shape, dtype=np.int64), None, {},
     )  # fmt: skip
@@ -255,20 +267,16 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
         name: put(getattr(response, name), getattr(moved, name)[:, 0]) for name in ANSWERS
     }
     whole = replace(response, cases=Cases(inertia), loose=tuple(map(tuple, loose)), **answers)
+    shift = rest.shift + found.middle - np.einsum("pij,pj->pi", rest.turn, found.middle)
+    points = frame.xyz[v][:, _points(frame)[0]] + found.arm + rest.d
     swing = _angle(drawn.way[v, c], np.einsum("pij,ptj->pti", rest.turn, rest.pulls.way))
-    return Settled(
-        whole, put(drawn.turn, rest.turn), put(drawn.travel, _travel(frame.xyz[v], found)),
-        put(drawn.eye, found.middle[:, None] + _tie_points(frame, found)), put(drawn.way, rest.pulls.way),
-        put(drawn.push, rest.pulls.push), put(drawn.swing, swing), put(drawn.stretch, rest.stretch), steps, moved,
-        {(a, b): n for n, (a, b) in enumerate(found.pairs.tolist()) if good[n]},
+    return replace(
+        drawn, response=whole, turn=put(drawn.turn, rest.turn), travel=put(drawn.travel, _travel(frame.xyz[v], found)),
+        eye=put(drawn.eye, points[:, : len(frame.ties)]), way=put(drawn.way, rest.pulls.way),
+        push=put(drawn.push, rest.pulls.push), pad=put(drawn.pad, points[:, points.shape[1] - len(frame.pads) :]), shift=put(drawn.shift, shift), swing=put(drawn.swing, swing),
+        stretch=put(drawn.stretch, rest.stretch), steps=steps, moved=moved,
+        pairs={(a, b): n for n, (a, b) in enumerate(found.pairs.tolist()) if good[n]},
     )  # fmt: skip
-
-
-def _tie_points(frame: Frame, found: _Found) -> Array:
-    """(P,T,3) first ends of ties from the middle, frame's axes."""
-    node = frame.ties.node[:, 0]
-    at = frame.xyz[found.pairs[:, 0]][:, node] - found.middle[:, None]
-    return np.asarray(at + (found.arm + found.rest.d)[:, : len(node)])
 
 
 def _travel(xyz: Array, found: _Found) -> Array:

@@ -13,7 +13,7 @@ closed tubes), and the member's own uniform load along it (its axial force is ta
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from scipy.linalg.blas import dsbmv
@@ -61,7 +61,13 @@ class Tangent:
     share: Array  # (V,K,3,3) force at each carrying point per unit force on its mass
     tilting: Ints  # (.,2) pairs of carrying points of one mass that has an arm
     alone: Array  # (V,M) compression at which a member buckles between still nodes
-    each: tuple[Frame, ...]  # one for each variant
+    known: dict[int, Frame] = field(default_factory=dict)  # frames of one variant, as they were asked for
+
+    def one(self, v: int) -> Frame:
+        """The frame of one variant."""
+        if v not in self.known:
+            self.known[v] = self.model.frame.variant(v)
+        return self.known[v]
 
     @staticmethod
     def of(model: Model) -> Tangent:
@@ -87,14 +93,13 @@ class Tangent:
         return Tangent(
             model, layout, first, reach_rows(rows, model.geo.turn, m.offset), pairs, carried, arm,
             carrier_shares(frame)[0], tilting, _alone(model),
-            tuple(map(frame.variant, range(frame.variants))),
         )  # fmt: skip
 
     def under(self, state: State, v: int, acts: Bools | None = None) -> Loaded:
         """One case. `acts` (T+Q): the ties and pads that act; if not given, those that pull or push."""
         force = state.pull
         on = force > 0 if acts is None else acts
-        frame, rest = self.each[v], (len(self.pairs) - len(self.model.frame.members), 12, 12)
+        frame, rest = self.one(v), (len(self.pairs) - len(self.model.frame.members), 12, 12)
         fixed, growing = np.zeros(rest), np.zeros(rest)
         self._pulls(fixed, growing, v, np.where(on, force, 0.0), on)
         self._masses(growing, v, state.inertia)
@@ -109,7 +114,7 @@ class Tangent:
 
     def _pulls(self, fixed: Array, growing: Array, v: int, force: Array, on: Bools) -> None:
         """Ties and pads, the first blocks of the rest."""
-        frame, pulls = self.each[v], self.model.one_sided
+        frame, pulls = self.one(v), self.model.one_sided
         ties, count = len(frame.ties), len(pulls.node)
         coef = pulls.coef[v].reshape(-1, 12)
         fixed[:count] += np.where(on, pulls.k[v], 0.0)[:, None, None] * coef[:, :, None] * coef[:, None, :]
@@ -131,7 +136,7 @@ class Tangent:
 
     def _masses(self, growing: Array, v: int, inertia: Array) -> None:
         """Carrying points on arms, one block a node, then carried masses above their points, the last blocks."""
-        frame, m = self.each[v], self.each[v].masses
+        frame, m = self.one(v), self.one(v).masses
         if len(m) == 0:
             return
         first = len(self.model.one_sided.node)
@@ -162,7 +167,7 @@ class Loaded:
     def band(self, by: float) -> Array:
         """K(λ)."""
         of, v = self.tangent, self.v
-        m, geo = of.each[v].members, of.model.geo
+        m, geo = of.one(v).members, of.model.geo
         stiff = stiffness_under(m, geo.length[v : v + 1], by * self.axial[None, None])[0, 0]
         blocks = geo.reach[v].swapaxes(-1, -2) @ (stiff @ geo.reach[v])
         return assemble(of.members, blocks, _NO_ROWS, _NO_VALUES) + self.fixed + by * self.growing

@@ -64,7 +64,12 @@ class Body:
         end = f.xyz[self.v, f.members.ends[:, 1]] + f.members.offset[self.v, :, 1]
         own = f.members.rho[self.v] * f.members.A[self.v] * np.linalg.norm(end - start, axis=1)
         total = own @ ((start + end) / 2) + f.masses.m[self.v] @ f.masses.xyz[self.v]
-        return np.asarray(total / self.mass)
+        return self._drawn(total / self.mass)
+
+    def _drawn(self, at: Array) -> Array:
+        """Where a place of the rack's own axes lies once the rack rests, in rack axes as drawn."""
+        settled = self.run.settled
+        return np.asarray(settled.turn[self.v, self.case] @ at + settled.shift[self.v, self.case])
 
     @property
     def applied(self) -> Array:
@@ -73,18 +78,16 @@ class Body:
     @cached_property
     def held(self) -> tuple[Held, ...]:
         """Every force of the outside that is not zero."""
-        r, f, v = self.run.response, self.run.model.frame, self.v
+        r, f, v, settled = self.run.response, self.run.model.frame, self.v, self.run.settled
+        here = v, self.case
         found = []
         marks = short_names("S", self.run.model.straps)
         for n, name in enumerate(self.run.model.straps):
-            eye = f.xyz[v, f.ties.node[n, 0]] + f.ties.offset[v, n, 0]
-            way = f.ties.offset[v, n, 1] - eye
-            force = r.tie_force[v, self.case, n] * way / np.linalg.norm(way)
-            found.append(Held(marks[name], "strap", eye, force, np.zeros(3)))
+            force = r.tie_force[here][n] * (settled.turn[here] @ settled.way[here][n])
+            found.append(Held(marks[name], "strap", self._drawn(settled.eye[here][n]), force, np.zeros(3)))
         for n, name in enumerate(self.run.model.pads):
-            push = f.pads.push[v, n] * r.pad_force[v, self.case, n]
-            at = f.xyz[v, f.pads.node[n]] + f.pads.offset[v, n]
-            found.append(Held(name, "pad", at, push[:3], push[3:]))
+            push = r.pad_force[here][n] * (settled.turn[here] @ settled.push[here][n])
+            found.append(Held(name, "pad", self._drawn(settled.pad[here][n]), push, np.zeros(3)))
         for node in np.flatnonzero(f.fixed.any(axis=1)):
             force = r.reaction[v, self.case, node]
             found.append(Held(self.run.model.nodes[node], "foot", f.xyz[v, node], force[:3], force[3:]))
@@ -241,14 +244,14 @@ def deformed_blocks(design: Design) -> Iterator[Block]:
     run = design.strength.run
     if run is None:
         return
-    size = np.linalg.norm(run.response.displacement[..., :3], axis=-1).max(axis=2)  # (V, C)
+    size = np.linalg.norm(run.settled.travel[..., :3], axis=-1).max(axis=2)  # (V, C)
     panels = []
     for c, case in enumerate(run.cases):
         if not np.isfinite(size[:, c]).all():
             continue
         v = int(np.argmax(size[:, c]))
         factor = _round(0.1 * _height(run) / max(float(size[v, c]), 1e-12))
-        moved = _moved(run, run.response.displacement[v, c] * factor)
+        moved = _moved(run, run.settled.travel[v, c] * factor)
         title = f"{case.id} × {factor:g}"
         panels.append(Panel(title, (*_still(run, "still"), *moved)))
     if panels:

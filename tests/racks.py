@@ -7,13 +7,20 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 import rackwright
 from rackwright.design import Design
 from rackwright.rack import Rack, Source, read_rack
+from rackwright.strength.analyse import margins_of
+from rackwright.strength.frame import Cases, as_drawn, solve
+from rackwright.strength.margin import Margin
+from rackwright.strength.run import Run
 from rackwright.trouble import Fault
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
@@ -244,6 +251,19 @@ def written(tables: Mapping[str, Any]) -> str:
 def built(tables: Mapping[str, Any]) -> Design:
     """The design of a plain rack, read through the door of its text."""
     return design_of(written(tables))
+
+
+def still_run(design: Design) -> Run:
+    """A rack solved for small displacements, level as it was drawn, for what statics alone gives."""
+    run = design.strength.run
+    assert run is not None
+    cases = Cases(inertia=np.array([case.inertia for case in run.cases]))
+    return replace(run, settled=as_drawn(solve(run.model.frame, cases)))
+
+
+def still(design: Design) -> dict[str, Margin]:
+    """The margins of that, by id."""
+    return {one.id: one for one in margins_of(still_run(design))}
 
 
 def _is_table(value: Any) -> bool:

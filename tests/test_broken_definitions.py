@@ -275,6 +275,12 @@ BROKEN = [
     Broken("pretensions in the wrong order", 'name = "ST-5"\naxial_stiffness = "50000 lbf"\npretension_low = "40 lbf"',
            'name = "ST-5"\naxial_stiffness = "50000 lbf"\npretension_low = "400 lbf"', "RW106",
            "strap_type.ST-5.pretension_high", "", "below the low one", "in order"),
+    Broken("a load-stretch curve that falls", 'force = "2000 lbf", percent = 4.4', 'force = "400 lbf", percent = 4.4',
+           "RW106", "strap_type.ST-5.curve.points.1", "", "do not both rise", "ascending order"),
+    Broken("a load-stretch curve that ends too soon",
+           'axial_stiffness = "50000 lbf"\npretension_low = "40 lbf"\npretension_high = "150 lbf"',
+           'axial_stiffness = "50000 lbf"\npretension_low = "40 lbf"\npretension_high = "9000 lbf"',
+           "RW106", "strap_type.ST-5.curve.points.2", "", "ends at or below the high pretension", "the whole curve"),
     # variations
     Broken("another revision of the base", 'base_revision = "D"', 'base_revision = "C"', "RW106", "base_revision",
            'base_revision = "C"', "revision 'D', the variation was drawn for 'C'", "review", True),

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 
-from racks import DEMO, G0, IN, LB, STANDARD, VARIATION, changed, design_of, paths, swap
+from racks import DEMO, G0, IN, LB, STANDARD, VARIATION, changed, design_of, paths, still, swap
 from rackwright.answers import plan_json, prove_json
 from rackwright.design import Design
 from rackwright.plan import Plan
@@ -43,9 +43,10 @@ FORCES = [r"reactions_aircraft_N > .*", r"deflection_m > .*", r"buckling > .*", 
 VIBRATION = r"vibration > (states|modes|peaks|harmonics|miles) > .*"
 STIFF = [*FORCES, r"modes_hz > \d", VIBRATION]
 #: the order of the least margins, what idles, presses the floor most, is the weakest link and is read at the floor's
-#: places may follow from a change of load, and need not
+#: places may follow from a change of load, and need not; so may every small part's margin, since the rack tilts
 MAY = [r"governing > \d+", r"idle > .*", r"holds", rf"margins > floor/[^>]* > {LOAD}", r"interface > .*",
-       r"chains > .*", r"keeps_from_release > .*"]  # fmt: skip
+       r"chains > .*", r"keeps_from_release > .*", r"motion > .*",
+       rf"margins > (panel|rail|equipment)\.[^>]* > {LOAD}"]  # fmt: skip
 #: all of a plan but the order, its sawing and the account of its metal
 STATIONS = r"(?!(format|caution|marks|shop|demand|pieces|feasible|search|saw|buy|left_out|balance)\b).*"
 STATION = r"orientation > loaded_cg_station_buttock_waterline_m > \d"
@@ -98,6 +99,13 @@ def margin(document: dict[str, Any], id: str) -> float:
     return float(document["margins"][id]["margin"])
 
 
+def level(variation: str, id: str) -> float:
+    """A margin of the edited rack as it was drawn, where statics alone gives it; the rack's tilt adds a little."""
+    value = still(design_of(STANDARD, variation))[id].margin
+    assert value is not None
+    return value
+
+
 # --- loads -----------------------------------------------------------------------------------------------
 
 
@@ -108,8 +116,9 @@ def test_equipment_mass() -> None:
     end: 222.5 (1 + 0.25/7 + 0.25/6.5) = 239.00 lbf, across from it 223.11; M = 239.00 × 32/18 + 223.11 × 4/18 = 474.48
     in·lbf; 6 in of 0.125 in sheet: 6 M/(b t²) = 30 366 psi; of 42 ksi 1.38310, less one 0.38310.
     """
+    heavier = swap(VARIATION, ('mass = "41 lb"', 'mass = "43 lb"'))
     after = edited(
-        swap(VARIATION, ('mass = "41 lb"', 'mass = "43 lb"')),
+        heavier,
         [named("equipment.lidar controller.mass"), r"mass > loaded > mass_kg", *LOADED_CG, *STIFF,
          rf"margins > equipment\.lidar controller/[^>]* > {LOAD}", rf"margins > panel\.upper[./][^>]* > {LOAD}"],
     )  # fmt: skip
@@ -117,7 +126,8 @@ def test_equipment_mass() -> None:
     assert after["mass"]["loaded"]["mass_kg"] - before["mass"]["loaded"]["mass_kg"] == pytest.approx(2 * LB)
     assert after["mass"]["bare"] == before["mass"]["bare"]
     strip = "panel.upper.lidar controller/strip bending"
-    assert margin(after, strip) == pytest.approx(42_000 / (6 * STRIP * 445 / (6 * 0.125**2)) - 1)
+    assert level(heavier, strip) == pytest.approx(42_000 / (6 * STRIP * 445 / (6 * 0.125**2)) - 1)
+    assert margin(after, strip) == pytest.approx(level(heavier, strip), abs=0.002)
 
 
 def test_equipment_position() -> None:
@@ -143,7 +153,8 @@ def test_equipment_position() -> None:
 
 
 def test_pretension() -> None:
-    """Wire ropes pulled to 200 lbf at most, not 150: only what is run at high pretension.
+    """Wire ropes pulled to 200 lbf at most, not 150: only what is run at high pretension, at which the frame
+    as a whole does not govern.
 
     A pretension is in balance with itself: forward, fittings and pads together still take 16 g of the loaded
     mass and its tolerance, 16 × 9.80665 × (84.693 + 2.268) = 13 645 N, and nothing to the side or down.
@@ -153,7 +164,7 @@ def test_pretension() -> None:
         [named("strap_type.WR-5.pretension_high"), *CLEARANCE, r"reactions_aircraft_N > .* > high[^>]* > \d",
          rf"margins > (post|joint|shelf|width|depth|pad|ring|strap)\.[^>]* > {LOAD}",
          rf"margins > angle\.[^>]* > {LOAD}", rf"margins > fitting\.[^>]* > ({LOAD}|allowable)",
-         rf"margins > frame/[^>]* > {LOAD}", r"buckling > .*"],
+         r"buckling > .*"],
     )  # fmt: skip
     mass = after["mass"]["loaded"]["mass_kg"] + after["mass"]["loaded"]["tolerance_kg"]
     places = after["reactions_aircraft_N"].values()
@@ -166,15 +177,16 @@ def test_rule_of_the_basis() -> None:
 
     The controller's strip had 1 + MS = 42 000/29 002 = 1.44819 at 20 g: at 12 g 1.44819 × 20/12 = 2.41365.
     """
+    above = more('[change.basis]\nrule = "29.561(c)"')
     after = edited(
-        more('[change.basis]\nrule = "29.561(c)"'),
+        above,
         [named("basis.rule"), r"cases > emergency/(up|forward|left|right|down) > (aircraft_g|rack_g) > \d",
          r"vibration > isolators_bottom > .*", r"cases > [^>]* > source", *FORCES,
          rf"margins > (equipment|panel|rail)\.[^>]* > {LOAD}"],
     )  # fmt: skip
     before, strip = documents(VARIATION)[0], "panel.upper.lidar controller/strip bending"
-    assert margin(before, strip) + 1 == pytest.approx(42_000 / (6 * STRIP * 425 / (6 * 0.125**2)))
-    assert margin(after, strip) + 1 == pytest.approx(2.41365, abs=5e-6)
+    assert level(VARIATION, strip) + 1 == pytest.approx(42_000 / (6 * STRIP * 425 / (6 * 0.125**2)))
+    assert level(above, strip) + 1 == pytest.approx(2.41365, abs=5e-6)
     aft = "emergency/aft"  # 1.5 g in both rules
     assert after["cases"][aft]["rack_g"] == before["cases"][aft]["rack_g"]
     assert after["deflection_m"][aft] == before["deflection_m"][aft]

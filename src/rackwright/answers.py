@@ -65,6 +65,7 @@ def prove_json(design: Design) -> dict[str, Any]:
                  for case in dict.fromkeys(c for c, _, _ in strength.slack) if case not in dict(strength.loose)},
         "no_equilibrium": dict(strength.loose),
         "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
+        "motion": _motion(strength),
         "limit_cases": not no_limit_case(strength.cases),
         "limit_statement": NO_LIMIT_CASE if no_limit_case(strength.cases) else None,
         "joint_slip": _slip(design),
@@ -84,6 +85,23 @@ def prove_json(design: Design) -> dict[str, Any]:
         "keeps_from_release": [{"kind": one.kind, "about": one.about, "text": one.text}
                                for one in keeps_from_release(rack, strength)],
     }  # fmt: skip
+
+
+def _motion(strength: Strength) -> dict[str, Any]:
+    """How far the rack turns in each case, and its straps turn and stretch: the most over all variants."""
+    run, found = strength.run, {}
+    for c, case in enumerate(strength.cases):
+        if run is None or case.id in dict(strength.loose):
+            continue
+        settled = run.settled
+        turn = np.arccos(np.clip((np.trace(settled.turn[:, c], axis1=1, axis2=2) - 1) / 2, -1, 1)).max()
+        found[case.id] = {
+            "rack_turns_deg": float(np.degrees(turn)),
+            "straps": {name: {"turns_deg": float(np.degrees(settled.swing[:, c, n].max())),
+                              "stretch_m": float(settled.stretch[:, c, n].max())}
+                       for n, name in enumerate(strength.model.straps)},
+        }  # fmt: skip
+    return found
 
 
 def changes_json(design: Design, standard: Design) -> dict[str, Any]:

@@ -137,8 +137,21 @@ def _cases(document: Document, scale: _Scale) -> None:
         says = "no equilibrium" if loose else scale.length(moved) if moved is not None else ""
         buckles = document["buckling"].get(name, {}).get("factor")
         factor = f"{buckles:.1f}" if buckles else ""
-        rows.append((name, case["kind"], *(_factor(value) for value in case["aircraft_g"]), says, factor))
-    table("case< level< forward> left> up> largest_motion> buckles_at_times>", rows)
+        motion = document["motion"].get(name)
+        turns = f"{motion['rack_turns_deg']:.1f} deg" if motion else ""
+        straps = motion["straps"].values() if motion else ()
+        strap = f"{max(one['turns_deg'] for one in straps):.1f} deg" if straps else ""
+        stretch = scale.length(max(one["stretch_m"] for one in straps)) if straps else ""
+        rows.append((name, case["kind"], *(_factor(value) for value in case["aircraft_g"]), says, turns, strap, stretch,
+                     factor))  # fmt: skip
+    table(
+        "case< level< forward> left> up> largest_motion> rack_turns> a_strap_turns> stretches> buckles_at_times>",
+        rows,
+    )
+    if document["motion"]:
+        click.echo(
+            "  every case is followed to where the rack then rests: straps pull from there, without friction"
+        )
     for reason in dict.fromkeys(document["no_equilibrium"].values()):
         click.echo(f"  no equilibrium: {reason}")
     for source in dict.fromkeys(case["source"] for case in document["cases"].values()):

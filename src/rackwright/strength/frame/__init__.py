@@ -36,7 +36,7 @@ from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
 from rackwright.strength.frame.model import Cases, Frame, Masses, MemberMasses, Members, Pads, Springs, Ties
 from rackwright.strength.frame.modes import Modes, modes
 from rackwright.strength.frame.second_order import SecondOrder, second_order
-from rackwright.strength.frame.settle import Settled, settle
+from rackwright.strength.frame.settle import Settled, as_drawn, settle
 from rackwright.strength.frame.solve import Response, solve
 
 __all__ = [
@@ -57,6 +57,7 @@ __all__ = [
     "Settled",
     "Springs",
     "Ties",
+    "as_drawn",
     "buckling",
     "internal_forces",
     "modal_model",

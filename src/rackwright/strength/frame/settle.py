@@ -23,7 +23,7 @@ from rackwright.strength.frame.model import Array, Cases, Frame, Ints
 from rackwright.strength.frame.ready import Loads, Model, OneSided
 from rackwright.strength.frame.solve import Response, respond
 
-__all__ = ["Settled", "settle"]
+__all__ = ["Settled", "as_drawn", "settle"]
 
 ANSWERS = ("displacement", "reaction", "spring_force", "tie_force", "pad_force", "end_force", "carrier_force",
            "carrier_moment", "residual")  # fmt: skip
@@ -71,7 +71,7 @@ def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Set
     and pads that turn, which a rack does not have.
     """
     frame, cases = response.frame, response.cases
-    drawn = _as_drawn(response)
+    drawn = as_drawn(response)
     stands = np.array([[why is None for why in row] for row in response.loose]).reshape(
         response.residual.shape
     )
@@ -87,8 +87,8 @@ def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Set
     return _put_in(drawn, model, loads, _together(groups))
 
 
-def _as_drawn(response: Response) -> Settled:
-    """Nothing followed."""
+def as_drawn(response: Response) -> Settled:
+    """Every case as solved, for what is asked of small displacements alone."""
     frame, shape = response.frame, response.residual.shape
     ties = OneSided.of(frame).coef[:, : len(frame.ties), 0, :3]  # the way back
     eye = frame.xyz[:, frame.ties.node[:, 0]] + frame.ties.offset[:, :, 0]
@@ -273,7 +273,8 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
     return replace(
         drawn, response=whole, turn=put(drawn.turn, rest.turn), travel=put(drawn.travel, _travel(frame.xyz[v], found)),
         eye=put(drawn.eye, points[:, : len(frame.ties)]), way=put(drawn.way, rest.pulls.way),
-        push=put(drawn.push, rest.pulls.push), pad=put(drawn.pad, points[:, points.shape[1] - len(frame.pads) :]), shift=put(drawn.shift, shift), swing=put(drawn.swing, swing),
+        push=put(drawn.push, rest.pulls.push), pad=put(drawn.pad, points[:, points.shape[1] - len(frame.pads) :]),
+        shift=put(drawn.shift, shift), swing=put(drawn.swing, swing),
         stretch=put(drawn.stretch, rest.stretch), steps=steps, moved=moved,
         pairs={(a, b): n for n, (a, b) in enumerate(found.pairs.tolist()) if good[n]},
     )  # fmt: skip

@@ -50,7 +50,7 @@ __all__ = ["after_the_saw"]
 OUT = (
     "post.rear-left",
     "hole joint.post.rear-left.high.1",
-    Fraction("0.040"),
+    Fraction("0.020"),
 )  # inches towards the tube's end
 NCR, WRENCH, SCALE, ARM, RUNNING = "NCR-14", "TW-6", "SC-1", "CM-2", "3.0 in*lbf"
 
@@ -192,7 +192,7 @@ def _found(serial: str, one: Characteristic) -> str:
 
 
 def _hole_out(job: Job, serial: str) -> Iterator[Act]:
-    """One hole lies 0.040 in too near the tube's end: raised, contained, proven anew, accepted by its holder."""
+    """One hole lies 0.020 in too near the tube's end: raised, contained, proven anew, accepted by its holder."""
     piece, day = piece_id(serial, OUT[0]), "2026-03-16"
     text = f"{OUT[1]} lies {float(OUT[2]):.3f} in too near the tube's end"
 

@@ -38,6 +38,7 @@ from rackwright.strength.frame import Cases, Modes, modes, settle, solve
 from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
 from rackwright.strength.margin import Margin
 from rackwright.strength.run import Run
+from rackwright.strength.tipping import lets_go
 
 __all__ = [
     "BALANCE",
@@ -228,8 +229,9 @@ def _loose(run: Run) -> tuple[tuple[str, str], ...]:
     found: dict[str, str] = {}
     for row in run.response.loose:
         for case, why in zip(run.cases, row, strict=True):
-            if why is not None:
-                found.setdefault(case.id, why)
+            if why is not None and case.id not in found:
+                when = lets_go(run.rack, run.model, case)
+                found[case.id] = f"{why}; {when}" if when else why
     return tuple(sorted(found.items()))
 
 

@@ -25,7 +25,7 @@ from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.damage import DamageLimit, MissingBolt, damage_limits, missing_bolts
 from rackwright.strength.evidence import covered
 from rackwright.strength.inverse import Payload, Together, TubeTried, payloads, together, tubes_tried
-from rackwright.strength.margin import Margin
+from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
 from rackwright.strength.sensitivity import Sensitivity, sensitivities
 from rackwright.strength.vary import Batch
 from rackwright.strength.vibration import Vibration, vibrate
@@ -112,12 +112,15 @@ class Design:
     def refusals(self) -> tuple[Refusal, ...]:
         """Why the answer is no: cases without equilibrium, negative and missing margins."""
         where, no = self.rack.where, []
+        hold = next((kind for kind in ("strap", "foot") if getattr(self.rack.definition, kind)), "pad")
+        unheld = {NO_EQUILIBRIUM, *(why for _, why in self.strength.loose)}
         for case, why in self.strength.loose:
-            no.append(Refusal("RW302", where("strap"), f"{case}: {why}", "add or tighten straps, or hold it"))
+            no.append(Refusal("RW302", where(hold), f"{case}: {why}", "add or tighten straps, or hold it"))
         for margin in self.strength.margins:
             if margin.margin is None:
-                no.append(Refusal("RW304", where(_path(margin)), f"{margin.id}: {margin.why_missing}",
-                                  "give the value with its document"))  # fmt: skip
+                if not self.strength.loose or margin.why_missing not in unheld:  # else it is told above
+                    no.append(Refusal("RW304", where(_path(margin)), f"{margin.id}: {margin.why_missing}",
+                                      "give the value with its document"))  # fmt: skip
             elif not margin.holds:
                 at = f"in {margin.case}, {margin.mode} {margin.place}".rstrip()
                 found = f"{margin.id}: margin {margin.margin:+.3f} {at}"

@@ -115,13 +115,28 @@ BROKEN = {
     "load of three": (("/load_cases/1/nodal_loads/0/F", [1, 2, 3]), "RW103", "/load_cases/1/nodal_loads/0/F"),
     "load with a text": (("/load_cases/1/nodal_loads/0/F/2", "1"), "RW103", "/load_cases/1/nodal_loads/0/F/2"),
     "a misspelt list": (("/spring", []), "RW102", "/spring"),
+    "a second beam between two nodes": (("/members/2", {"id": 3, "i": 2, "j": 1, **BEAM}), "RW107", "/members/2"),
+    "a second tie between two nodes": (("/members/2", {**SOUND["members"][1], "id": 3}), "RW107", "/members/2"),
+    "a tie of negative area": (("/members/1/A", -1e-5), "RW106", "/members/1/A"),
+    "not a number where a member ends": (("/nodes/1/x", float("nan")), "RW007", "/nodes/1/x"),
+    "not a number across the member": (("/members/0/zref/2", float("nan")), "RW007", "/members/0/zref/2"),
+    "an infinite inertia": (("/load_cases/0/inertia/2", float("inf")), "RW007", "/load_cases/0/inertia/2"),
+    "1e30 for a coordinate": (("/nodes/1/x", 1e30), "RW106", "/nodes/1/x"),
+    "1e30 for an area": (("/members/0/A", 1e30), "RW106", "/members/0/A"),
+    "1e30 for a modulus": (("/members/1/E", 1e30), "RW106", "/members/1/E"),
+    "1e30 for an inertia of section": (("/members/0/J", 1e30), "RW106", "/members/0/J"),
+    "1e30 for a stiffness": (("/springs/0/k", 1e30), "RW106", "/springs/0/k"),
+    "1e30 for a mass": (("/masses/0/m", 1e30), "RW106", "/masses/0/m"),
+    "1e30 for an acceleration": (("/load_cases/0/inertia/0", -1e30), "RW106", "/load_cases/0/inertia/0"),
+    "1e30 for a load": (("/load_cases/1/nodal_loads/0/F/1", 1e30), "RW106", "/load_cases/1/nodal_loads/0/F/1"),
+    "an integer of 40 digits": (("/masses/0/m", 10**40), "RW007", "/masses/0/m"),
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("name", BROKEN)
 def test_each_mistake_is_told_at_its_place(name):
     edit, code, field = BROKEN[name]
-    assert (code, field) in faults_of(edited(edit))
+    assert faults_of(edited(edit)) == [(code, field)]
 
 
 def test_all_mistakes_are_told_at_once():
@@ -241,6 +256,7 @@ def test_a_mechanism_stands_in_its_place_and_exits_with_1(capsys, file):
     cases = json.loads(out)["cases"]
     assert code == 1
     assert "rotation about x" in cases["down"]["no_equilibrium"]
+    assert "case.json:1 /load_cases/0: no equilibrium" in err
     assert "RW302" in err
 
 

@@ -31,17 +31,23 @@ PITCH = 3.0  # bolt diameters
 
 def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Fault]:
     """Every fault that keeps the rack from being built."""
+    beside = list(_beside_shelf(rack, pieces))
+    lost = {fault.where.field.removesuffix(".on_shelf.at") for fault in beside}
+    placed = [*_outside(rack), *_edges(rack, pieces, bolts), *_meeting(rack, bolts), *_feet(rack)]
     found = [
         *_closed(rack),
         *unprotected(rack, pieces, bolts),
         *_panel_grid(rack),
         *_overlaps(rack, pieces),
-        *_edges(rack, pieces, bolts),
-        *_meeting(rack, bolts),
         *_washers(rack),
         *_straps(rack, pieces),
-        *_feet(rack),
-        *_beside_shelf(rack, pieces),
+        *beside,
+        # what an item's holes and ends meet beside its shelf follows from its place, which is told
+        *(
+            fault
+            for fault in placed
+            if not any(f"{fault.where.field}.".startswith(f"{one}.") for one in lost)
+        ),
     ]
     return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
 
@@ -93,6 +99,10 @@ def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
                 f"{name} and {against} overlap by {_overlap(box, other_box)}",
                 "move one of them or make it smaller",
             )
+
+
+def _outside(rack: Rack) -> Iterator[Fault]:
+    """Nothing but a removal path reaches out of the rack."""
     for item in rack.definition.equipment:
         ways_out = {f"equipment.{item.name}.keep_out.{n}" for n, box in enumerate(item.keep_out)
                     if box.kind == "removal path"}  # fmt: skip

@@ -13,6 +13,7 @@ from rackwright import reference
 from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
+from rackwright.rack.check_sizes import check_sizes, size_ranges
 from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
 from rackwright.trouble import Fault
@@ -49,6 +50,7 @@ def check(rack: Rack) -> list[Fault]:
         *_numbers(rack),
         *_joints(rack),
         *_geometry(rack),
+        *check_sizes(rack),
         *check_items(rack),
         *check_evidence(rack),
         *_rows(rack),
@@ -150,6 +152,7 @@ def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, floa
         yield f"{path}.axial_stiffness", kind.axial_stiffness, 1e3, 1e12, "N", 1
         yield f"{path}.pretension_high", kind.pretension_high, 0, 1e7, "N", 1
     yield from item_ranges(d)
+    yield from size_ranges(d)
     for case in d.case:
         for name in ("forward", "left", "up"):
             yield f"case.{case.name}.{name}", getattr(case, name), -1e3, 1e3, "g", 1

@@ -46,6 +46,7 @@ class FrameCase:
     frame: Frame
     cases: Cases
     case_names: tuple[str, ...]
+    case_places: tuple[Where, ...]
     node_ids: tuple[int, ...]
     supported: tuple[int, ...]  # positions of nodes
     beams: tuple[int, ...]  # ids, in the frame's order
@@ -107,7 +108,8 @@ def _build(parts: Parts) -> FrameCase:
         names=tuple(map(str, parts.nodes)),
     )  # fmt: skip
     return FrameCase(
-        parts.name, frame, parts.cases, tuple(parts.case_names), parts.nodes, tuple(parts.supported),
+        parts.name, frame, parts.cases, tuple(parts.case_names), tuple(parts.case_places), parts.nodes,
+        tuple(parts.supported),
         tuple(m["id"] for m in beams), tuple(m["id"] for m in ties), tuple(m["id"] for m in parts.members),
         tuple(s["id"] for s in both), tuple(s["id"] for s in pads), sense,
     )  # fmt: skip

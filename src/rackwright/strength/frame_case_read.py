@@ -17,7 +17,7 @@ import numpy as np
 
 from rackwright.located import Path, Places
 from rackwright.strength.frame import Cases
-from rackwright.trouble import Fault
+from rackwright.trouble import Fault, Where
 
 __all__ = ["FORMAT", "Parts", "Reader"]
 
@@ -39,9 +39,14 @@ KEYS: dict[str, tuple[str, ...]] = {
     "load_cases": ("id", "inertia", "nodal_loads"),
     "nodal_loads": ("node", "F"),
 }  # fmt: skip
-LARGEST = 1e30  # nothing of this world is larger; products of such numbers still fit a float
 SMALLEST = 1e-30
 SHORTEST = 1e-9  # m
+UNREAD = -(2**40)  # from here down: an id that could not be read
+#: the most of each key, SI: far beyond any structure, so that a slip of units or a filler is told
+MOST = {
+    "x": 1e5, "y": 1e5, "z": 1e5, "at": 1e5, "A": 1e6, "Asy": 1e6, "Asz": 1e6, "Iy": 1e9, "Iz": 1e9, "J": 1e9,
+    "E": 1e15, "G": 1e15, "rho": 1e6, "zref": 1e9, "k": 1e18, "m": 1e9, "inertia": 1e6, "F": 1e12,
+}  # fmt: skip
 
 
 Row = Mapping[str, Any]
@@ -60,6 +65,7 @@ class Parts:
     springs: list[dict[str, Any]]
     masses: list[dict[str, Any]]
     case_names: list[str]
+    case_places: list[Where]
     cases: Cases
 
 
@@ -70,6 +76,7 @@ class Reader:
     values: Row
     places: Places
     faults: list[Fault] = field(default_factory=list)
+    nodes_read: bool = True  # else a node that is not there may be one that could not be read
 
     def parts(self) -> Parts:
         """What the file says; of use only where no fault was found."""
@@ -93,19 +100,24 @@ class Reader:
         members = list(self.members(where, xyz))
         fixed, supported = self.supports(where)
         springs = list(self.springs(where))
-        masses = self.masses(where, {m["id"]: m for m in members})
-        names, cases = self.load_cases(where)
-        return Parts(name, tuple(nodes), xyz, members, fixed, supported, springs, masses, names, cases)
+        masses = self.masses(where, {m["id"]: m for m in reversed(members)})
+        names, places, cases = self.load_cases(where)
+        return Parts(
+            name, tuple(nodes), xyz, members, fixed, supported, springs, masses, names, places, cases
+        )
 
     def nodes(self) -> dict[int, tuple[float, float, float]]:
         found: dict[int, tuple[float, float, float]] = {}
         for path, row in self.rows("nodes", needed=True):
             number = self.number_of(row, path, found)
             found[number] = (self.real(row, path, "x"), self.real(row, path, "y"), self.real(row, path, "z"))
+        given = self.values.get("nodes")
+        self.nodes_read = isinstance(given, list) and len(found) == len(given) > 0 and min(found) > UNREAD
         return found
 
     def members(self, where: Mapping[int, int], xyz: Any) -> Iterator[dict[str, Any]]:
         seen: dict[int, object] = {}
+        pairs: dict[tuple[Any, ...], int] = {}
         for path, row in self.rows("members"):
             before = len(self.faults)
             one: dict[str, Any] = {
@@ -120,13 +132,18 @@ class Reader:
                 self.positive(row, path, "E"),
             )
             if one["kind"] == "tie":
-                if self.real(row, path, "rho", 0.0) != 0:
+                if abs(self.real(row, path, "rho", 0.0)) > 0:
                     self.fault("RW106", (*path, "rho"), "a tie has no mass in this format", "give 0")
                 self.unfit(row, path, ("Asy", "Asz", "release_i", "release_j"), "a tie")
             else:
                 self.beam(row, path, one)
-            if len(self.faults) == before:
+            if len(self.faults) == before and min(ends) >= 0:
                 self.direction(path, one, xyz)
+            pair = (one["kind"], *sorted(ends))
+            if min(ends) >= 0 and pair in pairs:
+                found = f"member {one['id']} joins the same nodes as member {pairs[pair]}"
+                self.fault("RW107", path, found, "give one member with the section of both, or another node")
+            pairs.setdefault(pair, one["id"])
             yield one
 
     def beam(self, row: Row, path: Path, one: dict[str, Any]) -> None:
@@ -148,17 +165,19 @@ class Reader:
 
     def direction(self, path: Path, one: dict[str, Any], xyz: Any) -> None:
         along = xyz[one["ends"][1]] - xyz[one["ends"][0]]
-        one["length"] = float(np.linalg.norm(along))
-        if one["length"] < SHORTEST:
+        length = float(np.linalg.norm(along))
+        if length >= SHORTEST:
+            one["length"] = length
+        if length < SHORTEST:  # not where a node's place is a fault already
             self.fault(
                 "RW106",
                 path,
                 "the member has no length: its nodes are at one place",
                 "move a node or name another",
             )
-        elif one["kind"] == "beam":
+        elif one["kind"] == "beam" and "length" in one:
             size = float(np.linalg.norm(one["zref"]))
-            if size == 0 or np.linalg.norm(np.cross(one["zref"], along)) <= 1e-6 * size * one["length"]:
+            if size == 0 or np.linalg.norm(np.cross(one["zref"], along)) <= 1e-6 * size * length:
                 found = "zref is zero" if size == 0 else "zref is parallel to the member"
                 self.fault("RW106", (*path, "zref"), found, "give a vector across the member")
 
@@ -177,12 +196,8 @@ class Reader:
                     "give six 0 or 1: ux uy uz rx ry rz",
                 )
             if at in supported:
-                self.fault(
-                    "RW107",
-                    (*path, "node"),
-                    f"node {row['node']} is supported twice",
-                    "give one entry for each node",
-                )
+                found = f"node {row['node']} is supported twice"
+                self.fault("RW107", (*path, "node"), found, "give one entry for each node")
             elif at >= 0 and good:
                 supported.append(at)
                 fixed[at] = [flag == 1 for flag in flags]
@@ -220,40 +235,32 @@ class Reader:
     ) -> None:
         number, at = self.whole(row, path, "member"), self.real(row, path, "at")
         member = members.get(number)
+        length = member.get("length", math.nan) if member else math.nan  # no length: a fault already
         if member is None:
             if _is_whole(row.get("member")):
                 self.fault(
                     "RW108", (*path, "member"), f"there is no member {number}", "name a member of the case"
                 )
         elif member["kind"] == "tie":
-            self.fault(
-                "RW106",
-                (*path, "member"),
-                f"member {number} is a tie, which carries no mass",
-                "put it on a beam or a node",
-            )
-        elif (
-            not -1e-6 * (length := member.get("length", 1.0)) <= at <= (1 + 1e-6) * length
-            and "length" in member
-        ):
+            found = f"member {number} is a tie, which carries no mass"
+            self.fault("RW106", (*path, "member"), found, "put it on a beam or a node")
+        elif at < -1e-6 * length or at > (1 + 1e-6) * length:
             self.fault("RW106", (*path, "at"), f"{at:g} m is off the member", f"give 0 to {length:.6g} m")
         else:
-            one["member"], one["at"] = number, min(max(at, 0.0), member.get("length", at))
+            one["member"], one["at"] = number, min(max(at, 0.0), length)
 
-    def load_cases(self, where: Mapping[int, int]) -> tuple[list[str], Cases]:
+    def load_cases(self, where: Mapping[int, int]) -> tuple[list[str], list[Where], Cases]:
         names: list[str] = []
+        places: list[Where] = []
         inertia: list[list[float]] = []
         nodal: list[Any] = []
         for path, row in self.rows("load_cases", needed=True):
             name = self.text(row, path, "id")
             if name and name in names:
-                self.fault(
-                    "RW107",
-                    (*path, "id"),
-                    f"the load case {name!r:.60} is given twice",
-                    "give each its own id",
-                )
+                found = f"the load case {name!r:.60} is given twice"
+                self.fault("RW107", (*path, "id"), found, "give each its own id")
             names.append(name)
+            places.append(self.places.where(path))
             inertia.append(self.vector(row, path, "inertia", 3))
             forces = np.zeros((len(where), 6))
             for at, load in self.rows("nodal_loads", row, path):
@@ -262,9 +269,13 @@ class Reader:
                 if node >= 0:
                     forces[node] += force
             nodal.append(forces)
-        return names, Cases(
-            np.array(inertia, float).reshape(len(names), 3),
-            np.array(nodal).reshape(len(names), len(where), 6),
+        return (
+            names,
+            places,
+            Cases(
+                np.array(inertia, float).reshape(len(names), 3),
+                np.array(nodal).reshape(len(names), len(where), 6),
+            ),
         )
 
     # values
@@ -307,50 +318,47 @@ class Reader:
             self.missing(path, key)
         elif not _is_whole(value):
             self.fault("RW103", (*path, key), f"found {value!r:.60}", "give a whole number")
-        return int(value) if _is_whole(value) and value is not None else -(2**40) - len(self.faults)
+        return int(value) if _is_whole(value) and value is not None else UNREAD - len(self.faults)
 
     def node(self, row: Row, path: Path, key: str, where: Mapping[int, int]) -> int:
         """The node's position, or -1."""
         number = self.whole(row, path, key)
-        if number not in where and _is_whole(row.get(key)):
+        if number not in where and _is_whole(row.get(key)) and self.nodes_read:
             self.fault("RW108", (*path, key), f"there is no node {number}", "name a node of the case")
         return where.get(number, -1)
 
     def real(
-        self,
-        row: Row,
-        path: Path,
-        key: str,
-        default: float | None = None,
-        low: float = -LARGEST,
+        self, row: Row, path: Path, key: str, default: float | None = None, low: float | None = None
     ) -> float:
+        """The number, or NaN where it is missing or a fault: nothing more is then said of what follows from it."""
         if key not in row:
             if default is None:
                 self.missing(path, key)
-            return default or 0.0
+            return math.nan if default is None else default
         return self.checked(row[key], (*path, key), low)
 
     def positive(self, row: Row, path: Path, key: str) -> float:
-        return self.real(row, path, key, low=SMALLEST) or 1.0
+        return self.real(row, path, key, low=SMALLEST)
 
-    def checked(self, value: Any, path: Path, low: float = -LARGEST) -> float:
+    def checked(self, value: Any, path: Path, low: float | None = None) -> float:
+        most = MOST[next(key for key in reversed(path) if isinstance(key, str))]
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.fault("RW103", path, f"found {value!r:.60}", "give a number")
         elif math.isfinite(value):  # what is not finite is told already
-            if low <= value <= LARGEST:
+            if (-most if low is None else low) <= value <= most:
                 return float(value)
-            kind = " of zero or more" if low == 0 else " above zero" if low > 0 else ""
-            self.fault("RW106", path, f"{value!r:.60} is out of range", f"give a number{kind} of this world")
-        return 0.0
+            least = "0" if low == 0 else "more than 0" if low else f"{-most:g}"
+            self.fault("RW106", path, f"{value!r:.60} is out of range", f"give {least} to {most:g} (SI)")
+        return math.nan
 
     def vector(self, row: Row, path: Path, key: str, size: int) -> list[float]:
         if key not in row:
             self.missing(path, key)
-            return [0.0] * size
+            return [math.nan] * size
         value = row[key]
         if not isinstance(value, list) or len(value) != size:
             self.fault("RW103", (*path, key), f"found {value!r:.60}", f"give {size} numbers, [ ... ]")
-            return [0.0] * size
+            return [math.nan] * size
         return [self.checked(number, (*path, key, at)) for at, number in enumerate(value)]
 
     def word(self, row: Row, path: Path, key: str, allowed: tuple[str, ...]) -> str:
@@ -377,7 +385,9 @@ class Reader:
         self.fault("RW101", (*path, key), "nothing is given", f"add `{key}`")
 
     def fault(self, code: str, path: Path, found: str, do: str) -> None:
-        self.faults.append(Fault(code, self.places.where(path), found, do))
+        where = self.places.where(path)
+        if not any(one.code == "RW007" and one.where == where for one in self.faults):  # else it is told
+            self.faults.append(Fault(code, where, found, do))
 
 
 def _is_whole(value: Any) -> bool:

@@ -26,7 +26,7 @@ def frame(case: str, as_json: bool) -> int:
     """
     from rackwright.faces.cli.files import read_bytes
     from rackwright.strength.frame_case import answer, answer_document, read_case
-    from rackwright.trouble import Refusal, Stopped, Where
+    from rackwright.trouble import Refusal, Stopped
 
     found, faults = read_case(read_bytes(case), case)
     if found is None:
@@ -42,7 +42,7 @@ def frame(case: str, as_json: bool) -> int:
         _print(answered)
     for at, reason in enumerate(answered.loose):
         if reason is not None:
-            where = Where(case, 0, f"/load_cases/{at}")
+            where = found.case_places[at]
             click.echo(
                 str(Refusal("RW302", where, f"no equilibrium: {reason}", "hold that freedom")), err=True
             )

@@ -1,0 +1,151 @@
+"""Sizes, strengths and moduli that their unit allows and that nothing can be made of: `check.py` calls them.
+
+The bounds lie far beyond any rack: they tell a slip of units or a filler, never a poor design. A bend whose mid-plane
+radius is r takes r tan(bend/2) of each of its two legs (tangent length of an arc).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from math import pi, tan
+
+from rackwright import reference
+from rackwright.rack.model import Definition, Rack
+from rackwright.trouble import Fault
+
+__all__ = ["check_sizes", "size_ranges"]
+
+IN = 25_400_000  # nm
+KSI = 6.894757293168361e6  # Pa
+LBF = 4.4482216152605  # N
+STRONGEST = 500 * KSI  # no metal of a rack is stronger
+HEAVIEST = 1e6 * LBF  # no part of a rack or its floor holds more
+
+
+def size_ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, float]]:
+    """Path, value, least, most, unit shown, and its size."""
+    make = d.ring_make
+    if make and make.allowable:
+        for name in ("Ftu", "Fty", "Fsu", "Fbru"):
+            most = STRONGEST * (2 if name == "Fbru" else 1)
+            yield f"ring_make.allowable.{name}", getattr(make.allowable, name), KSI, most, "ksi", KSI
+    for ring in d.ring:
+        yield f"ring.{ring.name}.turn", ring.turn, -2 * pi, 2 * pi, "deg", pi / 180
+    if d.joint.tightening:
+        yield "joint.tightening.torque", d.joint.tightening.torque, 0.01, 1e3, "N*m", 1
+    held: list[tuple[str, float | None]] = [("pad.allowable_ultimate", d.pad.allowable_ultimate)]
+    held += [(f"strap_type.{kind.name}.{name}", getattr(kind, name)) for kind in d.strap_type
+             for name in ("allowable_ultimate", "rating")]  # fmt: skip
+    held += [(f"link.{link.name}.rating", link.rating) for link in d.link]
+    held += [(f"floor_fitting.{fitting.name}.allowable.{n}.{name}", getattr(point, name)) for fitting in d.floor_fitting
+             for n, point in enumerate(fitting.allowable or ()) for name in ("allowable_ultimate", "allowable_limit")]  # fmt: skip
+    for path, force in held:
+        if force is not None:
+            yield path, force, 0, HEAVIEST, "lbf", LBF
+
+
+def check_sizes(rack: Rack) -> Iterator[Fault]:
+    yield from _moduli(rack)
+    yield from _sections(rack)
+    yield from _ring(rack)
+    yield from _twice(rack)
+
+
+def _moduli(rack: Rack) -> Iterator[Fault]:
+    """A frame needs the stiffness and density of its metals: without them nothing can be computed."""
+    d, rows = rack.definition, reference.materials()
+    named = [("tube.material", d.tube.material), ("block.material", d.block.material),
+             ("shelf_make.angle.material", d.shelf_make.angle.material),
+             ("shelf_make.panel.material", d.shelf_make.panel.material)]  # fmt: skip
+    if d.rails:
+        named.append(("rails.angle.material", d.rails.angle.material))
+    for path, name in named:
+        gone = (
+            [value for value in ("E", "G", "density") if getattr(rows[name], value) is None]
+            if name in rows
+            else []
+        )
+        if gone:
+            able = sorted(one.id for one in rows.values() if None not in (one.E, one.G, one.density))
+            found = f"row {name} gives no {', '.join(gone)}: neither stiffness nor weight can be computed"
+            yield Fault("RW106", rack.where(path), found, f"use one of: {', '.join(able)}")
+
+
+def _sections(rack: Rack) -> Iterator[Fault]:
+    d = rack.definition
+    angles = [("shelf_make.angle", d.shelf_make.angle)]
+    if d.rails:
+        angles.append(("rails.angle", d.rails.angle))
+    for path, angle in angles:
+        leg = min(angle.post_leg, angle.carry_leg)
+        if 2 * angle.thickness >= leg:
+            found = (
+                f"the angle is {angle.thickness / IN:.4g} in thick, its shorter leg {leg / IN:.4g} in long"
+            )
+            yield Fault(
+                "RW106", rack.where(f"{path}.thickness"), found, f"give less than {leg / 2 / IN:.4g} in"
+            )
+    if d.block.fillet is not None and d.block.fillet > d.tube.wall:
+        found = f"a fillet of {d.block.fillet / IN:.4g} in leaves the tube's end no face to stand on"
+        yield Fault(
+            "RW106",
+            rack.where("block.fillet"),
+            found,
+            f"give at most the tube's wall of {d.tube.wall / IN:.4g} in",
+        )
+
+
+def _ring(rack: Rack) -> Iterator[Fault]:
+    """An eye within its metal, and a bend within its legs."""
+    make = rack.definition.ring_make
+    if make is None:
+        return
+    where = rack.where
+    if make.eye >= make.width:
+        found = f"the eye of {make.eye / IN:.4g} in is as wide as the ring of {make.width / IN:.4g} in"
+        yield Fault("RW106", where("ring_make.eye"), found, "give a smaller eye or a wider ring")
+    elif 2 * make.eye_edge <= make.eye:
+        found = (
+            f"the eye's centre is {make.eye_edge / IN:.4g} in from the end: no metal is left beyond the eye"
+        )
+        yield Fault("RW106", where("ring_make.eye_edge"), found, f"give more than {make.eye / 2 / IN:.4g} in")
+    root = make.root
+    if root is None:
+        return
+    if root.least_thickness > make.thickness:
+        found = f"the least thickness of {root.least_thickness / IN:.4g} in is more than the nominal one"
+        yield Fault(
+            "RW106", where("ring_make.root.least_thickness"), found, "give what is left after bending"
+        )
+    room, taken = (
+        min(make.flat_reach, make.leg_reach),
+        (root.inside_radius + make.thickness / 2) * tan(make.bend / 2),
+    )
+    if taken >= room:
+        found = (
+            f"the bend takes {taken / IN:.4g} in of each leg, and the shorter one reaches {room / IN:.4g} in"
+        )
+        yield Fault(
+            "RW106", where("ring_make.root.inside_radius"), found, "give a smaller radius or longer legs"
+        )
+
+
+def _twice(rack: Rack) -> Iterator[Fault]:
+    """One strap from a ring to a fitting, one fitting at a place: a second one would only look like more strength."""
+    d = rack.definition
+    for strap, again in combinations(d.strap, 2):
+        if (strap.ring, strap.fitting) == (again.ring, again.fitting):
+            found = f"straps {strap.name!r} and {again.name!r} both join ring {strap.ring!r} to fitting {strap.fitting!r}"
+            yield Fault(
+                "RW107",
+                rack.where(f"strap.{again.name}"),
+                found,
+                "take one of them out, or name another fitting",
+            )
+    for fitting, other in combinations(d.floor_fitting, 2):
+        if fitting.at == other.at:
+            found = f"floor fittings {fitting.name!r} and {other.name!r} are at one place"
+            yield Fault(
+                "RW202", rack.where(f"floor_fitting.{other.name}.at"), found, "give each its true place"
+            )

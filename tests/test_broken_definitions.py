@@ -168,7 +168,7 @@ BROKEN = [
            "ring_make.root.inside_radius", "39 in", "takes 16.21 in of each leg", "smaller radius"),
     Broken("a strap beside itself", 'name = "low front left"\nring = "low front left"\nfitting = "F1"',
            'name = "low front left"\nring = "top front left"\nfitting = "F1"', "RW107", "strap.low front left",
-           "", "both join ring 'top front left' to fitting 'F1'", "take one of them out"),
+           "", "both join ring 'top front left' to 'F1'", "take one of them out"),
     Broken("two fittings at one place", 'name = "F2"\nat = ["42 in", "-26 in", "0 in"]',
            'name = "F2"\nat = ["-18 in", "-26 in", "0 in"]', "RW202", "floor_fitting.F2.at", 'at = ["-18 in"',
            "'F1' and 'F2' are at one place", "true place"),

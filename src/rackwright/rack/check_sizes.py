@@ -38,8 +38,9 @@ def size_ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, 
     held += [(f"strap_type.{kind.name}.{name}", getattr(kind, name)) for kind in d.strap_type
              for name in ("allowable_ultimate", "rating")]  # fmt: skip
     held += [(f"link.{link.name}.rating", link.rating) for link in d.link]
-    held += [(f"floor_fitting.{fitting.name}.allowable.{n}.{name}", getattr(point, name)) for fitting in d.floor_fitting
-             for n, point in enumerate(fitting.allowable or ()) for name in ("allowable_ultimate", "allowable_limit")]  # fmt: skip
+    held += [(f"floor_fitting.{fitting.name}.allowable.{n}.{name}", getattr(point, name))
+             for fitting in d.floor_fitting for n, point in enumerate(fitting.allowable or ())
+             for name in ("allowable_ultimate", "allowable_limit")]  # fmt: skip
     for path, force in held:
         if force is not None:
             yield path, force, 0, HEAVIEST, "lbf", LBF
@@ -136,7 +137,9 @@ def _twice(rack: Rack) -> Iterator[Fault]:
     d = rack.definition
     for strap, again in combinations(d.strap, 2):
         if (strap.ring, strap.fitting) == (again.ring, again.fitting):
-            found = f"straps {strap.name!r} and {again.name!r} both join ring {strap.ring!r} to fitting {strap.fitting!r}"
+            found = (
+                f"straps {strap.name!r} and {again.name!r} both join ring {strap.ring!r} to {strap.fitting!r}"
+            )
             yield Fault(
                 "RW107",
                 rack.where(f"strap.{again.name}"),

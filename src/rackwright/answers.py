@@ -35,7 +35,7 @@ from rackwright.strength.vibration.to_json import vibration_json
 from rackwright.trouble import DEFERENCE
 from rackwright.units import NM_PER_M, unit_factor
 
-__all__ = ["PLAN_FORMAT", "changes_json", "plan_json", "prove_json"]
+__all__ = ["PLAN_FORMAT", "changes_json", "motion_json", "plan_json", "prove_json"]
 
 PLAN_FORMAT = "rackwright/plan/1"
 
@@ -65,7 +65,7 @@ def prove_json(design: Design) -> dict[str, Any]:
                  for case in dict.fromkeys(c for c, _, _ in strength.slack) if case not in dict(strength.loose)},
         "no_equilibrium": dict(strength.loose),
         "deflection_m": {case: value if np.isfinite(value) else None for case, value in strength.deflection},
-        "motion": _motion(strength),
+        "motion": motion_json(strength),
         "limit_cases": not no_limit_case(strength.cases),
         "limit_statement": NO_LIMIT_CASE if no_limit_case(strength.cases) else None,
         "joint_slip": _slip(design),
@@ -87,7 +87,7 @@ def prove_json(design: Design) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _motion(strength: Strength) -> dict[str, Any]:
+def motion_json(strength: Strength) -> dict[str, Any]:
     """How far the rack turns in each case, and its straps turn and stretch: the most over all variants."""
     run, found = strength.run, {}
     for c, case in enumerate(strength.cases):

@@ -379,7 +379,12 @@ def test_a_release_shows_the_gates_as_they_stood_and_margins_that_differ(kept: K
     assert "NOTRELEASED" not in text
     assert flat("Gates as they stood just before the release") in text
     assert flat("no: question Q2 is open") in text
-    assert flat("differ from what is computed now: SN-1/post.rear-left") in text
+    assert (
+        flat(
+            "differ from what is computed now from the frozen texts and the measurements: SN-1/post.rear-left"
+        )
+        in text
+    )
     assert all(check.ok for check in verify(pdf, seal))
 
 

@@ -44,13 +44,14 @@ NOT_COVERED = (
     "Limit flight, gust, manoeuvre and landing cases of the aircraft, unless they are among the cases given.",
     "Fatigue, damage tolerance, wear and corrosion over the rack's life.",
     "Vibration beyond the section on it: fatigue, shock of isolators that bottom, slack straps, bolts and panels.",
-    "Large displacements: the model is linear in geometry. Clearance to the aircraft and to people is not judged.",
+    "Large bending of the members themselves: the rack turns and shifts as far as its straps let it, its metal bends "
+    "little. Clearance to the aircraft and to people is not judged.",
     "Slip and play of joints, clearance of spigots and holes, and what they do to stiffness and load sharing.",
-    "Shelf panels beyond the strip under each fixing line: buckling, dishing and local strength at cut-outs.",
+    "Shelf panels beyond the strip under each fixing line and the plate at each foot: buckling, and cut-outs.",
     "Rings: cold work at the bend, twist of the leg by an offset pull; their eyes only by the lug's simple modes.",
     "Corner blocks as machined: fillets, local stress at pockets; only spigot bending, bearing and bolts are checked.",
-    "Rails for panel equipment in bending, and screws of equipment beyond shear, tension and their combination.",
-    "What tightening torques do to joints; thread engagement and locking of nuts.",
+    "Screws of equipment beyond shear, tension, prying and their combination.",
+    "Loss of preload in joints over time; thread engagement and locking of nuts.",
     "Coating and bonding beyond the measurements listed; flammability, electromagnetic effects, equipment tests.",
     "Floor, floor fittings, tracks and their surroundings beyond the allowables given; straps and links beyond their "
     "makers' ratings; under a bolted foot the block below the bolt's head, and prying.",

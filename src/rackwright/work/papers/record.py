@@ -13,11 +13,15 @@ from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Event, State, replay
 from rackwright.record.state import Piece
 from rackwright.shop import Shop
+from rackwright.work.as_built import as_measured
 from rackwright.work.ordering import revision_id
+from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
 from rackwright.work.releasing import Gate, governing_by_piece, release_gates
 from rackwright.work.sawing import piece_id
+
+MOST_APART = 6  # margins that differ since the release, named one by one
 
 __all__ = ["gates_of", "metal_blocks", "record_sections", "release_event"]
 
@@ -32,15 +36,20 @@ def record_sections(
     events: Sequence[Event], own: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str,
     get: Callable[[str], bytes],
 ) -> tuple[Section, ...]:  # fmt: skip
-    """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash."""
+    """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash.
+
+    `design` is the one drawn; the release is judged on the rack as measured, as it was when it was released.
+    """
+    built = as_measured(state, design, serial)
     return (
         Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop))),
         Section("Steps of making", tuple(step_blocks(own, serial, design, shop, get))),
         Section("Measurements", tuple(_measurements(state, serial, design, shop))),
+        Section("Proof as built", tuple(as_built_blocks(state, design, serial))),
         Section("Assembly and weighing", tuple(assembled_blocks(own, state, serial, design))),
         Section("Interchange points", tuple(passport_blocks(state, serial, design, shop))),
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
-        Section("Release", tuple(_release(events, state, serial, design, shop, date))),
+        Section("Release", tuple(_release(events, state, serial, built, shop, date))),
         Section("Events of this serial", tuple(_events(own, serial))),
     )
 
@@ -205,19 +214,31 @@ def gates_of(
     return release_gates(before, serial, design, shop, done.by, done.at[:10])
 
 
-def _compared(done: Event, design: Design, serial: str) -> str:
-    """What the release stored of each piece's governing margin, beside what is computed now."""
-    now = {piece_id(serial, m.piece): m.margin for m in governing_by_piece(design)}
+def _compared(done: Event, built: Design, serial: str) -> str:
+    """What the release stored of each piece's governing margin, beside what is computed now of the rack as measured."""
+    now = {piece_id(serial, m.piece): m.margin for m in governing_by_piece(built)}
     apart = [
-        row["piece"] for row in done.body["margins"]
+        f"{row['piece']} {float(row['margin']):+.4f}, now {_margin(now.get(row['piece']))}"
+        for row in done.body["margins"]
         if now.get(row["piece"]) is None or abs(float(row["margin"]) - (now[row["piece"]] or 0.0)) > 2e-6
-    ]  # fmt: skip
+    ]
     stored = len(done.body["margins"])
     with_ = f"recorded by {done.known.program}" if done.known.program else "recorded"
     if apart:
-        names = ", ".join(apart)
-        return f"Of {stored} governing margins {with_} at release, these differ from what is computed now: {names}."
-    return f"All {stored} governing margins {with_} at release agree with what is computed now from the frozen texts."
+        names = "; ".join(apart[:MOST_APART])
+        more = f"; and {len(apart) - MOST_APART} more" if len(apart) > MOST_APART else ""
+        return (
+            f"Of {stored} governing margins {with_} at release, {len(apart)} differ from what is computed now from the "
+            f"frozen texts and the measurements: {names}{more}."
+        )
+    return (
+        f"All {stored} governing margins {with_} at release agree with what is computed now from the frozen texts and "
+        "the measurements."
+    )
+
+
+def _margin(value: float | None) -> str:
+    return "missing" if value is None else f"{value:+.4f}"
 
 
 def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from rackwright.answers import motion_json
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
 from rackwright.reference import load_rules
@@ -328,18 +329,45 @@ def deflection_blocks(design: Design) -> Iterator[Block]:
         ("case", "displacement", " ", "of the height"),
         rows,
         align="irrr",
-        note="The larger of both pretensions. Clearance around the rack is not an input and not judged.",
+        note="From the unloaded place, the largest of all variants. Clearance inside the rack is a margin with the "
+        "rack so deflected; room around it is not an input and not judged.",
     )
+    yield from _motion(design)
     yield Text(_slip(design))
     large = [case for case, size in design.strength.deflection if size > LARGE * height]
-    words = (
-        "The model is linear in geometry: straps keep their direction and loads their place. That holds for small "
-        "displacements."
-    )
     if large:
-        words += (
-            f" In {', '.join(large)} more than {number(100 * LARGE, 0)} % of the height is reached (the limit is a "
-            "judgement): forces there are to be confirmed by a method that follows the motion, or the tie-down "
-            "made stiffer."
+        yield Text(
+            f"In {', '.join(large)} more than {number(100 * LARGE, 0)} % of the height is reached (the limit is a "
+            "judgement): a stiffer tie-down, or a test, would say more than this model.",
+            "caution",
         )
-    yield Text(words, "caution")
+
+
+def _motion(design: Design) -> Iterator[Block]:
+    """How far the rack turns as a whole, and its straps turn and stretch, in each case."""
+    rows = []
+    for case, one in motion_json(design.strength).items():
+        straps = one["straps"]
+        turns = max(straps, key=lambda name: float(straps[name]["turns_deg"]), default="")
+        longest = max(straps, key=lambda name: float(straps[name]["stretch_m"]), default="")
+        cells = (
+            (
+                f"{number(straps[turns]['turns_deg'], 2)}°",
+                turns,
+                in_unit(straps[longest]["stretch_m"], "in", 3),
+                longest,
+            )
+            if straps
+            else ("–", "–", "–", "–")
+        )
+        rows.append((case, f"{number(one['rack_turns_deg'], 2)}°", *cells))
+    if not rows:
+        return
+    yield Table(
+        "Where it comes to rest",
+        ("case", "rack turns", "a strap turns", "which", "stretches", "which"),
+        tuple(rows),
+        align="irrlrl",
+        note="Every case is followed to where the rack rests: straps turn and stretch, pads lift. The most over all "
+        "variants; loads keep their direction.",
+    )

@@ -100,7 +100,8 @@ def _assumptions() -> Iterator[Block]:
     yield Text("What each check assumes, as it stands beside its code:")
     yield from check_blocks()
     yield Items((
-        "Displacements are small: loads keep their place and straps their direction, unless said otherwise above.",
+        "The rack is followed to where it comes to rest, straps turned and stretched; its members bend little on the "
+        "way, and loads keep their direction.",
         "Materials are as the rows say, at room temperature; residual stress and wear are not counted.",
         "The rack is made to drawing and inspected; deviations are proven anew, serial by serial.",
     ))  # fmt: skip

@@ -1,0 +1,142 @@
+"""The dossier's section on the rack as built: measurements in place of nominal values, margins before and after.
+
+A measurement is taken at the adverse end of its gauge's uncertainty; what is then better than nominal stays nominal
+unless engineering accepted it by name. The margins are those of the same checks on the pieces so measured.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import floor
+
+from rackwright.design import Design
+from rackwright.papers.table import Block, Table, Text
+from rackwright.pieces.as_built import nearer_end
+from rackwright.record import State
+from rackwright.strength.margin import Margin
+from rackwright.units import NM_PER_M
+from rackwright.work.as_built import Taken, as_measured, taken
+from rackwright.work.papers.words import in_unit, ms
+
+__all__ = ["as_built_blocks"]
+
+MOVED = 1e-6  # a margin that differs by less is the same
+SHOWN = 1e-3  # a change that shows on paper
+MOST = 12  # margins that are shown beyond the governing ones
+
+
+def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block]:
+    """What was put in place of nominal values, then every governing margin as designed and as built."""
+    every = taken(state, design, serial)
+    if not every:
+        yield Text("Nothing that enters the proof is measured yet: the margins are those of the drawing.")
+        return
+    used = [one for one in every if one.value is not None]
+    yield Text(
+        f"{len(every)} lengths and hole positions are measured. {len(used)} of them stand in the proof below in the "
+        "place of the drawing's value, at the adverse end of their gauge's uncertainty (a hole as near to the nearer "
+        "end of its tube, a tube as long, as the reading allows). The others are in the rack's favour and stay nominal."
+    )
+    unsure = sum(one.uncertainty is None for one in every)
+    if unsure:
+        yield Text(
+            f"{unsure} of them were read with a gauge that states no uncertainty: taken as read.", "caution"
+        )
+    yield _used(design, used)
+    yield from _margins(design, as_measured(state, design, serial))
+
+
+def _used(design: Design, used: list[Taken]) -> Table:
+    drawn = {f"{piece.id}/hole {bolt}": along for piece in design.pieces.sawn for bolt, (along, _) in
+             nearer_end(piece).items()}  # fmt: skip
+    drawn |= {f"{piece.id}/length": piece.length or 0 for piece in design.pieces.sawn}
+    rows = []
+    for one in used:
+        nominal = drawn[one.characteristic] / NM_PER_M
+        away = float(one.value or 0) - nominal
+        spread = (
+            "none stated" if one.uncertainty is None else in_unit(float(one.uncertainty), "in", 4, unit=False)
+        )
+        shown = (
+            in_unit(v, "in", 4, unit=False)
+            for v in (nominal, float(one.reading), float(one.value or 0), away)
+        )
+        at, read, value, off = shown
+        rows.append((one.characteristic, at, read, spread, value, off, one.accepted or "–"))
+    return Table(
+        "Measurements in the proof, in",
+        (
+            "characteristic",
+            "nominal",
+            "reading",
+            "uncertainty",
+            "in the proof",
+            "less nominal",
+            "accepted by",
+        ),
+        tuple(rows),
+        align="irrrrrl",
+        widths=(5.6, 0.95, 0.95, 1.1, 0.95, 1.05, 1.5),
+        note="Holes are measured from the low end of their tube. A document stands where engineering accepted a "
+        "deviation by name; it is then taken as measured, in the rack's favour or not.",
+    )
+
+
+def _margins(design: Design, built: Design) -> Iterator[Block]:
+    before = {one.id: one for one in design.strength.margins}
+    after = {one.id: one for one in built.strength.margins}
+    moved = [one for id, one in after.items() if id not in before or _moved(before[id], one)]
+    yield Text(
+        f"Of {len(after)} margins {len(moved)} are changed by these measurements; the least of all is "
+        f"{ms(_least(design))} as designed and {ms(_least(built))} as built."
+    )
+    least = {one.mode: one for one in design.strength.governing}
+    rows = [(one.mode, _three(least[one.mode].margin) if one.mode in least else "–", _three(one.margin), one.piece)
+            for one in built.strength.governing
+            if one.mode not in least or _moved(least[one.mode], one, SHOWN)]  # fmt: skip
+    if rows:
+        yield Table(
+            "Governing margins that change, by kind of check",
+            ("check", "as designed", "as built", "as built at"),
+            tuple(rows),
+            align="lrri",
+            widths=(3, 1, 1, 3),
+            note="Those that change by a thousandth or more; cut off downward.",
+        )
+    falls = sorted(
+        (one for one in moved if one.id in before), key=lambda one: (_change(before[one.id], one), one.id)
+    )
+    worst = [one for one in falls if _change(before[one.id], one) < 0][:MOST]
+    if worst:
+        rows = [(one.id, _three(before[one.id].margin), _three(one.margin), one.case or one.why_missing)
+                for one in worst]  # fmt: skip
+        yield Table(
+            "The largest falls of single margins",
+            ("margin", "as designed", "as built", "case"),
+            tuple(rows),
+            align="irri",
+            widths=(4, 1, 1, 2.2),
+            note="The deepest first, as a share of the load that the check bears.",
+        )
+
+
+def _least(design: Design) -> float | None:
+    return min((one.margin for one in design.strength.margins if one.margin is not None), default=None)
+
+
+def _three(margin: float | None) -> str:
+    """A margin cut off downward to three places, where changes are small."""
+    return "missing" if margin is None else f"{floor(margin * 1000) / 1000:+.3f}"
+
+
+def _moved(was: Margin, now: Margin, by: float = MOVED) -> bool:
+    if was.margin is None or now.margin is None:
+        return was.margin != now.margin
+    return abs(now.margin - was.margin) > by
+
+
+def _change(was: Margin, now: Margin) -> float:
+    """What the load multiplier loses or gains, as a share of it; a margin that got lost is the deepest fall."""
+    if now.margin is None or was.margin is None:
+        return -1.0
+    return (now.margin - was.margin) / (1 + was.margin)

@@ -193,6 +193,11 @@ EVENTS: dict[str, EventType] = {
         {"serial": "id", "gauge": "id", "readings": "map", "mass": "quantity", "computed": "quantity",
          "cg?": "map", "within": "bool"},
     ),
+    "test_bend": EventType(
+        "a test bend of a heat was measured; `cut`: rings cut before it and not bent yet, by an older K",
+        {"bend": "id", "heat": "id", "spec": "id", "gauge": "id", "file": "sha256", "K": "number", "cracked": "bool",
+         "cut": "ids"},
+    ),
     "passport": EventType(
         "the interchange points of an assembled rack, as measured from the jig's datum: name -> three lengths",
         {"serial": "id", "gauge": "id", "points": "map", "file": "sha256"},

@@ -25,6 +25,7 @@ from rackwright.record.state import (
     Revision,
     Serial,
     Supplier,
+    TestBend,
 )
 from rackwright.seal import Head
 
@@ -152,6 +153,12 @@ class Fold(ReportSteps, StockSteps):
             torqued = {bolt: {**joint, "by": event.by} for bolt, joint in body.get("values", {}).items()}
             held = self.serials[serial.serial]
             self.serials[serial.serial] = replace(held, joints={**held.joints, **torqued})
+
+    def on_test_bend(self, event: Event, body: Body) -> None:
+        self.test_bends[body["bend"]] = TestBend(
+            body["bend"], body["heat"], body["file"], body["K"], body["cracked"], tuple(body["cut"]), event.by,
+            event.at, event.seq,
+        )  # fmt: skip
 
     def on_weigh(self, event: Event, body: Body) -> None:
         serial = self._known(self.serials, body["serial"], event, "serial")

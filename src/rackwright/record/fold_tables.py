@@ -26,6 +26,7 @@ from rackwright.record.state import (
     State,
     Stock,
     Supplier,
+    TestBend,
 )
 from rackwright.seal import Head
 
@@ -48,6 +49,7 @@ class Tables:
         self.reports: dict[str, tuple[Report, ...]] = {}
         self.confirmed: dict[str, RowConfirmed] = {}
         self.stock: dict[str, Stock] = {}
+        self.test_bends: dict[str, TestBend] = {}
         self.pieces: dict[str, Piece] = {}
         self.serials: dict[str, Serial] = {}
         self.holds: dict[str, Hold] = {}

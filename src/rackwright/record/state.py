@@ -203,6 +203,23 @@ class Piece:
 
 
 @dataclass(frozen=True)
+class TestBend:
+    """A measured test bend: its file by SHA-256, and what was cut before it and not bent."""
+
+    bend: str
+    heat: str
+    file: str
+    K: str
+    cracked: bool
+    cut: tuple[str, ...]
+    by: str
+    at: str
+    seq: int
+
+    __test__ = False  # not a test, though it is named so
+
+
+@dataclass(frozen=True)
 class Measurement:
     piece: str
     serial: str
@@ -290,6 +307,7 @@ class State:
     )  # by number, oldest revision first
     confirmed: Mapping[str, RowConfirmed] = field(default_factory=dict)  # by row
     stock: Mapping[str, Stock] = field(default_factory=dict)
+    test_bends: Mapping[str, TestBend] = field(default_factory=dict)  # in the order they were made
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     serials: Mapping[str, Serial] = field(default_factory=dict)
     holds: Mapping[str, Hold] = field(default_factory=dict)

@@ -7,7 +7,7 @@ check against the specification, `read.py` the way in for both files. A new mach
 """
 
 from rackwright.shop.model import Minimum, Price, Saw, Shop, ShopTube, Specification, Style
-from rackwright.shop.read import read_shop, read_stock
+from rackwright.shop.read import read_bend_test, read_shop, read_stock
 from rackwright.shop.stock import Certificate, Check, StockBar, StockItem, certificate_checks, form_check
 
 __all__ = [
@@ -24,6 +24,7 @@ __all__ = [
     "Style",
     "certificate_checks",
     "form_check",
+    "read_bend_test",
     "read_shop",
     "read_stock",
 ]

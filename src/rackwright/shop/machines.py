@@ -171,7 +171,7 @@ def machine_faults(
             yield Fault("RW111", places.where("brake"), "hole_clear without hole_clear_document, or the reverse",
                         "give the distance with the log it was found in")  # fmt: skip
     for number, test in enumerate(tests):
-        yield from _test_faults(test, places, number)
+        yield from test_bend_faults(test, places, number)
     for number, metal in enumerate(metals):
         yield from _metal_faults(metal, places, number)
     if plate is not None:
@@ -192,7 +192,7 @@ def machine_faults(
                 )
 
 
-def _test_faults(test: BendTest, places: Places, number: int) -> Iterator[Fault]:
+def test_bend_faults(test: BendTest, places: Places, number: int) -> Iterator[Fault]:
     here = ("bend_test", number)
     if not 0 < test.angle < 2.97:
         do = "give the angle bent through, from 0 to 170 deg"

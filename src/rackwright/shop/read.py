@@ -13,14 +13,24 @@ from rackwright.reference import materials
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
-from rackwright.shop.machines import machine_faults
+from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
 from rackwright.shop.model import SHOP_FORMAT, Shop
 from rackwright.shop.stock import Certificate, StockBar, StockItem
 from rackwright.trouble import Fault
 
-__all__ = ["STOCK_FORMAT", "Stock", "StockFile", "read_shop", "read_stock", "read_stock_items"]
+__all__ = [
+    "BEND_FORMAT",
+    "STOCK_FORMAT",
+    "Stock",
+    "StockFile",
+    "read_bend_test",
+    "read_shop",
+    "read_stock",
+    "read_stock_items",
+]
 
 STOCK_FORMAT = "rackwright/stock/1"
+BEND_FORMAT = "rackwright/test-bend/1"
 
 T = TypeVar("T")
 
@@ -31,6 +41,28 @@ T = TypeVar("T")
 def read_shop(data: bytes, file: str) -> tuple[Shop | None, list[Fault]]:
     """The shop that the file defines, or all its faults."""
     return _read(Shop, data, file, SHOP_FORMAT, _shop_faults)
+
+
+@_definition
+class BendFile:
+    """A measured test bend as a file of its own."""
+
+    format: Literal["rackwright/test-bend/1"]
+    bend_test: tuple[BendTest, ...]
+
+
+def read_bend_test(data: bytes, file: str) -> tuple[BendTest | None, list[Fault]]:
+    """The one measured test bend of a file, laid out as in the shop's, or all its faults."""
+    found = _read(BendFile, data, file, BEND_FORMAT, _bend_faults)
+    return (None, found[1]) if found[0] is None else (found[0].bend_test[0], [])
+
+
+def _bend_faults(read: BendFile, places: Places) -> Iterator[Fault]:
+    if len(read.bend_test) != 1:
+        found = f"{len(read.bend_test)} test bends"
+        yield Fault("RW106", places.where("bend_test"), found, "give each test bend a file of its own")
+    for number, test in enumerate(read.bend_test):
+        yield from test_bend_faults(test, places, number)
 
 
 def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:

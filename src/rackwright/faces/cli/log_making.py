@@ -63,6 +63,13 @@ def _recorded(desk: Desk, what: str) -> tuple[str, bytes]:
     return Path(desk.source).name, read_bytes(desk.source)
 
 
+def do_test_bend(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.bending import record_test_bend
+
+    name, data = _recorded(desk, "the test bend as measured")
+    return record_test_bend(desk.station, name, data, v["gauge"], v["cracks"] != "none", desk.act_id)
+
+
 def do_send_out(desk: Desk, v: Values) -> Appended:
     from rackwright.work.making import send_out
 

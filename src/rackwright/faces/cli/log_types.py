@@ -45,6 +45,7 @@ from rackwright.faces.cli.log_making import (
     do_send_out,
     do_ship,
     do_step,
+    do_test_bend,
     do_weigh,
 )
 from rackwright.faces.cli.log_reports import (
@@ -184,6 +185,10 @@ TYPES: dict[str, Type] = {
                         " | torque:pairs joint=final torque | running:pairs joint=running torque of its nut"
                         " | lots?:list used, else those drawn for the serial"
                         " | pieces?:list SERIAL/piece, else all that are not assembled yet"), do_assemble),
+    "test_bend": Type("a test bend of a heat, measured: it gives K to the blanks that are not cut yet",
+                      "--from TB-21.toml gauge=PR-1 cracks=none",
+                      _f("gauge:text what measured | cracks:text none, or what was seen at 10 times"), do_test_bend,
+                      file='The bend: TOML, format = "rackwright/test-bend/1" and one [[bend_test]] as in shop.toml.'),
     "passport": Type("the interchange points of an assembled rack, as measured from the jig's datum",
                      "--from points.csv serial=V12-0001 gauge=CM-2",
                      _f("serial:text number | gauge:text what measured"), do_passport,

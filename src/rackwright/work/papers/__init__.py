@@ -15,6 +15,7 @@ from rackwright.plan import Plan
 from rackwright.record import Head, Record, durable, events_of_serial, project
 from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
+from rackwright.work.bending import with_test_bends
 from rackwright.work.frozen import frozen
 from rackwright.work.gates import no
 from rackwright.work.papers.bake import bake_logs
@@ -203,7 +204,7 @@ def papers_of_serial(
             [no("RW503", serial, f"serial {serial} is not known to the record", "check the number")]
         )
     held = frozen(record, rack.revision, state)
-    house = held.shop or shop
+    house = with_test_bends(record, state, held.shop or shop)
 
     def whole() -> dict[str, bytes]:
         pdf, seal = dossier(record, serial, held.design, held.standard, house, seed, date, seen_heads)

@@ -9,7 +9,7 @@ from rackwright.pieces.characteristics import RACK, Characteristic, shown
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
-from rackwright.work.gates import first, gauge_may_measure, no, person_may, within
+from rackwright.work.gates import first, gauge_may_measure, no, person_may, serial_known, within
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
@@ -65,7 +65,7 @@ def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Re
     if not piece:
         rack = state.serials.get(serial)
         if rack is None:
-            return no("RW503", serial, f"{serial} is not in the record", "check it")
+            return serial_known(state, serial)
         if any(joint["by"] == station.person for joint in rack.joints.values()):
             return no(
                 "RW516", serial, f"{station.person} assembled {serial}", "another inspector must measure it"

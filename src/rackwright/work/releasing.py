@@ -25,6 +25,7 @@ from rackwright.work.gates import (
     question_open,
     rack_complete,
     revision_is_referenced,
+    serial_known,
 )
 from rackwright.work.inspecting import INSPECTOR
 from rackwright.work.ordering import revision_id
@@ -118,7 +119,7 @@ def _stored(serial: str, margin: Margin) -> dict[str, str]:
 def _serial(state: State, serial: str, revision: str) -> Refusal | None:
     rack = state.serials.get(serial)
     if rack is None:
-        return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+        return serial_known(state, serial)
     if rack.state != "planned":
         return no("RW517", serial, f"{serial} is {rack.state}", "a serial is released once")
     if rack.revision != revision:

@@ -8,7 +8,7 @@ from typing import Any
 from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
-from rackwright.work.gates import first, no, not_held, person_may, piece_complete
+from rackwright.work.gates import first, no, not_held, person_may, piece_complete, serial_known
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
@@ -33,7 +33,7 @@ def ship(station: Station, names: Sequence[str], to: str, document: str, act_id:
 def _free(state: State, serial: str) -> Refusal | None:
     rack = state.serials.get(serial)
     if rack is None:
-        return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
+        return serial_known(state, serial)
     if rack.state != "released":
         return no(
             "RW517",

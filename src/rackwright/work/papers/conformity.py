@@ -16,7 +16,7 @@ from rackwright.record import Event, State, events_of_serial, project
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, Stopped
 from rackwright.work.as_built import as_measured
-from rackwright.work.gates import no
+from rackwright.work.gates import serial_known
 from rackwright.work.ordering import revision_id
 from rackwright.work.papers.making import wrong_blocks
 from rackwright.work.papers.record import gates_of, metal_blocks, release_event
@@ -36,9 +36,10 @@ def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop,
     """The paper, PDF. Raises Stopped: RW503 an unknown serial; a design's faults."""
     must_fit(design)
     state = project(events)
-    rack = state.serials.get(serial)
-    if rack is None:
-        raise Stopped([no("RW503", serial, f"serial {serial} is not in the record", "check the number")])
+    unknown = serial_known(state, serial)
+    if unknown is not None:
+        raise Stopped([unknown])
+    rack = state.serials[serial]
     own, done = events_of_serial(events, state, serial), release_event(events, serial)
     gates = gates_of(events, state, serial, as_measured(state, design, serial), shop, date, done)
     refused = [gate for gate in gates if gate.refusal]

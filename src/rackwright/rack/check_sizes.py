@@ -27,9 +27,10 @@ def size_ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, 
     """Path, value, least, most, unit shown, and its size."""
     make = d.ring_make
     if make and make.allowable:
-        for name in ("Ftu", "Fty", "Fsu", "Fbru"):
-            most = STRONGEST * (2 if name == "Fbru" else 1)
-            yield f"ring_make.allowable.{name}", getattr(make.allowable, name), KSI, most, "ksi", KSI
+        for name in ("Ftu", "Fty", "Fsu", "Fbru", "Fbry"):
+            value, most = getattr(make.allowable, name), STRONGEST * (2 if name.startswith("Fb") else 1)
+            if value is not None:
+                yield f"ring_make.allowable.{name}", value, KSI, most, "ksi", KSI
     for ring in d.ring:
         yield f"ring.{ring.name}.turn", ring.turn, -2 * pi, 2 * pi, "deg", pi / 180
     if d.joint.tightening:

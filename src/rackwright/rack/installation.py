@@ -40,6 +40,7 @@ class RingAllowable:
     Fsu: Stress
     Fbru: Stress
     Fty: Stress
+    Fbry: Stress | None = None  # bearing yield: limit cases ask for it
 
 
 @_definition

@@ -30,6 +30,10 @@ def asked_of_interface(rack: Rack, every: Blocks, later: Blocks) -> Iterator[Ask
     yield from _basis(rack, every, later)
     if d.ring and d.ring_make and d.ring_make.allowable is None:
         yield "ring_make.allowable", "Which document states the strength of the ring material?", later
+    given = d.ring_make.allowable if d.ring and d.ring_make else None
+    if given is not None and given.Fbry is None and _limits(rack):
+        text = "Which bearing yield strength does the document of the ring material state?"
+        yield "ring_make.allowable.Fbry", text, later
     if d.ring and d.ring_make and d.ring_make.root is None:
         yield (
             "ring_make.root",
@@ -67,8 +71,7 @@ def _basis(rack: Rack, every: Blocks, later: Blocks) -> Iterator[Asked]:
     if silent:
         text = f"{rule.id} has no factor {', '.join(silent)}: which inertia cases does the means of compliance give?"
         yield "case", text, every
-    limits = any(case.kind == "limit" for case in d.case) or (rule.has_numbers and not rule.ultimate)
-    if limits and (d.basis.safety_rule or rule.safety) not in factors():
+    if _limits(rack) and (d.basis.safety_rule or rule.safety) not in factors():
         yield "basis.safety_rule", "Which factor of safety goes from limit to ultimate loads?", later
     worn = (
         [one.wear for one in d.strap_type]
@@ -77,6 +80,14 @@ def _basis(rack: Rack, every: Blocks, later: Blocks) -> Iterator[Asked]:
     )
     if d.basis.removal_rule is None and any(one is not None and one.removed_often for one in worn):
         yield "basis.removal_rule", "Which factor does the basis put on attachments removed often?", later
+
+
+def _limits(rack: Rack) -> bool:
+    """Are there limit cases, of the customer or of the rule?"""
+    d = rack.definition
+    rule = load_rules()[f"{d.basis.rule}@{d.basis.amendment}"] if d.basis else None
+    of_rule = rule is not None and rule.has_numbers and not rule.ultimate
+    return of_rule or any(case.kind == "limit" for case in d.case)
 
 
 def _covered(rack: Rack, direction: str) -> bool:

@@ -53,11 +53,12 @@ def wear_of(run: Run, straps: Sequence[int]) -> list[Wear | None]:
     return [types[d.strap[n].type].wear for n in straps]
 
 
-def pulls_at(run: Run, straps: Sequence[int]) -> Pulls | None:
-    """Every pull of some straps on their ring that their cones allow; None where a cone is not stated."""
-    d, ways = run.rack.definition, strap_directions(run, "ultimate")
+def pulls_at(run: Run, straps: Sequence[int], level: str = "ultimate") -> Pulls | None:
+    """Every pull of some straps on their ring that their cones allow, in the cases of a level; None where a cone is
+    not stated."""
+    d, ways = run.rack.definition, strap_directions(run, level)
     cones = [cone_of(run, d.strap[n]) for n in straps]
-    tension = run.response.tie_force[:, run.chosen("ultimate")][..., list(straps)]
+    tension = run.response.tie_force[:, run.chosen(level)][..., list(straps)]
     stated = [cone for cone in cones if cone is not None]
     if len(stated) < len(cones):
         return None

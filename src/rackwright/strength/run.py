@@ -54,6 +54,11 @@ class Run:
         """Numbers of the cases of a level: "ultimate" or "limit"."""
         return [n for n, case in enumerate(self.cases) if case.kind == level]
 
+    @property
+    def levels(self) -> tuple[str, ...]:
+        """What metal is held to: always ultimate, and yield where limit cases are given."""
+        return ("ultimate", "limit") if self.chosen("limit") else ("ultimate",)
+
     def context(self, level: str) -> Context:
         rows = [self.cases[n] for n in self.chosen(level)]
         doubtful = tuple(row.unconfirmed for row in rows)

@@ -134,7 +134,10 @@ def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
     row = bolts()[group.hardware.bolt]
     yield shear_tension(run, f"{head}/{group.name}screws", mode, row.id, shear, pull, places)
     piece = run.pieces.get(group.piece)
-    yield bearing(run, f"{head}/{group.name}bearing", piece, ids, row.diameter, group.thickness * 1e-9, shear)
+    for level in run.levels:
+        force = fixing_forces(run, item, level)[:, :, group.first : group.last]
+        borne, t = np.hypot(force[..., across[0]], force[..., across[1]]), group.thickness * 1e-9
+        yield bearing(run, f"{head}/{group.name}bearing", piece, ids, row.diameter, t, borne, level)
 
 
 def _tray(run: Run, item: Equipment) -> Margin:

@@ -77,7 +77,7 @@ class _Loads:
 
 def joint_bolt_loads(run: Run, place: TubePlace, end: str) -> Array:
     """(V, C, bolts) shear on each bolt at one wall of a tube's end, ultimate cases."""
-    loads = _loads(run, place, end, _pattern(run, place), tuple(range(len(_pattern(run, place)))))
+    loads = _loads(run, place, end, _pattern(run, place), tuple(range(len(_pattern(run, place)))), "ultimate")
     shape = len(run.response.loose), len(run.chosen("ultimate")), len(_pattern(run, place))
     return np.full(shape, np.nan) if loads is None else loads.plane
 
@@ -88,7 +88,7 @@ def _pattern(run: Run, place: TubePlace) -> tuple[JointBolt, ...]:
 
 
 def _loads(
-    run: Run, place: TubePlace, end: str, pattern: tuple[JointBolt, ...], numbers: tuple[int, ...]
+    run: Run, place: TubePlace, end: str, pattern: tuple[JointBolt, ...], numbers: tuple[int, ...], level: str
 ) -> _Loads | None:
     """None where the bolts cannot hold a moment about their own axis."""
     rows, h = bolt_rows(pattern, place.kind), wall_spacing(run.rack)
@@ -98,7 +98,7 @@ def _loads(
     plane: dict[int, Array] = {}
     parts: dict[int, tuple[dict[str, Num], ...]] = {}
     for row in rows:
-        sides = [np.abs(f) for f in _sides(run, place, end, row.middle)]
+        sides = [np.abs(f) for f in _sides(run, place, end, row.middle, level)]
         for n, z in zip(row.numbers, row.at, strict=True):
             fixed = {
                 "n": float(len(pattern)),
@@ -124,10 +124,10 @@ def _forces(row: BoltRow, f: Array) -> dict[str, Num]:
     }
 
 
-def _sides(run: Run, place: TubePlace, end: str, from_end: float) -> tuple[Array, ...]:
+def _sides(run: Run, place: TubePlace, end: str, from_end: float, level: str) -> tuple[Array, ...]:
     """Forces in the tube at a distance (m) from its end; on both sides of a ring that is fixed there."""
     length = place.box.size(axis_index(place.axis)) * 1e-9
-    return run.sides(place.id, from_end if end == "low" else length - from_end, "ultimate")
+    return run.sides(place.id, from_end if end == "low" else length - from_end, level)
 
 
 # --- margins -------------------------------------------------------------------------------------
@@ -137,7 +137,8 @@ def _bolts(run: Run, place: TubePlace, end: str, without: int | None = None) -> 
     d, head = run.rack.definition, f"joint.{place.id}.{end}"
     row, whole = bolts()[d.joint.hardware.bolt], _pattern(run, place)
     numbers = tuple(n for n in range(len(whole)) if n != without)
-    loads = _loads(run, place, end, tuple(whole[n] for n in numbers), numbers)
+    pattern = tuple(whole[n] for n in numbers)
+    loads = _loads(run, place, end, pattern, numbers, "ultimate")
     known = row.known_of("single_shear")
     tail = "" if without is None else f", bolt {without + 1} missing"
     places = tuple(f"bolt {n + 1}" for n in numbers)
@@ -159,6 +160,13 @@ def _bolts(run: Run, place: TubePlace, end: str, without: int | None = None) -> 
         found = bearing(run, f"{head}/{name} bearing{tail}", piece, ids, row.diameter, thick, loads.plane)
         yield _named(found, places)
         yield _named(_tear_out(run, f"{head}/{name} tear-out{tail}", piece, ids, thick, loads.plane), places)
+        for level in run.levels[1:]:
+            limit = _loads(run, place, end, pattern, numbers, level)
+            assert limit is not None
+            found = bearing(
+                run, f"{head}/{name} bearing{tail}", piece, ids, row.diameter, thick, limit.plane, level
+            )
+            yield _named(found, places)
 
 
 def _named(margin: Margin, places: tuple[str, ...]) -> Margin:
@@ -169,30 +177,38 @@ def _named(margin: Margin, places: tuple[str, ...]) -> Margin:
 
 
 def bearing(
-    run: Run, id: str, piece: Piece, ids: list[str], diameter: float, thickness: float, load: Array
-) -> Margin:
+    run: Run, id: str, piece: Piece, ids: list[str], diameter: float, thickness: float, load: Array,
+    level: str = "ultimate",
+) -> Margin:  # fmt: skip
     """Bearing of the bolts `ids` in one wall of a piece, allowed by the least edge distance of their holes.
 
-    load (V, C) or (V, C, bolts). The row must cover the wall's thickness, for a block its stock's.
+    load (V, C) or (V, C, bolts) in the cases of a level: ultimate is held to bearing strength, limit to bearing
+    yield. The row must cover the wall's thickness, for a block its stock's.
     """
     row: Material = materials()[piece.material]
-    about = _about(id, "bearing, dry pin", row, load)
-    stock = _stock(piece, thickness)
-    if row.Fbru_15 is None or row.Fbru_20 is None or not row.covers(stock):
-        why = f"{row.id} gives no bearing strength for {stock / 0.0254:.3f} in"
-        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
+    F15, F20, kind = {
+        "ultimate": (row.Fbru_15, row.Fbru_20, "bearing"),
+        "limit": (row.Fbry_15, row.Fbry_20, "bearing yield"),
+    }[level]
+    about = _about(id, f"{kind}, dry pin", row, load)
+    if level == "limit":
+        about = replace(about, id=f"{id}, yield", level="yield")
+    stock, context = _stock(piece, thickness), run.context(level)
+    if F15 is None or F20 is None or not row.covers(stock):
+        why = f"{row.id} gives no {kind} strength for {stock / 0.0254:.3f} in"
+        return missing(about, why, None, context, run.fitting_factor)
     ed = _edge_ratio(piece, ids, diameter)
     if ed < 1.5 - 1e-9:
         why = f"e/D {ed:.2f} is below 1.5, where no bearing value is published"
-        return missing(about, why, None, run.context("ultimate"), run.fitting_factor)
-    given = {"F15": row.Fbru_15, "F20": row.Fbru_20, "ed": ed}
+        return missing(about, why, None, context, run.fitting_factor)
+    given = {"F15": F15, "F20": F20, "ed": ed}
     Fbr = float(fastener.bearing_allowable(**given))
     allowable = float(fastener.bearing_strength(Fbr, diameter, thickness))
     steps: tuple[Step, ...] = (
         ("bearing_allowable", given),
         ("bearing_strength", {"Fbr": Fbr, "D": diameter, "t": thickness}),
     )
-    return ratio(run.context("ultimate"), about, load, allowable, run.fitting_factor, lambda at: steps)
+    return ratio(context, about, load, allowable, run.fitting_factor, lambda at: steps)
 
 
 def _tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float, load: Array) -> Margin:

@@ -49,13 +49,15 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     points = np.array([bolt.point for bolt in held])
     points[:, 0] = (post.hi if hand == "left" else post.lo)[0]  # where rail and post meet
     z = (points[:, 2] - points[:, 2].mean()) * 1e-9
-    shear, pull = _shared(z, *_load(run, n, points.mean(axis=0)), _heel(run, made))
+    shear, pull = _shared(z, *_load(run, n, points.mean(axis=0), "ultimate"), _heel(run, made))
     ids, row = [bolt.id for bolt in held], bolts()[made.hardware.bolt]
     places = tuple(f"bolt {number + 1}" for number in range(len(held)))
     yield shear_tension(run, f"{head}/bolts", "rail bolts in shear and tension", row.id, shear, pull, places)
     wall, leg = run.rack.definition.tube.wall * 1e-9, made.angle.thickness * 1e-9
-    yield bearing(run, f"{head}/rail bearing", run.pieces.get(head), ids, row.diameter, leg, shear)
-    yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, wall, shear)
+    for level in run.levels:
+        borne, _ = _shared(z, *_load(run, n, points.mean(axis=0), level), _heel(run, made))
+        yield bearing(run, f"{head}/rail bearing", run.pieces.get(head), ids, row.diameter, leg, borne, level)
+        yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, wall, borne, level)
     bolt_heights = np.sort(np.array([bolt.point[2] - made.bottom for bolt in held])) * 1e-9
     for level in ("ultimate", "limit"):
         if run.chosen(level):
@@ -138,15 +140,15 @@ def _influence(at: Array, supports: Array) -> Array:
     return found
 
 
-def _load(run: Run, n: int, middle: Array) -> tuple[Array, Array]:
+def _load(run: Run, n: int, middle: Array, level: str) -> tuple[Array, Array]:
     """(V, C, 3) force of all items on one rail and its moment about the middle (nm) of the rail's bolts."""
-    force = np.zeros((len(run.model.item_mass), len(run.chosen("ultimate")), 3))
+    force = np.zeros((len(run.model.item_mass), len(run.chosen(level)), 3))
     moment = np.zeros_like(force)
     for item in run.rack.definition.equipment:
         if item.on_rails is None:
             continue
         at = fixing_points(run, item) + (np.array(equipment_corner(run.rack, item)) - middle) * 1e-9
-        each, half = fixing_forces(run, item), panel_count(item) // 2
+        each, half = fixing_forces(run, item, level), panel_count(item) // 2
         here = slice(n * half, (n + 1) * half)  # the points of one side follow each other
         force, moment = (
             force + each[:, :, here].sum(axis=2),

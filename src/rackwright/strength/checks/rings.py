@@ -9,14 +9,15 @@ at its offset from the mid-plane, bend it across the thickness (inner fibre of a
 in its width. The flat bears the whole moment of the pull about its bolts, less their holes in its width. At each hole
 bearing and shear-out count, the bearing strength being that for e/D 2: nearer to an edge there is no margin. The
 joint's bolts hold the ring: in-plane by the elastic vector method, off-plane with prying about the ring's edge, on
-top of what the joint itself asks of them. Twist of the leg by the offset, washers and the tube's wall under them are
-not counted here.
+top of what the joint itself asks of them. Where limit cases are given, eye, bend, flat and holes are held to yield by
+the same methods: bearing yield, Fty across the eye and in bending, each elastic. Twist of the leg by the offset,
+washers and the tube's wall under them are not counted here.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,7 +30,7 @@ from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import joint_bolt_loads
 from rackwright.strength.factors import Special, special
-from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
+from rackwright.strength.margin import Context, Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.pulls import Pulls, pulls_at, wear_of
 from rackwright.strength.run import Run
 
@@ -41,6 +42,7 @@ MODES = {
     "flat": "ring flat at its bolts, elastic",
     "holes": "ring at its bolt holes", "bolts": "ring bolts in shear and tension",
 }  # fmt: skip
+NO_YIELD = "the ring's material has no bearing yield strength with a document"
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,11 +56,31 @@ class _Ring:
     place: RingPlace
     pulls: Pulls
     special: Special
+    level: str = "ultimate"
+
+    @property
+    def limit(self) -> bool:
+        return self.level == "limit"
+
+    @property
+    def tensile(self) -> float:
+        """Ftu; Fty in limit cases."""
+        return self.given.Fty if self.limit else self.given.Ftu
+
+    @property
+    def bearing(self) -> float | None:
+        """Fbru; Fbry in limit cases, where the document may not state it."""
+        return self.given.Fbry if self.limit else self.given.Fbru
+
+    @property
+    def context(self) -> Context:
+        return self.run.context(self.level)
 
     def about(self, check: str, unit: str, places: tuple[str, ...] = ()) -> Subject:
         source = f"{self.given.document}; factor: {self.special.source}"
-        return Subject(f"ring.{self.ring.name}/{check}", MODES[check], source, self.special.doubt, unit,
-                       places=places or self.pulls.places, asks=self.pulled)  # fmt: skip
+        tail, level = (", yield", "yield") if self.limit else ("", "ultimate")
+        return Subject(f"ring.{self.ring.name}/{check}{tail}", f"{MODES[check]}{tail}", source, self.special.doubt,
+                       unit, level, places or self.pulls.places, self.pulled)  # fmt: skip
 
     @property
     def pulled(self) -> Array:
@@ -67,7 +89,7 @@ class _Ring:
 
     def gone(self, check: str, unit: str, why: str) -> Margin:
         """A margin that is missing, with what a test would have to show."""
-        return missing(self.about(check, unit), why, None, self.run.context("ultimate"), self.special.value)
+        return missing(self.about(check, unit), why, None, self.context, self.special.value)
 
     @property
     def arm(self) -> Array:
@@ -112,20 +134,25 @@ def rings(run: Run) -> Iterator[Margin]:
         else:
             one = _Ring(run, ring, make, make.allowable, ring_place(run.rack, ring), pulls, part)
             yield from (_eye(one), _bend(one), _flat(one), _holes(one), _bolts(one))
+            limit = pulls_at(run, rows, "limit") if run.chosen("limit") else None
+            if limit is not None:
+                one = replace(one, pulls=limit, level="limit")
+                yield from (_eye(one), _bend(one), _flat(one), _holes(one))
 
 
 def _eye(one: _Ring) -> Margin:
     pull, place, make, given = one.pulls.force, one.place, one.make, one.given
     t, D, W, e = (value * 1e-9 for value in (make.thickness, make.eye, make.width, make.eye_edge))
+    if one.bearing is None:
+        return one.gone("eye", "1", NO_YIELD)
     ways: dict[str, dict[str, float]] = {
-        "lug_bearing": {"Fbr": given.Fbru, "D": D, "t": t},
-        "lug_net_tension": {"Ftu": given.Ftu, "W": W, "D": D, "t": t},
-        "lug_shear_out_40": {"Fsu": given.Fsu, "D": D, "e": e, "t": t},
+        "lug_bearing": {"Fbr": one.bearing, "D": D, "t": t},
+        "lug_net_tension": {"Ftu": one.tensile, "W": W, "D": D, "t": t},
     }
-    side = {
-        "lug_bearing": ways["lug_bearing"],
-        "lug_shear_out_40": {"Fsu": given.Fsu, "D": D, "e": W / 2, "t": t},
-    }
+    side = {"lug_bearing": ways["lug_bearing"]}
+    if not one.limit:  # shear-out is a way to break; no yield in shear is stated
+        ways["lug_shear_out_40"] = {"Fsu": given.Fsu, "D": D, "e": e, "t": t}
+        side["lug_shear_out_40"] = {"Fsu": given.Fsu, "D": D, "e": W / 2, "t": t}
     along, weakest = min((float(getattr(lug, name)(**values)), name) for name, values in ways.items())
     sideways, weakest_side = min((float(getattr(lug, name)(**values)), name) for name, values in side.items())
     factor = one.special.value
@@ -142,7 +169,7 @@ def _eye(one: _Ring) -> Margin:
         )
 
     about = one.about("eye", "1")
-    return from_factor(one.run.context("ultimate"), about, interaction.lug_oblique(Ra, Rtr), factor, steps)
+    return from_factor(one.context, about, interaction.lug_oblique(Ra, Rtr), factor, steps)
 
 
 def _bend(one: _Ring) -> Margin:
@@ -163,9 +190,7 @@ def _bend(one: _Ring) -> Margin:
             ("bending_stress", {"M": float(across[at]) * reach, "I": wide, "c": w / 2}),
         )
 
-    return ratio(
-        one.run.context("ultimate"), one.about("bend", "Pa"), stress, one.given.Ftu, one.special.value, steps
-    )
+    return ratio(one.context, one.about("bend", "Pa"), stress, one.tensile, one.special.value, steps)
 
 
 def _flat(one: _Ring) -> Margin:
@@ -192,9 +217,7 @@ def _flat(one: _Ring) -> Margin:
             ("bending_stress", {"M": float(swing[at]), "I": wide, "c": w / 2}),
         )
 
-    return ratio(
-        one.run.context("ultimate"), one.about("flat", "Pa"), stress, one.given.Ftu, one.special.value, steps
-    )
+    return ratio(one.context, one.about("flat", "Pa"), stress, one.tensile, one.special.value, steps)
 
 
 def _shares(one: _Ring) -> Array:
@@ -234,18 +257,20 @@ def _holes(one: _Ring) -> Margin:
             f"a bolt hole's e/D is {edge / D:.2f}" if edge > 0 else "a bolt of the joint lies beside the ring"
         )
         return one.gone("holes", "N", f"{where}: the bearing strength stated is that for 2")
-    tear = {"Fsu": one.given.Fsu, "D": D, "e": edge, "t": t}
-    bear = {"Fbr": one.given.Fbru, "D": D, "t": t}
-    ways = {"bearing_strength": bear, "lug_shear_out_40": tear}
-    allowable, weakest = min(
-        (float(fastener.bearing_strength(**bear)), "bearing_strength"),
-        (float(lug.lug_shear_out_40(**tear)), "lug_shear_out_40"),
-    )
+    if one.bearing is None:
+        return one.gone("holes", "N", NO_YIELD)
+    bear = {"Fbr": one.bearing, "D": D, "t": t}
+    ways = {"bearing_strength": bear}
+    able = [(float(fastener.bearing_strength(**bear)), "bearing_strength")]
+    if not one.limit:
+        tear = ways["lug_shear_out_40"] = {"Fsu": one.given.Fsu, "D": D, "e": edge, "t": t}
+        able.append((float(lug.lug_shear_out_40(**tear)), "lug_shear_out_40"))
+    allowable, weakest = min(able)
 
     def steps(at: Index) -> tuple[Step, ...]:
         return (*one.special.steps, (weakest, ways[weakest]))
 
-    return ratio(one.run.context("ultimate"), about, _shares(one), allowable, one.special.value, steps)
+    return ratio(one.context, about, _shares(one), allowable, one.special.value, steps)
 
 
 def _bolts(one: _Ring) -> Margin:

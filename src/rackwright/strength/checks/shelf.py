@@ -92,7 +92,8 @@ def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
     lever = float(section.angle_centroid(b, a, t, 0.0, 0.0))  # post face to the angle's centroid
     heel = (a - t) / 2  # bolt to the lower edge of the leg
     leg = Plate(make.angle.material, make.hardware, t, a / 2, heel, make.bolt_spread * 1e-9)
-    forces = run.along(piece, "ultimate")
+    levels = [(level, run.along(piece, level)) for level in run.levels]
+    forces = levels[0][1]
     for depth, n in (("front", 0), ("rear", -1)):
         f, head = forces[..., n, :], f"shelf.{shelf.name}.{hand}.{depth}"
         shear = np.hypot(f[..., 0], f[..., 2]) / 2  # local x along the depth, z up
@@ -103,8 +104,12 @@ def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
         )
         yield leg.bending(run, f"{head}/leg bending", "shelf angle's leg beside its bolts", off)
         ids, post = [f"{head}.1", f"{head}.2"], run.pieces.get(f"post.{depth}-{hand}")
-        yield bearing(run, f"{head}/angle bearing", piece, ids, row.diameter, t, shear)
-        yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, tube.wall * 1e-9, shear)
+        for level, along in levels:
+            borne = np.hypot(along[..., n, 0], along[..., n, 2]) / 2
+            yield bearing(run, f"{head}/angle bearing", piece, ids, row.diameter, t, borne, level)
+            yield bearing(
+                run, f"{head}/post bearing", post, ids, row.diameter, tube.wall * 1e-9, borne, level
+            )
 
 
 def _panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
@@ -119,16 +124,25 @@ def _panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     if not items:
         return
     points = (np.array([bolt.point for bolt in held]) - (0, 0, shelf.height)) * 1e-9
-    forces: Array = np.zeros(())
-    for item in items:
-        at, each = feet_places(run, item), feet_forces(run, item)
-        forces = forces + sum(shared(points, each[:, :, n], at[n]) for n in range(len(at)))
+    forces = _on_screws(run, items, points, "ultimate")
     shear, pull = np.hypot(forces[..., 0], forces[..., 1]), np.maximum(forces[..., 2], 0.0)
     screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
     mode = "panel screws in shear and tension"
     yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places)
     t, ids = make.panel.thickness * 1e-9, [bolt.id for bolt in held]
-    yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, shear)
+    for level in run.levels:
+        on = _on_screws(run, items, points, level)
+        borne = np.hypot(on[..., 0], on[..., 1])
+        yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, borne, level)
+
+
+def _on_screws(run: Run, items: list[Equipment], points: Array, level: str) -> Array:
+    """(V, C, screws, 3) what the feet of all items put on the screws of a rigid panel at `points` (m)."""
+    forces: Array = np.zeros(())
+    for item in items:
+        at, each = feet_places(run, item), feet_forces(run, item, level)
+        forces = forces + sum(shared(points, each[:, :, n], at[n]) for n in range(len(at)))
+    return forces
 
 
 def items_on(run: Run, shelf: str) -> list[Equipment]:

@@ -101,7 +101,9 @@ def certificate(spec: str, heat: str, **values: float) -> Certificate:
     least = {minimum.name: minimum.value * 1.1 for minimum in shop().minima(spec)}
     given = {name: value * float(unit_factor("ksi")) for name, value in values.items()}
     all_of_it: dict[str, Any] = least | given
-    return Certificate(f"C-{heat}", "an invented mill", heat, spec, "as ordered", "T6", **all_of_it)
+    return Certificate(
+        f"C-{heat}", "an invented mill", heat, spec, shop().form(spec) or "as ordered", "T6", **all_of_it
+    )
 
 
 def bar(

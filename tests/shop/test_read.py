@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 import rackwright
 from rackwright.reference import materials
-from rackwright.shop import certificate_checks, read_shop, read_stock
+from rackwright.shop import checks_of, read_shop, read_stock
 from rackwright.shop.read import read_stock_items
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
@@ -68,8 +68,7 @@ def test_the_stock_of_the_demo_holds_one_weak_and_one_uncertified_bar() -> None:
     failed = {}
     for one in (*bars, *items):
         marked = one.heat or getattr(one, "lot", "")
-        minima, conforms = shop.minima(one.stock), shop.conformance(one.stock)
-        checks = certificate_checks(one.certificate, marked, one.stock, minima, conforms)
+        checks = checks_of(shop, one.certificate, marked, one.stock)
         failed[one.id] = [check.name for check in checks if not check.ok]
     assert {id: names for id, names in failed.items() if names} == {"T-06": ["Fty"], "T-07": ["certificate"]}
 

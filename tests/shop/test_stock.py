@@ -82,3 +82,23 @@ def test_a_mill_bar_has_an_end_to_square_and_a_remnant_has_none() -> None:
     bar = StockBar("T-1", "SQ 1.5x0.125", SPEC, "bar", 10**9, "H1", GOOD)
     assert bar.mill_end
     assert not replace(bar, kind="remnant").mill_end
+
+
+@pytest.mark.parametrize(
+    ("printed", "row", "good"),
+    [
+        ("drawn tube", "drawn tube", True),
+        ("extruded tube", "drawn tube", False),
+        ("drawn tube", "extruded rod, bar, shapes", False),
+        ("cold-finished bar", "rolled, drawn or cold-finished rod and shapes", True),
+        ("extruded bar", "rolled, drawn or cold-finished rod and shapes", False),
+        ("plate", "plate", True),
+        ("sheet", "plate", False),
+        ("tube", "drawn tube", False),  # does not say how it was made
+        ("", "drawn tube", False),
+    ],
+)
+def test_the_form_on_a_certificate_is_that_of_the_row(printed: str, row: str, good: bool) -> None:
+    """Strengths of 6061-T6 differ by form: drawn tube 42 ksi, extruded 38 (MIL-HDBK-5J tables 3.6.2.0)."""
+    checks = certificate_checks(replace(GOOD, form=printed), "H1", SPEC, MINIMA, form=row)
+    assert [check.name for check in checks if not check.ok] == ([] if good else ["form"])

@@ -2,7 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+import small_shop as small
+from rackwright.faces.cli.main import _run
+from rackwright.trouble import Stopped
 from rackwright.work.balance import accounts
+from rackwright.work.certified import PREMIUM
+from rackwright.work.ordering import rows_of
+from rackwright.work.receiving import accept, receive_bar, receive_item
+from rackwright.work.sawing import CutPiece, issue, make_from
+from rackwright.work.tracing import trace
 from stories.conftest import Begin
 
 
@@ -120,3 +134,73 @@ def test_a_certificate_that_came_later_is_kept_with_the_acceptance(begin: Begin)
     assert "heat is H4591, required H4590" in day.why("stores accepts T-07 by")
     assert paper is not None
     assert (paper["number"], paper["values"]["Fty"]) == ("C-H4590", "39 ksi")
+
+
+def test_metal_of_another_form_is_refused_at_every_door(begin: Begin) -> None:
+    """Bars and counted stock: at acceptance by the shop's specification, at issue by the frozen revision's rows."""
+    record = begin("ordered").record
+    stores, saw, mill = (small.station(record, who) for who in ("stores", "sawyer", "machinist"))
+    metal = [item for item in small.items() if item.form == "blanks" and small.shop().form(item.stock)]
+    assert len({item.stock for item in metal}) >= 2
+    tube = small.bar("T-90")
+    assert tube.certificate is not None
+    paper = replace(tube.certificate, form="extruded tube", elongation=0.12)
+    receive_bar(stores, replace(tube, certificate=paper), 0)
+    with pytest.raises(Stopped, match="form is extruded tube, required drawn tube"):
+        accept(stores, small.shop(), "T-90", paper)
+
+    row = "6061-T6511-ext-A"
+    orders = tuple(
+        replace(one, row=row) if one.stock == small.TUBE_SPEC else one for one in small.shop().specification
+    )
+    accept(stores, replace(small.shop(), specification=orders), "T-90", paper)  # bought by another row
+    with pytest.raises(Stopped, match=r"'extruded tube', ER-47 rev D is proven with 'drawn tube'.*RW511"):
+        issue(saw, "T-90", small.ORDER, small.revision(), ["SN-1/post.front-left"], ["SN-1"])
+
+    for item in metal:
+        other = replace(item, id=f"{item.id}-cast")
+        assert other.certificate is not None
+        paper = replace(other.certificate, form="cast")
+        receive_item(stores, replace(other, certificate=paper))
+        with pytest.raises(Stopped, match="form is cast"):
+            accept(stores, small.shop(), other.id, paper)
+        loose = tuple(replace(one, row=None, conformance=True) for one in small.shop().specification)
+        accept(stores, replace(small.shop(), specification=loose), other.id, paper)
+        if item.stock not in rows_of(small.design()):  # proven by values of a document, not by a row
+            continue
+        with pytest.raises(Stopped, match=r"'cast', ER-47 rev D is proven with"):
+            make_from(
+                mill,
+                other.id,
+                small.ORDER,
+                small.revision(),
+                [CutPiece("SN-1/block.top.front-left", "SN-1", 0)],
+            )
+
+
+def test_a_certified_strength_stands_beside_the_basis_value_and_is_never_used(
+    begin: Begin, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """6061-T6 drawn tube: 42 and 35 ksi, S basis (MIL-HDBK-5J table 3.6.2.0(b2)); the certificates print 10 % more."""
+    record = begin("ordered").record
+    rows = trace(record.events(), "heat", small.TUBE_HEAT)["certified"]
+    assert {(row["strength"], row["certified"], row["used"], row["basis"], row["below"]) for row in rows} == {
+        ("Ftu", "46.2 ksi", "42 ksi", "S", False),
+        ("Fty", "38.5 ksi", "35 ksi", "S", False),
+    }
+    assert _run(["trace", "heat", small.TUBE_HEAT, "--shop", str(record.path.parent)]) == 0
+    shown = capsys.readouterr().out
+    assert PREMIUM in shown
+    assert "25.613(e)" in PREMIUM
+    assert "BELOW" not in shown
+
+
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=25)
+@given(ksi=st.floats(20, 80).map(lambda x: round(x, 1)))
+def test_whatever_a_certificate_prints_the_value_used_is_the_rows(begin: Begin, ksi: float) -> None:
+    record = begin("ordered").record
+    tube = small.bar("T-91", heat="H9", Fty=ksi)
+    receive_bar(small.station(record, "stores"), tube, 0)
+    (row,) = [row for row in trace(record.events(), "heat", "H9")["certified"] if row["strength"] == "Fty"]
+    assert row["used"] == "35 ksi"
+    assert row["below"] == (ksi < 35)

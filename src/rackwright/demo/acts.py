@@ -30,7 +30,7 @@ from rackwright.demo.job import (
 from rackwright.demo.stations import after_the_saw
 from rackwright.making.cut_sheet import CutBar
 from rackwright.record import Appended
-from rackwright.shop import Certificate, StockBar, StockItem, certificate_checks
+from rackwright.shop import Certificate, StockBar, StockItem, checks_of
 from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.noting import add_supplier
 from rackwright.work.ordering import (
@@ -98,9 +98,7 @@ def _receiving(job: Job) -> Iterator[Act]:
 def _accepting(
     job: Job, day: str, stock: str, heat: str, spec: str, certificate: Certificate | None
 ) -> Iterator[Act]:
-    conforms = job.shop.conformance(spec)
-    checks = certificate_checks(certificate, heat, spec, job.shop.minima(spec), conforms)
-    failed = [check for check in checks if not check.ok]
+    failed = [check for check in checks_of(job.shop, certificate, heat, spec) if not check.ok]
     yield Act(f"accept {stock}", STORES, day, lambda s, id: accept(s, job.shop, stock, certificate, id),
               "RW510" if failed else "")  # fmt: skip
     if failed:

@@ -26,7 +26,7 @@ from rackwright.pieces.model import Piece
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import RingMake
 from rackwright.reference import k_factors
-from rackwright.shop import Shop, StockItem, certificate_checks
+from rackwright.shop import Shop, StockItem, checks_of
 from rackwright.shop.machines import BendTest, Brake
 from rackwright.trouble import UNCONFIRMED, Fault
 
@@ -121,15 +121,12 @@ def blanks(demand: Demand, items: Sequence[StockItem] | None, shop: Shop) -> Bla
 
 def usable(items: Sequence[StockItem] | None, section: str, stock: str, shop: Shop) -> tuple[StockItem, ...]:
     """Counted stock of this section and specification whose certificate will do, in the order of the stock."""
-    minima, conforms = shop.minima(stock), shop.conformance(stock)
     return tuple(
         item
         for item in items or ()
         if (item.section, item.stock) == (section, stock)
         and item.count > 0
-        and all(
-            check.ok for check in certificate_checks(item.certificate, item.heat, stock, minima, conforms)
-        )
+        and all(check.ok for check in checks_of(shop, item.certificate, item.heat, stock))
     )
 
 

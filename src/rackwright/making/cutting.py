@@ -25,7 +25,7 @@ from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
 from rackwright.rack import Rack
 from rackwright.reference import materials
-from rackwright.shop import Check, Shop, StockBar, certificate_checks, form_check
+from rackwright.shop import Check, Shop, StockBar, checks_of, form_fits
 from rackwright.units import NM_PER_M, write_quantity
 
 __all__ = [
@@ -145,11 +145,10 @@ def left_out(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tu
         if bar.section not in asked:
             continue
         if bar.stock in asked[bar.section]:
-            checks = certificate_checks(bar.certificate, bar.heat, bar.stock, shop.minima(bar.stock))
+            checks = checks_of(shop, bar.certificate, bar.heat, bar.stock)
             if bar.certificate is not None:
-                checks += tuple(
-                    form_check(bar.certificate, form) for form in sorted(forms[bar.section, bar.stock])
-                )
+                others = forms[bar.section, bar.stock] - {shop.form(bar.stock)}
+                checks += tuple(form_fits(bar.certificate.form, form) for form in sorted(others))
         else:
             checks = (Check("stock", " or ".join(sorted(asked[bar.section])), bar.stock, False),)
         failed = tuple(check for check in checks if not check.ok)

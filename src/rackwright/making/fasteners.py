@@ -15,7 +15,7 @@ from math import ceil
 from rackwright.making.assembly import bolt_part, spacer_part
 from rackwright.making.cutting import Demand
 from rackwright.pieces.model import Bolt
-from rackwright.shop import Shop, StockItem, certificate_checks
+from rackwright.shop import Shop, StockItem, checks_of
 
 __all__ = ["FastenerLine", "LotTake", "fasteners", "parts_of"]
 
@@ -91,8 +91,7 @@ def _line(
 
 def _why_not(item: StockItem, shop: Shop, today: str) -> tuple[str, ...]:
     """What keeps a lot from being used."""
-    checks = certificate_checks(item.certificate, item.lot or item.heat, item.stock, shop.minima(item.stock),
-                                shop.conformance(item.stock))  # fmt: skip
+    checks = checks_of(shop, item.certificate, item.lot or item.heat, item.stock)
     why = [str(check) for check in checks if not check.ok]
     if item.expired(today):
         why.append(f"last day of use was {item.expiry}")

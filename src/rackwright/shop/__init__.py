@@ -8,7 +8,15 @@ check against the specification, `read.py` the way in for both files. A new mach
 
 from rackwright.shop.model import Minimum, Price, Saw, Shop, ShopTube, Specification, Style
 from rackwright.shop.read import read_bend_test, read_shop, read_stock
-from rackwright.shop.stock import Certificate, Check, StockBar, StockItem, certificate_checks, form_check
+from rackwright.shop.stock import (
+    Certificate,
+    Check,
+    StockBar,
+    StockItem,
+    certificate_checks,
+    checks_of,
+    form_fits,
+)
 
 __all__ = [
     "Certificate",
@@ -23,7 +31,8 @@ __all__ = [
     "StockItem",
     "Style",
     "certificate_checks",
-    "form_check",
+    "checks_of",
+    "form_fits",
     "read_bend_test",
     "read_shop",
     "read_stock",

@@ -185,6 +185,12 @@ class Shop:
         """Does a certificate of conformance, without values, do for this stock specification?"""
         return any(row.stock == stock and row.conformance for row in self.specification)
 
+    def form(self, stock: str) -> str | None:
+        """How the metal of a stock specification is made, by its row of allowables; None without such a row."""
+        spec = next((row for row in self.specification if row.stock == stock), None)
+        row = materials().get(spec.row) if spec and spec.row else None
+        return row.form if row else None
+
     def minima(self, stock: str, rows: Mapping[str, Material] | None = None) -> tuple[Minimum, ...]:
         """Least certificate values of a stock specification; empty when nothing is known of it.
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from rackwright.shop.model import Minimum
+from rackwright.shop.model import Minimum, Shop
 from rackwright.units import unit_factor
 
 __all__ = [
@@ -21,7 +21,8 @@ __all__ = [
     "StockBar",
     "StockItem",
     "certificate_checks",
-    "form_check",
+    "checks_of",
+    "form_fits",
     "write_value",
 ]
 
@@ -108,12 +109,13 @@ def certificate_checks(
     stock: str,
     minima: Sequence[Minimum],
     conformance: bool = False,
+    form: str | None = None,
 ) -> tuple[Check, ...]:
     """Everything that a certificate is asked for a bar of this heat and stock specification.
 
     `heat` is the heat of metal or the lot of hardware. `minima` are the least values of the specification
     (`Shop.minima`); none known means that it cannot be judged, which fails, unless a certificate of `conformance`
-    does for this specification.
+    does for this specification. `form` is that of its row of allowables (`Shop.form`), where it has one.
     """
     if certificate is None:
         return (Check("certificate", "a mill certificate", "none", False),)
@@ -126,6 +128,8 @@ def certificate_checks(
         ),
         Check("stock", stock, certificate.stock, certificate.stock == stock),
     ]
+    if form is not None:
+        checks.append(form_fits(certificate.form, form))
     if not minima and not conformance:
         checks.append(Check("minima", f"least values of {stock}", "no row of this specification", False))
     for minimum in minima:
@@ -137,14 +141,20 @@ def certificate_checks(
     return tuple(checks)
 
 
+def checks_of(shop: Shop, certificate: Certificate | None, marked: str, stock: str) -> tuple[Check, ...]:
+    """What a shop asks of the certificate of stock marked with this heat or lot."""
+    return certificate_checks(
+        certificate, marked, stock, shop.minima(stock), shop.conformance(stock), shop.form(stock)
+    )
+
+
 #: how metal is made, as certificates and handbook rows name it: the same size by another way has other strengths
 WAYS = ("drawn", "extruded", "sheet", "plate", "rolled", "cold-finished", "forged", "cast")
 
 
-def form_check(certificate: Certificate | None, form: str) -> Check:
-    """Does the certificate's form belong to the row of allowables of this form? Drawn and extruded tube look the same
-    and are not: the form decides the row."""
-    printed = certificate.form if certificate else ""
+def form_fits(printed: str, form: str) -> Check:
+    """Does the form that a certificate prints belong to the row of allowables of this form? Drawn and extruded tube
+    look the same and are not: the form decides the row."""
     ways = [way for way in WAYS if way in printed.lower()]
     good = bool(ways) and all(way in form.lower() for way in ways)
     return Check("form", form, printed or "none printed", good)

@@ -14,6 +14,7 @@ from typing import Any
 
 from rackwright.record import State, Stock
 from rackwright.record.clock import DAY, behind
+from rackwright.shop import form_fits
 from rackwright.trouble import Refusal, Where
 
 __all__ = [
@@ -152,10 +153,27 @@ def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, 
         )
     return first(
         _not_late(stock, today),
+        _form_is_the_rows(state, stock, revision),
         not_held(state, stock_id=stock_id, heat=stock.heat),
         revision_is_referenced(state, revision, at_risk_allowed=True),
         question_open(state, "sign_out", order, revision),
     )
+
+
+def _form_is_the_rows(state: State, stock: Stock, revision: str) -> Maybe:
+    """The form on the certificate decides the row of allowables: it is the one that the frozen revision was proven by.
+    A certificate or revision recorded before forms were kept was compared when its bar was chosen."""
+    frozen = state.revisions.get(revision)
+    rows: Mapping[str, str] = frozen.values.get("rows", {}).get(stock.stock_spec, {}) if frozen else {}
+    values: Mapping[str, Any] = (stock.certificate or {}).get("values", {})
+    for form in sorted(set(rows.values())) if "form" in values else []:
+        check = form_fits(str(values["form"]), form)
+        if not check.ok:
+            found = (
+                f"{stock.stock_id}: the certificate says {check.found!r}, {revision} is proven with {form!r}"
+            )
+            return no("RW511", stock.stock_id, found, "issue stock of that form")
+    return None
 
 
 def stock_may_be_cut(state: State, stock_id: str, order: str, pieces: Iterable[str]) -> Maybe:

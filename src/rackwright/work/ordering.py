@@ -9,6 +9,7 @@ from hashlib import sha256
 from rackwright.answers import prove_json
 from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
+from rackwright.reference import materials
 from rackwright.seal import canonical
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.founding import LEAD
@@ -118,6 +119,15 @@ def answer(station: Station, question: str, text: str, document: str, act_id: st
     return perform(station, "answer", decide, act_id)
 
 
+def rows_of(design: Design) -> dict[str, dict[str, str]]:
+    """By stock specification: the rows of allowables that its pieces are proven by, and how their metal is made."""
+    rows, found = materials(), dict[str, dict[str, str]]()
+    for piece in design.pieces.made:
+        if piece.material in rows:
+            found.setdefault(piece.stock, {})[piece.material] = rows[piece.material].form
+    return found
+
+
 def freeze(
     station: Station, design: Design, texts: Mapping[str, bytes], order: str, act_id: str = ""
 ) -> Appended:
@@ -136,6 +146,7 @@ def freeze(
         "part": design.rack.definition.part,
         "standard": design.rack.standard,
         "questions": {question.id: list(question.blocks) for question in design.questions},
+        "rows": rows_of(design),
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
     }

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from rackwright.record import Appended, Refs, State
-from rackwright.shop import Certificate, Shop, StockBar, StockItem, certificate_checks
+from rackwright.shop import Certificate, Shop, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal
 from rackwright.work.gates import LAST_DAY, first, no, person_may, stock_may_be_accepted
@@ -78,7 +78,7 @@ def _paper(certificate: Certificate) -> dict[str, Any]:
     """A certificate as events keep it."""
     values = {name: write_value(name, value) for name in ("Ftu", "Fty", "elongation")
               if (value := getattr(certificate, name)) is not None}  # fmt: skip
-    values |= {"heat": certificate.heat, "temper": certificate.temper}
+    values |= {"heat": certificate.heat, "form": certificate.form, "temper": certificate.temper}
     return {
         "number": certificate.number,
         "mill": certificate.mill,
@@ -99,7 +99,7 @@ def accept(
         stock = state.stock.get(stock_id)
         spec, heat = (stock.stock_spec, stock.heat) if stock else ("", "")
         marked = heat or (stock.lot if stock else "")
-        found = certificate_checks(certificate, marked, spec, shop.minima(spec), shop.conformance(spec))
+        found = checks_of(shop, certificate, marked, spec)
         checks = [(check.name, check.required, check.found, check.ok) for check in found]
         refused = first(person_may(state, station.person, RECEIVING, station.today),
                         stock_may_be_accepted(state, stock_id, checks))  # fmt: skip

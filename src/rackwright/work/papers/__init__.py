@@ -16,7 +16,7 @@ from rackwright.record import Head, Record, durable, events_of_serial, project
 from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.bending import with_test_bends
-from rackwright.work.frozen import frozen
+from rackwright.work.frozen import frozen_for
 from rackwright.work.gates import no
 from rackwright.work.papers.bake import bake_logs
 from rackwright.work.papers.balance import balance_report
@@ -198,12 +198,7 @@ def papers_of_serial(
     """
     events = record.events()
     state = project(events)
-    rack = state.serials.get(serial)
-    if rack is None:
-        raise Stopped(
-            [no("RW503", serial, f"serial {serial} is not known to the record", "check the number")]
-        )
-    held = frozen(record, rack.revision, state)
+    held, rack = frozen_for(record, serial, state), state.serials[serial]
     house = with_test_bends(record, state, held.shop or shop)
 
     def whole() -> dict[str, bytes]:

@@ -27,7 +27,7 @@ from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
 from rackwright.work.frozen import BASE, frozen
-from rackwright.work.gates import no
+from rackwright.work.gates import serial_known
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.installer import installer_sections
@@ -78,10 +78,9 @@ def dossier(
     must_fit(design)
     now, events = record.look()
     state = project(events)
-    if serial not in state.serials:
-        raise Stopped(
-            [no("RW503", serial, f"serial {serial} is not known to the record", "check the number")]
-        )
+    unknown = serial_known(state, serial)
+    if unknown is not None:
+        raise Stopped([unknown])
     own = events_of_serial(events, state, serial)
     job = _Job(record, serial, design, standard, shop, state, events, own, now, seed, date)
     pdf = set_dossier(_compose(job))

@@ -12,7 +12,7 @@ import small_shop as small
 from rackwright.faces.cli.main import _run
 from rackwright.trouble import Stopped
 from rackwright.work.balance import accounts
-from rackwright.work.certified import PREMIUM
+from rackwright.work.heat_strengths import PREMIUM
 from rackwright.work.ordering import rows_of
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.sawing import CutPiece, issue, make_from
@@ -183,8 +183,8 @@ def test_a_certified_strength_stands_beside_the_basis_value_and_is_never_used(
 ) -> None:
     """6061-T6 drawn tube: 42 and 35 ksi, S basis (MIL-HDBK-5J table 3.6.2.0(b2)); the certificates print 10 % more."""
     record = begin("ordered").record
-    rows = trace(record.events(), "heat", small.TUBE_HEAT)["certified"]
-    assert {(row["strength"], row["certified"], row["used"], row["basis"], row["below"]) for row in rows} == {
+    rows = trace(record.events(), "heat", small.TUBE_HEAT)["strengths"]
+    assert {(row["strength"], row["printed"], row["used"], row["basis"], row["below"]) for row in rows} == {
         ("Ftu", "46.2 ksi", "42 ksi", "S", False),
         ("Fty", "38.5 ksi", "35 ksi", "S", False),
     }
@@ -201,6 +201,6 @@ def test_whatever_a_certificate_prints_the_value_used_is_the_rows(begin: Begin, 
     record = begin("ordered").record
     tube = small.bar("T-91", heat="H9", Fty=ksi)
     receive_bar(small.station(record, "stores"), tube, 0)
-    (row,) = [row for row in trace(record.events(), "heat", "H9")["certified"] if row["strength"] == "Fty"]
+    (row,) = [row for row in trace(record.events(), "heat", "H9")["strengths"] if row["strength"] == "Fty"]
     assert row["used"] == "35 ksi"
     assert row["below"] == (ksi < 35)

@@ -8,7 +8,6 @@ from typing import Any
 from rackwright.record import Event, State, project, replay, where_gauge_went, where_heat_went
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.balance import imbalances
-from rackwright.work.certified import certified
 from rackwright.work.counts import miscounts
 from rackwright.work.gates import (
     clock_lost,
@@ -18,6 +17,7 @@ from rackwright.work.gates import (
     question_open,
     revision_is_referenced,
 )
+from rackwright.work.heat_strengths import heat_strengths
 from rackwright.work.lookalike import alike
 
 __all__ = ["JUDGES", "trace"]
@@ -60,7 +60,7 @@ def _heat(state: State, heat: str) -> dict[str, Any] | None:
     pieces.sort(key=lambda row: (row["margin"] is None, float(row["margin"] or 0), str(row["piece"])))
     return {
         "stock": [_stock(state, id) for id in went.stock],
-        "certified": certified(state, went.stock),
+        "strengths": heat_strengths(state, went.stock),
         "serials": list(went.serials),
         "pieces": pieces,
     }
@@ -83,7 +83,7 @@ def _piece(state: State, id: str) -> dict[str, Any] | None:
         "heat": piece.heat, "lot": piece.lot or None, "serial": piece.serial, "state": piece.state,
         "revision": piece.revision, "length_nm": piece.length_nm, "made_by": list(piece.makers),
         "stock": _stock(state, piece.stock_id),
-        "certified": certified(state, [piece.stock_id]),
+        "strengths": heat_strengths(state, [piece.stock_id]),
         "measured": [{"characteristic": m.characteristic, "value": m.value, "lower": m.lower, "upper": m.upper,
                       "within": m.within, "gauge": m.gauge, "gauge_due": m.gauge_due, "by": m.by, "seq": m.seq}
                      for m in state.measured(id)],

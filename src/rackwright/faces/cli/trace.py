@@ -55,7 +55,7 @@ def _print(found: dict[str, Any]) -> None:
 def _heat(found: dict[str, Any]) -> None:
     click.echo("\nstock of this heat")
     _stock(found["stock"])
-    _certified(found["certified"])
+    _strengths(found["strengths"])
     click.echo("\npieces, least margin first" if found["pieces"] else "\nno pieces yet")
     table("piece< serial< state< margin> check<",
           [(one_line(p["piece"]), p["serial"], p["state"], _margin(p["margin"]), p["check"] or "")
@@ -73,7 +73,7 @@ def _piece(found: dict[str, Any]) -> None:
     table("what< value<", [(name, one_line(value)) for name, value in rows if value])
     click.echo("\nfrom stock")
     _stock([found["stock"]])
-    _certified(found["certified"])
+    _strengths(found["strengths"])
     click.echo("\nmeasured" if found["measured"] else "\nnot measured")
     table("characteristic< value> lower> upper> within< gauge< due< by<",
           [(one_line(m["characteristic"]), m["value"], m["lower"], m["upper"], "yes" if m["within"] else "NO",
@@ -110,13 +110,13 @@ def _stock(rows: list[dict[str, Any]]) -> None:
     table("stock< state< section< received> left> certificate< from< reason<", lines)
 
 
-def _certified(rows: list[dict[str, Any]]) -> None:
-    from rackwright.work.certified import PREMIUM
+def _strengths(rows: list[dict[str, Any]]) -> None:
+    from rackwright.work.heat_strengths import PREMIUM
 
     if rows:
-        click.echo("\ncertified strength beside the value used")
-        table("stock< strength< certified> used> row< basis< note<",
-              [(one_line(row["stock_id"]), row["strength"], one_line(row["certified"]), row["used"], row["row"],
+        click.echo("\nstrength that the certificate prints, beside the value used")
+        table("stock< strength< printed> used> row< basis< note<",
+              [(one_line(row["stock_id"]), row["strength"], one_line(row["printed"]), row["used"], row["row"],
                 row["basis"], "BELOW the value used" if row["below"] else "") for row in rows])  # fmt: skip
         click.echo(PREMIUM)
 

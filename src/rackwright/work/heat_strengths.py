@@ -16,18 +16,18 @@ from rackwright.reference import materials
 from rackwright.shop.stock import write_value
 from rackwright.units import parse_quantity
 
-__all__ = ["PREMIUM", "certified"]
+__all__ = ["PREMIUM", "heat_strengths"]
 
 PREMIUM = (
-    "The certified strength is shown and not used: margins use the basis value. A greater one needs premium selection, "
+    "The strength that a certificate prints is shown and not used: margins use the basis value. A greater one needs premium selection, "
     "a specimen of each individual item tested before use (14 CFR 25.613(e))."
 )
 
 
-def certified(state: State, stock: Iterable[str]) -> list[dict[str, Any]]:
+def heat_strengths(state: State, stock: Iterable[str]) -> list[dict[str, Any]]:
     """Ftu and Fty of each certificate of these stock ids, beside each row that a frozen revision uses for the metal.
 
-    `used` is the basis value (the lowest of its directions), as text like `certified`.
+    `used` is the basis value (the lowest of its directions), as text like `printed`.
     """
     known, found = materials(), []
     for id in sorted(stock):
@@ -45,7 +45,7 @@ def certified(state: State, stock: Iterable[str]) -> list[dict[str, Any]]:
                     continue
                 below = float(parse_quantity(printed[strength], "stress")) < used * (1 - 1e-9)
                 found.append(
-                    {"stock_id": id, "heat": one.heat, "strength": strength, "certified": printed[strength],
+                    {"stock_id": id, "heat": one.heat, "strength": strength, "printed": printed[strength],
                      "row": name, "basis": known[name].basis, "used": write_value(strength, used), "below": below}
                 )  # fmt: skip
     return found

@@ -19,8 +19,8 @@ from rackwright.units import parse_quantity
 __all__ = ["PREMIUM", "heat_strengths"]
 
 PREMIUM = (
-    "The strength that a certificate prints is shown and not used: margins use the basis value. A greater one needs premium selection, "
-    "a specimen of each individual item tested before use (14 CFR 25.613(e))."
+    "What a certificate prints is shown and not used: margins use the basis value. A greater one needs premium "
+    "selection, a specimen of each individual item tested before use (14 CFR 25.613(e))."
 )
 
 

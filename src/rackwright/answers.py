@@ -297,15 +297,18 @@ def _section(plan: Plan, section: CuttingPlan) -> dict[str, Any]:
     currency, answer = plan.shop.currency, section.answer
     cost, bound, first = section.objective, section.lower_bound, section.first_fit
     proven = answer.optimal
+    paid = section.level_price
+    value = None if cost is None or paid is None else cost - paid
     return {
         "stock": section.stock,
         "status": section.status,
         "objective": money(cost, currency),
-        "lower_bound": money(cost, currency) if proven else money(bound, currency, down=True),
+        "lower_bound": money(value, currency) if proven else money(bound, currency, down=True),
         "lower_bound_of": "the problem on the planning grid, with the kerf at its upper value",
         "bound_how": answer.bound_how,
         "gap": section.gap,
-        "slack": money(None if cost is None or bound is None else cost - bound, currency),
+        "slack": money(None if value is None or bound is None else value - bound, currency),
+        "paid_for_fewer_bars_and_stop_moves": money(paid, currency),
         "first_fit": money(first, currency),
         "first_fit_more": money(None if cost is None or first is None else first - cost, currency),
         "objective_units": answer.objective,

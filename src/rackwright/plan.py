@@ -30,7 +30,7 @@ from rackwright.making.oven_load import OvenPlan, oven_plan
 from rackwright.making.plate import PlatePlan, plate_plan
 from rackwright.making.price import Price, price
 from rackwright.making.route import Cycles, Route, route
-from rackwright.making.saw import Answer, improve
+from rackwright.making.saw import Answer, improve, levelled
 from rackwright.making.traveler import Traveler, traveler
 from rackwright.rack import open_questions
 from rackwright.shop import Shop, StockBar, StockItem
@@ -87,9 +87,12 @@ class Plan:
         answers = self.answers
         if answers is None:
             answers = tuple(list(improve(job.problem, self.effort))[-1] for job in self.jobs)
-        return tuple(
-            cutting_plan(job, answer, self.shop) for job, answer in zip(self.jobs, answers, strict=True)
+        share = Fraction(self.shop.stock_value.level_share or 0).limit_denominator(10**6)
+        levels = (
+            levelled(job.problem, one, int(share * one.objective))
+            for job, one in zip(self.jobs, answers, strict=True)
         )
+        return tuple(cutting_plan(job, one, self.shop) for job, one in zip(self.jobs, levels, strict=True))
 
     @property
     def stopped_by_clock(self) -> bool:

@@ -118,6 +118,11 @@ class CuttingPlan:
         return self.job.money(self.answer.objective)
 
     @property
+    def level_price(self) -> Fraction | None:
+        """What of the objective is paid for fewer bars and stop moves."""
+        return self.job.money(self.answer.level_price)
+
+    @property
     def lower_bound(self) -> Fraction | None:
         return self.job.money(self.answer.lower_bound)
 
@@ -128,8 +133,8 @@ class CuttingPlan:
 
     @property
     def gap(self) -> float:
-        """(objective - bound) / objective."""
-        cost = self.answer.objective
+        """(value - bound) / value, without what fewer bars and stop moves cost."""
+        cost = self.answer.objective - self.answer.level_price
         return (cost - self.answer.lower_bound) / cost if cost else 0.0
 
     @cached_property

@@ -80,10 +80,12 @@ class Saw:
 
 @_definition
 class StockValue:
-    """How stock is booked: shares of the price of new material."""
+    """How stock is booked: shares of the price of new material. `level_share` of a plan's value may be spent on fewer
+    bars opened and fewer stop moves; absent: nothing."""
 
     credit_share: Number
     purchase_surcharge: Number
+    level_share: Number | None = None
 
 
 @_definition

@@ -87,6 +87,9 @@ def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
     if not 0 <= value.purchase_surcharge <= 10:
         place = places.where("stock_value.purchase_surcharge")
         yield Fault("RW106", place, f"found {value.purchase_surcharge}", "give a share from 0 to 10")
+    if value.level_share is not None and not 0 <= value.level_share <= 0.1:
+        place = places.where("stock_value.level_share")
+        yield Fault("RW106", place, f"found {value.level_share}", "give a share from 0 to 0.1, as 0.002")
     yield from _twice(places, "price", "stock", [row.stock for row in shop.price])
     yield from _twice(places, "specification", "stock", [row.stock for row in shop.specification])
     yield from jig_and_oven_faults(shop.jig, shop.coat, shop.oven, places)

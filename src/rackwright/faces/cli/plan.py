@@ -216,8 +216,12 @@ def _cost(plan: Plan, section: CuttingPlan) -> str:
     if cost is None:
         return f"no price for {section.stock}; {gap}"
     proven = section.answer.optimal
-    bound = money(cost if proven else section.lower_bound, currency, down=not proven)
+    paid = section.level_price or Fraction(0)
+    bound = money(cost - paid if proven else section.lower_bound, currency, down=not proven)
     words = f"stock value {money(cost, currency)}, proven bound {bound} ({section.answer.bound_how}), {gap}"
+    moves = section.answer.stop_moves
+    words += f"; {section.answer.bars_opened} bars, {moves} stop move{'s' * (moves != 1)}"
+    words += f", {money(paid, currency)} of it paid for fewer" if paid else ""
     if first is None:
         return f"{words}; first fit finds no plan"
     return (

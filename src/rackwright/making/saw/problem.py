@@ -105,7 +105,8 @@ class Answer:
     `missing` lists pieces that found no bar: then the plan is not a plan for the whole demand, and
     `missing_proven` says whether it is proven that none exists. `first_objective` is what plain
     first-fit decreasing costs (None when it could not place all). `searched` tells in words what was done
-    when nothing more could be done.
+    when nothing more could be done. `level_price` is paid above the best value for fewer bars and stop moves
+    (`levels`): `optimal` is said of the value without it.
     """
 
     cuts: tuple[BarPlan, ...]
@@ -115,10 +116,11 @@ class Answer:
     first_objective: int | None = None
     missing: tuple[tuple[str, int], ...] = ()
     missing_proven: bool = False
+    level_price: int = 0  # of the objective: what fewer bars and stop moves were allowed to cost
 
     @property
     def optimal(self) -> bool:
-        return not self.missing and self.objective == self.lower_bound
+        return not self.missing and self.objective - self.level_price == self.lower_bound
 
     @property
     def closed(self) -> bool:

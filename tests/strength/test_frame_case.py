@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rackwright.faces.cli.main import main
-from rackwright.strength.frame_case import answer, answer_document, read_case
+from rackwright.strength.frame_case import answer, answer_document, read_case, stability_document
 from rackwright.trouble import DEFERENCE
 
 BEAM = {
@@ -48,6 +48,64 @@ def edited(*edits) -> dict:
         else:
             place[at] = value
     return case
+
+
+def answered(case) -> dict:
+    found, faults = read_case(json.dumps(case), "case.json")
+    assert found is not None, faults
+    result, faults = answer(found, "case.json")
+    assert result is not None, faults
+    return answer_document(result) | {"stability": stability_document(result)}
+
+
+def column(push: float, **beam) -> dict:
+    """A cantilever of two beams, 2 m upright, pushed down at its top."""
+    beams = [{"id": n, "i": n, "j": n + 1, **BEAM, "zref": [1, 0, 0], "rho": 0.0, **beam} for n in (1, 2)]
+    return {
+        "format": "frame-case/1", "id": "column", "nodes": [{"id": n, "x": 0, "y": 0, "z": n - 1} for n in (1, 2, 3)],
+        "members": beams, "supports": [{"node": 1, "fixed": [1] * 6}],
+        "load_cases": [{"id": "down", "inertia": [0, 0, 0], "nodal_loads": [{"node": 3, "F": [0, 0, -push, 0, 0, 0]}]}],
+    }  # fmt: skip
+
+
+def test_stability_of_a_column():
+    """Euler: π² EI / (2 L)² over the push; without a sideways load it only shortens."""
+    euler = np.pi**2 * 7e10 * 9e-8 / (2 * 2.0) ** 2
+    told = answered(column(euler / 4))["stability"]["down"]
+    assert told["buckles_at_times"] == pytest.approx(4, rel=1e-6)
+    assert "node 3" in told["where"]
+    down = told["second_order"]["displacements"]["3"]
+    assert down[2] == pytest.approx(-euler / 4 * 2 / (7e10 * 4e-4), rel=1e-6)
+    assert "load buckles it" in answered(column(euler * 1.5))["stability"]["down"]["second_order"]["none"]
+    assert answered(column(-euler))["stability"]["down"]["buckles_at_times"] is None
+
+
+def test_preload_and_warming():
+    """A beam between walls, 40 K warmer: EA α ΔT of push. A tie made short pulls its free node's spring out."""
+    case = column(0.0, alpha=23e-6)
+    case["supports"].append({"node": 3, "fixed": [1] * 6})
+    case["load_cases"][0]["warming"] = [{"member": n, "by": 40} for n in (1, 2)]
+    ends = answered(case)["cases"]["down"]["member_end_forces"]["1"]
+    assert -ends[6] == pytest.approx(7e10 * 4e-4 * 23e-6 * 40, rel=1e-9)
+    pulled = edited(("/members/1/preload", 500.0), ("/load_cases/0/inertia", [0, 0, 0]))
+    found = answered(pulled)["cases"]["down"]
+    assert 5 < found["member_end_forces"]["2"][6] < 500
+    assert found["displacements"]["2"][1] > 1e-3
+
+
+@pytest.mark.parametrize(
+    ("edit", "code", "field"),
+    [
+        (("/members/0/preload", "much"), "RW103", "/members/0/preload"),
+        (("/members/0/alpha", -1e-5), "RW106", "/members/0/alpha"),
+        (("/members/1/alpha", 1e-5), "RW102", "/members/1/alpha"),
+        (("/load_cases/0/warming", [{"member": 2, "by": 5}]), "RW108", "/load_cases/0/warming/0/member"),
+        (("/load_cases/0/warming", [{"member": 1}]), "RW101", "/load_cases/0/warming/0/by"),
+        (("/load_cases/0/warming", [{"member": 1, "by": 1e30}]), "RW106", "/load_cases/0/warming/0/by"),
+    ],
+)  # fmt: skip
+def test_wrong_preload_and_warming(edit, code, field):
+    assert faults_of(edited(edit)) == [(code, field)]
 
 
 def faults_of(case) -> list[tuple[str, str]]:

@@ -1,7 +1,8 @@
 """The open format frame-case/1: one 3-D frame with its load cases as JSON in, the answers as JSON out.
 
 SI throughout. A beam's ends may be released about local y and z; ties carry tension only; a spring acts
-both ways or in one sense; masses sit on nodes or on a beam's axis; inertia is a force per unit mass.
+both ways or in one sense; masses sit on nodes or on a beam's axis; inertia is a force per unit mass. A member may be
+preloaded (N, tension with its ends held), a beam warmed in a case (by so many K, with its alpha).
 The reading itself is in `frame_case_read`.
 """
 
@@ -27,13 +28,15 @@ from rackwright.strength.frame import (
     Response,
     Springs,
     Ties,
+    buckling,
     modes,
+    second_order,
     solve,
 )
 from rackwright.strength.frame_case_read import Parts, Reader
 from rackwright.trouble import Fault, Where
 
-__all__ = ["Answer", "FrameCase", "answer", "answer_document", "read_case"]
+__all__ = ["Answer", "FrameCase", "answer", "answer_document", "read_case", "stability_document"]
 
 LOST = 1e-6  # an answer with more imbalance than this share of the load is no answer
 
@@ -87,7 +90,10 @@ def _build(parts: Parts) -> FrameCase:
     def real(rows: list[dict[str, Any]], key: str, *tail: int) -> Any:
         return np.array([row[key] for row in rows], dtype=float).reshape(len(rows), *tail)
 
-    sections = {key: real(beams, key) for key in ("E", "G", "A", "Iy", "Iz", "J", "Asy", "Asz", "rho")}
+    sections = {
+        key: real(beams, key)
+        for key in ("E", "G", "A", "Iy", "Iz", "J", "Asy", "Asz", "rho", "preload", "alpha")
+    }
     frame = Frame(
         parts.xyz, parts.fixed,
         members=Members(
@@ -95,7 +101,10 @@ def _build(parts: Parts) -> FrameCase:
             end_spring=real(beams, "end_spring", 2, 2), **sections,
         ),
         springs=Springs(whole(both, "node"), whole(both, "freedom"), real(both, "k")),
-        ties=Ties(whole(ties, "ends").reshape(-1, 2), k=real(ties, "E") * real(ties, "A") / real(ties, "length")),
+        ties=Ties(
+            whole(ties, "ends").reshape(-1, 2), k=real(ties, "E") * real(ties, "A") / real(ties, "length"),
+            T0=real(ties, "preload"),
+        ),
         pads=Pads(
             whole(pads, "node"), push=np.array(sense).reshape(-1, 1) * np.eye(6)[whole(pads, "freedom")],
             k=real(pads, "k"),
@@ -165,6 +174,34 @@ def answer_document(answered: Answer) -> dict[str, Any]:
         reason = answered.loose[at]
         cases[name] = _one(answered, at) if reason is None else {"no_equilibrium": reason}
     return {"id": answered.case.name, "cases": cases, "modes_hz": answered.hz}
+
+
+def stability_document(answered: Answer) -> dict[str, Any]:
+    """Of every load case with an equilibrium: the multiple at which the frame buckles (None: at none) and where, and
+    the displacements and end forces of the deformed frame, or why there are none."""
+    case, r = answered.case, answered.response
+    found = buckling(r)
+    whole = not len(case.frame.member_masses)
+    second = second_order(r) if whole else None
+    cases: dict[str, Any] = {}
+    for at, name in enumerate(case.case_names):
+        if answered.loose[at] is not None:
+            continue
+        factor, why = float(found.factor[0, at]), found.loose[0][at]
+        one: dict[str, Any] = {"buckles_at_times": factor if math.isfinite(factor) else None}
+        one["where"] = why or found.words[0][at] or None
+        if second is None:
+            one["second_order"] = {"none": "a member carries a mass within its span: split it there"}
+        elif second.why[0][at] is not None:
+            one["second_order"] = {"none": second.why[0][at]}
+        else:
+            ends = dict(zip(case.beams, second.end_force[0, at].tolist(), strict=True))
+            one["second_order"] = {
+                "displacements": _by_id(case.node_ids, second.displacement[0, at].tolist()),
+                "member_end_forces": {str(number): ends[number] for number in case.beams},
+            }
+        cases[name] = one
+    return cases
 
 
 def _one(answered: Answer, at: int) -> dict[str, Any]:

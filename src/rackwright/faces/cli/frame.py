@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -15,17 +15,22 @@ __all__ = ["frame"]
 
 @click.command()
 @click.argument("case", metavar="CASE.json")
+@click.option(
+    "--stability", is_flag=True,
+    help="Also at which multiple of each case the frame buckles, and the forces of the deformed frame.",
+)  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def frame(case: str, as_json: bool) -> int:
+def frame(case: str, stability: bool, as_json: bool) -> int:
     """Analyse a 3-D frame: displacements, reactions, member forces, first frequencies.
 
     CASE.json is in the open format frame-case/1: nodes, beams (Timoshenko, releases), tension-only ties,
-    one-sided springs, masses on nodes and members, load cases; all numbers SI. `-` reads standard input.
+    one-sided springs, masses on nodes and members, preload and warming, load cases; all numbers SI. `-` reads
+    standard input.
 
     Exit code 1: at least one load case has no equilibrium; the answer says which freedom is loose.
     """
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.strength.frame_case import answer, answer_document, read_case
+    from rackwright.strength.frame_case import answer, answer_document, read_case, stability_document
     from rackwright.trouble import Refusal, Stopped
 
     found, faults = read_case(read_bytes(case), case)
@@ -37,9 +42,12 @@ def frame(case: str, as_json: bool) -> int:
     if as_json:
         from rackwright.faces.cli.main import print_json
 
-        print_json(answer_document(answered))
+        more = {"stability": stability_document(answered)} if stability else {}
+        print_json(answer_document(answered) | more)
     else:
         _print(answered)
+        if stability:
+            _print_stability(stability_document(answered))
     for at, reason in enumerate(answered.loose):
         if reason is not None:
             where = found.case_places[at]
@@ -88,6 +96,16 @@ def _print(answered: Answer) -> None:
         f"\nlargest imbalance of any case: {worst:.1e} of its load. Forces at every node and member: --json."
     )
     click.echo(DEFERENCE)
+
+
+def _print_stability(found: dict[str, Any]) -> None:
+    click.echo("\nbuckling: the multiple of each case at which the frame ceases to stand")
+    for name, one in found.items():
+        factor = one["buckles_at_times"]
+        said = "at none" if factor is None else f"at {factor:.6g} times"
+        none = one["second_order"].get("none")
+        second = f"; second order: {none}" if none else ""
+        click.echo(f"{name:<16} {said}{': ' + one['where'] if one['where'] else ''}{second}")
 
 
 def _largest(values: Array, ids: tuple[int, ...]) -> str:

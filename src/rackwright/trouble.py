@@ -266,6 +266,14 @@ CODES: dict[str, Code] = {
         "The gate refuses: this is not the newest revision of the report, or its inputs have changed since.",
         "Prepare a new revision; earlier signatures do not apply to it.",
     ),
+    "RW535": Code(
+        "The gate refuses: no released strength report stands behind this rack.",
+        "Release the report; or an engineer says why it may leave without: `rackwright log without_report`.",
+    ),
+    "RW536": Code(
+        "The gate refuses: the frozen texts give other numbers today than when they were frozen.",
+        "Find out why, and freeze a new revision; or use the program that froze this one.",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

@@ -156,6 +156,7 @@ def test_no_metal_is_lost_and_every_piece_keeps_its_heat(cuts: list[tuple[int, i
         ("scrap", {"piece": "P-9", "reason": "r"}, "piece 'P-9'"),
         ("scrap", {"stock_id": "B-1-R", "length_nm": 10**12, "reason": "r"}, "more of B-1-R"),
         ("at_risk", {"revision": "Z", "reason": "r"}, "revision 'Z'"),
+        ("without_report", {"revision": "Z", "reason": "r"}, "revision 'Z'"),
         ("report_checked", {"report": "SR", "revision": "A", "file": "0" * 64}, "SR revision A of these bytes"),
         ("report_released", {"report": "SR", "revision": "A", "file": "0" * 64}, "SR revision A of these bytes"),
         ("disposition", {"nonconformance": "N", "decision": "scrap", "reason": "r"}, "nonconformance 'N'"),

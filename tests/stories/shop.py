@@ -366,7 +366,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 @sentence(r"releases (?P<serial>SN-\d)")
 def _(day: Day, at: Station, w: Words) -> Appended:
-    return release(at, w["serial"], as_measured(day.state, small.design(), w["serial"]), small.shop())
+    return release(at, w["serial"], small.design(), small.shop())
 
 
 @sentence(r"ships (?P<serials>SN-\d(?:, SN-\d)*) to (?P<to>.+)")

@@ -21,7 +21,7 @@ from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, send_out, step
 from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
-from rackwright.work.noting import add_supplier, gauge_is_bad, go_on_at_risk
+from rackwright.work.noting import add_supplier, gauge_is_bad, go_on_at_risk, go_without_report
 from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.releasing import release
@@ -50,6 +50,7 @@ MAY: dict[str, tuple[str, Verb]] = {
     "gauge_is_bad": ("inspector", lambda s, i: gauge_is_bad(s, "LB-2", "dropped", act_id=i)),
     "add_supplier": ("lead", lambda s, i: add_supplier(s, "Q", ["coat"], act_id=i)),
     "go_on_at_risk": ("lead", lambda s, i: go_on_at_risk(s, REV, "in a hurry", i)),
+    "go_without_report": ("engineer", lambda s, i: go_without_report(s, REV, "the holder has its own", "SUB-1", i)),
     "order": ("lead", lambda s, i: order(s, "PO-2", "C", small.design(), 1, "2026-05-01", "D", i)),
     "confirm_row": ("engineer", lambda s, i: confirm_row(s, "AN4", "INVENTED-HANDBOOK-1", act_id=i)),
     "ask": ("lead", lambda s, i: ask(s, "Q", "what?", "who", "2026-05-01", ["release"], "PO-1", i)),
@@ -74,6 +75,8 @@ STAGE = {"weigh": "assembled"}  # else "made"
 UNKNOWN: dict[str, tuple[str, str, Verb]] = {
     "gauge_is_bad": ("inspector", "RW503", lambda s, i: gauge_is_bad(s, "ZZ", "dropped", act_id=i)),
     "at risk": ("lead", "RW514", lambda s, i: go_on_at_risk(s, "ER-47 rev Z", "in a hurry", i)),
+    "no report": ("engineer", "RW514", lambda s, i: go_without_report(s, "ER-47 rev Z", "its own", act_id=i)),
+    "no report, no reason": ("engineer", "RW517", lambda s, i: go_without_report(s, REV, " ", act_id=i)),
     "confirm_row": ("engineer", "RW503", lambda s, i: confirm_row(s, "ZZ", "D", act_id=i)),
     "report": ("engineer", "RW514", lambda s, i: prepare_report(s, "SR-1", "Z", small.design(), small.shop(), i)),
     "check": ("checker", "RW503", lambda s, i: check_report(s, "SR-1", "A", act_id=i)),

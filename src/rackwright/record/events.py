@@ -118,6 +118,10 @@ EVENTS: dict[str, EventType] = {
         "a named person released this checked revision of a report; it is evidence, never an approval",
         {"report": "id", "revision": "id", "file": "sha256", "statement?": "text"},
     ),
+    "without_report": EventType(
+        "a named person lets racks of a frozen revision be released without a released strength report of it",
+        {"revision": "id", "reason": "text", "document?": "text"},
+    ),
     "at_risk": EventType(
         "a named person lets work go on before the approval reference is there",
         {"revision": "id", "reason": "text", "until?": "date"},

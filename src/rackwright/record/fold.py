@@ -119,6 +119,14 @@ class Fold(ReportSteps, StockSteps):
                 revision, at_risk_by=event.by, at_risk_reason=body["reason"]
             )
 
+    def on_without_report(self, event: Event, body: Body) -> None:
+        revision = self._known(self.revisions, body["revision"], event, "revision")
+        if revision:
+            self.revisions[revision.revision] = replace(
+                revision, without_report_by=event.by, without_report_reason=body["reason"],
+                without_report_document=body.get("document", ""), without_report_seq=event.seq,
+            )  # fmt: skip
+
     # making
 
     def on_piece(self, event: Event, body: Body) -> None:

@@ -115,6 +115,10 @@ class Revision:
     approvals: tuple[Approval, ...] = ()
     at_risk_by: str = ""  # the person who lets work go on without a reference
     at_risk_reason: str = ""
+    without_report_by: str = ""  # the person who lets racks leave without a released strength report
+    without_report_reason: str = ""
+    without_report_document: str = ""
+    without_report_seq: int = 0
 
 
 @dataclass(frozen=True)

@@ -56,7 +56,7 @@ def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
 def as_measured(state: State, design: Design, serial: str) -> Design:
     """The design with measurements in place of nominal values, each at its adverse end; see `taken`."""
     values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
-    return _built(design, tuple(sorted(values.items())))
+    return _built(design, tuple(sorted(values.items()))) if values or design.measured else design
 
 
 @lru_cache(maxsize=8)  # a rack is proven again at its release, for its conformity and for its dossier

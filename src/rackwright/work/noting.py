@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
-from rackwright.work.founding import LEAD
+from rackwright.work.founding import ENGINEER, LEAD
 from rackwright.work.gates import no, person_may
 from rackwright.work.inspecting import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["add_supplier", "clock_is_right", "gauge_is_bad", "go_on_at_risk"]
+__all__ = ["add_supplier", "clock_is_right", "gauge_is_bad", "go_on_at_risk", "go_without_report"]
 
 
 def gauge_is_bad(station: Station, gauge: str, reason: str, since: str = "", act_id: str = "") -> Appended:
@@ -56,6 +56,26 @@ def go_on_at_risk(station: Station, revision: str, reason: str, act_id: str = ""
         return refused or [Draft("at_risk", {"revision": revision, "reason": reason})]
 
     return perform(station, "at_risk", decide, act_id)
+
+
+def go_without_report(
+    station: Station, revision: str, reason: str, document: str = "", act_id: str = ""
+) -> Appended:
+    """An engineer lets racks of a frozen revision be released though no strength report of it is released.
+
+    The reason, and the document that stands in its place where there is one, are printed on every dossier.
+    """
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, ENGINEER, station.today)
+        if refused is None and revision not in state.revisions:
+            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        if refused is None and not reason.strip():
+            refused = no("RW517", revision, "no reason is given", "say why it may leave without its report")
+        body = {"revision": revision, "reason": reason} | ({"document": document} if document else {})
+        return refused or [Draft("without_report", body)]
+
+    return perform(station, "without_report", decide, act_id)
 
 
 def clock_is_right(station: Station, reason: str, act_id: str = "") -> Appended:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from hashlib import sha256
 
-from rackwright.answers import prove_json
 from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
 from rackwright.reference import materials
-from rackwright.seal import canonical
 from rackwright.trouble import Refusal, Stopped
+from rackwright.work.as_frozen import governing_numbers, proof_hash
 from rackwright.work.founding import LEAD
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.station import Draft, Station, perform
@@ -25,7 +23,6 @@ __all__ = [
     "record_approval",
     "revision_id",
     "serials",
-    "texts_only",
 ]
 
 
@@ -149,8 +146,9 @@ def freeze(
         "rows": rows_of(design),
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
+        "governing": governing_numbers(design),
     }
-    proof = sha256(canonical(texts_only(prove_json(design)))).hexdigest()
+    proof = proof_hash(design)
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -208,14 +206,3 @@ def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None
         return no("RW517", order, f"{order} has its serials: {', '.join(numbered)}", "use these")
     taken = [name for n, name in enumerate(names) if name in state.serials or name in names[:n]]
     return no("RW517", taken[0], f"serial {taken[0]} is used", "give a new serial") if taken else None
-
-
-def texts_only(value: object) -> object:
-    """A document with its floats as texts, as the record holds numbers."""
-    if isinstance(value, float):
-        return repr(value)
-    if isinstance(value, dict):
-        return {key: texts_only(one) for key, one in value.items()}
-    if isinstance(value, list | tuple):
-        return [texts_only(one) for one in value]
-    return value

@@ -1,8 +1,13 @@
-"""Release of a serial: every gate, in one list with its state, and the act itself."""
+"""Release of a serial: every gate, in one list with its state, and the act itself.
+
+The gates take the design as frozen and prove it with the serial's measurements. A released strength report of that
+revision stands behind every rack that leaves, or an engineer's reason why it may leave without: never a computation.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import json
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
 from rackwright.design import Design
@@ -16,7 +21,10 @@ from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.strength.support import keeps_from_release
 from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.as_built import as_measured
+from rackwright.work.as_frozen import since_frozen
 from rackwright.work.assembling import joints_complete
+from rackwright.work.frozen import DEFINITION
 from rackwright.work.gates import (
     no,
     not_held,
@@ -33,7 +41,9 @@ from rackwright.work.passports import points_gate
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates"]
+__all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates", "without_report"]
+
+TEXT = "text "  # before a text's name among the inputs of a report
 
 
 @dataclass(frozen=True)
@@ -42,17 +52,25 @@ class Gate:
 
     name: str
     refusal: Refusal | None
+    how: str = ""  # by what it passed, where a person let it
 
     @property
     def words(self) -> str:
-        return f"no: {self.refusal.found}" if self.refusal else "passed"
+        return f"no: {self.refusal.found}" if self.refusal else f"passed{self.how and ': '}{self.how}"
 
 
 def release_gates(
     state: State, serial: str, design: Design, shop: Shop, person: str, today: str
 ) -> tuple[Gate, ...]:
-    """Every gate before a serial may be released, in the order a person would look."""
+    """Every gate before a serial may be released, in the order a person would look.
+
+    `design` is the frozen one; margins are judged with the serial's measurements in place of its nominal values.
+    """
     rack, revision = state.serials.get(serial), revision_id(design)
+    design, built = (
+        replace(design, measured={}) if design.measured else design,
+        as_measured(state, design, serial),
+    )
     names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
     wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
     for each in wanted:
@@ -73,22 +91,27 @@ def release_gates(
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
-        Gate("margins of safety", _margins(design)),
-        Gate("rules of the basis", _rules(state, design)),
+        Gate("margins of safety", _margins(built)),
+        Gate("rules of the basis", _rules(state, built)),
+        Gate("numbers as frozen", _as_frozen(state, revision, design)),
+        Gate("strength report", _reported(state, revision), without_report(state, revision)),
         Gate("holds", not_held(state, serial=serial)),
     )
 
 
 def release(station: Station, serial: str, design: Design, shop: Shop, act_id: str = "") -> Appended:
-    """Release a serial with the governing margin of each piece as computed now."""
+    """Release a serial with the governing margin of each piece as built, computed now; `design` is the frozen one."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         for gate in release_gates(state, serial, design, shop, station.person, station.today):
             if gate.refusal is not None:
                 return gate.refusal
         pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
-        rows = [_stored(serial, margin) for margin in governing_by_piece(design)]
-        body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces,
+        rows = [_stored(serial, margin) for margin in governing_by_piece(as_measured(state, design, serial))]
+        behind = _behind(station, state, revision_id(design))
+        if isinstance(behind, Refusal):
+            return behind
+        body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces, "values": behind,
                 "statement": "conformity to the frozen revision is for the person who signs"}  # fmt: skip
         heats = {state.pieces[piece].heat for piece in pieces}
         return [Draft("release", body, Refs.of(heats=heats, pieces=pieces, serials=[serial]))]
@@ -158,6 +181,56 @@ def _rules(state: State, design: Design) -> Refusal | None:
             return Refusal("RW525", design.rack.where(one.about), one.text,
                            "compare it with the code, and record who did: rackwright log row_confirmed")  # fmt: skip
     return None
+
+
+def _as_frozen(state: State, revision: str, design: Design) -> Refusal | None:
+    """The frozen texts still give the numbers that were frozen with them."""
+    held = state.revisions.get(revision)
+    apart = since_frozen(held, design) if held else ()
+    if not apart:
+        return None
+    more = f" (and {len(apart) - 3} more)" if len(apart) > 3 else ""
+    found = f"{revision} gives other numbers than when it was frozen: {'; '.join(apart[:3])}{more}"
+    return no("RW536", revision, found,
+              "find out why, then freeze a new revision or use the program that froze this one")  # fmt: skip
+
+
+def _reported(state: State, revision: str) -> Refusal | None:
+    """The newest strength report of the revision is released, or an engineer lets its racks leave without."""
+    last = state.report_of(revision)
+    if (last is not None and last.released_by) or without_report(state, revision):
+        return None
+    found = f"{last.name} is not released" if last else f"no strength report of {revision} is in the record"
+    return no(
+        "RW535", revision, found, "release it; or an engineer says why not: rackwright log without_report"
+    )
+
+
+def without_report(state: State, revision: str) -> str:
+    """Who lets racks of a revision leave without a released report of it, and why; "" where nobody, or needless."""
+    held, last = state.revisions.get(revision), state.report_of(revision)
+    if held is None or not held.without_report_by or (last is not None and last.released_by):
+        return ""
+    instead = f"; {held.without_report_document}" if held.without_report_document else ""
+    return (
+        f"without a released report by {held.without_report_by} (event {held.without_report_seq}): "
+        f"{held.without_report_reason}{instead}"
+    )
+
+
+def _behind(station: Station, state: State, revision: str) -> dict[str, str] | Refusal:
+    """The report that stands behind a release, or why there is none. Raises Stopped where its bytes are gone."""
+    last, held = state.report_of(revision), state.revisions[revision]
+    if last is None or not last.released_by:
+        return {"without_report": without_report(state, revision)}
+    inputs = json.loads(station.record.get_file(last.results))["inputs"]
+    made_of = {name.removeprefix(TEXT): value for name, value in inputs.items() if name.startswith(TEXT)}
+    other = [name for name, value in made_of.items() if held.texts.get(name) != value]
+    if other or DEFINITION not in made_of:
+        found = f"{last.name} was made of another {', '.join(other) or DEFINITION} than {revision} holds"
+        return no("RW534", last.report, found, "prepare it of the frozen revision")
+    return {"report": last.report, "report_revision": last.revision, "report_inputs": last.inputs,
+            "report_file": last.file, "design_hash": held.design_hash}  # fmt: skip
 
 
 def _weight(state: State, serial: str) -> Refusal | None:

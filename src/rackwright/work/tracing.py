@@ -198,6 +198,10 @@ def _released(state: State, body: Any) -> Refusal | None:
         if made is None or not (made.heat or made.lot):
             return no("RW510", name, f"{name} had no heat", "replace it by a piece whose heat is known")
     authority = revision_is_referenced(state, body["revision"], at_risk_allowed=False)
+    behind = body.get("values", {})  # a release by an older program names no report
+    last = state.report_of(body["revision"])
+    if "report" in behind and (last is None or not last.released_by or last.file != behind["report_file"]):
+        return no("RW535", body["serial"], f"report {behind['report']} was not released", "see its events")
     question = question_open(state, "release", rack.order if rack else "", body["revision"])
     return authority or question or not_held(state, serial=body["serial"])
 

@@ -59,6 +59,9 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
     _inspected(desk, "assembled")
     _measured_points(desk)
     _weighed(desk)
+    refused = desk.log("inspector", "release", f"serial={SERIAL}", code=1)
+    assert [one["code"] for one in refused["trouble"]] == ["RW535"]
+    desk.log("engineer", "without_report", f"revision={small.revision()}", "reason=the holder has its own")
     released = desk.log("inspector", "release", f"serial={SERIAL}")
     assert released["recorded"][0]["body"]["margins"]
     desk.log("lead", "ship", f"serials={SERIAL}", "to=A survey", "document=DN-9")

@@ -89,6 +89,12 @@ def do_at_risk(desk: Desk, v: Values) -> Appended:
     return go_on_at_risk(desk.station, v["revision"], v["reason"], desk.act_id)
 
 
+def do_without_report(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.noting import go_without_report
+
+    return go_without_report(desk.station, v["revision"], v["reason"], v.get("document", ""), desk.act_id)
+
+
 def do_serial(desk: Desk, v: Values) -> Appended:
     from rackwright.work.ordering import serials
 

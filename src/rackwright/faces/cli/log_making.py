@@ -140,13 +140,10 @@ def do_passport(desk: Desk, v: Values) -> Appended:
 
 
 def do_release(desk: Desk, v: Values) -> Appended:
-    from rackwright.record import project
-    from rackwright.work.as_built import as_measured
     from rackwright.work.releasing import release
 
     held = frozen_of(desk, v["serial"])
-    built = as_measured(project(desk.station.record.events()), held.design, v["serial"])
-    return release(desk.station, v["serial"], built, shop_of(desk, held), desk.act_id)
+    return release(desk.station, v["serial"], held.design, shop_of(desk, held), desk.act_id)
 
 
 def do_ship(desk: Desk, v: Values) -> Appended:

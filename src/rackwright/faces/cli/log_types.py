@@ -32,6 +32,7 @@ from rackwright.faces.cli.log_acts import (
     do_scrap,
     do_serial,
     do_supplier,
+    do_without_report,
 )
 from rackwright.faces.cli.log_desk import Do
 from rackwright.faces.cli.log_making import (
@@ -132,6 +133,11 @@ TYPES: dict[str, Type] = {
     "report_released": Type("a checked revision of a report is released; refused with its reasons",
                             "report=SR-118 letter=B",
                             _f("report:text number | letter:text of the report's revision"), do_report_released),
+    "without_report": Type("an engineer lets racks of a revision leave though its strength report is not released",
+                           "revision='ER-47-V12 rev A' reason='the holder has a substantiation of its own'"
+                           " document='SUB-118 rev A'",
+                           _f("revision:text PART rev LETTER | reason:text why | document?:text in its place"),
+                           do_without_report),
     "serial": Type("serial numbers for the racks of an order",
                    "order=PO-7 revision='ER-47-V12 rev A' serials=V12-0001,V12-0002,V12-0003",
                    _f("order:text number | revision:text PART rev LETTER | serials:list one a rack"), do_serial),

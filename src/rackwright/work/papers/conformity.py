@@ -15,7 +15,6 @@ from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.record import Event, State, events_of_serial, project
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, Stopped
-from rackwright.work.as_built import as_measured
 from rackwright.work.gates import serial_known
 from rackwright.work.ordering import revision_id
 from rackwright.work.papers.making import wrong_blocks
@@ -41,7 +40,7 @@ def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop,
         raise Stopped([unknown])
     rack = state.serials[serial]
     own, done = events_of_serial(events, state, serial), release_event(events, serial)
-    gates = gates_of(events, state, serial, as_measured(state, design, serial), shop, date, done)
+    gates = gates_of(events, state, serial, design, shop, date, done)
     refused = [gate for gate in gates if gate.refusal]
     asked = state.blocking("release", order=rack.order, variation=design.rack.definition.part)
     more = (*((PRELIMINARY,) if asked else ()), *(() if done else (NOT_RELEASED,)))

@@ -35,6 +35,7 @@ from rackwright.work.papers.record import record_sections, release_event
 from rackwright.work.papers.sources import documents, how_known, used_rows
 from rackwright.work.papers.strength import appendix_sections, strength_sections
 from rackwright.work.papers.words import DEMO, head, ms, must_fit
+from rackwright.work.releasing import without_report
 
 __all__ = ["NOT_COVERED", "dossier"]
 
@@ -179,8 +180,21 @@ def _identity(job: _Job) -> Facts:
         ("Aircraft", f"{d.aircraft.type}; {d.aircraft.document or 'no document'}" if d.aircraft else "not stated"),
         ("Basis", f"{cited}; {basis.document}" if basis else "not entered"),
         ("Design-approval reference", (approvals or "none is recorded") + at_risk),
+        ("Strength report", _report_words(job)),
         ("Released", f"event {released.seq}, {released.at[:10]}, by {released.by}" if released else "no"),
     ))  # fmt: skip
+
+
+def _report_words(job: _Job) -> str:
+    """The report behind this rack in a line, and by whom it may leave where that is not released."""
+    one = job.report
+    words = (
+        f"{one.name}, " + (f"released by {one.released_by}" if one.released_by else "not released")
+        if one
+        else ""
+    )
+    let = without_report(job.state, job.state.serials[job.serial].revision)
+    return "; ".join(filter(None, (words, let))) or "none is in the record"
 
 
 def _report(job: _Job) -> Facts | None:

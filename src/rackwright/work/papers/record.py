@@ -36,11 +36,7 @@ def record_sections(
     events: Sequence[Event], own: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str,
     get: Callable[[str], bytes],
 ) -> tuple[Section, ...]:  # fmt: skip
-    """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash.
-
-    `design` is the one drawn; the release is judged on the rack as measured, as it was when it was released.
-    """
-    built = as_measured(state, design, serial)
+    """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash."""
     return (
         Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop))),
         Section("Steps of making", tuple(step_blocks(own, serial, design, shop, get))),
@@ -49,7 +45,7 @@ def record_sections(
         Section("Assembly and weighing", tuple(assembled_blocks(own, state, serial, design))),
         Section("Interchange points", tuple(passport_blocks(state, serial, design, shop))),
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
-        Section("Release", tuple(_release(events, state, serial, built, shop, date))),
+        Section("Release", tuple(_release(events, state, serial, design, shop, date))),
         Section("Events of this serial", tuple(_events(own, serial))),
     )
 
@@ -191,7 +187,7 @@ def _release(
         title, ("gate", "answer"), tuple((gate.name, gate.words) for gate in gates), align="ll", widths=(1, 3)
     )
     if done:
-        yield Text(_compared(done, design, serial))
+        yield Text(_compared(done, as_measured(state, design, serial), serial))
     yield Text(
         "Conformity to the frozen revision is for the person who signs. A passed gate and a positive margin are "
         "evidence, never authority."

@@ -26,7 +26,7 @@ from rackwright.seal import canonical
 from rackwright.strength.acceptance import Check, outside_checks
 from rackwright.strength.margin import Margin
 from rackwright.trouble import UNCONFIRMED
-from rackwright.work.ordering import texts_only
+from rackwright.work.as_frozen import texts_only
 from rackwright.work.papers.sources import rows_of, used_rows
 
 __all__ = ["DRAFT", "Confirmed", "Issue", "Reason", "row_hash"]

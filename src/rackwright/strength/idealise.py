@@ -307,12 +307,17 @@ def _add(
 
 
 def _members(draft: _Draft, number: dict[str, int], times: int) -> Members:
-    """Members with stiff, then flexible joints, each for two pretensions; all of them `times` over."""
+    """Members with stiff, then flexible joints, each for two pretensions; all of them `times` over.
+
+    What does not differ is written once, and stays one for all variants.
+    """
     rows = draft.members
     soft = [row | row.get("flexible", {}) for row in rows]  # type: ignore[operator]
 
     def column(name: str) -> Vector:
         both = np.array([[row[name] for row in each] for each in (rows, soft)], dtype=float)
+        if (both[0] == both[1]).all():
+            return both[0]
         return np.concatenate([np.repeat(both, len(PRETENSIONS) // 2, axis=0)] * times)
 
     ends = np.array([[number[str(row["a"])], number[str(row["b"])]] for row in rows])

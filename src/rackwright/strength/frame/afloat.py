@@ -149,7 +149,7 @@ class Afloat:
         slope = np.concatenate(
             [-(pulls.force.sum(axis=1) + load),
              -(np.cross(at, pulls.force).sum(axis=1) + np.cross(self.moment, a)),
-             e - np.einsum("jir,pji->pr", modes.reshape(-1, 3, modes.shape[1]), pulls.force)], axis=1,
+             e - pulls.force.reshape(len(e), -1) @ modes], axis=1,
         )  # fmt: skip
         H = self._second(modes, at, pulls, a)
         if not self.free:
@@ -204,7 +204,7 @@ class Afloat:
         H[:, range(6, n), range(6, n)] += 1.0
         F, M = pulls.force, self.moment
         H[:, 3:6, 3:6] -= _turning(F, at).sum(axis=1) + _turning(a, M)
-        mixed = np.einsum("pjik,jkr->pir", cross(F), modes.reshape(points, 3, r))
+        mixed = cross(F).transpose(0, 2, 1, 3).reshape(many, 3, 3 * points) @ modes
         H[:, 3:6, 6:] += mixed
         H[:, 6:, 3:6] += mixed.swapaxes(-1, -2)
         return np.asarray(H)

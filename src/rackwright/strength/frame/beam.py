@@ -21,7 +21,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackwright.strength.frame.model import Array, Frame, Ints
+from rackwright.strength.frame.model import Array, Frame, Ints, lean, of_variants
 
 __all__ = [
     "Geometry",
@@ -37,7 +37,7 @@ __all__ = [
 
 @dataclass(frozen=True, eq=False)
 class Geometry:
-    """What the members of all variants are, before any load. Shapes (V,M,...)."""
+    """What the members of all variants are, before any load. Shapes (V,M,...); one in memory where variants share it."""
 
     length: Array  # (V,M)
     turn: Array  # (V,M,3,3): rows are local x, y, z; local = turn @ global
@@ -51,7 +51,8 @@ class Geometry:
 
     def take(self, v: Ints) -> Geometry:
         """Those of some variants."""
-        return Geometry(self.length[v], self.turn[v], self.chord[v], self.reach[v], self.c[v])
+        every = (self.length, self.turn, self.chord, self.reach, self.c)
+        return Geometry(*(of_variants(values, v) for values in every))
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,21 +66,27 @@ class Span:
 def geometry(frame: Frame) -> Geometry:
     """Lengths, axes and stiffness of all members. Raises ValueError: a member without length or direction."""
     m = frame.members
-    start = frame.xyz[:, m.ends[:, 0]] + m.offset[:, :, 0]
-    end = frame.xyz[:, m.ends[:, 1]] + m.offset[:, :, 1]
+    xyz, offset, zref = lean(frame.xyz), lean(m.offset), lean(m.zref)
+    start = xyz[:, m.ends[:, 0]] + offset[:, :, 0]
+    end = xyz[:, m.ends[:, 1]] + offset[:, :, 1]
     along = end - start
     length = np.linalg.norm(along, axis=-1)
     if np.any(length <= 0):
         raise ValueError("a member has no length")
     x = along / length[..., None]
-    y = np.cross(m.zref, x)
+    y = np.cross(zref, x)
     across = np.linalg.norm(y, axis=-1)
-    if np.any(across <= 1e-9 * np.linalg.norm(m.zref, axis=-1)):
+    if np.any(across <= 1e-9 * np.linalg.norm(zref, axis=-1)):
         raise ValueError("a member's zref is parallel to its axis")
     y = y / across[..., None]
     turn = np.stack([x, y, np.cross(x, y)], axis=-2)
     chord = _chord(length)
-    return Geometry(length, turn, chord, reach_rows(chord, turn, m.offset), _stiffness(frame, length))
+
+    def spread(values: Array) -> Array:
+        return np.broadcast_to(values, (frame.variants, *values.shape[1:]))
+
+    length, turn, chord, reach = map(spread, (length, turn, chord, reach_rows(chord, turn, offset)))
+    return Geometry(length, turn, chord, reach, _stiffness(frame, length))
 
 
 def _chord(length: Array) -> Array:

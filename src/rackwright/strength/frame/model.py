@@ -28,6 +28,8 @@ __all__ = [
     "Pads",
     "Springs",
     "Ties",
+    "lean",
+    "of_variants",
     "one_hot",
     "pile",
 ]
@@ -274,10 +276,10 @@ class Frame:
     def take(self, v: Ints) -> Frame:
         """The frame of some variants, in that order and as often as named."""
         parts = {
-            name: replace(getattr(self, name), **{f: getattr(getattr(self, name), f)[v] for f in s})
+            name: replace(getattr(self, name), **{f: of_variants(getattr(getattr(self, name), f), v) for f in s})
             for name, s in ((name, _shapes(getattr(self, name))) for name in self.GROUPS)
         }
-        return replace(self, xyz=self.xyz[v], **parts)
+        return replace(self, xyz=of_variants(self.xyz, v), **parts)
 
     def _refer(self) -> None:
         """Every node and member that is referred to exists."""
@@ -295,6 +297,17 @@ class Frame:
             range(len(self.masses))
         ):
             raise ValueError("masses.carrier must ascend, with at least one carrying point for each mass")
+
+
+def lean(values: Array) -> Array:
+    """Values (V,...) once where all variants share them, so that what follows from them is worked out once."""
+    return values[:1] if values.strides[0] == 0 else values
+
+
+def of_variants(values: Array, v: Ints) -> Array:
+    """Values (V,...) of some variants; what all variants share stays one in memory."""
+    once = lean(values)
+    return np.broadcast_to(once, (len(v), *values.shape[1:])) if len(once) == 1 else values[v]
 
 
 def pile(out: Array, node: Ints, values: Array) -> None:

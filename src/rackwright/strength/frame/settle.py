@@ -137,7 +137,8 @@ class _Found:
             tuple(curves.get(n) for n in range(len(t))), p.push[v, :, :3], p.k[v], p.T0[v],
         ).rest()  # fmt: skip
         forces = _units(frame.nodes, node, arm[v] + rest.d)  # where the points have bent to
-        f = layout.gather(np.einsum("pjinf,pji->pnf", forces, rest.pulls.force))
+        pulled = rest.pulls.force.reshape(len(v), 1, -1) @ forces.reshape(len(v), 3 * len(node), -1)
+        f = layout.gather(pulled.reshape(len(v), frame.nodes, 6))
         f = f + np.einsum("pd,pdr->pr", np.einsum("pji,pj->pi", rest.turn, thrown), unit[place])
         return _Found(pairs, middle, arm[v], rest, layout.scatter(body.under(f)), _reasons(rest, body.whole))
 

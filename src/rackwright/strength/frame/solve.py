@@ -18,7 +18,7 @@ import numpy as np
 from rackwright.strength.frame.beam import local_to_nodes
 from rackwright.strength.frame.conditions import Problem
 from rackwright.strength.frame.loose import Factor
-from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, one_hot, pile
+from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, lean, one_hot, pile
 from rackwright.strength.frame.one_sided import acting_forces
 from rackwright.strength.frame.ready import Loads, Model, along_members, initial_tension
 from rackwright.strength.frame.refine import with_acting_set
@@ -173,14 +173,15 @@ def respond(
     m, ties = frame.members, len(frame.ties)
     # forces from the elastic part: the loose motion deforms nothing, and would only add rounding
     moved = elastic[:, :, m.ends].reshape(*u.shape[:2], len(m), 12)
-    basic = np.einsum("vmij,vcmj->vcmi", geo.c @ geo.reach, moved)
-    ends = np.einsum("vmij,vcmi->vcmj", geo.chord, basic) + np.einsum("vmid,vcd->vcmi", loads.held, thrown)
+    basic = np.einsum("vmij,vcmj->vcmi", geo.c, _each(geo.reach, moved))
+    ends = _each(geo.chord.swapaxes(-1, -2), basic)
+    ends += _thrown(loads.held, thrown)
     tension = initial_tension(frame, cases)
     if tension is not None:
         ends += along_members(tension)
     spring = -frame.springs.k[:, None] * elastic[:, :, frame.springs.node, frame.springs.freedom]
-    force = np.einsum("vkid,vcd,vk->vcki", loads.share, thrown, frame.masses.m[:, frame.masses.carrier])
-    moment = np.einsum("vkid,vcd,vk->vcki", loads.twist, thrown, frame.masses.m[:, frame.masses.carrier])
+    kg = frame.masses.m[:, None, frame.masses.carrier, None]
+    force, moment = kg * _thrown(loads.share, thrown), kg * _thrown(loads.twist, thrown)
     by_pulls = model.one_sided.on_nodes(pull, frame.nodes)
     missing, reaction = _balance_nodes(model, loads, cases, ends, spring, by_pulls, force, moment)
     mass = (
@@ -193,6 +194,23 @@ def respond(
         frame, cases, u, reaction, spring, pull[..., :ties], pull[..., ties:], ends, force, moment, mass,
         residual, loose,
     )  # fmt: skip
+
+
+def _each(matrix: Array, values: Array) -> Array:
+    """Matrices of members (V,M,i,j) on values (V,C,M,j): (V,C,M,i). Those that variants share act on all at once."""
+    once = lean(matrix)
+    if len(once) > 1:
+        return np.asarray(np.einsum("vmij,vcmj->vcmi", matrix, values))
+    (v, c, m, j), rows = values.shape, matrix.shape[2]
+    found = values.transpose(2, 0, 1, 3).reshape(m, v * c, j) @ once[0].swapaxes(-1, -2)
+    return np.asarray(found.reshape(m, v, c, rows).transpose(1, 2, 0, 3))
+
+
+def _thrown(unit: Array, thrown: Array) -> Array:
+    """What inertia (V,C,3) does where unit inertia does (V,n,i,3): (V,C,n,i)."""
+    v, n, rows, _ = unit.shape
+    found = thrown @ unit.reshape(v, n * rows, 3).swapaxes(-1, -2)
+    return np.asarray(found.reshape(*thrown.shape[:2], n, rows))
 
 
 def _balance_nodes(

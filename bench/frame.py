@@ -102,7 +102,7 @@ def _entries(model: Model) -> coo_array:
     down, across = np.broadcast_arrays(at[:, :, None], at[:, None, :])
     free = (down >= 0) & (across >= 0)
     n = model.layout.rows
-    return coo_array((model.stiffness[0][free], (down[free], across[free])), shape=(n, n))
+    return coo_array((model.stiffness(0)[free], (down[free], across[free])), shape=(n, n))
 
 
 def _dense(model: Model, load: np.ndarray) -> np.ndarray:

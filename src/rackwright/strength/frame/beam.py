@@ -37,7 +37,7 @@ __all__ = [
 
 @dataclass(frozen=True, eq=False)
 class Geometry:
-    """What the members of all variants are, before any load. Shapes (V,M,...); one in memory where variants share it."""
+    """What the members of all variants are, before any load. Shapes (V,M,...); one where variants share it."""
 
     length: Array  # (V,M)
     turn: Array  # (V,M,3,3): rows are local x, y, z; local = turn @ global

@@ -106,7 +106,7 @@ def _places(of: Response | Settled) -> dict[tuple[int, int], tuple[Tangent, int,
     """The loaded frame of every case that has an equilibrium: its tangent, its variant there, its forces."""
     found = {}
     if isinstance(of, Settled) and of.moved is not None:
-        model = Model.of(of.moved.frame)
+        model = of.moved.model
         tangent, states = Tangent.of(model), states_of(of.moved, model)
         found = {pair: (tangent, n, states[n, 0]) for pair, n in of.pairs.items()}
     response = of if isinstance(of, Response) else of.response
@@ -115,7 +115,7 @@ def _places(of: Response | Settled) -> dict[tuple[int, int], tuple[Tangent, int,
         for v, row in enumerate(response.loose)
         for c, why in enumerate(row)
     ):
-        model = Model.of(response.frame)
+        model = response.model
         tangent = Tangent.of(model)
         drawn = {(v, c): (tangent, v, state) for (v, c), state in states_of(response, model).items()}
         found = drawn | found

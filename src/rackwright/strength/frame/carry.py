@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackwright.strength.frame.model import Array, Frame, Ints
+from rackwright.strength.frame.model import Array, Frame, Ints, lean
 
 __all__ = ["SLENDER", "carrier_couples", "carrier_shares", "carrier_turns", "cross"]
 
@@ -45,7 +45,7 @@ def carrier_couples(frame: Frame) -> tuple[Array, Array]:
     if len(frame.masses) == 0:
         return _nothing(frame)
     rest = _rest(frame)
-    return rest.couple(np.broadcast_to(np.eye(3), (*rest.centre.shape, 3)))
+    return rest.couple(np.broadcast_to(np.eye(3), (*frame.masses.xyz.shape, 3)))
 
 
 def carrier_turns(frame: Frame) -> tuple[Array, Array]:
@@ -60,7 +60,7 @@ def carrier_turns(frame: Frame) -> tuple[Array, Array]:
 
 @dataclass(frozen=True, eq=False)
 class _Rest:
-    """How the masses rest: weights and arms of the points, and how a moment reaches them."""
+    """How the masses rest: weights and arms of the points, and how a moment reaches them; V is 1 where all share it."""
 
     carrier: Ints
     w: Array  # (V,K) adding up to one for each mass
@@ -84,8 +84,9 @@ def _rest(frame: Frame) -> _Rest:
         summed: Array = np.add.reduceat(values, start, axis=1)
         return summed
 
-    place = frame.xyz[:, m.node] + m.offset
-    w = m.weight / total(m.weight)[:, m.carrier]
+    weight = lean(m.weight)
+    place = lean(frame.xyz)[:, m.node] + lean(m.offset)
+    w = weight / total(weight)[:, m.carrier]
     centre = total(w[..., None] * place)
     r = place - centre[:, m.carrier]
     square = np.einsum("vki,vki->vk", r, r)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from rackwright.strength.frame.beam import geometry
 from rackwright.strength.frame.model import Array
 from rackwright.strength.frame.solve import Response
 
@@ -19,7 +18,7 @@ def internal_forces(response: Response, stations: Array) -> Array:
     """
     frame = response.frame
     thrown = response.cases.thrown(frame.variants)
-    geo = geometry(frame)
+    geo = response.model.geo
     x = geo.length[..., None] * stations  # (V,M,s)
     line = np.einsum(
         "vmij,vcj->vcmi", (frame.members.rho * frame.members.A)[..., None, None] * geo.turn, thrown

@@ -1,4 +1,4 @@
-"""A frame made ready for its loads: geometry, band layout, member stiffness, one-sided elements, unit loads."""
+"""A frame made ready for its loads: geometry, band layout, one-sided elements, unit loads."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from rackwright.strength.frame.beam import (
 )
 from rackwright.strength.frame.carry import carrier_shares
 from rackwright.strength.frame.loose import Factor, sort_out
-from rackwright.strength.frame.model import Array, Cases, Frame, Ints, pile
+from rackwright.strength.frame.model import Array, Cases, Frame, Ints, lean, of_variants, pile
 
 __all__ = [
     "Loads",
@@ -79,28 +79,31 @@ class OneSided:
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """A frame made ready: geometry, band layout, member stiffness, one-sided elements."""
+    """A frame made ready: geometry, band layout, one-sided elements."""
 
     frame: Frame
     geo: Geometry
     layout: Layout
-    stiffness: Array  # (V,M,12,12) in global node freedoms
     one_sided: OneSided
 
     @staticmethod
     def of(frame: Frame) -> Model:
         geo = geometry(frame)
-        stiffness = geo.reach.swapaxes(-1, -2) @ (geo.c @ geo.reach)
         layout = lay_out(frame.members.ends, frame.fixed, frame.xyz[0])
-        return Model(frame, geo, layout, stiffness, OneSided.of(frame))
+        return Model(frame, geo, layout, OneSided.of(frame))
 
     @property
     def spring_rows(self) -> Ints:
         return np.asarray(self.layout.place[self.frame.springs.node, self.frame.springs.freedom])
 
+    def stiffness(self, v: int) -> Array:
+        """(M,12,12) of the members of variant v, in global node freedoms."""
+        reach = self.geo.reach[v]
+        return np.asarray(reach.swapaxes(-1, -2) @ (self.geo.c[v] @ reach))
+
     def band(self, v: int) -> Array:
         """The stiffness of variant v without ties and pads, as a lower band (rows, half+1)."""
-        return assemble(self.layout, self.stiffness[v], self.spring_rows, self.frame.springs.k[v])
+        return assemble(self.layout, self.stiffness(v), self.spring_rows, self.frame.springs.k[v])
 
     def alike(self) -> list[Ints]:
         """Groups of variants whose frame, ties and pads are equally stiff in the same places."""
@@ -108,10 +111,11 @@ class Model:
 
     def equal(self, *parts: Array) -> list[Ints]:
         """Groups of variants whose frames are equally stiff, and whose further values (V,...) are the same."""
+        every = (self.geo.reach, self.geo.c, self.frame.springs.k, *parts)
+        differ = [part for part in every if len(lean(part)) > 1]
         groups: dict[tuple[bytes, ...], list[int]] = {}
         for v in range(self.frame.variants):
-            every = (self.stiffness, self.frame.springs.k, *parts)
-            groups.setdefault(tuple(part[v].tobytes() for part in every), []).append(v)
+            groups.setdefault(tuple(part[v].tobytes() for part in differ), []).append(v)
         return [np.array(group) for group in groups.values()]
 
     def factor(self, v: int, guess: tuple[int, ...] = ()) -> Factor:
@@ -148,7 +152,8 @@ class Loads:
 
     def take(self, v: Ints) -> Loads:
         """Those of some variants."""
-        return Loads(self.held[v], self.share[v], self.twist[v], self.unit[v])
+        every = (self.held, self.share, self.twist, self.unit)
+        return Loads(*(of_variants(values, v) for values in every))
 
 
 def initial_tension(frame: Frame, cases: Cases) -> Array | None:

@@ -19,7 +19,7 @@ from rackwright.strength.frame.beam_column import bent_ends, moments_along, stif
 from rackwright.strength.frame.buckling import states_of
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.model import Array, Frame, Ints, pile
-from rackwright.strength.frame.ready import Loads, Model, along_members, initial_tension
+from rackwright.strength.frame.ready import Loads, along_members, initial_tension
 from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
 from rackwright.strength.frame.tangent import State, Tangent, axial_of, solved
@@ -45,7 +45,7 @@ class SecondOrder:
     def internal_forces(self, stations: Array) -> Array:
         """As `inside.internal_forces`, the moments with the bow of each member: (V,C,M,s,6)."""
         frame, cases = self.response.frame, self.response.cases
-        model = Model.of(frame)
+        model = self.response.model
         found = internal_forces(replace(self.response, end_force=self.end_force), stations)
         load = (frame.members.rho * frame.members.A)[..., None, None] * model.geo.turn
         line = np.einsum("vmij,vcj->vcmi", load, cases.thrown(frame.variants))
@@ -95,8 +95,8 @@ class _Ready:
 
 
 def _ready(response: Response) -> _Ready:
-    model = Model.of(response.frame)
-    return _Ready(response, Tangent.of(model), Loads.of(model), states_of(response, model))
+    model = response.model
+    return _Ready(response, Tangent.of(model), response.loads, states_of(response, model))
 
 
 def _one(ready: _Ready, v: int, c: int) -> tuple[Array, Array, Array, int] | str:

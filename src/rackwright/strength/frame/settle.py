@@ -19,7 +19,7 @@ import numpy as np
 from rackwright.strength.frame.afloat import Afloat, Pulls, Rest, rotation_vector
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.loose import Factor
-from rackwright.strength.frame.model import Array, Cases, Frame, Ints
+from rackwright.strength.frame.model import Array, Cases, Frame, Ints, pile
 from rackwright.strength.frame.ready import Loads, Model, OneSided
 from rackwright.strength.frame.solve import Response, respond
 
@@ -79,8 +79,7 @@ def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Set
         return drawn
     if cases.nodal is not None or cases.warming is not None or frame.pads.push[..., 3:].any():
         raise ValueError("forces on nodes, warming, and pads that turn are not followed")
-    model = Model.of(frame)
-    loads = Loads.of(model)
+    model, loads = response.model, response.loads
     todo = np.argwhere(stands)
     by_stiffness = [todo[np.isin(todo[:, 0], equal)] for equal in model.equal(_points(frame)[1])]
     groups = [_Found.of(model, loads, pairs, cases, curves or {}) for pairs in by_stiffness if len(pairs)]
@@ -136,9 +135,10 @@ class _Found:
             np.linalg.norm(ends - point[:, : len(t)], axis=-1), t.k[v], t.T0[v],
             tuple(curves.get(n) for n in range(len(t))), p.push[v, :, :3], p.k[v], p.T0[v],
         ).rest()  # fmt: skip
-        forces = _units(frame.nodes, node, arm[v] + rest.d)  # where the points have bent to
-        pulled = rest.pulls.force.reshape(len(v), 1, -1) @ forces.reshape(len(v), 3 * len(node), -1)
-        f = layout.gather(pulled.reshape(len(v), frame.nodes, 6))
+        pulled, on_nodes = rest.pulls.force, np.zeros((len(v), frame.nodes, 6))
+        turned = np.cross(arm[v] + rest.d, pulled)  # where the points have bent to
+        pile(on_nodes, node, np.concatenate([pulled, turned], axis=-1))
+        f = layout.gather(on_nodes)
         f = f + np.einsum("pd,pdr->pr", np.einsum("pji,pj->pi", rest.turn, thrown), unit[place])
         return _Found(pairs, middle, arm[v], rest, layout.scatter(body.under(f)), _reasons(rest, body.whole))
 
@@ -247,7 +247,7 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
     v, c = found.pairs.T
     thrown = np.einsum("pji,pj->pi", rest.turn, response.cases.thrown(frame.variants)[v, c])
     here = _where(frame, found)
-    there = Model(here, model.geo.take(v), model.layout, model.stiffness[v], OneSided.of(here))
+    there = Model(here, model.geo.take(v), model.layout, OneSided.of(here))
     pull = np.maximum(np.concatenate([rest.pulls.tie, rest.pulls.pad], axis=1), 0.0)
     bent = found.bent[:, None]
     moved = respond(there, loads.take(v), Cases(thrown[:, None]), bent, bent, pull[:, None],

@@ -46,6 +46,8 @@ class Response:
     mass: Array  # (V,) kg
     residual: Array  # (V,C) largest imbalance, of the whole and of any node, over the applied load
     loose: tuple[tuple[str | None, ...], ...]  # [V][C] why there is no unique equilibrium
+    model: Model  # the frame made ready, and what unit inertia does: for what is asked next
+    loads: Loads
 
     @property
     def tie_acts(self) -> Bools:
@@ -192,7 +194,7 @@ def respond(
     residual = _residual(model, cases, missing, reaction, spring, by_pulls)
     return Response(
         frame, cases, u, reaction, spring, pull[..., :ties], pull[..., ties:], ends, force, moment, mass,
-        residual, loose,
+        residual, loose, model, loads,
     )  # fmt: skip
 
 

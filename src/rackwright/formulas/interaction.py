@@ -71,9 +71,11 @@ def shear_tension(Rs: Num, Rt: Num) -> Num:
     x, square, cube = np.add(Rs, Rt) * 1.0, np.square(Rt), np.power(Rs, 3)
     with np.errstate(divide="ignore", invalid="ignore"):
         for _ in range(12):
-            over = x * x
+            over, before = x * x, x
             slope = 3 * over - square
             x = np.where(slope > 0, x - ((over - square) * x - cube) / slope, x)
+            if np.all(np.abs(x - before) <= 1e-15 * x):
+                break
         return np.divide(1, x)[()]
 
 

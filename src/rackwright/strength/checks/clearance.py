@@ -54,7 +54,8 @@ class _Body:
         """Least and most motion (V, C, B, 3) of the places that lie nearest to boxes (B, 3)."""
         if self.middle is None:
             return tuple(
-                np.repeat(each[..., None, :], len(lo), axis=-2) for each in (self.first, self.second)
+                np.broadcast_to(each[..., None, :], (*each.shape[:-1], len(lo), 3))
+                for each in (self.first, self.second)
             )  # type: ignore[return-value]
         low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
         least = np.repeat(self.first[..., None, :], len(lo), axis=-2)

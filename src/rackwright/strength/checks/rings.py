@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -82,7 +83,7 @@ class _Ring:
         return Subject(f"ring.{self.ring.name}/{check}{tail}", f"{MODES[check]}{tail}", source, self.special.doubt,
                        unit, level, places or self.pulls.places, self.pulled)  # fmt: skip
 
-    @property
+    @cached_property
     def pulled(self) -> Array:
         """(V, C, K) size of the pull: what a test of the ring would apply."""
         return np.asarray(np.linalg.norm(self.pulls.force, axis=-1))
@@ -95,6 +96,10 @@ class _Ring:
     def arm(self) -> Array:
         """From the middle of the bolts to the eye."""
         return self.place.eye - self.place.root
+
+    def moment(self, axis: Array) -> Array:
+        """(V, C, K) size of the pull's moment about an axis through the middle of the bolts, F·(a × arm)."""
+        return np.asarray(np.abs(self.pulls.force @ np.cross(axis, self.arm)))
 
     @property
     def held(self) -> list[int]:
@@ -198,10 +203,9 @@ def _flat(one: _Ring) -> Margin:
     pull, place, make, root = one.pulls.force, one.place, one.make, one.make.root
     if root is None:
         return one.gone("flat", "Pa", "the ring's drawing does not state the offset of the pull")
-    moment = np.cross(one.arm, pull)  # about the middle of the bolts
     across = np.cross(place.normal, place.along)
-    swing, along = np.abs(moment @ place.normal), np.abs(pull @ place.along)
-    lift = np.abs(moment @ across) + np.abs(pull @ place.leg) * root.pull_offset * 1e-9
+    swing, along = one.moment(place.normal), np.abs(pull @ place.along)
+    lift = one.moment(across) + np.abs(pull @ place.leg) * root.pull_offset * 1e-9
     side_by_side = (
         len(one.held) if abs(float(place.along[2])) < 0.7 else 1
     )  # the bolts stand in the post's direction
@@ -224,8 +228,8 @@ def _shares(one: _Ring) -> Array:
     """(V, C, K, bolts) shear of the pull on each bolt, N: an equal part of the pull and its twist about the bolts."""
     pull, place, z = one.pulls.force, one.place, np.abs(one.heights)
     spread = float(np.sum(z**2))
-    flat = np.linalg.norm(pull - (pull @ place.normal)[..., None] * place.normal, axis=-1)
-    twist = np.abs(np.cross(one.arm, pull) @ place.normal)
+    flat = np.hypot(pull @ place.along, pull @ np.cross(place.normal, place.along))
+    twist = one.moment(place.normal)
     return np.asarray(flat[..., None] / len(z) + twist[..., None] * _levers(one, z, spread))
 
 
@@ -279,8 +283,7 @@ def _bolts(one: _Ring) -> Margin:
     z = np.abs(one.heights)
     spread = float(np.sum(z**2))
     up = np.array([0.0, 0.0, 1.0])
-    moment = np.cross(one.arm, pull)  # about the middle of the bolts
-    tilt, roll = np.abs(moment @ np.cross(place.normal, up)), np.abs(moment @ up)
+    tilt, roll = one.moment(np.cross(place.normal, up)), one.moment(up)
     out = np.maximum(pull @ place.normal, 0.0)
     pry = (
         out[..., None] / len(z)

@@ -276,7 +276,9 @@ class Frame:
     def take(self, v: Ints) -> Frame:
         """The frame of some variants, in that order and as often as named."""
         parts = {
-            name: replace(getattr(self, name), **{f: of_variants(getattr(getattr(self, name), f), v) for f in s})
+            name: replace(
+                getattr(self, name), **{f: of_variants(getattr(getattr(self, name), f), v) for f in s}
+            )
             for name, s in ((name, _shapes(getattr(self, name))) for name in self.GROUPS)
         }
         return replace(self, xyz=of_variants(self.xyz, v), **parts)

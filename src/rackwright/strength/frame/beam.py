@@ -32,6 +32,7 @@ __all__ = [
     "reach_rows",
     "soften",
     "span_flexibility",
+    "to_nodes",
 ]
 
 
@@ -215,6 +216,14 @@ def span_flexibility(frame: Frame, geo: Geometry, member: int, at: Array) -> Arr
     cd0 = geo.c[:, None, member] @ d0
     held: Array = out - np.einsum("vkai,vlaj->vkilj", d0, cd0)
     return held
+
+
+def to_nodes(frame: Frame, geo: Geometry) -> Array:
+    """(V,M,12,12) that take local end forces to global forces on the member at its nodes."""
+    turn, offset = lean(geo.turn), lean(frame.members.offset)
+    ends = np.broadcast_to(np.eye(12), (max(len(turn), len(offset)), len(frame.members), 12, 12))
+    out = reach_rows(ends, turn, offset).swapaxes(-1, -2)
+    return np.broadcast_to(out, (frame.variants, *out.shape[1:]))
 
 
 def local_to_nodes(frame: Frame, geo: Geometry, local: Array, member: Ints | slice) -> Array:

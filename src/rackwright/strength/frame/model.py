@@ -314,8 +314,12 @@ def of_variants(values: Array, v: Ints) -> Array:
 
 def pile(out: Array, node: Ints, values: Array) -> None:
     """out (...,N,6)[node] += values (...,*node.shape,6); repeated nodes add up."""
-    flat = values.reshape(*out.shape[:-2], node.size, out.shape[-1])
-    np.add.at(np.moveaxis(out, -2, 0), node.ravel(), np.moveaxis(flat, -2, 0))
+    if node.size == 0:
+        return
+    flat = values.reshape(*values.shape[: out.ndim - 2], node.size, out.shape[-1])
+    order = np.argsort(node.ravel(), kind="stable")
+    which, start = np.unique(node.ravel()[order], return_index=True)
+    out[..., which, :] += np.add.reduceat(flat[..., order, :], start, axis=-2)
 
 
 def one_hot(values: Array, freedom: Ints) -> Array:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rackwright.strength.frame.beam import local_to_nodes
+from rackwright.strength.frame.beam import local_to_nodes, to_nodes
 from rackwright.strength.frame.conditions import Problem
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, lean, one_hot, pile
@@ -225,7 +225,7 @@ def _balance_nodes(
     missing = -by_pulls
     if cases.nodal is not None:
         missing = missing - cases.nodal
-    on_members = local_to_nodes(frame, model.geo, ends, slice(None))
+    on_members = _each(to_nodes(frame, model.geo), ends)
     pile(missing, frame.members.ends, on_members)
     pile(missing, frame.springs.node, one_hot(-spring, frame.springs.freedom))
     carried = np.concatenate([force, moment + np.cross(m.offset[:, None], force)], axis=-1)
@@ -249,9 +249,10 @@ def _residual(
     place = np.concatenate([start + half, frame.masses.xyz, on_axis], axis=1)
     weight = np.concatenate([m.rho * m.A * model.geo.length, frame.masses.m, mm.m], axis=1)
     centre = frame.xyz.mean(axis=1, keepdims=True)
-    inertia = np.einsum("vi,vcd->vcid", weight, cases.thrown(frame.variants))
-    total = _resultant(inertia, place - centre)
-    size = np.linalg.norm(inertia, axis=-1).sum(axis=-1)
+    thrown = cases.thrown(frame.variants)
+    moment = np.cross((weight[:, None] @ (place - centre)), thrown)
+    total = np.concatenate([weight.sum(axis=1)[:, None, None] * thrown, moment], axis=-1)
+    size = np.abs(weight).sum(axis=1)[:, None] * np.linalg.norm(thrown, axis=-1)
     onto = reaction + by_pulls
     pile(onto, frame.springs.node, one_hot(spring, frame.springs.freedom))
     if cases.nodal is not None:
@@ -274,5 +275,6 @@ def _residual(
 
 def _resultant(forces: Array, arms: Array) -> Array:
     """(V,C,...,6) about the point the arms (V,n,3) start from, of forces (V,C,n,3)."""
-    moments = np.cross(np.broadcast_to(arms[:, None], forces.shape), forces)
-    return np.concatenate([forces.sum(axis=2), moments.sum(axis=2)], axis=-1)
+    both = arms[:, None].swapaxes(-1, -2) @ forces  # Σ r Fᵀ: the moment is what is not symmetric in it
+    moment = np.stack([both[..., i, j] - both[..., j, i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1)
+    return np.concatenate([forces.sum(axis=2), moment], axis=-1)

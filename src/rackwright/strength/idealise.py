@@ -317,7 +317,7 @@ def _members(draft: _Draft, number: dict[str, int], times: int) -> Members:
     def column(name: str) -> Vector:
         both = np.array([[row[name] for row in each] for each in (rows, soft)], dtype=float)
         if (both[0] == both[1]).all():
-            return both[0]
+            return np.asarray(both[0])
         return np.concatenate([np.repeat(both, len(PRETENSIONS) // 2, axis=0)] * times)
 
     ends = np.array([[number[str(row["a"])], number[str(row["b"])]] for row in rows])

@@ -75,9 +75,10 @@ def _limits(limits: tuple[DamageLimit, ...]) -> Iterator[Block]:
 def _bolts(design: Design) -> Iterator[Block]:
     _, bolts = design.damage
     held = [one for one in bolts if one.holds]
+    how_many = f"{len(held)} hold" if held else "none holds"
     yield Text(
-        f"Of {len(bolts)} tube ends {len(held)} hold with any one of their bolts missing, under the forces of the "
-        "intact rack. Everywhere else a missing bolt is replaced before flight."
+        f"Of {len(bolts)} tube ends {how_many} with any one of their bolts missing, under the forces of the intact "
+        f"rack. {'Everywhere else a' if held else 'A'} missing bolt is replaced before flight."
     )
     if held:
         yield Table("", ("tube end", "M.S.", "governing check"),

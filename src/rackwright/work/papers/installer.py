@@ -9,11 +9,14 @@ from collections.abc import Iterator
 
 from rackwright.design import Design
 from rackwright.papers.table import Block, Section, Table, Text
+from rackwright.pieces.fit import equipment_boxes
 from rackwright.rack.orient import SIGNS
 from rackwright.strength.interface import Place, places
 from rackwright.work.papers.words import force, in_unit, ms, short_names
 
 __all__ = ["installer_sections"]
+
+CLEARANCE = "clearance of the deflected rack"
 
 
 def installer_sections(design: Design) -> tuple[Section, ...]:
@@ -44,6 +47,44 @@ def _blocks(design: Design) -> Iterator[Block]:
     if not any("limit" in one.largest for one in found):
         yield Text("There is no limit case, so there are no limit forces.", "note")
     yield from _chains(design)
+    yield from _kept_free(design)
+
+
+def _kept_free(design: Design) -> Iterator[Block]:
+    """What stays free around every item, in rack axes, and the clearance left in the deflected rack."""
+    margins = {one.id: one for one in design.strength.margins if one.mode == CLEARANCE}
+    rows = []
+    for item in design.rack.definition.equipment:
+        boxes, least = (
+            dict(equipment_boxes(design.rack, item)),
+            margins.get(f"equipment.{item.name}/clearance"),
+        )
+        for n, one in enumerate(item.keep_out):
+            box = boxes[f"equipment.{item.name}.keep_out.{n}"]
+            spans = (
+                f"{in_unit(lo * 1e-9, 'in', 2, unit=False)} to {in_unit(hi * 1e-9, 'in', 2, unit=False)}"
+                for lo, hi in zip(box.lo, box.hi, strict=True)
+            )
+            judged = (
+                "on the ground only" if one.kind == "removal path" else ms(least.margin) if least else "–"
+            )
+            rows.append((item.name, one.kind or "not stated", *spans, judged))
+    if not rows:
+        yield Text(
+            "No keep-out box is stated: what connectors, cables, air and removal need is not known.", "note"
+        )
+        return
+    nearest = [f"{name.removeprefix('equipment.').removesuffix('/clearance')}: {one.place}, {one.case}"
+               for name, one in margins.items() if one.place]  # fmt: skip
+    yield Table(
+        "What stays free around the items, in, rack axes",
+        ("item", "for", "x", "y", "z", "least M.S. of the item"),
+        tuple(rows),
+        align="llrrrr",
+        note="From the rack's lower front left corner. The margin is that of the nearest of its body and boxes, in "
+        f"the deflected rack: the load multiplier, less one, at which they touch. {'; '.join(nearest)}. A removal path "
+        "may reach out of the rack.",
+    )
 
 
 def _table_of_places(found: tuple[Place, ...], stated: bool) -> Table:

@@ -91,15 +91,8 @@ class Run:
 
     @cached_property
     def second(self) -> SecondOrder:
-        """Equilibrium on the deformed frame, of each case for the variant that buckles first and the one whose tubes
-        are stressed most in first order."""
-        tubes = [n for n, one in enumerate(self.model.segments) if one.kind in ("post", "width", "depth")]
-        f = np.abs(np.nan_to_num(self.inside[:, :, tubes]))
-        A, I = (getattr(self.response.frame.members, name)[:, None, tubes, None] for name in ("A", "Iy"))
-        worst = (f[..., 0] / A + (f[..., 4] + f[..., 5]) / np.sqrt(A * I)).max(axis=(2, 3)).argmax(axis=0)
-        first = np.where(self.buckling.exact, self.buckling.factor, np.inf).argmin(axis=0)
-        pairs = {(int(v), c) for rows in (worst, first) for c, v in enumerate(rows)}
-        return second_order(self.settled, pairs)
+        """Equilibrium on the deformed frame, of every case and variant."""
+        return second_order(self.settled)
 
     @cached_property
     def inside_second(self) -> Array:

@@ -22,14 +22,16 @@ from rackwright.answers import prove_json
 from rackwright.design import Design
 from rackwright.formulas import expression
 from rackwright.formulas.cards import Card, cards, explain
+from rackwright.papers.table import Table
 from rackwright.reference import materials
 from rackwright.strength.acceptance import outside_checks
 from rackwright.strength.idealise import PRETENSIONS
 from rackwright.trouble import DEFERENCE, UNCONFIRMED
 from rackwright.work.papers.report import DRAFT, Confirmed, Issue, families, report, row_hash
-from rackwright.work.papers.report.bodies import Body
+from rackwright.work.papers.report.bodies import Body, deformed_blocks
 from rackwright.work.papers.report.families import example_of
 from rackwright.work.papers.report.hand import by_decimal
+from rackwright.work.papers.report.statics import body_by_hand
 from rackwright.work.papers.sources import documents, rows_of, used_rows
 from rackwright.work.papers.words import digits, ms
 
@@ -157,6 +159,21 @@ def test_every_free_body_is_in_balance_about_any_point(v: int) -> None:
         about = np.cross(body.cg - somewhere, body.applied)
         about = about + sum(o.moment + np.cross(o.at - somewhere, o.force) for o in body.held)
         assert np.abs(about).max() < 1e-8 * size
+
+
+def test_the_free_body_worked_by_hand_closes_to_what_its_figures_were_rounded_to() -> None:
+    """Eight straps and pads rounded to 0.1 lbf, directions to 0.001 in: within a pound of 3000."""
+    (table,) = [one for one in body_by_hand(design()) if isinstance(one, Table)]
+    left = table.rows[-1]
+    assert left[0] == "left over"
+    assert max(abs(float(text.replace("−", "-"))) for text in left[4:]) < 1.0
+    assert sum(row[0].startswith("strap") for row in table.rows) >= 4
+
+
+def test_how_far_it_goes_is_told_for_every_case() -> None:
+    (table,) = [one for one in deformed_blocks(design()) if isinstance(one, Table)]
+    assert [row[0] for row in table.rows] == [case.id for case in design().strength.cases]
+    assert max(float(row[3]) for row in table.rows) > 2
 
 
 def test_its_weight_is_that_of_the_pieces_bolts_and_items() -> None:

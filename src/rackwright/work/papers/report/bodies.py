@@ -64,9 +64,9 @@ class Body:
         end = f.xyz[self.v, f.members.ends[:, 1]] + f.members.offset[self.v, :, 1]
         own = f.members.rho[self.v] * f.members.A[self.v] * np.linalg.norm(end - start, axis=1)
         total = own @ ((start + end) / 2) + f.masses.m[self.v] @ f.masses.xyz[self.v]
-        return self._drawn(total / self.mass)
+        return self.drawn(total / self.mass)
 
-    def _drawn(self, at: Array) -> Array:
+    def drawn(self, at: Array) -> Array:
         """Where a place of the rack's own axes lies once the rack rests, in rack axes as drawn."""
         settled = self.run.settled
         return np.asarray(settled.turn[self.v, self.case] @ at + settled.shift[self.v, self.case])
@@ -84,10 +84,10 @@ class Body:
         marks = short_names("S", self.run.model.straps)
         for n, name in enumerate(self.run.model.straps):
             force = r.tie_force[here][n] * (settled.turn[here] @ settled.way[here][n])
-            found.append(Held(marks[name], "strap", self._drawn(settled.eye[here][n]), force, np.zeros(3)))
+            found.append(Held(marks[name], "strap", self.drawn(settled.eye[here][n]), force, np.zeros(3)))
         for n, name in enumerate(self.run.model.pads):
             push = r.pad_force[here][n] * (settled.turn[here] @ settled.push[here][n])
-            found.append(Held(name, "pad", self._drawn(settled.pad[here][n]), push, np.zeros(3)))
+            found.append(Held(name, "pad", self.drawn(settled.pad[here][n]), push, np.zeros(3)))
         for node in np.flatnonzero(f.fixed.any(axis=1)):
             force = r.reaction[v, self.case, node]
             found.append(Held(self.run.model.nodes[node], "foot", f.xyz[v, node], force[:3], force[3:]))
@@ -261,6 +261,28 @@ def deformed_blocks(design: Design) -> Iterator[Block]:
             "Rack axes."
         )
         yield Picture(picture, "Deformed shape of every load case", caption)
+        yield _motion_table(run)
+
+
+def _motion_table(run: Run) -> Table:
+    """How far the rack goes in each case, and what its straps do: the most over all variants."""
+    rows = []
+    settled, far = run.settled, np.linalg.norm(run.settled.travel[..., :3], axis=-1)
+    for c, case in enumerate(run.cases):
+        if np.isfinite(far[:, c]).all():
+            turn = np.arccos(np.clip((np.trace(settled.turn[:, c], axis1=1, axis2=2) - 1) / 2, -1, 1))
+            straps = (number(float(np.degrees(settled.swing[:, c].max(initial=0.0))), 2),
+                      in_unit(float(settled.stretch[:, c].max(initial=0.0)), "in", 3, unit=False))  # fmt: skip
+            rows.append((case.id, in_unit(float(far[:, c].max()), "in", 3, unit=False),
+                         number(float(np.degrees(turn.max())), 2), *straps))  # fmt: skip
+    return Table(
+        "Motion to where the rack rests, the most over all variants",
+        ("case", "travel, in", "rack turns, deg", "a strap turns, deg", "a strap stretches, in"),
+        tuple(rows),
+        align="irrrr",
+        note="Each case is followed there: straps by their true length and their maker's curve where it is given, pads "
+        "on a floor that stays, no friction. A small-displacement answer is not used where straps hold the rack.",
+    )
 
 
 def mode_pictures(design: Design) -> Iterator[Block]:

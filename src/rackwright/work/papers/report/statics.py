@@ -41,7 +41,10 @@ def body_by_hand(design: Design) -> Iterator[Block]:
     least = min(given, key=lambda m: (m.margin or 0.0, m.id))
     c = cases.index(least.case)
     body = Body(run, c, run.model.variants.index(least.pretension))
-    yield Text(f"{least.case}, {least.pretension} pretension: every force on the rack, rack axes.")
+    yield Text(
+        f"{least.case}, {least.pretension} pretension: every force on the rack where it comes to rest, "
+        "rack axes as drawn."
+    )
     rows, total = [], [Decimal(0)] * 3
     for one in body.held:
         if one.kind == "strap":
@@ -81,7 +84,7 @@ def _strap_row(run: Run, body: Body, name: str) -> tuple[tuple[str, ...], Vector
     f, v = run.model.frame, body.v
     n = next(i for i, one in enumerate(_strap_marks(run)) if one == name)
     tension = _round(Decimal(repr(float(run.response.tie_force[v, body.case, n]))) / LBF, 1)
-    eye = f.xyz[v, f.ties.node[n, 0]] + f.ties.offset[v, n, 0]
+    eye = body.drawn(run.settled.eye[v, body.case, n])  # where the rack rests
     way = [_round(Decimal(repr(float(x))) / IN, 3) for x in f.ties.offset[v, n, 1] - eye]
     length = _round(sum((x * x for x in way), Decimal(0)).sqrt(), 3)
     x, y, z = (_round(tension * one / length, 1) for one in way)

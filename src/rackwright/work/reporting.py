@@ -23,7 +23,7 @@ from rackwright.trouble import Refusal
 from rackwright.work.founding import ENGINEER
 from rackwright.work.frozen import BASE, DEFINITION, frozen
 from rackwright.work.gates import first, no, person_may
-from rackwright.work.papers.report import Confirmed, Issue, report, row_hash
+from rackwright.work.papers.report import ASKED, MORE, Confirmed, Issue, report, row_hash
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["check_report", "confirm_row", "prepare_report", "release_report"]
@@ -58,7 +58,7 @@ def _row(id: str) -> tuple[str, Row] | None:
 
 
 def _issue(record: Record, state: State, held: Revision, design: Design, number: str, revision: str,
-           person: str, before: Report | None) -> Issue:  # fmt: skip
+           person: str, before: Report | None, more: tuple[str, ...] = ()) -> Issue:  # fmt: skip
     """A revision of a report as the record stands: its texts, questions, comparisons, and the revision before."""
     texts = {
         name: digest for name, digest in held.texts.items() if name == DEFINITION or name.startswith(BASE)
@@ -78,6 +78,7 @@ def _issue(record: Record, state: State, held: Revision, design: Design, number:
         None if before is None else _results(record, before),
         "" if before is None else before.revision,
         state.demo,
+        more,
     )
 
 
@@ -104,12 +105,14 @@ def _next(last: Report | None) -> str:
 
 
 def prepare_report(
-    station: Station, number: str, revision: str, design: Design, shop: Shop, act_id: str = ""
-) -> Appended:
+    station: Station, number: str, revision: str, design: Design, shop: Shop, act_id: str = "",
+    more: tuple[str, ...] = (),
+) -> Appended:  # fmt: skip
     """The next revision of report `number` of a frozen `revision` (its texts rebuilt as `design`).
 
-    Refused: RW516 the person, RW514 not frozen, RW517 the number is another rack's, or nothing has changed since the
-    last revision. Raises Stopped with a design's faults.
+    `more` names sections that take minutes (`MORE`). Refused: RW516 the person, RW514 not frozen, RW517 the number is
+    another rack's, no such section, or nothing has changed since the last
+    revision. Raises Stopped with a design's faults.
     """
     made: dict[str, bytes] = {}  # where another station wrote first, only the record is looked at again
 
@@ -121,8 +124,11 @@ def prepare_report(
             return refused
         if revision not in state.revisions:
             return no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        unknown = [name for name in more if name not in MORE]
+        if unknown:
+            return no("RW517", number, f"{unknown[0]!r} is no section", f"ask for {' or '.join(MORE)}")
         last, held = _last(state, number), state.revisions[revision]
-        issue = _issue(station.record, state, held, design, number, _next(last), station.person, last)
+        issue = _issue(station.record, state, held, design, number, _next(last), station.person, last, more)
         if last is not None and last.inputs == issue.inputs_hash:
             return no("RW517", number, f"nothing has changed since {last.name}", "use that revision")
         if issue.inputs_hash not in made:
@@ -203,10 +209,11 @@ def _release_gate(record: Record, state: State, last: Report, design: Design) ->
         return no(
             "RW533", last.report, f"nobody has checked {last.name}", "another person than its preparer must"
         )
-    issue = _issue(
-        record, state, state.revisions[last.of], design, last.report, last.revision, last.prepared_by, None
-    )
-    then, now = _results(record, last)["inputs"], issue.inputs
+    then = _results(record, last)["inputs"]
+    asked = tuple(then[ASKED].split(", ")) if ASKED in then else ()
+    issue = _issue(record, state, state.revisions[last.of], design, last.report, last.revision, last.prepared_by, None,
+                   asked)  # fmt: skip
+    now = issue.inputs
     changed = [name for name in sorted(then.keys() | now.keys()) if then.get(name) != now.get(name)]
     if changed:
         found = f"{last.name} was prepared before this changed: {', '.join(changed[:3])}"

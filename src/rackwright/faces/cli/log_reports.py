@@ -24,7 +24,13 @@ def do_report(desk: Desk, v: Values) -> Appended:
 
     held = frozen(desk.station.record, v["revision"])
     return prepare_report(
-        desk.station, v["report"], v["revision"], held.design, shop_of(desk, held), desk.act_id
+        desk.station,
+        v["report"],
+        v["revision"],
+        held.design,
+        shop_of(desk, held),
+        desk.act_id,
+        tuple(v.get("more", ())),
     )
 
 

@@ -125,7 +125,8 @@ TYPES: dict[str, Type] = {
                           _f("row:text id | document:text compared with | place?:text in it"), do_row_confirmed),
     "report": Type("the next revision of a strength report is prepared of a frozen revision",
                    "report=SR-118 revision='ER-47-V12 rev A'",
-                   _f("report:text number | revision:text PART rev LETTER"), do_report),
+                   _f("report:text number | revision:text PART rev LETTER"
+                      " | more?:list payloads, sensitivity; they take minutes"), do_report),
     "report_checked": Type("another person than its preparer checked the newest revision of a report",
                            "report=SR-118 letter=B remarks='margins of the posts worked again'",
                            _f("report:text number | letter:text of the report's revision | remarks?:text on it"),

@@ -7,6 +7,7 @@
     back.py       motion, floor, assumptions, what was not checked, changes, sources
     annex.py      the tool: versions, outside checks run here
     tests.py      evidence by test, what a test would have to show, heat
+    more.py       where it is asked for: payloads, and which measurement matters most
     hand.py, statics.py    a margin, a free body and the frame worked by hand
 
 A new kind of check, a new margin, a new document or a new reference row appears by itself.
@@ -31,13 +32,14 @@ from rackwright.work.papers.report.back import back_sections
 from rackwright.work.papers.report.bodies import body_places, body_sections
 from rackwright.work.papers.report.families import families, family_sections
 from rackwright.work.papers.report.front import front_sections
-from rackwright.work.papers.report.issue import DRAFT, Confirmed, Issue, Reason, row_hash
+from rackwright.work.papers.report.issue import ASKED, DRAFT, MORE, Confirmed, Issue, Reason, row_hash
+from rackwright.work.papers.report.more import more_sections
 from rackwright.work.papers.report.statics import frame_by_hand
 from rackwright.work.papers.report.tests import test_blocks
 from rackwright.work.papers.strength import active_blocks, model_blocks
 from rackwright.work.papers.words import DEMO, NO_SHOP, definition_hash, in_unit, ms, must_fit
 
-__all__ = ["DRAFT", "Confirmed", "Issue", "Reason", "families", "report", "row_hash"]
+__all__ = ["ASKED", "DRAFT", "MORE", "Confirmed", "Issue", "Reason", "families", "report", "row_hash"]
 
 SIGNERS = (
     Signer("Prepared", "who made the model and chose its inputs"),
@@ -86,6 +88,7 @@ def _sections(issue: Issue, shop: Shop | None, date: str) -> list[Section]:
         Section("Governing margins of safety", tuple(governing_blocks(design, issue.mark)), new_page=True),
         *family_sections(issue),
         Section("Evidence by test", tuple(test_blocks(design))),
+        *more_sections(issue),
         *back_sections(issue),
         *annex_sections(issue),
     ]

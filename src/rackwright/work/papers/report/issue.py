@@ -29,8 +29,10 @@ from rackwright.trouble import UNCONFIRMED
 from rackwright.work.as_frozen import texts_only
 from rackwright.work.papers.sources import rows_of, used_rows
 
-__all__ = ["DRAFT", "Confirmed", "Issue", "Reason", "row_hash"]
+__all__ = ["ASKED", "DRAFT", "MORE", "Confirmed", "Issue", "Reason", "row_hash"]
 
+ASKED = "more sections"  # the name of `more` among the inputs
+MORE = ("payloads", "sensitivity")
 DRAFT = "DRAFT"  # it has reasons against its release
 
 
@@ -73,6 +75,9 @@ class Issue:
     before: Mapping[str, Any] | None = None
     before_revision: str = ""
     demo: bool = False
+    more: tuple[
+        str, ...
+    ] = ()  # of MORE: what takes minutes to compute, and is in a report where it is asked for
 
     @cached_property
     def inputs(self) -> dict[str, str]:
@@ -83,6 +88,7 @@ class Issue:
             **{f"question {id}": "open" for id, _ in self.open},
             **{f"question {id}": words for id, words in self.answered},
             **rows,
+            **({ASKED: ", ".join(self.more)} if self.more else {}),
             "reference rows": content_hash(),
             "program": f"rackwright {__version__}",
             "libraries": f"numpy {np.__version__}, scipy {scipy.__version__}",

@@ -38,6 +38,8 @@ check: $(STAMP)  ## format, lint, strict types, import contract
 
 bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
 	$(BIN)/python bench/frame.py
+	$(BIN)/python bench/peers.py
+	$(BIN)/python bench/growth.py
 	$(BIN)/python bench/variants.py
 	$(BIN)/python bench/saw.py
 	$(BIN)/python bench/record.py $(EVENTS)

@@ -34,18 +34,21 @@ def bending_compression(Rc: Num, Rb: Num, RE: Num) -> Num:
 
 def beam_column_shear(Rc: Num, Rb: Num, RE: Num, Rs: Num) -> Num:
     # convex in k and at or above zero at the root without shear: Newton falls onto the smaller root from there
-    k = np.minimum(bending_compression(Rc, Rb, RE), 1e12)
-    bent = np.greater(Rb, 0)
+    every = np.broadcast_arrays(np.asarray(Rc, float), Rb, RE, Rs)
+    factor = np.array(np.minimum(bending_compression(*every[:3]), 1e12))
+    todo, flat = np.arange(factor.size), factor.reshape(-1)
     with np.errstate(divide="ignore", invalid="ignore"):
         for _ in range(60):  # from near the pole 1/RE each step only doubles the way back
-            before = k
-            left = np.where(bent, np.maximum(1 - k * RE, 1e-12), 1.0)
-            n, slope = k * Rc + k * Rb / left, np.add(Rc, Rb / left**2)
-            rise = 2 * n * slope + 2 * k * np.square(Rs)
-            k = np.where(rise > 0, k - (n**2 + np.square(k * Rs) - 1) / rise, k)
-            if np.all(np.abs(k - before) <= 1e-15 * np.abs(k)):
+            c, b, e, s = (ratio.reshape(-1)[todo] for ratio in every)
+            k = flat[todo]
+            left = np.where(b > 0, np.maximum(1 - k * e, 1e-12), 1.0)
+            n, slope = k * c + k * b / left, c + b / left**2
+            rise = 2 * n * slope + 2 * k * s**2
+            flat[todo] = np.where(rise > 0, k - (n**2 + (k * s) ** 2 - 1) / rise, k)
+            todo = todo[np.abs(flat[todo] - k) > 1e-15 * np.abs(flat[todo])]
+            if not todo.size:
                 break
-        return np.where(np.add(np.add(Rc, Rb), Rs) > 0, k, np.inf)[()]
+        return np.where(every[0] + every[1] + every[3] > 0, factor, np.inf)[()]
 
 
 def second_order_bending(Rb2: Num, RE: Num) -> Num:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import subprocess
 import sys
 from collections.abc import Callable
@@ -12,6 +13,7 @@ import pytest
 
 from kept import paper_sample as sample
 from papers.reading import MM, flat, glyphs, overprinted, pages
+from rackwright.papers import house
 from rackwright.papers.dossier import set_dossier
 from rackwright.papers.drawing import draw_pieces, draw_rack
 from rackwright.papers.house import FONTS
@@ -55,24 +57,39 @@ def test_same_data_same_bytes(name: str) -> None:
     assert PAPERS[name]() == PAPERS[name]()
 
 
-def test_same_bytes_in_two_processes_with_two_hash_seeds() -> None:
+def test_same_bytes_in_two_fresh_processes_and_in_this_one_after_all_that_it_has_set() -> None:
+    """What the process set before, and the order of its hashes, must not be seen in any paper."""
     code = (
         f"import sys; sys.path[:0] = {[p for p in sys.path if p]!r}\n"
         "import hashlib\nfrom papers.test_every_page import PAPERS\n"
-        "print(hashlib.sha256(b''.join(make() for make in PAPERS.values())).hexdigest())"
+        "for name in sys.argv[1:]: print(hashlib.sha256(PAPERS[name]()).hexdigest(), name)"
     )
+    names = list(PAPERS)
     ran = [
         subprocess.run(
-            [sys.executable, "-c", code],
+            [sys.executable, "-c", code, *order],
             env={"PYTHONHASHSEED": seed},
             capture_output=True,
             text=True,
             check=True,
         )
-        for seed in ("3", "7")
+        for seed, order in (("3", names), ("7", names[::-1]))
     ]
-    assert ran[0].stdout == ran[1].stdout
-    assert len(ran[0].stdout.strip()) == 64
+    fresh = [sorted(one.stdout.splitlines()) for one in ran]
+    for name in (*names, *names[::-1]):  # each after every other
+        PAPERS[name]()
+    here = sorted(f"{hashlib.sha256(PAPERS[name]()).hexdigest()} {name}" for name in names)
+    assert fresh[0] == fresh[1]
+    assert here == fresh[0]
+
+
+def test_a_process_keeps_the_style_it_began_with(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Files that are replaced while a long process runs (an upgrade, a checkout) change nothing half way."""
+    before = PAPERS["rack"]()
+    real = house._template("drawing")
+    monkeypatch.setattr(house.resources, "files", lambda _: pytest.fail("read again"))
+    assert house._template("drawing") == real
+    assert PAPERS["rack"]() == before
 
 
 @each_paper

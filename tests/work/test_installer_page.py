@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 import racks
 from rackwright.papers.table import Table, Text
 from rackwright.pieces.shelf_pieces import equipment_corner
+from rackwright.strength.interface import Place, places
+from rackwright.work.papers import installer
 from rackwright.work.papers.installer import CLEARANCE, installer_sections
 from rackwright.work.papers.words import ms
 
@@ -40,3 +44,17 @@ def test_without_keep_outs_the_page_says_that_they_are_not_known() -> None:
     assert any(
         isinstance(one, Text) and one.text.startswith("No keep-out box is stated") for one in section.blocks
     )
+
+
+def test_a_document_that_states_every_place_stands_once_and_several_stand_apart() -> None:
+    design = racks.design_of(racks.STANDARD)
+
+    def table(found: tuple[Place, ...]) -> Table:
+        return installer._table_of_places(found, stated=True)
+
+    found = places(design.rack, design.strength)
+    same = table(tuple(replace(one, document="AC-1 rev B") for one in found))
+    assert "document" not in same.columns
+    assert same.note == "Stated by: AC-1 rev B."
+    apart = table(tuple(replace(one, document="" if n else "AC-1 rev B") for n, one in enumerate(found)))
+    assert [row[-1] for row in apart.rows] == ["AC-1 rev B", *["no document"] * (len(found) - 1)]

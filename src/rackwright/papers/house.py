@@ -116,8 +116,12 @@ def _plain(value: Any) -> Any:
     raise TypeError(f"a paper cannot show a {type(value).__name__}")
 
 
+@cache
 def _template(name: str) -> bytes:
-    """The house style and one template as a single text, so that typst needs no file."""
+    """The house style and one template as a single text, so that typst needs no file.
+
+    Read once: a process sets all its papers in one style, though the files be replaced under it.
+    """
     folder = resources.files("rackwright.papers") / "templates"
     return (folder / "house.typ").read_bytes() + b"\n" + (folder / f"{name}.typ").read_bytes()
 

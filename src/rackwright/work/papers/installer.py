@@ -88,14 +88,23 @@ def _kept_free(design: Design) -> Iterator[Block]:
 
 
 def _table_of_places(found: tuple[Place, ...], stated: bool) -> Table:
+    """A document that states every place stands once, below."""
     names = ("station", "buttock line", "waterline") if stated else ("x", "y", "z")
+    documents = [one.document or "no document" for one in found]
+    apart = len(set(documents)) > 1
     rows = []
-    for one in found:
+    for one, document in zip(found, documents, strict=True):
         at = one.at if one.station is None else one.station
         numbers = (in_unit(float(v), "in", 2, unit=False) for v in at)
-        rows.append((one.name, *numbers, one.what, one.document or "no document"))
-    return Table("Places on the floor, in", ("place", *names, "what is there", "document"), tuple(rows), align="irrrll",
-                 widths=(1.7, 1, 1, 1, 2.6, 2.6))  # fmt: skip
+        rows.append((one.name, *numbers, one.what, *((document,) if apart else ())))
+    return Table(
+        "Places on the floor, in",
+        ("place", *names, "what is there", *(("document",) if apart else ())),
+        tuple(rows),
+        align="irrrl" + "l" * apart,
+        widths=(1.7, 1, 1, 1, 2.6, *((2.6,) if apart else ())),
+        note="" if apart else f"Stated by: {documents[0]}.",
+    )
 
 
 def _row(one: Place, level: str) -> tuple[str, ...]:

@@ -42,7 +42,7 @@ def _blocks(design: Design) -> Iterator[Block]:
                 ("place", "case, pretension", "x forward", "y left", "z up"),
                 rows,
                 align="ilrrr",
-                note="At the factors of the case, no special factor in it; each case stands in the section on the floor.",
+                note="At the factors of the case, no special factor in it; all cases stand with the floor forces.",
             )
     if not any("limit" in one.largest for one in found):
         yield Text("There is no limit case, so there are no limit forces.", "note")

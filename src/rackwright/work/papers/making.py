@@ -78,7 +78,7 @@ def assembled_blocks(own: Sequence[Event], state: State, serial: str, design: De
             ("joint", "lots", "wrench", "running", "torque", "asked", "by"),
             tuple(_joint(bolt, one) for bolt, one in joints.items()),
             align="iilrrrl",
-            widths=(3.5, 3.4, 0.8, 1.0, 1.2, 2.0, 1.0),
+            widths=(3.9, 3.3, 0.8, 1.3, 1.35, 1.75, 1.0),
             note="Torque as set, running torque included.",
         )
     else:

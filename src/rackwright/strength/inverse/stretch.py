@@ -4,7 +4,7 @@
     found[0].value, found[0].governing
 
 Margins need not fall steadily, so a root of the least margin is not enough. From a start that holds the search goes
-outward over `STATIONS` equal steps and stops at the first that does not hold. That step is cut again and again,
+outward over `STATIONS` equal steps, `AT_ONCE` in one run, and stops at the first that does not hold. That step is cut
 closely around the root that its margins suggest, each time keeping the first cut that does not hold, until the last
 value that holds and the first that does not are within `CLOSE` of each other. The answer is the value that holds: it
 was itself judged, so was the one `CLOSE` beyond it, and so was every station before. Between stations nothing is
@@ -31,6 +31,7 @@ Judge = Callable[[Ints, Array], Found]  # rows (n,), values (n,) -> what is foun
 
 CLOSE = 1e-3  # of the value: holds at the value, not at 1.001 times it
 STATIONS = 8
+AT_ONCE = 3
 AROUND = np.array([-0.1, -0.01, 0.01, 0.1])  # cuts beside the estimated root, as shares of the step
 
 
@@ -54,7 +55,13 @@ def stretch(judge: Judge, start: Array, end: Array, stations: int = STATIONS) ->
     """Search each row from its start towards its end, up or down. start, end (rows,)."""
     search = _Search(judge, start.astype(float), end.astype(float))
     every = np.arange(len(start))
-    search.step(every, np.tile(np.arange(stations + 1) / stations, (len(start), 1)))
+    done = 0
+    for first in range(0, stations + 1, AT_ONCE):
+        ahead = np.arange(first, min(first + AT_ONCE, stations + 1))
+        todo = every[~search.none & (search.far == end)]  # nothing has failed there yet
+        if todo.size:  # shares of what is left beyond the last station that holds
+            search.step(todo, np.tile((ahead - done) / (stations - done), (len(todo), 1)))
+        done = int(ahead[-1])
     turn = 0
     while (todo := every[search.open]).size:
         search.step(todo, search.cuts(todo, turn))

@@ -52,7 +52,7 @@ def test_turning_the_axes_changes_no_factor_and_turns_second_order(given, seed) 
     )  # fmt: skip
     λ = factor(frame, cases)
     there = fr.Cases(turned(cases.inertia, Q), turned(cases.nodal, Q))
-    assert factor(other, there) == pytest.approx(λ, rel=1e-5)
+    assert factor(other, there) == pytest.approx(λ, rel=1e-6)
     by = min(0.5 * λ, 1e6)  # half way to buckling
     one, two = (
         fr.second_order(fr.solve(*pair)) for pair in ((frame, scaled(cases, by)), (other, scaled(there, by)))
@@ -65,11 +65,6 @@ def test_turning_the_axes_changes_no_factor_and_turns_second_order(given, seed) 
     )
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="the search may stop at its last step with a lower end well below the factor (safe, not sharp): where its "
-    "next trial does not lie between its ends it halves at every fifth step only",
-)
 @few
 @given(loaded(), st.floats(0.01, 100))
 def test_scaling_the_load_divides_the_factor(given, by) -> None:
@@ -77,7 +72,7 @@ def test_scaling_the_load_divides_the_factor(given, by) -> None:
     λ = factor(frame, cases)
     assume(1e-3 < λ < 1e6)
     # K(λ) of such frames has a condition of 1e10 and more: its last pivot, and λ with it, is known to 1e-16 of that
-    assert factor(frame, scaled(cases, by)) * by == pytest.approx(λ, rel=1e-5)
+    assert factor(frame, scaled(cases, by)) * by == pytest.approx(λ, rel=1e-6)
 
 
 @few

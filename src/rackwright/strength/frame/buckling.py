@@ -28,7 +28,7 @@ __all__ = ["Buckling", "buckling", "states_of"]
 
 CLOSE = 1e-8  # relative width of the enclosure
 LARGEST = 1e9  # above this multiple of its load nothing buckles
-STEPS = 60
+STEPS = 250  # more than halving alone needs
 SMALL = 30  # freedoms: smaller problems are solved at once
 
 
@@ -130,9 +130,11 @@ def _lowest(loaded: Loaded, alone: float) -> tuple[float, Array | None] | None:
         return None
     x: Array = np.zeros(len(band))
     near: tuple[float, Array] | None = None  # another λ and its K(λ): the slope from here to there
+    wide, since = np.inf, 0  # the enclosure when it was last halved, and steps since
     for step in range(STEPS if len(band) else 0):
         if high - low <= CLOSE * high:
             break
+        wide, since = (high - low, 0) if high - low <= wide / 2 else (wide, since + 1)
         if near is None:
             d = 1e-3 * min(high, 1.0)
             near = d, loaded.band(d)
@@ -141,7 +143,7 @@ def _lowest(loaded: Loaded, alone: float) -> tuple[float, Array | None] | None:
         loss = float(x @ times(slope, x))
         guess = low - float(x @ times(band, x)) / loss if loss < 0 else np.inf
         sharp = low > 0.95 * guess  # from near by, inverse iteration finds the shape itself
-        if step % 5 == 4 or guess <= low:
+        if since >= 2 or guess <= low:
             trials: tuple[float, ...] = ((low + high) / 2,)
         elif guess >= high:
             trials = ((low + 9 * high) / 10 if bent else high * (1 - CLOSE / 3),)

@@ -30,6 +30,7 @@ __all__ = ["DamageLimit", "MissingBolt", "damage_limits", "missing_bolts"]
 
 Array = NDArray[np.float64]
 NONE_LEFT = 0.02
+LUG = 1.0  # e/D: with less edge an eye is no lug of the simple modes (common practice, no source)
 Damaged = Callable[[Run, int], tuple[Run, ...]]  # every run that this dimension in nm may mean
 
 
@@ -113,11 +114,15 @@ def _kinds(d: Definition) -> list[tuple[str, str, int, float, Damaged]]:
         make = d.ring_make
         kinds += [
             ("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _thin_ring),
-            ("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
-             0.51 * make.eye / make.eye_edge, _part("ring_make", "eye_edge")),
-            ("ring eye diameter", "ring_make.eye", make.eye,
-             0.98 * min(make.width, 2 * make.eye_edge) / make.eye, _part("ring_make", "eye")),
-        ]  # fmt: skip
+        ]
+        least = LUG * make.eye
+        if min(make.eye_edge, make.width / 2) > least:
+            kinds += [
+                ("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
+                 least / make.eye_edge, _part("ring_make", "eye_edge")),
+                ("ring eye diameter", "ring_make.eye", make.eye,
+                 min(make.width / 2, make.eye_edge) / least, _part("ring_make", "eye")),
+            ]  # fmt: skip
     panel, angle = d.shelf_make.panel, d.shelf_make.angle
     kinds += [
         ("bolt hole at a tube's end", "joint.hardware.hole", d.joint.hardware.hole, 1.5, _hole),

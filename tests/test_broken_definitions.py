@@ -320,6 +320,8 @@ BROKEN = [
            'axial_stiffness = "50000 lbf"\npretension_low = "40 lbf"\npretension_high = "150 lbf"',
            'axial_stiffness = "50000 lbf"\npretension_low = "40 lbf"\npretension_high = "9000 lbf"',
            "RW106", "strap_type.ST-5.curve.points.2", "", "ends at or below the high pretension", "the whole curve"),
+    Broken("a tube of sheet", 'material = "6061-T6-drawn-tube-S"', 'material = "6061-T6-sheet-A"', "RW106",
+           "tube.material", "6061-T6-sheet-A", "is a row of sheet", "6061-T6-drawn-tube-S"),
     # variations
     Broken("another revision of the base", 'base_revision = "D"', 'base_revision = "C"', "RW106", "base_revision",
            'base_revision = "C"', "revision 'D', the variation was drawn for 'C'", "review", True),

@@ -20,7 +20,7 @@ Every other piece and bolt is a mass at its own centre of gravity, so that the f
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -44,56 +44,16 @@ from rackwright.rack.model import CORNERS, Equipment, Rack, Ring
 from rackwright.reference import materials
 from rackwright.strength.bodies import item_bodies
 from rackwright.strength.corners import at_corners, corner_name, corners
-from rackwright.strength.frame import Bodies, Curve, Frame, Masses, Members
+from rackwright.strength.frame import Frame, Masses, Members
 from rackwright.strength.held import curves_of, feet_of, foot_springs, pads_of, ties_of
 from rackwright.strength.joint_springs import end_springs
 from rackwright.strength.member_values import angle_values, tube_values
+from rackwright.strength.rack_frame import PRETENSIONS, Carrier, RackFrame, Segment
 
 __all__ = ["PRETENSIONS", "Carrier", "RackFrame", "Segment", "idealise", "shelf_stations"]
 
 Vector = NDArray[np.float64]
-#: the variants of one design: pretension of the straps, and the joints where they are not continuous
-PRETENSIONS = ("low", "high", "low, flexible joints", "high, flexible joints")
 SOFT = 1e-9  # of a bar's area: second moments of what only pulls and pushes, m4 per m2
-
-
-@dataclass(frozen=True)
-class Segment:
-    """One member: the piece it stands for and where along it the member begins (m from the piece's low end)."""
-
-    piece: str
-    kind: str  # post, width, depth, angle, panel
-    start: float
-    length: float
-
-
-@dataclass(frozen=True)
-class Carrier:
-    """One fixing line of an item: its name, node, and place."""
-
-    item: str
-    node: int
-    at: Vector
-
-
-@dataclass(frozen=True, eq=False)
-class RackFrame:
-    """The frame with the names that lead back to the rack."""
-
-    frame: Frame
-    nodes: tuple[str, ...]
-    segments: tuple[Segment, ...]  # a row for each member
-    straps: tuple[str, ...]  # a row for each tie
-    pads: tuple[str, ...]  # a row for each pad, as post corners; a bolted foot is none
-    items: tuple[str, ...]  # equipment names; its masses are the first ones
-    variants: tuple[
-        str, ...
-    ]  # of one design: pretension, then corner of the CG tolerances; the nominal ones first
-    item_mass: Vector  # (V, items) kg, upper tolerance
-    item_cg: Vector  # (V, items, 3) m, from the corner of the item's body
-    carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment
-    curves: Mapping[int, Curve]  # load-stretch curves of straps, by the number of the tie
-    bodies: Bodies  # the items as bodies that turn and may stand on isolators; for modes, not for load cases
 
 
 @dataclass

@@ -154,7 +154,9 @@ def test_every_act_is_there_whole_or_not_at_all(
         assert all(isinstance(trouble, Failure) and "safe" in trouble.do for trouble in told)
         refused += bool(told)
         done += not told
-    assert refused > 20
+    assert refused > 5 * len(
+        MODES
+    )  # how many writes and syncs an act takes hangs on the pages that it touches
     assert done >= len(MODES)
 
 

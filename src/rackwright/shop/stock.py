@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from rackwright.metal_forms import of_form
 from rackwright.shop.model import Minimum, Shop
 from rackwright.units import unit_factor
 
@@ -148,16 +149,9 @@ def checks_of(shop: Shop, certificate: Certificate | None, marked: str, stock: s
     )
 
 
-#: how metal is made, as certificates and handbook rows name it: the same size by another way has other strengths
-WAYS = ("drawn", "extruded", "sheet", "plate", "rolled", "cold-finished", "forged", "cast")
-
-
 def form_fits(printed: str, form: str) -> Check:
-    """Does the form that a certificate prints belong to the row of allowables of this form? Drawn and extruded tube
-    look the same and are not: the form decides the row."""
-    ways = [way for way in WAYS if way in printed.lower()]
-    good = bool(ways) and all(way in form.lower() for way in ways)
-    return Check("form", form, printed or "none printed", good)
+    """The form that a certificate prints against that of the row of allowables (`metal_forms`)."""
+    return Check("form", form, printed or "none printed", of_form(printed, form))
 
 
 def _found(minimum: Minimum, value: float) -> str:

@@ -12,9 +12,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
+from rackwright.metal_forms import of_form
 from rackwright.record import State, Stock
 from rackwright.record.clock import DAY, behind
-from rackwright.shop import form_fits
 from rackwright.trouble import Refusal, Where
 
 __all__ = [
@@ -167,11 +167,10 @@ def _form_is_the_rows(state: State, stock: Stock, revision: str) -> Maybe:
     rows: Mapping[str, str] = frozen.values.get("rows", {}).get(stock.stock_spec, {}) if frozen else {}
     values: Mapping[str, Any] = (stock.certificate or {}).get("values", {})
     for form in sorted(set(rows.values())) if "form" in values else []:
-        check = form_fits(str(values["form"]), form)
-        if not check.ok:
-            found = (
-                f"{stock.stock_id}: the certificate says {check.found!r}, {revision} is proven with {form!r}"
-            )
+        printed = str(values["form"])
+        if not of_form(printed, form):
+            said = printed or "none printed"
+            found = f"{stock.stock_id}: the certificate says {said!r}, {revision} is proven with {form!r}"
             return no("RW511", stock.stock_id, found, "issue stock of that form")
     return None
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from rackwright.record import Event, State, project, replay, where_gauge_went, where_heat_went
@@ -17,7 +17,6 @@ from rackwright.work.gates import (
     question_open,
     revision_is_referenced,
 )
-from rackwright.work.heat_strengths import heat_strengths
 from rackwright.work.lookalike import alike
 
 __all__ = ["JUDGES", "trace"]
@@ -36,6 +35,15 @@ def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:
     touched = [event for event in events if id in _touched(event, kind)]
     rows = [{"seq": e.seq, "at": e.at, "type": e.type, "by": e.by} for e in touched]
     return {"kind": kind, "id": id, **found, "events": rows}
+
+
+def _strengths(state: State, stock: Iterable[str]) -> list[dict[str, Any]] | None:
+    """As `heat_strengths`; None on a machine that holds the record alone, without the engineering libraries."""
+    try:
+        from rackwright.work.heat_strengths import heat_strengths
+    except ImportError:
+        return None
+    return heat_strengths(state, stock)
 
 
 def _names(state: State, kind: str) -> list[str]:
@@ -60,7 +68,7 @@ def _heat(state: State, heat: str) -> dict[str, Any] | None:
     pieces.sort(key=lambda row: (row["margin"] is None, float(row["margin"] or 0), str(row["piece"])))
     return {
         "stock": [_stock(state, id) for id in went.stock],
-        "strengths": heat_strengths(state, went.stock),
+        "strengths": _strengths(state, went.stock),
         "serials": list(went.serials),
         "pieces": pieces,
     }
@@ -83,7 +91,7 @@ def _piece(state: State, id: str) -> dict[str, Any] | None:
         "heat": piece.heat, "lot": piece.lot or None, "serial": piece.serial, "state": piece.state,
         "revision": piece.revision, "length_nm": piece.length_nm, "made_by": list(piece.makers),
         "stock": _stock(state, piece.stock_id),
-        "strengths": heat_strengths(state, [piece.stock_id]),
+        "strengths": _strengths(state, [piece.stock_id]),
         "measured": [{"characteristic": m.characteristic, "value": m.value, "lower": m.lower, "upper": m.upper,
                       "within": m.within, "gauge": m.gauge, "gauge_due": m.gauge_due, "by": m.by, "seq": m.seq}
                      for m in state.measured(id)],

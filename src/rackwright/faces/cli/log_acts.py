@@ -154,7 +154,8 @@ def _certificate(recorded: Any) -> Any:
     }
     stretch = values.get("elongation")
     return Certificate(
-        recorded["number"], recorded.get("mill", ""), values.get("heat", ""), recorded.get("spec", ""), "",
+        recorded["number"], recorded.get("mill", ""), values.get("heat", ""), recorded.get("spec", ""),
+        values.get("form", ""),
         values.get("temper", ""), strengths.get("Ftu"), strengths.get("Fty"),
         float(parse_number(stretch.removesuffix("%")) / 100) if stretch else None,
     )  # fmt: skip

@@ -110,10 +110,10 @@ def _stock(rows: list[dict[str, Any]]) -> None:
     table("stock< state< section< received> left> certificate< from< reason<", lines)
 
 
-def _strengths(rows: list[dict[str, Any]]) -> None:
-    from rackwright.work.heat_strengths import PREMIUM
-
+def _strengths(rows: list[dict[str, Any]] | None) -> None:
     if rows:
+        from rackwright.work.heat_strengths import PREMIUM
+
         click.echo("\nstrength that the certificate prints, beside the value used")
         table("stock< strength< printed> used> row< basis< note<",
               [(one_line(row["stock_id"]), row["strength"], one_line(row["printed"]), row["used"], row["row"],

@@ -172,6 +172,9 @@ BROKEN = [
     Broken("two fittings at one place", 'name = "F2"\nat = ["42 in", "-26 in", "0 in"]',
            'name = "F2"\nat = ["-18 in", "-26 in", "0 in"]', "RW202", "floor_fitting.F2.at", 'at = ["-18 in"',
            "'F1' and 'F2' are at one place", "true place"),
+    Broken("a rail's washer on the corner's radius", 'side = "1.5 in"\nwall = "0.125 in"\ncorner_radius = "3/16 in"',
+           'side = "1.5 in"\nwall = "0.125 in"\ncorner_radius = "9/16 in"', "RW203", "rails.hardware.washer",
+           'hardware = { bolt = "AN3"', "washer AN960-10 reaches 0.0315 in on to the tube's corner", "smaller washer"),
     # wrong kinds
     Broken("a date for a text", 'title = "Standard equipment rack, 47 in"', "title = 1979-05-27", "RW103", "title",
            "1979", "date or time 1979-05-27", "quotes"),

@@ -163,7 +163,10 @@ def test_rail_bolts() -> None:
     the front: 206.25 × 4.5 = 928.1 in·lbf about the bolts' middle. Four AN3 at ±4.75 and ±1.5833 in: Σz² = 50.139 in²,
     928.1 × 4.75/50.139 = 87.93 lbf across at the ends, with 206.25/4 = 51.56 lbf down: 101.93 lbf.
     Half an item hangs at the screws, 465.1 mm apart: 2.844 - 1.5 = 1.3445 in from where rail and post meet, a moment of
-    277.3 in·lbf, 26.27 lbf of pull at the ends. MS of (k Rs)³ + (k Rt)² = 1, AN3 of 2126 and 2210 lbf.
+    277.3 in·lbf, 26.27 lbf of pull at the ends. That pull pries: 1/2 in from the bolts to the leg that carries, 1 in to
+    the edge (5/8 counts), 3.167 in of leg each, hole 0.1915 in: δ = 0.9395, 26.27 × (1 + 0.405/0.720 × δ/(1 + δ)) =
+    33.43 lbf; the leg is bent by 6 × 26.27 × 0.405/((1 + δ) × 3.167 × 1/64) = 665.1 psi of 37 ksi across the
+    grain. MS of (k Rs)³ + (k Rt)² = 1, AN3 of 2126 and 2210 lbf.
     """
     angle = {"post_leg": "1.5 in", "carry_leg": "1.75 in", "thickness": "0.125 in", "material": "6061-T6511-ext-A",
              "stock": "AMS-QQ-A-200/8"}  # fmt: skip
@@ -180,9 +183,15 @@ def test_rail_bolts() -> None:
     assert hypot(across, down) == pytest.approx(101.93, abs=0.01)
     pull = half * (12 - 465.1 / 25.4 / 2 - 1.5) * lever
     assert pull == pytest.approx(26.27, abs=0.01)
-    Rs, Rt = FITTING * hypot(across, down) / 2126, FITTING * pull / 2210
+    pried = pull * (1 + 0.405 / 0.720 * 0.93953 / 1.93953)
+    assert pried == pytest.approx(33.43, abs=0.01)
+    Rs, Rt = FITTING * hypot(across, down) / 2126, FITTING * pried / 2210
     k = solved(lambda k: (k * Rs) ** 3 + (k * Rt) ** 2)
     found = still(design)
+    for hand in ("left", "right"):
+        assert dict(found[f"rail.{hand}/bolts"].by_case)["customer/down"] == pytest.approx(k - 1, rel=1e-4)
+        bent = dict(found[f"rail.{hand}/leg bending"].by_case)["customer/down"]
+        assert bent == pytest.approx(37_000 / (FITTING * 665.1) - 1, rel=1e-3)
     for hand in ("left", "right"):
         assert found[f"rail.{hand}/bolts"].case.startswith("emergency/")
         bearing = found[f"rail.{hand}/post bearing"]

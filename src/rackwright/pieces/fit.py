@@ -18,6 +18,7 @@ from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
 from rackwright.pieces.shelf_pieces import U, equipment_corner, rail_leg, screw_x, shelf_feet
 from rackwright.pieces.tiedown import ring_place
+from rackwright.rack.build_up_questions import washer_beyond
 from rackwright.rack.model import Equipment, Rack
 from rackwright.reference import bolts as bolt_rows
 from rackwright.reference import edge_rules, panel_grids, washers
@@ -299,15 +300,18 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
 
 
 def _washers(rack: Rack) -> Iterator[Fault]:
-    """The washers of the joint bolts, on the middle of a wall, stand on its flat and not on the corners' radius."""
-    tube, hardware = rack.definition.tube, rack.definition.joint.hardware
-    flat = tube.side // 2 - tube.corner_radius
-    half = round(washers()[hardware.washer].outside_diameter * 0.5e9)
-    if half > flat:
-        found = f"washer {hardware.washer} reaches {(half - flat) / IN:.4g} in on to the tube's corner radius"
-        yield Fault(
-            "RW203", rack.where("joint.hardware.washer"), found, "use a smaller washer or a larger tube"
-        )
+    """The washers of joint and rail bolts, on the middle of a wall, stand on its flat and not on the corners' radius.
+
+    Those of the shelf bolts stand beside the middle: `washer_beyond`, and a question where they reach on to it."""
+    d = rack.definition
+    for path, made in (("joint", d.joint), ("rails", d.rails)):
+        beyond = washer_beyond(rack, made.hardware.washer) if made else 0
+        if made and beyond > 0:
+            found = (
+                f"washer {made.hardware.washer} reaches {beyond / IN:.4g} in on to the tube's corner radius"
+            )
+            do = "use a smaller washer or a larger tube"
+            yield Fault("RW203", rack.where(f"{path}.hardware.washer"), found, do)
 
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:

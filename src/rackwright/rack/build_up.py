@@ -161,6 +161,7 @@ class ShelfMake:
     side_gap: Length  # between panel and post, each side
     hardware: Hardware  # angle to post, two bolts an end
     bolt_spread: Length  # between those two bolts, along the depth
+    seat: Text | None = None  # what their washers stand on where they reach on to the post's corner radius
     screw: Hardware  # panel to angle
     screw_pitch: Length  # at most, along the depth
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from rackwright.rack.build_up_questions import asked_of_build_up
 from rackwright.rack.interface_questions import asked_of_interface
 from rackwright.rack.model import Rack
 from rackwright.trouble import Where
@@ -60,6 +61,7 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
             "Which torque and least nut factor hold for the joint bolts, by which document?",
             later,
         )
+    yield from asked_of_build_up(rack, later)
     yield from asked_of_interface(rack, every, later)
     if d.pad.allowable_ultimate is None or d.pad.document is None:
         name = "allowable_ultimate" if d.pad.allowable_ultimate is None else "document"

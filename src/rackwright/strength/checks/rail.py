@@ -2,7 +2,8 @@
 
 A rail's bolts stand in one line along the post. They share the force of all panel screws on that rail; its moment
 about the line's middle is held by the elastic vector method along the line, and about the line itself by prying
-over the nearer edge of the leg that lies on the post.
+over the nearer edge of the leg that lies on the post. What pulls the rail off the post pries them on top: the leg on
+the post bends between its bolts and the leg that carries (`prying`), and is judged for it.
 
 The leg that carries the panels is a long cantilever plate from its root: each screw's force along the depth, alone
 or with that of every screw within two levers of it, by the card `leg_root_stress`. Its edge bears on the panel, which
@@ -25,6 +26,7 @@ from rackwright.reference import bolts, materials
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count, prying
 from rackwright.strength.checks.joint import bearing
+from rackwright.strength.checks.plate import Plate
 from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -49,13 +51,23 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     points = np.array([bolt.point for bolt in held])
     points[:, 0] = (post.hi if hand == "left" else post.lo)[0]  # where rail and post meet
     z = (points[:, 2] - points[:, 2].mean()) * 1e-9
-    shear, pull = _shared(z, *_load(run, n, points.mean(axis=0), "ultimate"), _heel(run, made))
+    shear, off, rolled = _shared(z, *_load(run, n, points.mean(axis=0), "ultimate"), _heel(run, made))
+    plate_ = _post_leg(run, made, z)
     ids, row = [bolt.id for bolt in held], bolts()[made.hardware.bolt]
     places = tuple(f"bolt {number + 1}" for number in range(len(held)))
-    yield shear_tension(run, f"{head}/bolts", "rail bolts in shear and tension", row.id, shear, pull, places)
+    yield shear_tension(
+        run,
+        f"{head}/bolts",
+        "rail bolts in shear and tension",
+        row.id,
+        shear,
+        plate_.pried(off) + rolled,
+        places,
+    )
+    yield plate_.bending(run, f"{head}/leg bending", "rail's leg beside its bolts", off.max(axis=-1))
     wall, leg = run.rack.definition.tube.wall * 1e-9, made.angle.thickness * 1e-9
     for level in run.levels:
-        borne, _ = _shared(z, *_load(run, n, points.mean(axis=0), level), _heel(run, made))
+        borne, *_ = _shared(z, *_load(run, n, points.mean(axis=0), level), _heel(run, made))
         yield bearing(run, f"{head}/rail bearing", run.pieces.get(head), ids, row.diameter, leg, borne, level)
         yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, wall, borne, level)
     bolt_heights = np.sort(np.array([bolt.point[2] - made.bottom for bolt in held])) * 1e-9
@@ -157,13 +169,22 @@ def _load(run: Run, n: int, middle: Array, level: str) -> tuple[Array, Array]:
     return force, moment
 
 
-def _shared(z: Array, force: Array, moment: Array, heel: float) -> tuple[Array, Array]:
-    """(V, C, bolts) shear across and pull along bolts at heights z from their middle, x along them."""
+def _post_leg(run: Run, made: Rails, z: Array) -> Plate:
+    """The leg on the post, from its bolts at heights z (m) to the leg that carries, and to its free edge."""
+    middle = run.rack.definition.tube.side // 2
+    to_root, to_edge = middle - made.setback, made.setback + made.angle.post_leg - middle
+    return Plate(made.angle.material, made.hardware, made.angle.thickness * 1e-9, to_root * 1e-9, to_edge * 1e-9,
+                 float(np.diff(np.sort(z)).min()))  # fmt: skip
+
+
+def _shared(z: Array, force: Array, moment: Array, heel: float) -> tuple[Array, Array, Array]:
+    """(V, C, bolts) shear across bolts at heights z from their middle, pull off the post along them (x), and what
+    turning the rail about their line adds to it."""
     lever = z / float(np.sum(z**2))
     y = force[..., 1, None] / len(z) - moment[..., 0, None] * lever
     shear = np.hypot(y, force[..., 2, None] / len(z))
     pull = np.abs(force[..., 0, None]) / len(z) + np.abs(moment[..., 1, None] * lever)
-    return shear, pull + np.abs(moment[..., 2, None]) / (len(z) * heel)
+    return shear, pull, np.broadcast_to(np.abs(moment[..., 2, None]) / (len(z) * heel), pull.shape)
 
 
 def _heel(run: Run, made: Rails) -> float:

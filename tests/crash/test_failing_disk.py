@@ -154,9 +154,7 @@ def test_every_act_is_there_whole_or_not_at_all(
         assert all(isinstance(trouble, Failure) and "safe" in trouble.do for trouble in told)
         refused += bool(told)
         done += not told
-    assert refused > 5 * len(
-        MODES
-    )  # how many writes and syncs an act takes hangs on the pages that it touches
+    assert refused > 8 * len(MODES)  # an act's writes and syncs: as many as the pages that it touches
     assert done >= len(MODES)
 
 

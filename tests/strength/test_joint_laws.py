@@ -25,8 +25,8 @@ from rackwright.formulas import (
 from rackwright.strength.checks.joint import joints, without_bolts
 from rackwright.strength.checks.spigot import spigots
 from rackwright.strength.checks.tube import tubes
-from rackwright.strength.idealise import PRETENSIONS
 from rackwright.strength.joint_springs import bolt_rows, end_springs
+from rackwright.strength.rack_frame import PRETENSIONS
 
 some = st.floats
 SIZES = st.tuples(*(some(0.0, 5e3),) * 2, *(some(0.0, 300.0),) * 3)

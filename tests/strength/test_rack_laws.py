@@ -26,7 +26,7 @@ from racks import (
 from rackwright.design import Design
 from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack import aircraft_axes
-from rackwright.strength.idealise import PRETENSIONS
+from rackwright.strength.rack_frame import PRETENSIONS
 from strategies import racks
 
 law = settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -37,8 +37,8 @@ from rackwright.strength.cases import LoadCase, load_cases
 from rackwright.strength.checks.clamp import TIGHTENING
 from rackwright.strength.factors import fitting_factor
 from rackwright.strength.frame import Cases, Settled, settle, solve
-from rackwright.strength.idealise import PRETENSIONS, RackFrame
 from rackwright.strength.margin import Margin
+from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 from rackwright.strength.run import Run
 
 FITTING = 1.15  # 14 CFR 29.625(a)

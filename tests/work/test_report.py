@@ -25,7 +25,7 @@ from rackwright.formulas.cards import Card, cards, explain
 from rackwright.papers.table import Table
 from rackwright.reference import materials
 from rackwright.strength.acceptance import outside_checks
-from rackwright.strength.idealise import PRETENSIONS
+from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.trouble import DEFERENCE, UNCONFIRMED
 from rackwright.work.papers.report import DRAFT, Confirmed, Issue, families, report, row_hash
 from rackwright.work.papers.report.bodies import Body, deformed_blocks

@@ -13,10 +13,9 @@ from rackwright import reference
 from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
-from rackwright.rack.check_sizes import check_sizes, size_ranges
+from rackwright.rack.check_sizes import check_sizes, metals_of, size_ranges
 from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
-from rackwright.reference.rows import Material
 from rackwright.trouble import Fault
 
 __all__ = ["check"]
@@ -37,14 +36,6 @@ OUTWARD = {
     "front-right": ("+x", "-y"),
     "rear-left": ("-x", "+y"),
     "rear-right": ("+x", "+y"),
-}
-#: made part -> a word of the forms of metal that it can be made from
-FORMS = {
-    "tube": ("tub", "extruded"),
-    "block": ("rod", "plate", "extruded"),
-    "shelf_make.angle": ("extruded", "shapes", "sheet"),
-    "shelf_make.panel": ("sheet", "plate"),
-    "rails.angle": ("extruded", "shapes", "sheet"),
 }
 #: kind of tube -> the axis it runs along
 ALONG = {"post": "z", "width": "x", "depth": "y"}
@@ -267,18 +258,8 @@ def _shelves_apart(rack: Rack, drop: int) -> Iterator[Fault]:
 def _rows(rack: Rack) -> Iterator[Fault]:
     """Materials, fasteners and rules that must be reference rows."""
     d, materials = rack.definition, reference.materials()
-    wanted = [
-        ("tube.material", d.tube.material),
-        ("block.material", d.block.material),
-        ("shelf_make.angle.material", d.shelf_make.angle.material),
-        ("shelf_make.panel.material", d.shelf_make.panel.material),
-    ]
-    if d.rails:
-        wanted.append(("rails.angle.material", d.rails.angle.material))
-    for path, name in wanted:
+    for path, name in metals_of(d):
         yield from _known(rack, path, name, materials)
-        if name in materials:
-            yield from _formed(rack, path, materials[name])
     for path, set_ in hardware_of(d):
         yield from _known(rack, f"{path}.bolt", set_.bolt, reference.grips())
         yield from _known(rack, f"{path}.washer", set_.washer, reference.washers())
@@ -301,20 +282,6 @@ def _rows(rack: Rack) -> Iterator[Fault]:
                 f"no load-factor row {name!r}",
                 f"use one of: {', '.join(sorted(rules))}, or add an own row with its source",
             )
-
-
-def _formed(rack: Rack, path: str, row: Material) -> Iterator[Fault]:
-    """Is the row's metal of a form that the piece can be made from?"""
-    part = path.rpartition(".")[0]
-    words = FORMS[part]
-    if not any(word in row.form for word in words):
-        have = sorted(
-            one.id for one in reference.materials().values() if any(word in one.form for word in words)
-        )
-        found = f"{row.id} is a row of {row.form}"
-        yield Fault(
-            "RW106", rack.where(path), found, f"name a row of the form it is made from: {', '.join(have)}"
-        )
 
 
 def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:

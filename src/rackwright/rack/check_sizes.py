@@ -14,13 +14,21 @@ from rackwright import reference
 from rackwright.rack.model import Definition, Rack
 from rackwright.trouble import Fault
 
-__all__ = ["check_sizes", "size_ranges"]
+__all__ = ["check_sizes", "metals_of", "size_ranges"]
 
 IN = 25_400_000  # nm
 KSI = 6.894757293168361e6  # Pa
 LBF = 4.4482216152605  # N
 STRONGEST = 500 * KSI  # no metal of a rack is stronger
 HEAVIEST = 1e6 * LBF  # no part of a rack or its floor holds more
+#: made part -> words of the forms of metal that it can be made from
+FORMS = {
+    "tube": ("tub", "extruded"),
+    "block": ("rod", "plate", "extruded"),
+    "shelf_make.angle": ("extruded", "shapes", "sheet"),
+    "shelf_make.panel": ("sheet", "plate"),
+    "rails.angle": ("extruded", "shapes", "sheet"),
+}
 
 
 def size_ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, float]]:
@@ -48,26 +56,39 @@ def size_ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, 
 
 
 def check_sizes(rack: Rack) -> Iterator[Fault]:
-    yield from _moduli(rack)
+    yield from _metals(rack)
     yield from _sections(rack)
     yield from _ring(rack)
     yield from _twice(rack)
 
 
-def _moduli(rack: Rack) -> Iterator[Fault]:
-    """A frame needs the stiffness and density of its metals: without them nothing can be computed."""
-    d, rows = rack.definition, reference.materials()
-    named = [("tube.material", d.tube.material), ("block.material", d.block.material),
-             ("shelf_make.angle.material", d.shelf_make.angle.material),
-             ("shelf_make.panel.material", d.shelf_make.panel.material)]  # fmt: skip
+def metals_of(d: Definition) -> list[tuple[str, str]]:
+    """Every material row that a definition names, with its path."""
+    made = [
+        ("tube", d.tube.material),
+        ("block", d.block.material),
+        ("shelf_make.angle", d.shelf_make.angle.material),
+        ("shelf_make.panel", d.shelf_make.panel.material),
+    ]
     if d.rails:
-        named.append(("rails.angle.material", d.rails.angle.material))
-    for path, name in named:
-        gone = (
-            [value for value in ("E", "G", "density") if getattr(rows[name], value) is None]
-            if name in rows
-            else []
-        )
+        made.append(("rails.angle", d.rails.angle.material))
+    return [(f"{part}.material", name) for part, name in made]
+
+
+def _metals(rack: Rack) -> Iterator[Fault]:
+    """A row of a form that the part can be made from, with the stiffness and density that a frame needs."""
+    rows = reference.materials()
+    for path, name in metals_of(rack.definition):
+        if name not in rows:
+            continue  # told already
+        row, words = rows[name], FORMS[path.removesuffix(".material")]
+        if not any(word in row.form for word in words):
+            have = sorted(one.id for one in rows.values() if any(word in one.form for word in words))
+            found = f"{row.id} is a row of {row.form}"
+            yield Fault(
+                "RW106", rack.where(path), found, f"name a row of the form it is made from: {', '.join(have)}"
+            )
+        gone = [value for value in ("E", "G", "density") if getattr(row, value) is None]
         if gone:
             able = sorted(one.id for one in rows.values() if None not in (one.E, one.G, one.density))
             found = f"row {name} gives no {', '.join(gone)}: neither stiffness nor weight can be computed"

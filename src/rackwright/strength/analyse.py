@@ -35,8 +35,9 @@ from rackwright.strength.checks.tube import tubes
 from rackwright.strength.evidence import weigh
 from rackwright.strength.factors import fitting_factor
 from rackwright.strength.frame import Cases, Modes, modes, settle, solve
-from rackwright.strength.idealise import PRETENSIONS, RackFrame, idealise
+from rackwright.strength.idealise import idealise
 from rackwright.strength.margin import Margin
+from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 from rackwright.strength.run import Run
 from rackwright.strength.tipping import lets_go
 

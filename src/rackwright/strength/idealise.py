@@ -50,7 +50,7 @@ from rackwright.strength.joint_springs import end_springs
 from rackwright.strength.member_values import angle_values, tube_values
 from rackwright.strength.rack_frame import PRETENSIONS, Carrier, RackFrame, Segment
 
-__all__ = ["PRETENSIONS", "Carrier", "RackFrame", "Segment", "idealise", "shelf_stations"]
+__all__ = ["idealise", "shelf_stations"]
 
 Vector = NDArray[np.float64]
 SOFT = 1e-9  # of a bar's area: second moments of what only pulls and pushes, m4 per m2

@@ -19,7 +19,7 @@ from rackwright.formulas.cone import cone_excess, cone_rim
 from rackwright.rack.model import Strap, Wear
 from rackwright.strength.run import Run
 
-__all__ = ["Pulls", "cone_of", "corners", "pulls_at", "spread_at", "strap_directions", "wear_of"]
+__all__ = ["Pulls", "cone_of", "corners", "pulls_at", "spread_at", "wear_of"]
 
 Array = NDArray[np.float64]
 AROUND = 48  # corners on a circle
@@ -32,11 +32,6 @@ class Pulls:
 
     force: Array
     places: tuple[str, ...]
-
-
-def strap_directions(run: Run, level: str) -> Array:
-    """(V, C, straps, 3) unit vectors from the ring's eye to the fitting where the rack rests, rack axes."""
-    return run.settled.way[:, run.chosen(level)]
 
 
 def cone_of(run: Run, strap: Strap) -> float | None:
@@ -56,7 +51,7 @@ def wear_of(run: Run, straps: Sequence[int]) -> list[Wear | None]:
 def pulls_at(run: Run, straps: Sequence[int], level: str = "ultimate") -> Pulls | None:
     """Every pull of some straps on their ring that their cones allow, in the cases of a level; None where a cone is
     not stated."""
-    d, ways = run.rack.definition, strap_directions(run, level)
+    d, ways = run.rack.definition, run.settled.way[:, run.chosen(level)]
     cones = [cone_of(run, d.strap[n]) for n in straps]
     tension = run.response.tie_force[:, run.chosen(level)][..., list(straps)]
     stated = [cone for cone in cones if cone is not None]

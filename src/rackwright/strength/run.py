@@ -21,8 +21,8 @@ from rackwright.strength.frame import (
     internal_forces,
     second_order,
 )  # fmt: skip
-from rackwright.strength.idealise import RackFrame
 from rackwright.strength.margin import Context
+from rackwright.strength.rack_frame import RackFrame
 
 __all__ = ["Run"]
 

@@ -15,7 +15,7 @@ from rackwright.rack import aircraft_axes
 from rackwright.rack.model import Rack
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.frame import Cases, solve
-from rackwright.strength.idealise import RackFrame
+from rackwright.strength.rack_frame import RackFrame
 
 __all__ = ["lets_go"]
 

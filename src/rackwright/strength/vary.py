@@ -26,8 +26,9 @@ from rackwright.rack.model import Rack
 from rackwright.strength.analyse import BALANCE, margins_of, solved
 from rackwright.strength.cases import load_cases
 from rackwright.strength.frame import Frame, Ties
-from rackwright.strength.idealise import RackFrame, idealise
+from rackwright.strength.idealise import idealise
 from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
+from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.run import Run
 
 __all__ = ["Batch", "Found", "Variants"]

@@ -9,7 +9,7 @@ as the row of `shop.toml` that it is:
 
 record_test_bend   keeps the file, and names what was cut before it and is not bent: blanks by an older K
 with_test_bends    the shop with every test bend of the record, newest last, so that plan and papers follow it
-shop_as_bent       the same for a folder
+shop_as_bent       the shop of a folder so
 
 It is looked at magnified; a cracked one is recorded and gives no K, and its heat is not to be bent so.
 """
@@ -23,6 +23,7 @@ from rackwright.record import Appended, Record, Refs, State, project
 from rackwright.shop import Shop, read_bend_test
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no, person_may
+from rackwright.work.load import load_shop
 from rackwright.work.shop_folder import RECORD, open_record
 from rackwright.work.station import Draft, Station, perform
 
@@ -82,9 +83,10 @@ def with_test_bends(record: Record, state: State, shop: Shop) -> Shop:
     return replace(shop, bend_test=(*shop.bend_test, *found))
 
 
-def shop_as_bent(folder: Path, shop: Shop) -> Shop:
-    """The same of a shop's folder, where it holds a record."""
-    if not (folder / RECORD).exists():
+def shop_as_bent(folder: Path | None) -> Shop:
+    """The shop of a folder, with the test bends of its record where it holds one. Raises Stopped as `load_shop`."""
+    shop = load_shop(folder)
+    if folder is None or not (folder / RECORD).exists():
         return shop
     with open_record(folder) as record:
         return with_test_bends(record, project(record.events()), shop)

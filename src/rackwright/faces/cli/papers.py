@@ -89,12 +89,12 @@ def _of_file(
 ) -> Made:
     from rackwright.design import Design
     from rackwright.work.bending import shop_as_bent
-    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock_items
+    from rackwright.work.load import find_shop, load_rack, load_stock_items
     from rackwright.work.papers import papers_of_file
 
     folder = find_shop(target, shop)
     design, texts = Design(load_rack(target, shop)), _hashes(target, shop)
-    house = shop_as_bent(folder, load_shop(folder)) if folder is not None else None
+    house = shop_as_bent(folder) if folder is not None else None
     bars, items = (None, None) if stock is None else load_stock_items(stock)
     return papers_of_file(design, house, bars, quantity, day, only, items, texts)
 

@@ -55,7 +55,7 @@ def plan(
     from rackwright.plan import EFFORT, Plan
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.bending import shop_as_bent
-    from rackwright.work.load import find_shop, load_rack, load_shop, load_stock_items
+    from rackwright.work.load import find_shop, load_rack, load_stock_items
     from rackwright.work.planning import plan_in_time
 
     if effort is not None and seconds is not None:
@@ -64,9 +64,7 @@ def plan(
     demand = tuple(
         (Design(load_rack(file, shop)), number) for file, number in zip(files, numbers, strict=True)
     )
-    folder = find_shop(Path(files[0]), shop)
-    house = load_shop(folder)  # says so where there is none
-    house = house if folder is None else shop_as_bent(folder, house)
+    house = shop_as_bent(find_shop(Path(files[0]), shop))
     bars, items = (None, None) if stock is None else load_stock_items(stock)
     made = Plan(demand, bars, house, EFFORT if effort is None else effort, items=items)
     if made.faults:

@@ -29,9 +29,10 @@ from rackwright.strength.checks.shelf import feet_places, items_on, panel_sag
 from rackwright.strength.margin import Margin, Subject, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["clearance"]
+__all__ = ["MODE", "clearance"]
 
 Array = NDArray[np.float64]
+MODE = "clearance of the deflected rack"
 ALONG = (0.0, 0.5, 1.0)  # stations of a segment between its nodes
 
 
@@ -106,7 +107,7 @@ def _room(run: Run, level: str, item: Equipment, own: list[_Body], others: list[
         return
     tail = "" if level == "ultimate" else " at limit"
     source = "nominal places of the definition; motion of both bodies by the frame"
-    about = Subject(f"equipment.{item.name}/clearance{tail}", "clearance of the deflected rack", source, unit="m",
+    about = Subject(f"equipment.{item.name}/clearance{tail}", MODE, source, unit="m",
                     level=level, places=tuple(places))  # fmt: skip
     closing, gap = np.concatenate(closings, axis=-1), np.concatenate(gaps, axis=-1)
     gap = np.where(

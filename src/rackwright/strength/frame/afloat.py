@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from rackwright.strength.frame.carry import cross
+from rackwright.strength.frame.carry import cross, turning
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.model import Array, Bools, Ints
 
@@ -125,8 +125,8 @@ class Afloat:
             left = left[~done]
             if not len(left):
                 break
-        d = self._bent(modes, turn, e)
-        pulls = self._pulls(turn, shift, d, e)
+        d = self._sag(turn) + self._of(modes, e)
+        pulls = self._pulls(turn, shift, d)
         stretch, beyond = pulls.tie / self.k, np.full(many, -1)
         for t, curve in enumerate(self.curves):
             if curve is not None:
@@ -139,10 +139,10 @@ class Afloat:
 
     def _step(self, modes: Array, turn: Array, shift: Array, e: Array) -> tuple[Array, Array, Array, Bools]:
         """The next place; and which bodies are in balance, and stay."""
-        d0 = self._bent(modes, turn, 0 * e)
+        d0 = self._sag(turn)
         d = d0 + self._of(modes, e)
-        pulls = self._pulls(turn, shift, d, e)
-        a = np.einsum("pji,pj->pi", turn, self.inertia)  # as the body sees it
+        pulls = self._pulls(turn, shift, d)
+        a = self._seen(turn)
         size = float(np.abs(self.point).max()) or 1.0
         at = self.point + d
         load = self.mass[:, None] * a
@@ -168,7 +168,7 @@ class Afloat:
         new = turn.copy(), shift.copy(), e.copy()
         for _ in range(40):
             now = _moved(turn, shift, e, by[:, None] * step)
-            after = self._energy(self._pulls(now[0], now[1], d0 + self._of(modes, now[2]), now[2]), *now)
+            after = self._energy(self._pulls(now[0], now[1], d0 + self._of(modes, now[2])), *now)
             good = waits & (after <= start + 1e-4 * by * fall + room)
             for kept, values in zip(new, now, strict=True):
                 kept[good] = values[good]
@@ -203,7 +203,7 @@ class Afloat:
         H = flat.swapaxes(-1, -2) @ (stiff @ rows).reshape(many, -1, n)
         H[:, range(6, n), range(6, n)] += 1.0
         F, M = pulls.force, self.moment
-        H[:, 3:6, 3:6] -= _turning(F, at).sum(axis=1) + _turning(a, M)
+        H[:, 3:6, 3:6] -= turning(F, at).sum(axis=1) + turning(a, M)
         mixed = cross(F).transpose(0, 2, 1, 3).reshape(many, 3, 3 * points) @ modes
         H[:, 3:6, 6:] += mixed
         H[:, 6:, 3:6] += mixed.swapaxes(-1, -2)
@@ -215,10 +215,13 @@ class Afloat:
         """Ψ e (P,J,3)."""
         return np.asarray((e @ modes.T).reshape(len(e), -1, 3))
 
-    def _bent(self, modes: Array, turn: Array, e: Array) -> Array:
-        """d (P,J,3)."""
-        a = np.einsum("pji,pj->pi", turn, self.inertia)
-        return np.asarray(np.einsum("pjik,pk->pji", self.d0, a) + self._of(modes, e))
+    def _sag(self, turn: Array) -> Array:
+        """d₀ (P,J,3): under the loads, as the turned body sees them."""
+        return np.asarray(np.einsum("pjik,pk->pji", self.d0, self._seen(turn)))
+
+    def _seen(self, turn: Array) -> Array:
+        """Inertia (P,3) in the body's axes."""
+        return np.asarray(np.einsum("pji,pj->pi", turn, self.inertia))
 
     def _strain(self, t: int, length: Array) -> Array:
         """Strain of tie t, of a length (P,)."""
@@ -226,7 +229,7 @@ class Afloat:
         assert curve is not None
         return np.asarray((length - self.length[:, t]) / self.length[:, t] + curve.strained(self.T0[:, t]))
 
-    def _pulls(self, turn: Array, shift: Array, d: Array, e: Array) -> Pulls:
+    def _pulls(self, turn: Array, shift: Array, d: Array) -> Pulls:
         at = self.point + d
         ties, pads = self.ties, self.push.shape[1]
         end = np.einsum("pji,ptj->pti", turn, self.ground - shift[:, None])
@@ -298,13 +301,6 @@ def _moved(turn: Array, shift: Array, e: Array, step: Array) -> tuple[Array, Arr
         shift + np.einsum("pij,pj->pi", turn, step[:, :3]),
         e + step[:, 6:],
     )
-
-
-def _turning(force: Array, arm: Array) -> Array:
-    """(f rᵀ + r fᵀ)/2 - (f·r) 1: half of it is what f does, beyond first order, when r turns."""
-    both = force[..., :, None] * arm[..., None, :]
-    dot = np.einsum("...i,...i->...", force, arm)
-    return np.asarray((both + both.swapaxes(-1, -2)) / 2 - dot[..., None, None] * np.eye(3))
 
 
 def rotation(vector: Array) -> Array:

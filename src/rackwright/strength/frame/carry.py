@@ -22,7 +22,7 @@ import numpy as np
 
 from rackwright.strength.frame.model import Array, Frame, Ints, lean
 
-__all__ = ["SLENDER", "carrier_couples", "carrier_shares", "carrier_turns", "cross"]
+__all__ = ["SLENDER", "carrier_couples", "carrier_shares", "carrier_turns", "cross", "turning"]
 
 SLENDER = 1e-2
 
@@ -112,3 +112,10 @@ def cross(a: Array) -> Array:
     out[..., 1, 0], out[..., 1, 2] = a[..., 2], -a[..., 0]
     out[..., 2, 0], out[..., 2, 1] = -a[..., 1], a[..., 0]
     return out
+
+
+def turning(force: Array, arm: Array) -> Array:
+    """(f rᵀ + r fᵀ)/2 - (f·r) 1 of forces and arms (...,3): half of it is what f does beyond first order as r turns."""
+    both = force[..., :, None] * arm[..., None, :]
+    dot = np.einsum("...i,...i->...", force, arm)
+    return np.asarray((both + both.swapaxes(-1, -2)) / 2 - dot[..., None, None] * np.eye(3))

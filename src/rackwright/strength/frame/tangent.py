@@ -22,7 +22,7 @@ from scipy.linalg.lapack import dpbtrf, dpbtrs
 from rackwright.strength.frame.band import Layout, assemble, lay_out
 from rackwright.strength.frame.beam import reach_rows
 from rackwright.strength.frame.beam_column import own_limit, stiffness_under
-from rackwright.strength.frame.carry import carrier_shares, carrier_turns, cross
+from rackwright.strength.frame.carry import carrier_shares, carrier_turns, cross, turning
 from rackwright.strength.frame.model import Array, Bools, Frame, Ints
 from rackwright.strength.frame.ready import Model
 
@@ -205,13 +205,6 @@ def solved(lower: Array, right: Array) -> Array:
 def times(band: Array, x: Array) -> Array:
     """A band's symmetric matrix times a vector (rows,)."""
     return np.asarray(dsbmv(band.shape[1] - 1, 1.0, band.T, x, lower=1))
-
-
-def turning(force: Array, arm: Array) -> Array:
-    """(f rᵀ + r fᵀ)/2 - (f·r) 1 for forces and arms (...,3)."""
-    both = force[..., :, None] * arm[..., None, :]
-    dot = np.einsum("...i,...i->...", force, arm)
-    return np.asarray((both + both.swapaxes(-1, -2)) / 2 - dot[..., None, None] * np.eye(3))
 
 
 def _on_turns(blocks: Array, turned: Array) -> None:

@@ -23,7 +23,7 @@ from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.bodies import fixing_places, lever
 from rackwright.strength.frame import Motion
 from rackwright.strength.frame.ready import Model
-from rackwright.strength.idealise import RackFrame
+from rackwright.strength.rack_frame import RackFrame
 
 __all__ = ["Quantity", "Reader"]
 

@@ -28,7 +28,7 @@ from rackwright.rack.vibration import AIRCRAFT_AXES, Spectrum
 from rackwright.rack.vibration import Vibration as Given
 from rackwright.strength.bodies import fixing_places, lever
 from rackwright.strength.cases import LoadCase
-from rackwright.strength.idealise import RackFrame
+from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.vibration.answer import Bottom, Curve, Miles, Peak, Vibration
 from rackwright.strength.vibration.quantities import Quantity, Reader
 from rackwright.strength.vibration.spectrum import (

@@ -22,7 +22,7 @@ from rackwright.rack.vibration import Harmonic, Separation
 from rackwright.strength.frame import Cases, Modal, solve
 from rackwright.strength.frame.modal import Whole
 from rackwright.strength.frame.ready import Model
-from rackwright.strength.idealise import PRETENSIONS, RackFrame
+from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 
 __all__ = ["ALL_ACT", "Apart", "ModeRange", "State", "distances", "ranges", "states"]
 

@@ -11,12 +11,11 @@ from rackwright.design import Design
 from rackwright.papers.table import Block, Section, Table, Text
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.rack.orient import SIGNS
+from rackwright.strength.checks.clearance import MODE as CLEARANCE
 from rackwright.strength.interface import Place, places
 from rackwright.work.papers.words import force, in_unit, ms, short_names
 
 __all__ = ["installer_sections"]
-
-CLEARANCE = "clearance of the deflected rack"
 
 
 def installer_sections(design: Design) -> tuple[Section, ...]:

@@ -18,8 +18,8 @@ from rackwright.reference import load_rules
 from rackwright.strength import idealise
 from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
-from rackwright.strength.idealise import PRETENSIONS
 from rackwright.strength.joint_springs import slip_travel
+from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
 from rackwright.work.papers.vibration import vibration_blocks, vibration_summary
 from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, points_of, short_names, variant
@@ -36,6 +36,7 @@ __all__ = [
     "idealisation_blocks",
     "mode_blocks",
     "model_blocks",
+    "motion_blocks",
     "strength_sections",
 ]  # fmt: skip
 
@@ -332,7 +333,7 @@ def deflection_blocks(design: Design) -> Iterator[Block]:
         note="From the unloaded place, the largest of all variants. Clearance inside the rack is a margin with the "
         "rack so deflected; room around it is not an input and not judged.",
     )
-    yield from _motion(design)
+    yield from motion_blocks(design)
     yield Text(_slip(design))
     large = [case for case, size in design.strength.deflection if size > LARGE * height]
     if large:
@@ -343,31 +344,26 @@ def deflection_blocks(design: Design) -> Iterator[Block]:
         )
 
 
-def _motion(design: Design) -> Iterator[Block]:
-    """How far the rack turns as a whole, and its straps turn and stretch, in each case."""
-    rows = []
+def motion_blocks(design: Design) -> Iterator[Block]:
+    """How far the rack goes and turns as a whole, and its straps turn and stretch, in each case."""
+    rows, far = [], dict(design.strength.deflection)
     for case, one in motion_json(design.strength).items():
         straps = one["straps"]
-        turns = max(straps, key=lambda name: float(straps[name]["turns_deg"]), default="")
-        longest = max(straps, key=lambda name: float(straps[name]["stretch_m"]), default="")
-        cells = (
-            (
-                f"{number(straps[turns]['turns_deg'], 2)}°",
-                turns,
-                in_unit(straps[longest]["stretch_m"], "in", 3),
-                longest,
-            )
-            if straps
-            else ("–", "–", "–", "–")
-        )
-        rows.append((case, f"{number(one['rack_turns_deg'], 2)}°", *cells))
+        cells = ("–", "–", "–", "–")
+        if straps:
+            turns, longest = (max(straps, key=lambda name: float(straps[name][what]))
+                              for what in ("turns_deg", "stretch_m"))  # fmt: skip
+            cells = (number(straps[turns]["turns_deg"], 2), turns,
+                     in_unit(straps[longest]["stretch_m"], "in", 3, unit=False), longest)  # fmt: skip
+        rows.append((case, in_unit(far[case], "in", 3, unit=False), number(one["rack_turns_deg"], 2), *cells))
     if not rows:
         return
     yield Table(
-        "Where it comes to rest",
-        ("case", "rack turns", "a strap turns", "which", "stretches", "which"),
+        "Where it comes to rest, the most over all variants",
+        ("case", "travel, in", "rack turns, deg", "a strap turns, deg", "which", "stretches, in", "which"),
         tuple(rows),
-        align="irrlrl",
-        note="Every case is followed to where the rack rests: straps turn and stretch, pads lift. The most over all "
-        "variants; loads keep their direction.",
+        align="irrrlrl",
+        note="Each case is followed there: straps by their true length and their maker's curve where it is given, pads "
+        "on a floor that stays, no friction; loads keep their direction. A small-displacement answer is not used where "
+        "straps hold the rack.",
     )

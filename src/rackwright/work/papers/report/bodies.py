@@ -20,9 +20,10 @@ from rackwright.papers.wires import Arrow, Panel, Place, Wire, panels_svg
 from rackwright.rack import aircraft_axes
 from rackwright.strength.analyse import BALANCE
 from rackwright.strength.cases import LoadCase
-from rackwright.strength.idealise import PRETENSIONS
+from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.strength.run import Run
 from rackwright.units import unit_factor
+from rackwright.work.papers.strength import motion_blocks
 from rackwright.work.papers.words import digits, in_unit, number, same_way, short_names
 
 __all__ = ["Body", "Held", "body_places", "body_sections", "deformed_blocks", "mode_pictures"]
@@ -261,28 +262,7 @@ def deformed_blocks(design: Design) -> Iterator[Block]:
             "Rack axes."
         )
         yield Picture(picture, "Deformed shape of every load case", caption)
-        yield _motion_table(run)
-
-
-def _motion_table(run: Run) -> Table:
-    """How far the rack goes in each case, and what its straps do: the most over all variants."""
-    rows = []
-    settled, far = run.settled, np.linalg.norm(run.settled.travel[..., :3], axis=-1)
-    for c, case in enumerate(run.cases):
-        if np.isfinite(far[:, c]).all():
-            turn = np.arccos(np.clip((np.trace(settled.turn[:, c], axis1=1, axis2=2) - 1) / 2, -1, 1))
-            straps = (number(float(np.degrees(settled.swing[:, c].max(initial=0.0))), 2),
-                      in_unit(float(settled.stretch[:, c].max(initial=0.0)), "in", 3, unit=False))  # fmt: skip
-            rows.append((case.id, in_unit(float(far[:, c].max()), "in", 3, unit=False),
-                         number(float(np.degrees(turn.max())), 2), *straps))  # fmt: skip
-    return Table(
-        "Motion to where the rack rests, the most over all variants",
-        ("case", "travel, in", "rack turns, deg", "a strap turns, deg", "a strap stretches, in"),
-        tuple(rows),
-        align="irrrr",
-        note="Each case is followed there: straps by their true length and their maker's curve where it is given, pads "
-        "on a floor that stays, no friction. A small-displacement answer is not used where straps hold the rack.",
-    )
+        yield from motion_blocks(design)
 
 
 def mode_pictures(design: Design) -> Iterator[Block]:

@@ -28,11 +28,12 @@ from rackwright.strength.acceptance import outside_checks
 from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.trouble import DEFERENCE, UNCONFIRMED
 from rackwright.work.papers.report import DRAFT, Confirmed, Issue, families, report, row_hash
-from rackwright.work.papers.report.bodies import Body, deformed_blocks
+from rackwright.work.papers.report.bodies import Body
 from rackwright.work.papers.report.families import example_of
 from rackwright.work.papers.report.hand import by_decimal
 from rackwright.work.papers.report.statics import body_by_hand
 from rackwright.work.papers.sources import documents, rows_of, used_rows
+from rackwright.work.papers.strength import motion_blocks
 from rackwright.work.papers.words import digits, ms
 
 DATE = "2026-03-30"
@@ -171,7 +172,8 @@ def test_the_free_body_worked_by_hand_closes_to_what_its_figures_were_rounded_to
 
 
 def test_how_far_it_goes_is_told_for_every_case() -> None:
-    (table,) = [one for one in deformed_blocks(design()) if isinstance(one, Table)]
+    (table,) = [one for one in motion_blocks(design()) if isinstance(one, Table)]
+    assert whole().count(flat(table.title)) == 1, "once in the report"
     assert [row[0] for row in table.rows] == [case.id for case in design().strength.cases]
     assert max(float(row[3]) for row in table.rows) > 2
 

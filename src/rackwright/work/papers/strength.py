@@ -363,6 +363,7 @@ def motion_blocks(design: Design) -> Iterator[Block]:
         ("case", "travel, in", "rack turns, deg", "a strap turns, deg", "which", "stretches, in", "which"),
         tuple(rows),
         align="irrrlrl",
+        widths=(1.9, 0.9, 1.3, 1.5, 1.5, 1.1, 1.5),
         note="Each case is followed there: straps by their true length and their maker's curve where it is given, pads "
         "on a floor that stays, no friction; loads keep their direction. A small-displacement answer is not used where "
         "straps hold the rack.",

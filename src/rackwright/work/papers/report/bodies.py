@@ -23,7 +23,6 @@ from rackwright.strength.cases import LoadCase
 from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.strength.run import Run
 from rackwright.units import unit_factor
-from rackwright.work.papers.strength import motion_blocks
 from rackwright.work.papers.words import digits, in_unit, number, same_way, short_names
 
 __all__ = ["Body", "Held", "body_places", "body_sections", "deformed_blocks", "mode_pictures"]
@@ -262,7 +261,6 @@ def deformed_blocks(design: Design) -> Iterator[Block]:
             "Rack axes."
         )
         yield Picture(picture, "Deformed shape of every load case", caption)
-        yield from motion_blocks(design)
 
 
 def mode_pictures(design: Design) -> Iterator[Block]:

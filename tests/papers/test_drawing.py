@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from kept import paper_sample as sample
 from papers.reading import flat, pages
 from rackwright.papers.drawing import PieceHole, PieceSketch, draw_pieces, draw_rack, drawing_svgs
+from rackwright.papers.house import content_hash
 from rackwright.papers.lengths import dimension, inches, millimetres
 from rackwright.papers.rack_sheets import rack_sheets
 from rackwright.papers.sheet_frame import BLOCK_HIGH, EDGE, place_apart
@@ -151,6 +152,15 @@ def test_the_forward_arrow_turns_with_the_rack(forward: tuple[int, int, int], fr
     caption = next(text for text, before in zip(words[1:], words, strict=False) if before == "FRONT")
     assert caption == f"FORWARD (aircraft) {front}".strip()
     assert any(note in text for text in words)
+
+
+def test_an_equal_drawing_of_another_text_carries_its_own_hash() -> None:
+    """(0, -1, 0) equals (0.0, -1.0, 0.0) and is another text; what was drawn before must not be seen."""
+    for forward in ((0, -1, 0), (0.0, -1.0, 0.0), (0, -1, 0)):
+        drawing = replace(sample.rack_drawing(), forward=forward)
+        for sheet in rack_sheets(drawing):
+            words = [mark.text for mark in sheet.marks if isinstance(mark, Letters)]
+            assert f"content    {content_hash(drawing)[:16]}" in words
 
 
 def test_the_line_to_sign_is_empty_whatever_the_head_says() -> None:

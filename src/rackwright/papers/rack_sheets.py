@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from math import asin, degrees, dist, hypot
 
+from rackwright.papers.house import content_hash
 from rackwright.papers.lengths import dimension, inches
 from rackwright.papers.rack_isometric import isometric_sheet
 from rackwright.papers.rack_views import (
@@ -38,24 +39,23 @@ def rack_sheets(drawing: RackDrawing) -> list[Sheet]:
     """All sheets; a drawing without solids raises ValueError."""
     if not drawing.solids:
         raise ValueError("a drawing needs at least one solid")
-    return list(_sheets(drawing))
+    return list(_sheets(drawing, content_hash(drawing)))
 
 
 @lru_cache(maxsize=4)  # one drawing stands in several papers of a job
-def _sheets(drawing: RackDrawing) -> tuple[Sheet, ...]:
+def _sheets(drawing: RackDrawing, digest: str) -> tuple[Sheet, ...]:
+    """`digest` tells drawings apart that are equal and not the same text: 0 and 0.0 have hashes of their own."""
     model = Model(drawing)
-    return tuple(_paint(model, len(_paint(model, 0))))
+    return tuple(_paint(model, digest, len(_paint(model, digest, 0))))
 
 
-def _paint(model: Model, of: int) -> list[Sheet]:
+def _paint(model: Model, digest: str, of: int) -> list[Sheet]:
     sheets: list[Sheet] = []
     drawing = model.drawing
     units = "Dimensions in inches" + (" [millimetres]." if drawing.secondary_mm else ".")
 
     def begin(name: str, scale: str) -> tuple[Sheet, Frame]:
-        made = new_sheet(
-            drawing.head, name, scale, len(sheets) + 1, of, model.digest, drawing.tolerances, units
-        )
+        made = new_sheet(drawing.head, name, scale, len(sheets) + 1, of, digest, drawing.tolerances, units)
         sheets.append(made[0])
         return made
 

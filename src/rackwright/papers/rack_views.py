@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import dist, hypot
 
-from rackwright.papers.house import content_hash
 from rackwright.papers.shapes import Point, RackDrawing, Solid
 from rackwright.papers.sheet_frame import Frame, datum_mark
 from rackwright.papers.sketch import DASHED, QUIET, THICK, THIN, XY, Sheet, text_width
@@ -48,7 +47,6 @@ class Model:
         self.drawing = drawing
         self.firm = [s for s in drawing.solids if s.kind != KEEP_OUT]
         self.boxes: list[Box] = [(s.lo_nm, s.hi_nm) for s in self.firm]
-        self.digest = content_hash(drawing)
         self.anchors: dict[str, list[Anchor]] = {}  # item -> places for its balloon, filled when asked for
         self._edges: dict[str, list[tuple[XY, XY]]] = {}
 

@@ -21,6 +21,7 @@ from rackwright.making.mill import mill_json
 from rackwright.making.order_json import assembly_json, price_json, route_json
 from rackwright.making.oven_load import oven_json
 from rackwright.making.plate import plate_json
+from rackwright.making.purchase import lacking_json
 from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass
 from rackwright.plan import PartLine, Plan, money
@@ -248,6 +249,10 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             {"section": section.section, "stock": section.stock, "length_nm": nm, "length_in": _in(nm), "count": n}
             for section in plan.saw
             for nm, n in section.buy
+        ],
+        "lacking": [
+            lacking_json(one, plan.shop, lambda amount, down: money(amount, plan.shop.currency, down))
+            for one in plan.lacking
         ],
         "left_out": [
             {

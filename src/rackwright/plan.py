@@ -29,6 +29,7 @@ from rackwright.making.mill import MillPlan, mill_plan
 from rackwright.making.oven_load import OvenPlan, oven_plan
 from rackwright.making.plate import PlatePlan, plate_plan
 from rackwright.making.price import Price, price
+from rackwright.making.purchase import Lacking, lacking
 from rackwright.making.route import Cycles, Route, route
 from rackwright.making.saw import Answer, improve, levelled
 from rackwright.making.traveler import Traveler, traveler
@@ -108,6 +109,14 @@ class Plan:
         """Has every piece a bar, and with counted stock given every flat one a plate?"""
         flat = self.items is not None and any(job.missing for job in self.plate.jobs)
         return not flat and not any(section.missing for section in self.saw)
+
+    @cached_property
+    def lacking(self) -> tuple[Lacking, ...]:
+        """Where stock was given: what it lacks, and the cheapest purchase; of sections that miss pieces or buy."""
+        if self.stock is None:
+            return ()
+        short = [section.job for section in self.saw if section.missing or section.buy]
+        return lacking(short, self.shop, self.effort)
 
     @cached_property
     def racks(self) -> int:

@@ -38,6 +38,7 @@ __all__ = [
     "Slot",
     "left_out",
     "mass_per_metre",
+    "purchase_units",
     "saw_jobs",
     "stop_setting",
 ]
@@ -240,6 +241,12 @@ def _rates(shop: Shop) -> tuple[int, int, int]:
     surcharge = 1 + Fraction(str(shop.stock_value.purchase_surcharge))
     unit = lcm(share.denominator, surcharge.denominator)
     return unit, int(share * unit), int(surcharge * unit)
+
+
+def purchase_units(job: SawJob, shop: Shop) -> dict[str, int]:
+    """What each bar on offer costs to buy, in units of the objective: its whole length, surcharge included."""
+    bought = _rates(shop)[2]
+    return {id: _up(nm, shop.style.grid) * bought for id, nm in job.purchase.items()}
 
 
 def _use(length: int, shop: Shop) -> int:

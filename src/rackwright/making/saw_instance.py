@@ -10,15 +10,27 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from math import lcm
 from typing import Any
 
 from rackwright.located import Path, Places, read_json
-from rackwright.making.saw import Answer, Bar, Group, Piece, Problem, balance
+from rackwright.making.saw import (
+    Answer,
+    Bar,
+    Group,
+    Piece,
+    Problem,
+    Purchase,
+    Short,
+    Shortage,
+    balance,
+    cheapest_purchase,
+    shortage,
+)
 from rackwright.trouble import Fault
 
-__all__ = ["Instance", "Section", "answer_document", "read_instance"]
+__all__ = ["Instance", "Lack", "Section", "answer_document", "lacks", "read_instance"]
 
 #: lengths and costs above this are refused: products of them must stay exact in 64 bits
 LARGEST = 10**12
@@ -28,11 +40,12 @@ MOST_CREDIT = 10**6
 
 @dataclass(frozen=True)
 class Section:
-    """What is cut from one section (the plain form has one, without a name)."""
+    """What is cut from one section (the plain form has one, without a name). `offered`: ids of bars that are bought."""
 
     name: str
     problem: Problem
     piece_length: Mapping[str, int]
+    offered: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -88,12 +101,15 @@ class _Reader:
         remnant = self.whole(self.values, (), "remnant_min", 0)
         credit = self.whole(self.values, (), "remnant_credit", 0, MOST_CREDIT)
         bars: dict[str, list[Bar]] = {}
+        offered: set[str] = set()
         for path, row in self.rows("stock"):
             bar = Bar(
                 self.text(row, path, "id"), self.whole(row, path, "length", 1), self.whole(row, path, "cost", 0),
                 self.stock_count(row, path), self.whole(row, path, "lead_trim", 0), self.text(row, path, "heat"),
             )  # fmt: skip
             bars.setdefault(self.text(row, path, "section"), []).append(bar)
+            if row.get("kind") == "purchase":
+                offered.add(bar.id)
             if row.get("kind", "bar") not in ("bar", "remnant", "purchase"):
                 self.fault(
                     "RW103", (*path, "kind"), f"found {row['kind']!r:.60}", "give bar, remnant or purchase"
@@ -126,6 +142,7 @@ class _Reader:
                     credit,
                 ),
                 {piece.id: lengths[piece.id] for piece in pieces[name]},
+                frozenset(offered),
             )
             for name in sorted(pieces)
         )
@@ -249,16 +266,43 @@ def _short(value: Any) -> str:
 # --- the answer ----------------------------------------------------------------------------------
 
 
-def answer_document(instance: Instance, answers: Sequence[Answer], seconds: float) -> dict[str, Any]:
-    """The answer in the instance's own format. Where pieces are missing, `short` lists them.
+@dataclass(frozen=True)
+class Lack:
+    """What is short of a section that cannot all be cut, and the cheapest purchase of the bars on offer."""
+
+    section: Section
+    shortage: Shortage
+    purchase: Purchase | None
+
+
+def lacks(instance: Instance, answers: Sequence[Answer], effort: int) -> list[Lack]:
+    """Of every section with pieces missing."""
+    found = []
+    for section, answer in zip(instance.sections, answers, strict=True):
+        if answer.missing:
+            problem, ids = section.problem, section.offered
+            offered = [bar for bar in problem.bars if bar.id in ids]
+            shelf = replace(problem, bars=tuple(bar for bar in problem.bars if bar.id not in ids))
+            buy = cheapest_purchase(shelf, offered, effort) if offered else None
+            found.append(Lack(section, shortage(problem, effort), buy))
+    return found
+
+
+def answer_document(
+    instance: Instance, answers: Sequence[Answer], seconds: float, lack: Sequence[Lack] = ()
+) -> dict[str, Any]:
+    """The answer in the instance's own format. Where pieces are missing, `short` lists them and `purchase` what to buy.
 
     `gap` is (objective - lower_bound) / objective; `first_fit` is what plain first-fit decreasing costs.
     """
-    short = [
-        {"section": section.name, "length": section.piece_length[name], "missing": number}
+    missing = [
+        (section, name, number)
         for section, answer in zip(instance.sections, answers, strict=True)
         for name, number in answer.missing
     ]
+    by_heat = {(one.section.name, each.piece): each for one in lack for each in one.shortage.pieces}
+    least = [(one.section, each.piece, each.number) for one in lack for each in one.shortage.pieces]
+    short = [_short_row(section, name, number, by_heat) for section, name, number in least or missing]
     document: dict[str, Any] = {
         "instance": instance.name,
         "seconds": round(seconds, 2),
@@ -274,7 +318,7 @@ def answer_document(instance: Instance, answers: Sequence[Answer], seconds: floa
     if short:
         proven = any(answer.missing_proven for answer in answers)
         document |= {"status": "infeasible", "short": short, "short_proven": proven, "objective": None,
-                     "lower_bound": None, "gap": None}  # fmt: skip
+                     "lower_bound": None, "gap": None, "purchase": [_purchase_row(one) for one in lack]}  # fmt: skip
         return document
     objective = sum(answer.objective for answer in answers)
     bound = sum(answer.lower_bound for answer in answers)
@@ -288,6 +332,33 @@ def answer_document(instance: Instance, answers: Sequence[Answer], seconds: floa
         "first_fit": None if None in first else sum(n or 0 for n in first),
     }
     return document
+
+
+def _short_row(
+    section: Section, name: str, number: int, by_heat: Mapping[tuple[str, str], Short]
+) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "section": section.name,
+        "length": section.piece_length[name],
+        "missing": number,
+    }
+    grouped = any(name in group.pieces for group in section.problem.groups)
+    if grouped and (section.name, name) in by_heat:
+        row |= {"from_one_heat": True, "most_by_heat": dict(by_heat[section.name, name].by_heat)}
+    return row
+
+
+def _purchase_row(one: Lack) -> dict[str, Any]:
+    row: dict[str, Any] = {
+        "section": one.section.name, "short_use": one.shortage.use, "short_use_at_least": one.shortage.least_use,
+    }  # fmt: skip
+    if one.purchase is None:
+        return row | {"buy": None, "asked_for": "bars of kind purchase that are long enough, with their cost"}
+    bars = [
+        {"id": id, "length": one.section.problem.bar[id].length, "count": number}
+        for id, number in one.purchase.bars
+    ]
+    return row | {"buy": bars, "cost": one.purchase.cost, "cost_at_least": one.purchase.least_cost}
 
 
 def _bars(section: Section, answer: Answer, plain: bool) -> Iterable[dict[str, Any]]:

@@ -75,6 +75,35 @@ def test_pieces_without_a_bar_are_a_no(run: Run, tmp_path: Path) -> None:
     assert err.count("[RW402]") == 2  # two part numbers: the posts of left and right are alike
 
 
+def test_what_the_shelf_lacks_and_the_cheapest_purchase(run: Run) -> None:
+    """The shop's price is invented: 11.40 USD/lb, 25 % on top; a foot of the tube weighs 0.7770 lb (hand: 0.6607 in2
+    x 12 in x 0.098 lb/in3), so that 20 ft cost 221.44 USD and 24 ft 265.73 USD."""
+    code, out, _ = run(VARIATION, "--quantity", "12", "--stock", STOCK, "--json")
+    document = json.loads(out)
+    assert code == 1  # plates are short too
+    lacking = {one["section"]: one for one in document["lacking"]}
+    tube = lacking["SQ 1.5x0.125"]
+    assert 0 < tube["short_at_least_nm"] <= tube["short_nm"]
+    posts = next(row for row in tube["short"] if row["from_one_heat"])
+    assert posts["count"] % 4 == 0
+    assert set(posts["most_by_heat"]) == {"H4471", "H4502", "H4519"}
+    bought = tube["cheapest_purchase"]
+    counts = {row["length_nm"] // 25_400_000: row["count"] for row in bought["buy"]}
+    cost = counts.get(240, 0) * 221.44 + counts.get(288, 0) * 265.73
+    assert bought["proven"]
+    assert float(bought["cost"].split()[0]) == pytest.approx(cost, abs=0.06)
+    assert bought["at_least"] == bought["cost"]
+
+
+def test_where_nothing_can_be_bought_the_price_is_asked_for(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "shop.toml"
+    text = (DEMO / "shop.toml").read_text()
+    shop.write_text(text.replace('purchase_lengths = ["20 ft", "24 ft"]\n', ""))
+    code, out, _ = run(VARIATION, "--quantity", "12", "--stock", STOCK, "--shop", str(tmp_path))
+    assert code == 1
+    assert "asked for: price and purchase_lengths of AMS-WW-T-700/6 (shop.toml, price)" in out
+
+
 @pytest.mark.parametrize(
     ("args", "code"),
     [

@@ -80,6 +80,36 @@ def test_too_little_stock_is_an_answer_of_no(capfd: pytest.CaptureFixture[str], 
     assert "RW402" in err
 
 
+def test_what_to_buy_is_said_by_section(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """By hand: three posts of 10 fit on either heat, four from one heat are asked for; two bars of 26 hold them for 52,
+    one of 52 for 60."""
+    bar = {"section": "T", "count": 1, "cost": 300, "kind": "bar", "lead_trim": 0}
+    offer = {"section": "T", "count": 1, "kind": "purchase", "heat": "NEW", "lead_trim": 0}
+    rows = {
+        "format": "saw-1", "name": "posts", "kerf": 1, "tail_min": 2, "remnant_min": 10, "remnant_credit": 1,
+        "stock": [
+            {**bar, "id": "a", "length": 35, "heat": "H1"}, {**bar, "id": "b", "length": 35, "heat": "H2"},
+            {**offer, "id": "short", "length": 26, "cost": 26}, {**offer, "id": "long", "length": 52, "cost": 60},
+        ],
+        "pieces": [{"id": "post", "section": "T", "length": 10, "use": 11, "count": 8, "role": "post"}],
+        "groups": [{"section": "T", "length": 10, "role": "post", "per_rack": 4, "racks": 2, "rule": "same_heat"}],
+    }  # fmt: skip
+    path = tmp_path / "posts.json"
+    path.write_text(json.dumps(rows))
+    code, out, err = run(capfd, str(path), "--json")
+    document = json.loads(out)
+    assert code == 1
+    (short,) = document["short"]
+    assert (short["missing"], short["from_one_heat"]) == (4, True)
+    assert short["most_by_heat"] == {"H1": 3, "H2": 3, "NEW": 6}
+    (buy,) = document["purchase"]
+    assert {bar["id"]: bar["count"] for bar in buy["buy"]} == {"short": 4}
+    assert (buy["cost"], buy["cost_at_least"]) == (104, 104)
+    assert "H1 has room for 3" in err
+    code, out, _ = run(capfd, str(path))
+    assert "section T: buy 4 x 26 (short): cost 104, proven least" in out
+
+
 def test_a_bad_instance_is_troubles_and_exit_2(capfd: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     code, out, err = run(capfd, instance(tmp_path, kerf=0.5, stock=[{"length": -1}]), "--json")
     assert code == 2

@@ -12,6 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from rackwright.making.cut_sheet import CutBar, CuttingPlan
+    from rackwright.making.purchase import Lacking
     from rackwright.plan import Plan
 
 __all__ = ["plan"]
@@ -80,7 +81,7 @@ def plan(
     for section in made.saw:
         for part, number in Counter(slot.part for slot in section.missing).items():
             what = f"{number} of {part} ({section.section}, {section.stock}) find no bar"
-            do = "receive such bars, or give the lengths they can be bought in (shop.toml, price)"
+            do = "receive such bars, or give the lengths that they can be bought in (shop.toml, price)"
             click.echo(str(Refusal("RW402", Where(stock or "shop.toml"), what, do)), err=True)
     for job in made.plate.jobs if stock else ():
         for part, number in Counter(slot.part for slot in job.missing).items():
@@ -126,8 +127,35 @@ def _print(plan: Plan, stock: str | None) -> None:
     click.echo("\nto buy:" if buy else "\nto buy: nothing")
     for section, nm, n in buy:
         click.echo(f"  {n} x {_length(nm, plan)} {section.section}, {section.stock}")
+    for lacking in plan.lacking:
+        _print_lacking(plan, lacking)
     _print_totals(plan)
     click.echo(f"\n{DEFERENCE}")
+
+
+def _print_lacking(plan: Plan, one: Lacking) -> None:
+    """What the shelf alone lacks of a section, and the least money that makes up for it."""
+    from rackwright.plan import money
+
+    least = _length(one.shortage.least_use * plan.shop.style.grid, plan)
+    click.echo(
+        f"\nthe shelf alone lacks of {one.job.section}, {one.job.stock}: at least {least}, kerf included"
+    )
+    for short in one.shortage.pieces:
+        need = one.job.needs[short.piece]
+        words = f"  {short.number} x {_length(need.length_nm, plan)}"
+        if need.same_heat:
+            held = ", ".join(f"{heat} holds {n}" for heat, n in short.by_heat)
+            words += f", posts of a rack from one heat: {held or 'no heat holds one'}"
+        click.echo(words)
+    if one.purchase is None:
+        click.echo(f"  asked for: {one.asked}")
+        return
+    bars = ", ".join(f"{n} x {_length(nm, plan)}" for nm, n in one.buy)
+    currency, proven = plan.shop.currency, one.purchase.proven
+    cost = "no price" if one.cost is None else money(one.cost, currency)
+    least_cost = "proven least" if proven else f"at least {money(one.least_cost, currency, down=True)}"
+    click.echo(f"  the cheapest purchase: {bars}, {cost} with surcharge, {least_cost}")
 
 
 def _print_stations(plan: Plan) -> None:

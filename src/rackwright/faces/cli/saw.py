@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["saw"]
 
+LACK_EFFORT = 300  # work on what is short and what to buy, when the search is over
 PROCESSES = 3  # sections are searched side by side, in at most so many processes
 
 
@@ -39,11 +40,12 @@ def saw(instance: str, as_json: bool, seconds: float) -> int:
 
     \b
     status     optimal: the objective meets the bound; feasible: gap = (objective - bound) / objective;
-               infeasible (exit 1): `short` says which lengths are missing in which section
+               infeasible (exit 1): `short` says which lengths are missing in which section, and
+               `purchase` which of the bars of kind purchase to buy, as many as needed, at least cost
     first_fit  what plain first-fit decreasing would cost
     """
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.making.saw_instance import answer_document, read_instance
+    from rackwright.making.saw_instance import answer_document, lacks, read_instance
     from rackwright.trouble import Refusal, Stopped, Where
 
     start = time.monotonic()
@@ -51,17 +53,23 @@ def saw(instance: str, as_json: bool, seconds: float) -> int:
     if found is None:
         raise Stopped(faults)
     answers = _search(found, start + seconds, start)
-    document = answer_document(found, answers, time.monotonic() - start)
+    lack = lacks(found, answers, LACK_EFFORT)
+    document = answer_document(found, answers, time.monotonic() - start, lack)
     if as_json:
         from rackwright.faces.cli.main import print_json
 
         print_json(document)
     else:
         _print(document, found)
+    bought = {row["section"]: row["buy"] for row in document.get("purchase", [])}
     for row in document.get("short", []):
         place = f" in section {row['section']}" if row["section"] else ""
         what = f"{row['missing']} of length {row['length']} have no place{place}"
-        click.echo(str(Refusal("RW402", Where(instance), what, "add stock that they fit")), err=True)
+        if "most_by_heat" in row:
+            held = ", ".join(f"{heat} has room for {n}" for heat, n in row["most_by_heat"].items())
+            what += f"; they come in sets of one heat: {held or 'no heat has room for one'}"
+        do = "buy as listed under `purchase`" if bought.get(row["section"]) else "add stock that they fit"
+        click.echo(str(Refusal("RW402", Where(instance), what, do)), err=True)
     return 1 if document["status"] == "infeasible" else 0
 
 
@@ -133,4 +141,12 @@ def _print(document: dict[str, Any], instance: Instance) -> None:
         place = "" if instance.plain else f"{bar['section']:>8} {bar['id']:>16} {bar['heat']:>10} "
         cut = "  ".join(f"{n} x {name}" for name, n in bar["cut"].items())
         click.echo(f"{place}{bar['length']:>9} x {bar['bars']:<4} leftover {bar['leftover']:>8}   {cut}")
+    for row in document.get("purchase", []):
+        place = f"section {row['section']}: " if row["section"] else ""
+        if row["buy"] is None:
+            click.echo(f"{place}asked for: {row['asked_for']}")
+            continue
+        bars = ", ".join(f"{bar['count']} x {bar['length']} ({bar['id']})" for bar in row["buy"])
+        least = "proven least" if row["cost"] == row["cost_at_least"] else f"at least {row['cost_at_least']}"
+        click.echo(f"{place}buy {bars}: cost {row['cost']}, {least}")
     click.echo(DEFERENCE)

@@ -11,7 +11,7 @@ import pytest
 from racks import STANDARD, VARIATION, built, design_of, item, plain, still_run
 from rackwright.answers import prove_json
 from rackwright.strength.checks.clearance import _Body, clearance
-from rackwright.strength.checks.shelf import panel_sag
+from rackwright.strength.checks.panel import panel_sag
 from rackwright.strength.margin import Margin
 
 Tables = dict[str, Any]

@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import peers
 from racks import INVENTED, STANDARD, VARIATION, built, design_of, item, plain
 from rackwright.answers import prove_json
 from rackwright.design import Design
@@ -284,3 +285,54 @@ def test_threads_engage_and_the_nut_s_area_is_the_larger(D: float, count: float,
     assert 0 < bolt < nut
     assert bolt == pytest.approx(np.pi * turns * K * (p / 2 + (E - K) / 3**0.5), rel=1e-12)
     assert fastener.stress_area(D, p) < np.pi / 4 * D**2
+
+
+# --- a panel on its screws -------------------------------------------------------------------------------
+
+LENGTH = some(0.004, 0.03)
+
+
+def screw_pulls(at: list[float], held: tuple[int, int], loads: list[tuple[float, float]]) -> np.ndarray:
+    """Pull of the two screws `held` of a beam on rigid supports `at`, under loads (place, force up), by a peer."""
+    places = sorted({*at, *(x for x, _ in loads)})
+    nodes = len(places)
+    fixed = np.zeros((nodes, 6), dtype=bool)
+    fixed[:, [0, 1, 3, 5]] = True  # it bends upright
+    fixed[[places.index(x) for x in at], 2] = True
+    nodal = np.zeros((nodes, 6))
+    for x, force in loads:
+        nodal[places.index(x), 2] += force
+    beams = nodes - 1
+    section = {"E": 7e10, "G": 2.6e10, "A": 1e-4, "Iy": 1e-9, "Iz": 1e-9, "J": 1e-9, "As": np.inf}
+    plain = peers.Plain(
+        np.array([(x, 0.0, 0.0) for x in places]), fixed, np.array([(n, n + 1) for n in range(beams)]),
+        np.tile([0.0, 0.0, 1.0], (beams, 1)), {name: np.full(beams, value) for name, value in section.items()},
+        nodal, np.zeros(3),
+    )  # fmt: skip
+    reaction = peers.by_pynite(plain).reaction[:, 2]
+    return np.array([-reaction[places.index(at[n])] for n in held])
+
+
+@settings(max_examples=25)
+@given(L=some(0.2, 0.7), e=LENGTH, c=LENGTH, near=some(0.05, 0.45), far=some(0.55, 0.95), P=some(1.0, 500.0),
+       Q=some(0.0, 500.0))  # fmt: skip
+def test_a_panel_s_screw_is_pulled_no_more_than_with_its_end_fixed(
+    L: float, e: float, c: float, near: float, far: float, P: float, Q: float
+) -> None:
+    """Pulled off, the panel stands on both edges and both screws; pressed, on both toes, screws and edges. A beam on
+    those as rigid supports, by a general-purpose library, gives the heavier end's screw no more than the card."""
+    toes = L - 2 * c
+    x = np.array([c + near * toes, c + far * toes])
+    loads = np.array([P, Q])
+    ends = [(x, loads), (L - x, loads)]
+    R, M = ([float(np.sum(f(load, L, at))) for at, load in ends]
+            for f in (prying.fixed_end_reaction, prying.fixed_end_moment))  # fmt: skip
+    bound = [prying.panel_screw(R[n], M[n], 0.0, e, c) for n in (0, 1)]
+    found = screw_pulls([-e, 0.0, L, L + e], (1, 2), list(zip(x, loads, strict=True)))
+    assert found.max() <= max(bound) * (1 + 1e-9)
+    assert found.max() >= 0.5 * max(bound)  # and the card is no wild guess
+    M = [float(np.sum(prying.fixed_end_moment(load, toes, at - c))) for at, load in ends]
+    bound = [prying.panel_screw(0.0, 0.0, M[n], e, c) for n in (0, 1)]
+    found = screw_pulls([-e, 0.0, c, L - c, L, L + e], (1, 4), list(zip(x, -loads, strict=True)))
+    assert found.max() <= max(bound) * (1 + 1e-9)
+    assert found.max() >= 0.5 * max(bound)

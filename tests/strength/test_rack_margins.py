@@ -132,18 +132,40 @@ def test_panel_strip() -> None:
 
 
 def test_panel_screws() -> None:
-    """The screws of the upper panel as one rigid group: 680 lbf forward, 4 in above the panel and 1/8 in more above its
-    seat, 1/4 in to the side; each shares by number, yaw by distance, and tipping by distance along the depth."""
+    """The screws of the upper panel, seven a side 3.5 in apart from 2.5 in of depth on, 0.8125 in off the post.
+
+    Thrown down at 20 g (feet as in `test_panel_strip`), the heavier line's end is fixed with (228.26 × 2 × 16² + 213.08
+    × 16 × 2²)/18² = 402.79 in·lbf at the leg's toe. The line at 19.5 in gives 3/3.5 of it to the screw at 20 in, which
+    it lifts over the toe 0.6875 in away, the panel's edge 0.78125 in beyond: 345.25 (3/1.375 + 1/1.5625) = 974.24 lbf.
+    """
+    one, other = (212.5 * (1 + side * 0.25 / 7 + 0.25 / 6.5) for side in (1, -1))
+    T = (one * 2 * 16**2 + other * 16 * 2**2) / 18**2 * 3 / 3.5 * (3 / 1.375 + 1 / 1.5625)
+    assert pytest.approx(974.24, abs=0.05) == T
+    assert drawn()["panel.upper/screws"].margin == pytest.approx(2210 / (FITTING * T) - 1, rel=1e-6)
+    assert drawn()["panel.upper/screws"].case == "emergency/down"
+
+
+def test_panel_screws_thrown_forward() -> None:
+    """680 lbf forward, 4 in above the panel and 1/8 in more above its seat, 1/4 in to the side: along it all screws
+    share by number, yaw by distance, and tipping of the eighth by distance along the depth. Its feet pull 104.615 lbf
+    each off the rear line, their end fixed over a span of 19.375 in, and press as much on the front one."""
     held = [bolt for bolt in demo().pieces.bolts if bolt.id.startswith("panel.upper.")]
     xy = np.array([bolt.point[:2] for bolt in held]) / 25_400_000
     assert xy.mean(axis=0) == pytest.approx([12, 13])  # the controller's nominal centre stands at x 12
     x, y = (xy - [12, 13]).T
     yaw = 680 * 0.25 / (x**2 + y**2).sum()
     shear = np.hypot(680 / len(held) + yaw * x, yaw * y)
-    pull = np.maximum(680 * 4.125 / (y**2).sum() * y, 0)
+    pull = np.maximum(680 * 0.125 / (y**2).sum() * y, 0)
+    P, L, a = 680 * 4 / 26, 19.375, 2.6875
+    off = P * ((L - a) ** 2 * (L + 2 * a) + a**2 * (3 * L - 2 * a)) / L**3  # of two loads, one near, one far
+    up, down = P * (a * (L - a) ** 2 + (L - a) * a**2) / L**2, P * (2 * 16**2 + 16 * 2**2) / 18**2
+    for at, share in ((20.0, 3 / 3.5), (16.5, 0.5 / 3.5)):
+        pull[xy[:, 1] == at] += share * (off + up / 0.78125)
+        pull[xy[:, 1] == 26 - at] += share * down * (3 / 1.375 + 1 / 1.5625)
     Rs, Rt = FITTING * shear / 2126, FITTING * pull / 2210
     k = min(solved(lambda k, s=s, t=t: (k * s) ** 3 + (k * t) ** 2) for s, t in zip(Rs, Rt, strict=True))
-    assert drawn()["panel.upper/screws"].margin == pytest.approx(k - 1, rel=1e-6)
+    by_case = dict(drawn()["panel.upper/screws"].by_case)
+    assert by_case["emergency/forward"] == pytest.approx(k - 1, rel=1e-6)
 
 
 def test_bearing_under_the_feet() -> None:

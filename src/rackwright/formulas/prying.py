@@ -3,7 +3,11 @@
 The plate is a tee's flange: pulled at distance b from the bolt, its edge a beyond it, each bolt with a length p of
 plate. At most it bends as far at the bolt line, less the hole, as at the pull (alpha = 1): then the push is greatest
 and the plate's moment least. Both bounds stay proportional to the load; alpha of a plate just thick enough is less.
-Sources: Fisher & Struik; Thornton, Prying Action: a General Treatment, AISC Engineering Journal 1985.
+
+A panel screwed along two edges turns at its screws as it bows: pulled off, its outer edge presses on what it is screwed
+to; pressed down, it turns over the toe of the leg that carries it and lifts at the screw. At most both ends are held
+from turning: the fixed-end moment then is the couple of screw and edge, or of toe, screw and edge.
+Sources: Fisher & Struik; Thornton, Prying Action: a General Treatment, AISC Engineering Journal 1985; beam tables.
 """
 
 from __future__ import annotations
@@ -12,7 +16,8 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["pried_plate", "pried_tension", "prying_alpha", "prying_thickness"]
+__all__ = ["fixed_end_moment", "fixed_end_reaction", "panel_screw", "pried_plate", "pried_tension", "prying_alpha",
+           "prying_thickness"]  # fmt: skip
 
 
 def pried_tension(T: Num, b: Num, a: Num, p: Num, D: Num, Dh: Num) -> Num:
@@ -32,11 +37,27 @@ def prying_thickness(T: Num, b: Num, p: Num, D: Num, F: Num, delta: Num, alpha: 
     return np.sqrt(4 * T * (b - D / 2) / (p * F * (1 + delta * alpha)))
 
 
+def fixed_end_moment(P: Num, L: Num, x: Num) -> Num:
+    return P * x * (L - x) ** 2 / L**2
+
+
+def fixed_end_reaction(P: Num, L: Num, x: Num) -> Num:
+    return P * (L - x) ** 2 * (L + 2 * x) / L**3
+
+
+def panel_screw(R: Num, Mu: Num, Md: Num, e: Num, c: Num) -> Num:
+    return R + Mu / e + Md * (3 / (2 * c) + 1 / (2 * e))
+
+
 T = Symbol("T", "force", "lbf", "pull of the load on one bolt")
 b = Symbol("b", "length", "in", "from the bolt to where the plate is pulled")
 a = Symbol("a", "length", "in", "from the bolt to the plate's edge, at most 1.25 b")
 p = Symbol("p", "length", "in", "length of plate for each bolt")
 D = Symbol("D", "length", "in", "bolt diameter")
+P = Symbol("P", "force", "lbf", "load between the ends")
+L = Symbol("L", "length", "in", "span")
+x = Symbol("x", "length", "in", "from this end to the load")
+_IN_SPAN = (Limit("x/L", low=0.0, high=1.0, why="the load lies in the span"),)
 _THORNTON = "Thornton, AISC Engineering Journal 1985; Fisher & Struik"
 _APART = Limit("D/(2*b)", high=0.9, why="the pull lies beside the bolt")
 
@@ -76,5 +97,27 @@ CARDS = (
         ),
         Symbol("t", "length", "in", "thickness"), "sqrt(4*T*(b - D/2)/(p*F*(1 + delta*alpha)))", _THORNTON, "derived",
         prying_thickness, limits=(_APART,),
+    ),
+    Card(
+        "fixed_end_moment", "moment at the end of a beam fixed at both, one load anywhere", (P, L, x),
+        Symbol("M", "moment", "in*lbf", "moment at this end"), "P*x*(L - x)**2/L**2", "beam tables", "derived",
+        fixed_end_moment, limits=_IN_SPAN,
+    ),
+    Card(
+        "fixed_end_reaction", "reaction at the end of a beam fixed at both, one load anywhere", (P, L, x),
+        Symbol("R", "force", "lbf", "reaction at this end"), "P*(L - x)**2*(L + 2*x)/L**3", "beam tables", "derived",
+        fixed_end_reaction, limits=_IN_SPAN,
+    ),
+    Card(
+        "panel_screw", "pull of a screw at a panel's edge, with the most that prying adds", (
+            Symbol("R", "force", "lbf", "share of what pulls the panel off, as reaction of the fixed end"),
+            Symbol("Mu", "moment", "in*lbf", "share of the fixed-end moment of what pulls off, screw to screw"),
+            Symbol("Md", "moment", "in*lbf", "share of the fixed-end moment of what presses, toe to toe"),
+            Symbol("e", "length", "in", "from the screw to the panel's edge"),
+            Symbol("c", "length", "in", "from the screw to the toe of the leg that carries"),
+        ),
+        Symbol("T", "force", "lbf", "pull of the screw"), "R + Mu/e + Md*(3/(2*c) + 1/(2*e))",
+        "balance of an end fixed by screw and edge; pressed, with the screw's half as carry-over", "derived",
+        panel_screw, note="upper bound: an angle that turns, a screw that stretches and a panel that yields pry less",
     ),
 )  # fmt: skip

@@ -21,6 +21,7 @@ __all__ = [
     "Index",
     "Margin",
     "Step",
+    "Steps",
     "Subject",
     "Values",
     "from_factor",

@@ -120,6 +120,11 @@ def _joints() -> Iterator[Check]:
     )
     thick = prying.prying_thickness(10.0, 1.5, 4.0, 1.0, 40.0, 0.75, 0.0)
     yield Check("Thornton", "plate of 40 ksi, plastic, in", thick, 0.5)
+    for name, found, answer in (
+        ("moment, load at 4 of 12", prying.fixed_end_moment(27.0, 12.0, 4.0), 48.0),
+        ("reaction, load at 4 of 12", prying.fixed_end_reaction(27.0, 12.0, 4.0), 20.0),
+    ):
+        yield Check("beam tables", f"both ends fixed, {name}", found, answer)
     for r, answer in ((0.05, 1.946441855), (0.025, 2.430848)):
         yield Check("Roark, table 17.1", f"fillet {r} in on 1 in, step 0.1", spigot.fillet_factor(0.1, r, 1.0), answer,
                     tol=1e-8)  # fmt: skip

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from rackwright.formulas import interaction
 from rackwright.reference import bolts
 from rackwright.strength.factors import Special
-from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing
+from rackwright.strength.margin import Index, Margin, Step, Steps, Subject, from_factor, missing
 from rackwright.strength.run import Run
 
 __all__ = ["shear_tension"]
@@ -18,9 +18,12 @@ Array = NDArray[np.float64]
 
 def shear_tension(
     run: Run, id: str, mode: str, bolt: str, shear: Array, pull: Array, places: tuple[str, ...],
-    part: Special | None = None,
+    part: Special | None = None, before: Steps | None = None,
 ) -> Margin:  # fmt: skip
-    """The margin of a bolt row under shear and pull (N), each (V, C) or (V, C, places), with a part's own factor."""
+    """The margin of a bolt row under shear and pull (N), each (V, C) or (V, C, places), with a part's own factor.
+
+    `before` are the steps that its loads come from.
+    """
     row = bolts()[bolt]
     known = row.known_of("single_shear"), row.known_of("tension")
     source = f"{bolt} single shear: {known[0]}; tension: {known[1]}"
@@ -34,6 +37,7 @@ def shear_tension(
     def steps(at: Index) -> tuple[Step, ...]:
         at = at[: Rs.ndim]
         both = {"Rs": float(Rs[at]), "Rt": float(Rt[at])}
-        return (*(part.steps if part else ()), ("shear_tension", both))
+        first = (*(before(at) if before else ()), *(part.steps if part else ()))
+        return (*first, ("shear_tension", both))
 
     return from_factor(run.context("ultimate"), about, interaction.shear_tension(Rs, Rt), factor, steps)

@@ -24,8 +24,8 @@ from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import Box, Piece
 from rackwright.pieces.shelf_pieces import shelf_of
 from rackwright.rack.model import Equipment
+from rackwright.strength.checks.panel import feet_places, items_on, panel_sag
 from rackwright.strength.checks.rigid import rigid_motion
-from rackwright.strength.checks.shelf import feet_places, items_on, panel_sag
 from rackwright.strength.margin import Margin, Subject, ratio
 from rackwright.strength.run import Run
 

@@ -1,0 +1,172 @@
+"""A shelf's panel as a strip and as a plate under the feet of what stands on it.
+
+The panel between the two angles is a strip of the fixing line's tributary width, no more than 3 in each side of the
+line, simply supported on the edges of the carrying legs; under each foot it is also judged as a long plate, where its
+moment peaks. A foot nearer to the panel's free edge than about a third of the span sees more than that; the strip,
+with its width cut there, is what counts for it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import plate, section
+from rackwright.pieces.model import IN
+from rackwright.pieces.shelf_pieces import equipment_corner, shelf_feet, shelf_of
+from rackwright.rack.model import Equipment, Shelf
+from rackwright.reference import materials, washers
+from rackwright.strength.checks.equipment import feet_forces
+from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
+from rackwright.strength.run import Run
+
+__all__ = ["Line", "feet_places", "fixing_lines", "items_on", "panel_sag", "panels"]
+
+Array = NDArray[np.float64]
+STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; common practice, no source
+
+
+def panels(run: Run, shelf: Shelf) -> Iterator[Margin]:
+    """Bending of the panel across the rack under the feet of each item."""
+    make = run.rack.definition.shelf_make
+    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    for item in items_on(run, shelf.name):
+        moments, widths = _strips(run, item)
+        about = Subject(f"panel.{shelf.name}.{item.name}/strip bending", "panel strip bending",
+                        f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa",
+                        places=tuple(f"fixing line {n + 1}" for n in range(len(widths))))  # fmt: skip
+        Ftu, second = row.strength("Ftu"), section.rectangle_inertia(widths, t)
+        if Ftu is None or not row.covers(t):
+            yield missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
+            continue
+        stress = section.bending_stress(moments, second, t / 2)
+
+        def steps(at: Index, M: Array = moments, I: Array = second) -> tuple[Step, ...]:
+            return (("bending_stress", {"M": float(M[at]), "I": float(I[at[2]]), "c": t / 2}),)
+
+        yield ratio(run.context("ultimate"), about, stress, Ftu, 1.0, steps)
+        if run.chosen("limit"):
+            yield _strip_yield(run, item, about)
+        yield _at_feet(run, item, shelf)
+
+
+def items_on(run: Run, shelf: str) -> list[Equipment]:
+    """Items whose feet, or whose rear support's, are screwed to this shelf."""
+    return [item for item in run.rack.definition.equipment if shelf_of(item) == shelf]
+
+
+def feet_places(run: Run, item: Equipment) -> Array:
+    """(feet, 3) m, rack axes but from the shelf's top, so that no rounding hangs on its height."""
+    left, front, _ = equipment_corner(run.rack, item)
+    return np.array([(left + x, front + y, 0) for x, y in shelf_feet(item)]) * 1e-9
+
+
+def _strip_yield(run: Run, item: Equipment, about: Subject) -> Margin:
+    make = run.rack.definition.shelf_make
+    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    about = replace(
+        about, id=f"{about.id.rpartition('/')[0]}/strip yield", mode="panel strip, yield", level="yield"
+    )
+    moments, widths = _strips(run, item, "limit")
+    Fty, second = row.strength("Fty"), section.rectangle_inertia(widths, t)
+    if Fty is None:
+        return missing(about, f"{row.id} has no sourced yield")
+    stress = section.bending_stress(moments, second, t / 2)
+    return ratio(run.context("limit"), about, stress, Fty, 1.0, lambda at: (
+        ("bending_stress", {"M": float(moments[at]), "I": float(second[at[2]]), "c": t / 2}),))  # fmt: skip
+
+
+def _strips(run: Run, item: Equipment, level: str = "ultimate") -> tuple[Array, Array]:
+    """Moments (V, C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
+    span, lines = fixing_lines(run, item)
+    forces = np.abs(feet_forces(run, item, level)[..., 2])  # without regard to sign
+    moments = [(forces[..., line.on] @ _moments(line.x, span)).max(axis=-1) for line in lines]
+    return np.stack(moments, axis=-1), np.array([line.width for line in lines])
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """One fixing line: which feet stand on it, how far from the left support (m), the width that carries it, and
+    how far it lies from the rack's front (nm)."""
+
+    on: NDArray[np.bool_]
+    x: Array
+    width: float
+    y: int
+
+
+def fixing_lines(run: Run, item: Equipment) -> tuple[float, list[Line]]:
+    """The span between the edges of the carrying legs, and an item's fixing lines."""
+    d = run.rack.definition
+    left = d.tube.side + d.shelf_make.angle.carry_leg
+    corner = equipment_corner(run.rack, item)
+    feet = np.array([(corner[0] + x, corner[1] + y) for x, y in shelf_feet(item)])
+    ys = sorted({int(y) for y in feet[:, 1]})
+    edges = [0, *((a + b) // 2 for a, b in pairwise(ys)), d.outside.depth]
+    found = []
+    for y, (a, b) in zip(ys, pairwise(edges), strict=True):
+        on = feet[:, 1] == y
+        width = min(y - a, STRIP) + min(b - y, STRIP)
+        found.append(Line(on, (feet[on, 0] - left) * 1e-9, width * 1e-9, y))
+    return (d.outside.width - 2 * left) * 1e-9, found
+
+
+def _moments(x: Array, span: float) -> Array:
+    """Moment at each place of a strip for a unit force at each other."""
+    inside = (x > 0) & (x < span)
+    least, most = np.minimum.outer(x, x), np.maximum.outer(x, x)
+    return np.where(inside[:, None] & inside[None, :], least * (span - most) / span, 0.0)
+
+
+def panel_sag(run: Run, item: Equipment, level: str) -> tuple[Array, Array]:
+    """Deflection (m, up positive) of the panel under each foot of an item (V, C, feet), and all along its strips."""
+    make = run.rack.definition.shelf_make
+    E, t = materials()[make.panel.material].E or np.nan, make.panel.thickness * 1e-9
+    span, lines = fixing_lines(run, item)
+    forces = feet_forces(run, item, level)[..., 2]
+    feet, along = np.zeros_like(forces), []
+    for line in lines:
+        second = float(section.rectangle_inertia(line.width, t))
+        inside = (line.x > 0) & (line.x < span)
+        load = np.where(inside, forces[..., line.on], 0.0)
+        for places, kept in ((line.x, True), (np.linspace(0, span, 9), False)):
+            unit = plate.beam_deflection(
+                1.0, span, places[:, None], np.clip(line.x, 0, span)[None], E, second
+            )
+            sag = load @ unit.T
+            if kept:
+                feet[..., line.on] = np.where(inside, sag, 0.0)
+            else:
+                along.append(sag)
+    return feet, np.concatenate(along, axis=-1)
+
+
+def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
+    """The panel as a long plate under each foot, with what the other feet of its line bend it as a strip."""
+    make = run.rack.definition.shelf_make
+    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    about = Subject(f"panel.{shelf.name}.{item.name}/plate at its feet", "panel plate under a foot",
+                    f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa",
+                    places=tuple(f"foot {n + 1}" for n in range(len(shelf_feet(item)))))  # fmt: skip
+    Ftu, nu = row.strength("Ftu"), row.nu
+    if Ftu is None or nu is None or not row.covers(t):
+        return missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
+    c = float(plate.patch_radius(washers()[make.screw.washer].outside_diameter / 2, t))
+    span, lines = fixing_lines(run, item)
+    forces = np.abs(feet_forces(run, item)[..., 2])
+    moment, xi = np.zeros_like(forces), np.zeros(forces.shape[-1])
+    for line in lines:
+        rest = _moments(line.x, span) * (1 - np.eye(len(line.x))) / line.width
+        own = plate.strip_plate_moment(forces[..., line.on], span, line.x, c, nu)
+        moment[..., line.on], xi[line.on] = own + forces[..., line.on] @ rest, line.x
+    stress = plate.plate_stress(moment, t)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        given = {"P": float(forces[at]), "a": span, "xi": float(xi[at[2]]), "c": c, "nu": nu}
+        return ("strip_plate_moment", given), ("plate_stress", {"m": float(moment[at]), "t": t})
+
+    return ratio(run.context("ultimate"), about, stress, Ftu, 1.0, steps)

@@ -1,0 +1,119 @@
+"""The screws of a shelf's panel on its angles: what its feet pull along it and off it, with prying by its edges.
+
+Along the panel all screws share as those of a rigid one. Across it each fixing line is a strip that ends at the
+angles, at most fixed there (`prying`): what pulls it off loads the screws by the fixed end's reaction and, over the
+panel's edge, by its moment; what presses it down lifts it off at the screws over the leg's toe. A line's end goes to
+the screws before and behind it by the lever rule, and beyond the last to that one and more: no screw further away
+helps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas import prying
+from rackwright.pieces.model import Bolt
+from rackwright.pieces.shelf_pieces import HANDS
+from rackwright.rack.model import Equipment, Shelf
+from rackwright.reference import bolts
+from rackwright.strength.checks.bolted import shear_tension
+from rackwright.strength.checks.equipment import feet_forces
+from rackwright.strength.checks.joint import bearing
+from rackwright.strength.checks.panel import feet_places, fixing_lines, items_on
+from rackwright.strength.checks.rigid import shared
+from rackwright.strength.margin import Index, Margin, Step
+from rackwright.strength.run import Run
+
+__all__ = ["panel_screws"]
+
+Array = NDArray[np.float64]
+ACROSS = (1.0, 1.0, 0.0)  # what acts along the panel
+
+
+def panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
+    """Margins of a shelf's panel screws and of the panel they bear on; none without what stands on it."""
+    items = items_on(run, shelf.name)
+    make, panel = run.rack.definition.shelf_make, run.pieces.get(f"panel.{shelf.name}")
+    heads = {f"panel.{shelf.name}.{hand}" for hand in HANDS}
+    held = [bolt for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
+    if not items:
+        return
+    points = (np.array([bolt.point for bolt in held]) - (0, 0, shelf.height)) * 1e-9
+    forces = _along(run, items, points, "ultimate")
+    shear, ends = np.hypot(forces[..., 0], forces[..., 1]), _ends(run, items, held, shelf)
+    pull = ends.pull + np.maximum(forces[..., 2], 0.0)
+    screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
+    mode = "panel screws in shear and tension"
+    yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places, before=ends.steps)
+    t, ids = make.panel.thickness * 1e-9, [bolt.id for bolt in held]
+    for level in run.levels:
+        on = _along(run, items, points, level)
+        borne = np.hypot(on[..., 0], on[..., 1])
+        yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, borne, level)
+
+
+def _along(run: Run, items: list[Equipment], points: Array, level: str) -> Array:
+    """(V, C, screws, 3) what the feet of all items put along a rigid panel on its screws at `points` (m)."""
+    forces: Array = np.zeros(())
+    for item in items:
+        at, each = feet_places(run, item), feet_forces(run, item, level) * ACROSS
+        forces = forces + sum(shared(points, each[:, :, n], at[n]) for n in range(len(at)))
+    return forces
+
+
+@dataclass(frozen=True, eq=False)
+class _Ends:
+    """What the panel's strips put on each screw (V, C, screws): pull off, moments that pry up and down; levers, m."""
+
+    off: Array
+    up: Array
+    down: Array
+    levers: dict[str, float]
+
+    @property
+    def pull(self) -> Array:
+        return np.asarray(prying.panel_screw(self.off, self.up, self.down, **self.levers), dtype=float)
+
+    def steps(self, at: Index) -> tuple[Step, ...]:
+        given = {"R": float(self.off[at]), "Mu": float(self.up[at]), "Md": float(self.down[at])}
+        return (("panel_screw", {**given, **self.levers}),)
+
+
+def _ends(run: Run, items: list[Equipment], held: list[Bolt], shelf: Shelf) -> _Ends:
+    d, make = run.rack.definition, run.rack.definition.shelf_make
+    sides = {
+        hand: [n for n, bolt in enumerate(held) if bolt.id.rpartition(".")[0] == f"panel.{shelf.name}.{hand}"]
+        for hand in HANDS
+    }
+    from_post = held[sides["left"][0]].point[0] - d.tube.side
+    e, c = (from_post - make.side_gap) * 1e-9, (make.angle.carry_leg - from_post) * 1e-9
+    off, up, down = np.zeros((3, *feet_forces(run, items[0]).shape[:2], len(held)))
+    for item in items:
+        toes, lines = fixing_lines(run, item)
+        forces = feet_forces(run, item)[..., 2]
+        for line in lines:
+            P = forces[..., line.on]
+            for hand, mine in sides.items():
+                x = line.x if hand == "left" else toes - line.x
+                share = _shares(np.array([held[n].point[1] for n in mine]), line.y)
+                for kept, found in (
+                    (off, prying.fixed_end_reaction(P, toes + 2 * c, x + c)),
+                    (up, prying.fixed_end_moment(P, toes + 2 * c, x + c)),
+                    (down, -prying.fixed_end_moment(P, toes, x)),
+                ):
+                    whole = np.maximum(np.asarray(found).sum(axis=-1), 0.0)
+                    kept[..., mine] += whole[..., None] * share
+    return _Ends(off, up, down, {"e": e, "c": c})
+
+
+def _shares(at: Array, y: float) -> Array:
+    """(screws,) share of a line at y that the screws at ascending places `at` take; beyond the last, more than all."""
+    n = int(np.clip(np.searchsorted(at, y), 1, len(at) - 1))
+    behind = (y - at[n - 1]) / (at[n] - at[n - 1])
+    found = np.zeros(len(at))
+    found[n - 1], found[n] = max(1 - behind, 0.0), max(behind, 0.0)
+    return found

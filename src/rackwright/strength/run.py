@@ -17,9 +17,11 @@ from rackwright.strength.frame import (
     Response,
     SecondOrder,
     Settled,
+    Standing,
     buckling,
     internal_forces,
     second_order,
+    standing,
 )  # fmt: skip
 from rackwright.strength.margin import Context
 from rackwright.strength.rack_frame import RackFrame
@@ -85,14 +87,19 @@ class Run:
         return internal_forces(self.response, FRACTIONS)
 
     @cached_property
+    def standing(self) -> Standing:
+        """Where every case stands, made ready for the two questions below."""
+        return standing(self.settled)
+
+    @cached_property
     def buckling(self) -> Buckling:
         """At which multiple of each case the frame buckles: exact for the variant with the least of a case."""
-        return buckling(self.settled, least=True)
+        return buckling(self.standing, least=True)
 
     @cached_property
     def second(self) -> SecondOrder:
         """Equilibrium on the deformed frame, of every case and variant."""
-        return second_order(self.settled)
+        return second_order(self.standing)
 
     @cached_property
     def inside_second(self) -> Array:

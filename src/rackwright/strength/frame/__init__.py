@@ -25,8 +25,8 @@ The modules, in reading order: `model` (what a frame is) · `beam` (one member) 
 points) · `band` (the linear frame, factored) · `loose` (its loose and soft motions) · `ready` (frame and unit loads
 brought together) · `conditions`, `one_sided`, `least_distance` (ties and pads) · `solve` · `refine` (a second look)
 · `curve`, `afloat`, `settle` (straps that turn, racks that rock) · `inside` (forces within members) · `beam_column`,
-`tangent`, `buckling`, `second_order` (frames under compression) · `modal` (the whole matrices, bodies on springs) ·
-`modes` · `words` (loose motions in words).
+`tangent`, `standing`, `buckling`, `second_order` (frames under compression) · `modal` (the whole matrices, bodies on
+springs) · `modes` · `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.buckling import Buckling, buckling
@@ -38,6 +38,7 @@ from rackwright.strength.frame.modes import Modes, modes
 from rackwright.strength.frame.second_order import SecondOrder, second_order
 from rackwright.strength.frame.settle import Settled, as_drawn, settle
 from rackwright.strength.frame.solve import Response, solve
+from rackwright.strength.frame.standing import Standing, standing
 
 __all__ = [
     "Bodies",
@@ -56,6 +57,7 @@ __all__ = [
     "SecondOrder",
     "Settled",
     "Springs",
+    "Standing",
     "Ties",
     "as_drawn",
     "buckling",
@@ -65,4 +67,5 @@ __all__ = [
     "second_order",
     "settle",
     "solve",
+    "standing",
 ]

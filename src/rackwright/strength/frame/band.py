@@ -38,6 +38,15 @@ class Layout:
     target: Ints  # flat index in the (rows, half+1) band for each of them
     order: Ints  # (rows,) which freedom, counted through (N,6), stands in each row
 
+    def part(self, first: int, end: int) -> Layout:
+        """For some of the members."""
+        start, stop = int(self.pick[:first].sum()), int(self.pick[:end].sum())
+        return replace(self, pick=self.pick[first:end], target=self.target[start:stop])
+
+    def only(self, entries: Bools) -> Layout:
+        """Without the entries (M,12,12) that are zero anyway."""
+        return replace(self, pick=self.pick & entries, target=self.target[entries[self.pick]])
+
     def gather(self, values: Array) -> Array:
         """(...,N,6) → (...,rows)."""
         return values.reshape(*values.shape[:-2], self.place.size)[..., self.order]
@@ -68,12 +77,20 @@ def lay_out(ends: Ints, fixed: Bools, xyz: Array) -> Layout:
 
 
 def assemble(layout: Layout, stiffness: Array, spring_rows: Ints, spring_k: Array) -> Array:
-    """Band (rows, half+1), diagonal first, of one variant: stiffness (M,12,12); springs on rows (S,)."""
-    size = layout.rows * (layout.half + 1)
-    band = np.asarray(np.bincount(layout.target, weights=stiffness[layout.pick], minlength=size), float)
+    """Bands (...,rows, half+1), diagonal first: stiffness (...,M,12,12); springs (...,S) on rows (S,)."""
+    lead, size = stiffness.shape[:-3], layout.rows * (layout.half + 1)
+    entries = np.flatnonzero(layout.pick)
+    bands = np.empty((int(np.prod(lead)), size))
+    every = stiffness.reshape(len(bands), layout.pick.size)
+    for band, one in zip(bands, every, strict=True):
+        band[:] = np.bincount(layout.target, weights=one[entries], minlength=size)
     held = spring_rows >= 0
-    np.add.at(band, spring_rows[held] * (layout.half + 1), spring_k[held])
-    return band.reshape(layout.rows, layout.half + 1)
+    if held.any():
+        each = np.arange(len(bands))[:, None]
+        np.add.at(
+            bands, (each, spring_rows[held] * (layout.half + 1)), spring_k.reshape(len(bands), -1)[:, held]
+        )
+    return bands.reshape(*lead, layout.rows, layout.half + 1)
 
 
 def _orders(ends: Ints, xyz: Array) -> list[Ints]:

@@ -17,14 +17,14 @@ from scipy.linalg import eigh
 from scipy.sparse.linalg import ArpackNoConvergence, LinearOperator, eigsh
 
 from rackwright.strength.frame.model import Array, Bools, Ints
-from rackwright.strength.frame.ready import Model
 from rackwright.strength.frame.refine import whole_matrix
 from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
-from rackwright.strength.frame.tangent import Loaded, State, Tangent, axial_of, solved, times
+from rackwright.strength.frame.standing import Standing, standing
+from rackwright.strength.frame.tangent import Loaded, solved, times
 from rackwright.strength.frame.words import WHY, describe, place_of
 
-__all__ = ["Buckling", "buckling", "states_of"]
+__all__ = ["Buckling", "buckling"]
 
 CLOSE = 1e-8  # relative width of the enclosure
 LARGEST = 1e9  # above this multiple of its load nothing buckles
@@ -48,25 +48,14 @@ class Buckling:
     words: tuple[tuple[str, ...], ...]  # where it buckles
 
 
-def states_of(response: Response, model: Model) -> dict[tuple[int, int], State]:
-    """The forces of every case that has an equilibrium, by variant and case."""
-    found, thrown = {}, response.cases.thrown(response.frame.variants)
-    for v, c in np.ndindex(*response.residual.shape):
-        if response.loose[v][c] is None:
-            end = response.end_force[v, c]
-            forces = end.reshape(-1, 4, 3)[:, 0::2] @ model.geo.turn[v]
-            pull = np.concatenate([response.tie_force[v, c], response.pad_force[v, c]])
-            found[v, c] = State(axial_of(end), forces, pull, thrown[v, c])
-    return found
-
-
-def buckling(of: Response | Settled, least: bool = False) -> Buckling:
+def buckling(of: Response | Settled | Standing, least: bool = False) -> Buckling:
     """The lowest positive buckling factor of every variant and case, enclosed to one part in a hundred million.
 
     A case that was followed buckles where it stands. `least`: only the least of each case over its variants; the others
     are shown to stand there.
     """
-    response = of if isinstance(of, Response) else of.response
+    stands = of if isinstance(of, Standing) else standing(of)
+    response = stands.response
     frame = response.frame
     count = frame.variants, len(response.cases)
     factor, shape = np.full(count, np.nan), np.zeros((*count, frame.nodes, 6))
@@ -74,58 +63,61 @@ def buckling(of: Response | Settled, least: bool = False) -> Buckling:
     member = np.full(count, -1)
     loose = [list(row) for row in response.loose]
     words = [[""] * count[1] for _ in range(count[0])]
-    places = _places(of)
-    pressed = {pair: -float(np.maximum(-one[2].axial, 0.0).sum()) for pair, one in places.items()}
-    for v, c in sorted(
-        places, key=lambda pair: pressed[pair]
-    ):  # what is pressed most buckles first, as a rule
-        tangent, n, state = places[v, c]
+    shown: list[Array | None] = [None] * count[1]  # the shape in which each case buckled first
+
+    def enclose(loaded: Loaded, v: int, c: int) -> None:
+        """The exact factor of one case."""
         with np.errstate(divide="ignore"):
-            alone = tangent.alone[n] / np.maximum(-state.axial, 0.0)
-        loaded = tangent.under(state, n)
-        if least and np.isfinite(best[c]) and loaded.stands(float(best[c]))[1] is not None:
-            factor[v, c], exact[v, c] = best[c], False
-            continue
+            alone = loaded.tangent.alone[loaded.state.v[0]] / np.maximum(-loaded.state.axial[0], 0.0)
         found = _lowest(loaded, float(alone.min(initial=np.inf)))
         if found is None:
             loose[v][c] = f"the frame on its acting ties and pads: {WHY['loose']}"
-            continue
+            return
         factor[v, c], moved = found
-        best[c] = min(best[c], factor[v, c])
+        if factor[v, c] < best[c]:
+            best[c], shown[c] = factor[v, c], moved
         if moved is not None:
-            full = tangent.layout.scatter(moved)
+            full = loaded.tangent.layout.scatter(moved)
             shape[v, c] = full / np.abs(full).max()
             words[v][c] = describe(shape[v, c], frame.xyz[v], frame.names)
         elif np.isfinite(factor[v, c]):
             member[v, c] = int(alone.argmin())
             words[v][c] = place_of(frame, int(member[v, c]))
+
+    for group in stands.groups:
+        v, c = group.pairs.T
+        # what is pressed most buckles first, as a rule; after that what is softest in the shape of the first
+        rank, waits = -np.maximum(-group.state.axial, 0.0).sum(axis=1), np.arange(len(v))
+        while waits.size:
+            waits = waits[np.argsort(rank[waits], kind="stable")]
+            first = np.unique(c[waits], return_index=True)[1] if least else np.arange(len(waits))
+            for part in group.portions(waits[first]):
+                loaded = group.tangent.under(group.state.part(part))
+                factor[v[part], c[part]], exact[v[part], c[part]] = np.nan, True
+                for n, p in enumerate(part):
+                    enclose(loaded.one(n), int(v[p]), int(c[p]))
+            waits = np.delete(waits, first)
+            falls = np.zeros(len(v), dtype=bool)
+            for part in group.portions(waits):
+                bands, lowers = group.tangent.under(group.state.part(part)).stands(best[c[part]])
+                falls[part] = [lower is None for lower in lowers]
+                factor[v[part], c[part]], exact[v[part], c[part]] = best[c[part]], False
+                for p, band in zip(part, bands, strict=True):
+                    x = shown[c[p]]
+                    rank[p] = 0.0 if x is None else float(x @ times(band, x))
+            waits = waits[falls[waits]]
     return Buckling(factor, exact, shape, member, tuple(map(tuple, loose)), tuple(map(tuple, words)))
-
-
-def _places(of: Response | Settled) -> dict[tuple[int, int], tuple[Tangent, int, State]]:
-    """The loaded frame of every case that has an equilibrium: its tangent, its variant there, its forces."""
-    found = {}
-    if isinstance(of, Settled) and of.moved is not None:
-        model = of.moved.model
-        tangent, states = Tangent.of(model), states_of(of.moved, model)
-        found = {pair: (tangent, n, states[n, 0]) for pair, n in of.pairs.items()}
-    response = of if isinstance(of, Response) else of.response
-    if any(
-        why is None and (v, c) not in found
-        for v, row in enumerate(response.loose)
-        for c, why in enumerate(row)
-    ):
-        model = response.model
-        tangent = Tangent.of(model)
-        drawn = {(v, c): (tangent, v, state) for (v, c), state in states_of(response, model).items()}
-        found = drawn | found
-    return found
 
 
 def _lowest(loaded: Loaded, alone: float) -> tuple[float, Array | None] | None:
     """The factor and the shape of one case; no shape where a member buckles alone; None where K(0) is singular."""
     low, high, bent = 0.0, min(alone, LARGEST), False
-    band, lower = loaded.stands(0.0)
+
+    def stands(by: float) -> tuple[Array, Array | None]:
+        bands, lowers = loaded.stands(by)
+        return bands[0], lowers[0]
+
+    band, lower = stands(0.0)
     if lower is None:
         return None
     x: Array = np.zeros(len(band))
@@ -137,7 +129,7 @@ def _lowest(loaded: Loaded, alone: float) -> tuple[float, Array | None] | None:
         wide, since = (high - low, 0) if high - low <= wide / 2 else (wide, since + 1)
         if near is None:
             d = 1e-3 * min(high, 1.0)
-            near = d, loaded.band(d)
+            near = d, loaded.band(d)[0]
         slope = (near[1] - band) / (near[0] - low)
         x = _again(slope, lower, x) if step else _dominant(slope, band, lower)
         loss = float(x @ times(slope, x))
@@ -153,7 +145,7 @@ def _lowest(loaded: Loaded, alone: float) -> tuple[float, Array | None] | None:
             trials = (guess - 0.2 * (high - guess) if bent else guess,)
         for trial in trials:
             if low < trial < high:
-                at, found = loaded.stands(trial)
+                at, found = stands(trial)
                 if found is None:
                     high, bent, near = trial, True, (trial, at)
                     break

@@ -62,6 +62,10 @@ class OneSided:
             np.concatenate([t.k, p.k], axis=1), np.concatenate([t.T0, p.T0], axis=1),
         )  # fmt: skip
 
+    def take(self, v: Ints) -> OneSided:
+        """Those of some variants."""
+        return OneSided(self.node, *(of_variants(values, v) for values in (self.coef, self.k, self.T0)))
+
     def rows(self, layout: Layout, v: int) -> Array:
         """B (U, rows) of one variant."""
         full = np.zeros((len(self.node), *layout.place.shape))

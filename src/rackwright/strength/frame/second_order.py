@@ -9,20 +9,19 @@ answer, and says so. Turns stay small here; what turns far is for `settle`.
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rackwright.strength.frame.beam import Geometry, held_ends, local_to_nodes, uniform_load
 from rackwright.strength.frame.beam_column import bent_ends, moments_along, stiffness_under
-from rackwright.strength.frame.buckling import states_of
 from rackwright.strength.frame.inside import internal_forces
-from rackwright.strength.frame.model import Array, Frame, Ints, pile
-from rackwright.strength.frame.ready import Loads, along_members, initial_tension
+from rackwright.strength.frame.model import Array, Frame, Ints, of_variants, pile
+from rackwright.strength.frame.ready import along_members, initial_tension
 from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
-from rackwright.strength.frame.tangent import State, Tangent, axial_of, solved
+from rackwright.strength.frame.standing import Group, Standing, standing
+from rackwright.strength.frame.tangent import State, axial_of, solved
 
 __all__ = ["SecondOrder", "second_order"]
 
@@ -56,102 +55,105 @@ class SecondOrder:
         return found
 
 
-def second_order(of: Response | Settled, pairs: Collection[tuple[int, int]] | None = None) -> SecondOrder:
-    """Second-order answers of all cases that have a first-order one, or of the (variant, case) that `pairs` names.
+def second_order(of: Response | Settled | Standing) -> SecondOrder:
+    """Second-order answers of all cases that have a first-order one.
 
     Of a case that was followed, about where it stands. A member with a mass within its span is to be split there first.
     Raises ValueError where that was not done.
     """
-    response = of if isinstance(of, Response) else of.response
+    stands = of if isinstance(of, Standing) else standing(of)
+    response = stands.response
     frame = response.frame
     if len(frame.member_masses):
         raise ValueError("a member carries a mass within its span: split it there")
-    ready = _ready(response)
-    there = {} if isinstance(of, Response) or of.moved is None else dict(of.pairs)
-    followed = _ready(of.moved) if there and isinstance(of, Settled) and of.moved is not None else ready
     u, ends = np.full_like(response.displacement, np.nan), np.full_like(response.end_force, np.nan)
     pull = np.full((*u.shape[:2], frame.one_sided), np.nan)
     passes: Ints = np.zeros(u.shape[:2], dtype=np.int64)
     why = [list(row) for row in response.loose]
-    for v, c in np.ndindex(*passes.shape):
-        if why[v][c] is None and (pairs is None or (v, c) in pairs):
-            found = _one(followed, there[v, c], 0) if (v, c) in there else _one(ready, v, c)
-            if isinstance(found, str):
-                why[v][c] = found
-            else:
-                u[v, c], ends[v, c], pull[v, c], passes[v, c] = found
+    for group in stands.groups:
+        for part in group.portions(np.arange(len(group.pairs))):
+            v, c = group.pairs[part].T
+            u[v, c], ends[v, c], pull[v, c], passes[v, c], said = _answers(group, part)
+            for n, no in said.items():
+                why[v[n]][c[n]] = no
     ties = len(frame.ties)
     return SecondOrder(response, u, ends, pull[..., :ties], pull[..., ties:], passes, tuple(map(tuple, why)))
 
 
-@dataclass(frozen=True, eq=False)
-class _Ready:
-    """What the cases of a response need."""
-
-    response: Response
-    tangent: Tangent
-    loads: Loads
-    states: dict[tuple[int, int], State]
-
-
-def _ready(response: Response) -> _Ready:
-    model = response.model
-    return _Ready(response, Tangent.of(model), response.loads, states_of(response, model))
-
-
-def _one(ready: _Ready, v: int, c: int) -> tuple[Array, Array, Array, int] | str:
-    """Displacements, end forces, pulls and passes of one case, or why it has none."""
-    tangent, loads, first, response = ready.tangent, ready.loads, ready.states[v, c], ready.response
-    model, frame, cases = tangent.model, tangent.one(v), response.cases
-    geo, layout = model.geo.one(v), tangent.layout
-    B, k, T0 = model.one_sided.rows(layout, v), model.one_sided.k[v], model.one_sided.T0[v]
-    a = cases.thrown(response.frame.variants)[v, c : c + 1]
-    outer = np.einsum("dnf,d->nf", loads.unit[v], a[0]) + (0.0 if cases.nodal is None else cases.nodal[c])
-    first_held = loads.held[v] @ a[0]
-    own = _on_nodes(frame, geo, first_held)
+def _answers(group: Group, part: Ints) -> tuple[Array, Array, Array, Ints, dict[int, str]]:
+    """Displacements, end forces, pulls and passes of some cases of a group, NaN of those that have none; and why."""
+    tangent, response, first = group.tangent, group.response, group.state.part(part)
+    model, cases, layout = response.model, response.cases, tangent.layout
+    frame, geo = model.frame.take(first.v), model.geo.take(first.v)
+    pulls, loads = model.one_sided.take(first.v), response.loads.take(first.v)
+    outer = np.einsum("pdnf,pd->pnf", loads.unit, first.inertia)
+    if cases.nodal is not None:
+        outer = outer + cases.nodal[group.case[part]]
+    first_held = (loads.held @ first.inertia[:, None, :, None])[..., 0]
+    outer += _on_nodes(frame, geo, first_held)
     tension = initial_tension(response.frame, cases)
-    start = np.zeros_like(first_held) if tension is None else along_members(tension[v, c])
-    axial, at_ends, pull = first.axial, first.ends, first.pull
-    acts = pull > 0
+    start = np.zeros_like(first_held)
+    if tension is not None:
+        start = along_members(tension[first.v, group.case[part]])
+    u = np.full((len(part), frame.nodes, 6), np.nan)
+    ends, pull = np.full_like(first_held, np.nan), np.full_like(first.pull, np.nan)
+    passes, why = np.zeros(len(part), dtype=np.int64), {}
+    left, state, acts = np.arange(len(part)), first, first.pull > 0
     for number in range(1, PASSES + 1):
-        state = State(axial, at_ends, np.where(acts, pull, 0.0), a[0])
-        stiff = stiffness_under(frame.members, geo.length, axial[None, None])
-        held = _held(frame, geo, stiff, axial, a[0]) + start
-        f = layout.gather(outer + own - _on_nodes(frame, geo, held))
-        _, lower = tangent.under(state, v, acts).stands(1.0)
-        if lower is None:
-            return "its load buckles it: no second-order equilibrium"
-        u = solved(lower, f - B[acts].T @ T0[acts])
-        moved = layout.scatter(u)
-        tension = T0 + k * (B @ u)
-        flat = moved[frame.members.ends].reshape(-1, 12)
-        basic = stiff[0, 0] @ (geo.reach[0] @ flat[..., None])
-        local = (geo.chord[0].swapaxes(-1, -2) @ basic)[..., 0] + held
-        sway = (tangent.sway[v] @ flat[..., None])[..., 0] * (axial / geo.length[0])[:, None]
-        local[:, 1:3] -= sway
-        local[:, 7:9] += sway
-        now, was = axial_of(local), axial
-        again = tension > 0
-        same = bool((again == acts).all())
-        axial, acts, pull = now, again, np.where(again, tension, 0.0)
-        at_ends = local.reshape(-1, 4, 3)[:, 0::2] @ geo.turn[0]
-        if same and np.abs(now - was).max(initial=0.0) <= SETTLED * np.abs(now).max(initial=0.0):
-            return moved, local, pull, number
-    return "its axial forces, ties and pads do not settle in second order"
+        here, shape, own = frame.take(left), geo.take(left), pulls.take(left)
+        axial = state.axial
+        stiff = stiffness_under(here.members, shape.length, axial[:, None])[:, 0]
+        held = _held(here, shape, stiff, axial, state.inertia) + start[left]
+        slack = own.on_nodes(np.where(acts, own.T0, 0.0)[:, None], here.nodes)[:, 0]
+        f = layout.gather(outer[left] + slack - _on_nodes(here, shape, held))
+        _, lowers = tangent.under(state, acts).stands(1.0)
+        for n, lower in enumerate(lowers):
+            if lower is None:
+                why[int(left[n])] = "its load buckles it: no second-order equilibrium"
+        up = np.array([lower is not None for lower in lowers])
+        moved = layout.scatter(
+            np.array([0 * load if lower is None else solved(lower, load)
+                      for lower, load in zip(lowers, f, strict=True)]).reshape(f.shape)
+        )  # fmt: skip
+        tension = own.T0 + own.k * np.einsum("puef,puef->pu", own.coef, moved[:, own.node])
+        flat = moved[:, here.members.ends].reshape(*axial.shape, 12, 1)
+        basic = stiff @ (shape.reach @ flat)
+        local = (shape.chord.swapaxes(-1, -2) @ basic)[..., 0] + held
+        sway = (of_variants(tangent.sway, state.v) @ flat)[..., 0] * (axial / shape.length)[..., None]
+        local[..., 1:3] -= sway
+        local[..., 7:9] += sway
+        now, again = axial_of(local), tension > 0
+        off = np.abs(now - axial).max(axis=1, initial=0.0) / np.abs(now).max(axis=1, initial=1e-300)
+        done = up & (again == acts).all(axis=1) & (off <= SETTLED)
+        at, pulled = left[done], np.where(again, tension, 0.0)
+        u[at], ends[at], pull[at], passes[at] = moved[done], local[done], pulled[done], number
+        on = np.flatnonzero(up & ~done)
+        if not len(on):
+            return u, ends, pull, passes, why
+        by_nodes = local.reshape(*axial.shape, 4, 3)[..., 0::2, :] @ shape.turn
+        state = State(state.v, now, by_nodes, pulled, state.inertia).part(on)
+        left, acts = left[on], again[on]
+    return (
+        u,
+        ends,
+        pull,
+        passes,
+        why | dict.fromkeys(left.tolist(), "its axial forces, ties and pads do not settle in second order"),
+    )
 
 
 def _held(frame: Frame, geo: Geometry, stiff: Array, axial: Array, inertia: Array) -> Array:
-    """End forces (M,12) of the members held under their own uniform load, bent by their axial forces."""
+    """End forces (V,M,12) of the members held under their own uniform load, bent by their axial forces (V,M)."""
     span = uniform_load(frame, geo)
-    span = replace(span, d0=bent_ends(frame.members, geo.length, axial[None, None])[:, 0])
-    one = held_ends(geo.chord, stiff[:, 0], span) @ (
+    span = replace(span, d0=bent_ends(frame.members, geo.length, axial[:, None])[:, 0])
+    unit = held_ends(geo.chord, stiff, span) @ (
         (frame.members.rho * frame.members.A)[..., None, None] * geo.turn
     )
-    return np.asarray(one[0] @ inertia)
+    return np.asarray((unit @ inertia[:, None, :, None])[..., 0])
 
 
 def _on_nodes(frame: Frame, geo: Geometry, local: Array) -> Array:
-    """(N,6) of local end forces (M,12)."""
-    out = np.zeros((1, frame.nodes, 6))
-    pile(out, frame.members.ends, local_to_nodes(frame, geo, local[None], slice(None)))
-    return np.asarray(out[0])
+    """(V,N,6) of local end forces (V,M,12)."""
+    out = np.zeros((len(local), frame.nodes, 6))
+    pile(out, frame.members.ends, local_to_nodes(frame, geo, local, slice(None)))
+    return out

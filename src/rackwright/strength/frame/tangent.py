@@ -13,7 +13,7 @@ closed tubes), and the member's own uniform load along it (its axial force is ta
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.linalg.blas import dsbmv
@@ -23,23 +23,29 @@ from rackwright.strength.frame.band import Layout, assemble, lay_out
 from rackwright.strength.frame.beam import reach_rows
 from rackwright.strength.frame.beam_column import own_limit, stiffness_under
 from rackwright.strength.frame.carry import carrier_shares, carrier_turns, cross, turning
-from rackwright.strength.frame.model import Array, Bools, Frame, Ints
+from rackwright.strength.frame.model import Array, Bools, Frame, Ints, of_variants
 from rackwright.strength.frame.ready import Model
 
 __all__ = ["Loaded", "State", "Tangent", "axial_of", "factored", "solved", "tie_places", "times"]
 
 NO_ARM = 1e-12  # m: a load nearer to its node than this needs no arm
-_NO_ROWS, _NO_VALUES = np.zeros(0, dtype=np.int64), np.zeros(0)
+_NO_ROWS = np.zeros(0, dtype=np.int64)
+_BLOCK = np.arange(12) // 6
 
 
 @dataclass(frozen=True, eq=False)
 class State:
-    """The forces of one case."""
+    """The forces of P cases, each of one variant."""
 
-    axial: Array  # (M,) tension positive, at the middle
-    ends: Array  # (M,2,3) force by the nodes on the beam ends, global
-    pull: Array  # (T+Q,) of ties, push of pads
-    inertia: Array  # (3,)
+    v: Ints  # (P,)
+    axial: Array  # (P,M) tension positive, at the middle
+    ends: Array  # (P,M,2,3) force by the nodes on the beam ends, global
+    pull: Array  # (P,T+Q) of ties, push of pads
+    inertia: Array  # (P,3)
+
+    def part(self, some: Ints) -> State:
+        """Some of the cases."""
+        return State(self.v[some], self.axial[some], self.ends[some], self.pull[some], self.inertia[some])
 
 
 def axial_of(end_force: Array) -> Array:
@@ -54,6 +60,7 @@ class Tangent:
     model: Model
     layout: Layout  # of members, ties and carried masses together
     members: Layout  # its part for the members alone
+    pulls: Layout  # and that for ties and pads
     sway: Array  # (V,M,2,12) sideways motion of end j past end i, from node displacements
     pairs: Ints  # (.,2) the nodes of every block: members, ties and pads, nodes, masses
     carried: Array  # (V,K,3,6) turn of a mass from the motion of each of its points
@@ -61,13 +68,6 @@ class Tangent:
     share: Array  # (V,K,3,3) force at each carrying point per unit force on its mass
     tilting: Ints  # (.,2) pairs of carrying points of one mass that has an arm
     alone: Array  # (V,M) compression at which a member buckles between still nodes
-    known: dict[int, Frame] = field(default_factory=dict)  # frames of one variant, as they were asked for
-
-    def one(self, v: int) -> Frame:
-        """The frame of one variant."""
-        if v not in self.known:
-            self.known[v] = self.model.frame.variant(v)
-        return self.known[v]
 
     @staticmethod
     def of(model: Model) -> Tangent:
@@ -86,107 +86,133 @@ class Tangent:
         ground = np.concatenate([frame.ties.node[:, 1] < 0, np.ones(len(frame.pads), dtype=bool)])
         tied = np.where(ground[:, None], pulls.node[:, :1], pulls.node)
         pairs = np.concatenate([m.ends, tied, alone, frame.masses.node[tilting]])
-        layout = lay_out(pairs, frame.fixed, frame.xyz[0])
-        first = replace(
-            layout, pick=layout.pick[: len(m)], target=layout.target[: int(layout.pick[: len(m)].sum())]
-        )
+        own = (pairs[:, 0] == pairs[:, 1])[:, None, None]  # blocks of one node alone fill their first quarter
+        layout = lay_out(pairs, frame.fixed, frame.xyz[0]).only(~own | (np.add.outer(_BLOCK, _BLOCK) == 0))
+        first, second = layout.part(0, len(m)), layout.part(len(m), len(m) + len(pulls.node))
         return Tangent(
-            model, layout, first, reach_rows(rows, model.geo.turn, m.offset), pairs, carried, arm,
+            model, layout, first, second, reach_rows(rows, model.geo.turn, m.offset), pairs, carried, arm,
             carrier_shares(frame)[0], tilting, _alone(model),
         )  # fmt: skip
 
-    def under(self, state: State, v: int, acts: Bools | None = None) -> Loaded:
-        """One case. `acts` (T+Q): the ties and pads that act; if not given, those that pull or push."""
-        force = state.pull
-        on = force > 0 if acts is None else acts
-        frame, rest = self.one(v), (len(self.pairs) - len(self.model.frame.members), 12, 12)
-        fixed, growing = np.zeros(rest), np.zeros(rest)
-        self._pulls(fixed, growing, v, np.where(on, force, 0.0), on)
-        self._masses(growing, v, state.inertia)
-        m, axial, sway = frame.members, state.axial, self.sway[v]
-        bent = sway.swapaxes(-1, -2) @ ((axial / self.model.geo.length[v])[:, None, None] * sway)
-        _on_turns(bent, turning(state.ends, m.offset[0]))
+    def under(self, state: State, acts: Bools | None = None) -> Loaded:
+        """Cases. `acts` (P,T+Q): the ties and pads that act; if not given, those that pull or push."""
+        on = state.pull > 0 if acts is None else acts
+        frame = self.model.frame.take(state.v)
+        many, m, axial = len(state.v), frame.members, state.axial
+        growing = np.zeros((many, len(self.pairs), 12, 12))
+        sway = of_variants(self.sway, state.v)
+        length = of_variants(self.model.geo.length, state.v)
+        growing[:, : len(m)] = sway.swapaxes(-1, -2) @ ((axial / length)[..., None, None] * sway)
+        _on_turns(growing[:, : len(m)], turning(state.ends, m.offset))
+        others = growing[:, len(m) :]
+        fixed = self._pulls(others, frame, state.v, np.where(on, state.pull, 0.0), on)
+        self._masses(others, frame, state)
         springs = self.layout.place[frame.springs.node, frame.springs.freedom]
-        both = [assemble(self.layout, np.concatenate([of_members, others]), springs, k)
-                for of_members, others, k in ((0 * bent, fixed, frame.springs.k[0]),
-                                              (bent, growing, 0 * frame.springs.k[0]))]  # fmt: skip
-        return Loaded(self, v, axial, both[0], both[1])
+        held = assemble(self.pulls, fixed, springs, frame.springs.k)
+        return Loaded(self, state, frame, held, assemble(self.layout, growing, _NO_ROWS, _none(many)))
 
-    def _pulls(self, fixed: Array, growing: Array, v: int, force: Array, on: Bools) -> None:
-        """Ties and pads, the first blocks of the rest."""
-        frame, pulls = self.one(v), self.model.one_sided
+    def _pulls(self, growing: Array, frame: Frame, v: Ints, force: Array, on: Bools) -> Array:
+        """Ties and pads, the first blocks of the rest: what they are, and to `growing` what grows with the load."""
+        pulls = self.model.one_sided
         ties, count = len(frame.ties), len(pulls.node)
-        coef = pulls.coef[v].reshape(-1, 12)
-        fixed[:count] += np.where(on, pulls.k[v], 0.0)[:, None, None] * coef[:, :, None] * coef[:, None, :]
+        coef = of_variants(pulls.coef, v).reshape(len(v), count, 12)
+        k = np.where(on, of_variants(pulls.k, v), 0.0)
+        fixed = k[..., None, None] * coef[..., :, None] * coef[..., None, :]
         if ties:
-            away, arm, length = tie_places(frame, 0)
-            way, ground = away / length[:, None], frame.ties.node[:, 1] < 0
-            side = np.eye(3) - way[:, :, None] * way[:, None, :]
-            rows = np.zeros((ties, 3, 12))
+            away, arm, length = tie_places(frame)
+            way, ground = away / length[..., None], frame.ties.node[:, 1] < 0
+            side = np.eye(3) - way[..., :, None] * way[..., None, :]
+            rows = np.zeros((len(v), ties, 3, 12))
             for end, sign in ((0, -1.0), (1, 1.0)):
-                rows[:, :, 6 * end : 6 * end + 3] = sign * np.eye(3)
-                rows[:, :, 6 * end + 3 : 6 * end + 6] = -sign * cross(arm[:, end])
-            rows[ground, :, 6:] = 0.0
-            string = (force[:ties] / length)[:, None, None] * side
-            fixed[:ties] += rows.swapaxes(-1, -2) @ (string @ rows)
-            ends = force[:ties, None, None] * np.stack([-way, way], axis=1)
-            _on_turns(fixed[:ties], turning(ends, arm))  # a ground end has no arm
-        push = -force[ties:, None] * frame.pads.push[0][:, :3]
-        growing[ties:count, 3:6, 3:6] += turning(push, frame.pads.offset[0])
+                rows[..., 6 * end : 6 * end + 3] = sign * np.eye(3)
+                rows[..., 6 * end + 3 : 6 * end + 6] = -sign * cross(arm[:, :, end])
+            rows[:, ground, :, 6:] = 0.0
+            string = (force[:, :ties] / length)[..., None, None] * side
+            fixed[:, :ties] += rows.swapaxes(-1, -2) @ (string @ rows)
+            ends = force[:, :ties, None, None] * np.stack([-way, way], axis=2)
+            _on_turns(fixed[:, :ties], turning(ends, arm))  # a ground end has no arm
+        push = -force[:, ties:, None] * frame.pads.push[..., :3]
+        growing[:, ties:count, 3:6, 3:6] += turning(push, frame.pads.offset)
+        return np.asarray(fixed)
 
-    def _masses(self, growing: Array, v: int, inertia: Array) -> None:
+    def _masses(self, growing: Array, frame: Frame, state: State) -> None:
         """Carrying points on arms, one block a node, then carried masses above their points, the last blocks."""
-        frame, m = self.one(v), self.one(v).masses
+        m, v = frame.masses, state.v
         if len(m) == 0:
             return
         first = len(self.model.one_sided.node)
-        force = self.share[v] @ inertia * m.m[0, m.carrier, None]
-        np.add.at(growing[first : first + frame.nodes, 3:6, 3:6], m.node, -turning(force, m.offset[0]))
-        blocks = growing[first + frame.nodes :]
-        tilt = -turning(m.m[0, :, None] * inertia, self.arm[v])
+        share = (of_variants(self.share, v) @ state.inertia[:, None, :, None])[..., 0]
+        force = share * m.m[:, m.carrier, None]
+        lean_in = -turning(force, m.offset)  # (P,K,3,3)
+        for point, node in enumerate(m.node):
+            growing[:, first + node, 3:6, 3:6] += lean_in[:, point]
+        blocks = growing[:, first + frame.nodes :]
+        tilt = -turning(m.m[..., None] * state.inertia[:, None], of_variants(self.arm, v))
         a, b = self.tilting.T
-        mixed = self.carried[v, a].swapaxes(-1, -2) @ tilt[m.carrier[a]] @ self.carried[v, b]
+        carried = of_variants(self.carried, v)
+        mixed = carried[:, a].swapaxes(-1, -2) @ tilt[:, m.carrier[a]] @ carried[:, b]
         other = mixed.swapaxes(-1, -2)
         same, apart = a == b, m.node[a] != m.node[b]
-        blocks[:, :6, :6] = np.where(
+        blocks[:, :, :6, :6] = np.where(
             (same | apart)[:, None, None], np.where(same[:, None, None], mixed, 0.0), mixed + other
         )
-        blocks[apart, :6, 6:], blocks[apart, 6:, :6] = mixed[apart], other[apart]
+        blocks[:, apart, :6, 6:], blocks[:, apart, 6:, :6] = mixed[:, apart], other[:, apart]
 
 
 @dataclass(frozen=True, eq=False)
 class Loaded:
-    """One case of one variant: K(λ) = members(λ) + fixed + λ growing, as lower bands."""
+    """P cases: K(λ) = members(λ) + fixed + λ growing, as lower bands."""
 
     tangent: Tangent
-    v: int
-    axial: Array  # (M,)
+    state: State
+    frame: Frame  # of P variants
     fixed: Array
     growing: Array
 
-    def band(self, by: float) -> Array:
-        """K(λ)."""
-        of, v = self.tangent, self.v
-        m, geo = of.one(v).members, of.model.geo
-        stiff = stiffness_under(m, geo.length[v : v + 1], by * self.axial[None, None])[0, 0]
-        blocks = geo.reach[v].swapaxes(-1, -2) @ (stiff @ geo.reach[v])
-        return assemble(of.members, blocks, _NO_ROWS, _NO_VALUES) + self.fixed + by * self.growing
+    def one(self, p: int) -> Loaded:
+        """One of the cases."""
+        some = np.array([p])
+        return Loaded(
+            self.tangent, self.state.part(some), self.frame.take(some), self.fixed[some], self.growing[some]
+        )
 
-    def stands(self, by: float) -> tuple[Array, Array | None]:
-        """K(λ), and its factor if the frame stands at this multiple of its load."""
+    def band(self, by: float | Array) -> Array:
+        """K(λ) (P,rows,half+1)."""
+        of, state, geo = self.tangent, self.state, self.tangent.model.geo
+        share = np.broadcast_to(by, (len(state.v),))
+        length, reach = of_variants(geo.length, state.v), of_variants(geo.reach, state.v)
+        stiff = stiffness_under(self.frame.members, length, (share[:, None] * state.axial)[:, None])[:, 0]
+        blocks = reach.swapaxes(-1, -2) @ (stiff @ reach)
+        band = assemble(of.members, blocks, _NO_ROWS, _none(len(state.v)))
+        return band + self.fixed + share[:, None, None] * self.growing
+
+    def stands(self, by: float | Array) -> tuple[Array, list[Array | None]]:
+        """K(λ), and of each case its factor if the frame stands at this multiple of its load."""
         band = self.band(by)
-        holds = bool((-by * self.axial < self.tangent.alone[self.v]).all())
-        return band, factored(band) if holds else None
+        share = np.broadcast_to(by, (len(self.state.v),))
+        fails = np.any(
+            -share[:, None] * self.state.axial >= self.tangent.alone[self.state.v], axis=1
+        ).tolist()
+        return band, [None if fails[n] else factored(one) for n, one in enumerate(band)]
+
+
+def _none(many: int) -> Array:
+    return np.zeros((many, 0))
 
 
 def _alone(model: Model) -> Array:
     """(V,M) own limits, once for every stiffness that several variants share."""
-    known: dict[bytes, Array] = {}
+    known: dict[bytes, int] = {}
+    first: list[int] = []
+    which = []
     for v, c in enumerate(model.geo.c):
-        if c.tobytes() not in known:
-            members = model.frame.variant(v).members
-            known[c.tobytes()] = own_limit(members, model.geo.length[v : v + 1])[0]
-    return np.array([known[c.tobytes()] for c in model.geo.c])
+        key = c.tobytes()
+        if key not in known:
+            known[key] = len(first)
+            first.append(v)
+        which.append(known[key])
+    some = np.array(first)
+    return own_limit(model.frame.take(some).members, of_variants(model.geo.length, some))[which]
 
 
 def factored(band: Array) -> Array | None:
@@ -208,19 +234,19 @@ def times(band: Array, x: Array) -> Array:
 
 
 def _on_turns(blocks: Array, turned: Array) -> None:
-    """Add 3x3 blocks (n,2,3,3) to the rotations of both ends of blocks (n,12,12)."""
+    """Add 3x3 blocks (...,2,3,3) to the rotations of both ends of blocks (...,12,12)."""
     for end in (0, 1):
         at = slice(6 * end + 3, 6 * end + 6)
-        blocks[:, at, at] += turned[:, end]
+        blocks[..., at, at] += turned[..., end, :, :]
 
 
-def tie_places(frame: Frame, v: int) -> tuple[Array, Array, Array]:
-    """Of ties: the vector from first to second end (T,3), arms (T,2,3) from the nodes, length (T,)."""
+def tie_places(frame: Frame) -> tuple[Array, Array, Array]:
+    """Of ties: the vector from first to second end (V,T,3), arms (V,T,2,3) from the nodes, length (V,T)."""
     t = frame.ties
     ground = t.node[:, 1] < 0
-    arm = np.array(t.offset[v])
-    at = frame.xyz[v][np.where(t.node < 0, 0, t.node)] + arm
-    at[ground, 1] = arm[ground, 1]
-    arm[ground, 1] = 0.0
-    away = at[:, 1] - at[:, 0]
-    return away, arm, np.asarray(np.linalg.norm(away, axis=1))
+    arm = np.array(t.offset)
+    at = frame.xyz[:, np.where(t.node < 0, 0, t.node)] + arm
+    at[:, ground, 1] = arm[:, ground, 1]
+    arm[:, ground, 1] = 0.0
+    away = at[:, :, 1] - at[:, :, 0]
+    return away, arm, np.asarray(np.linalg.norm(away, axis=-1))

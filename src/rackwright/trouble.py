@@ -274,6 +274,12 @@ CODES: dict[str, Code] = {
         "The gate refuses: the frozen texts give other numbers today than when they were frozen.",
         "Find out why, and freeze a new revision; or use the program that froze this one.",
     ),
+    "RW545": Code(
+        "The gate refuses: this act is to be signed.", "Give the PIN or password of the person who acts."
+    ),
+    "RW546": Code(
+        "The gate refuses: a wrong PIN or password.", "Try again; a row of wrong ones makes the person wait."
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

@@ -14,7 +14,7 @@
     clock.py        times that go back
     corrections.py  how events are to be read, corrections laid over
     state.py        the nouns a history comes to
-    fold.py, fold_stock.py, fold_reports.py    one method an event type; over fold_tables.py
+    fold.py, fold_stock.py, fold_reports.py, fold_people.py    one method an event type; over fold_tables.py
     projections.py  events -> State
     trace.py        where a heat or a gauge went; the events of a serial
 
@@ -30,7 +30,7 @@ from rackwright.record.envelope import Event, Known, Refs, parse_event, read_eve
 from rackwright.record.events import EVENTS, EventType, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
 from rackwright.record.projections import Follower, project, replay
-from rackwright.record.state import State, Stock
+from rackwright.record.state import Person, State, Stock
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open
 from rackwright.record.trace import Went, events_of_serial, where_gauge_went, where_heat_went
@@ -46,6 +46,7 @@ __all__ = [
     "Head",
     "Judge",
     "Known",
+    "Person",
     "Record",
     "Refs",
     "State",

@@ -8,7 +8,8 @@ An event has exactly the fields
     at, by    UTC time `YYYY-MM-DDTHH:MM:SSZ` (fraction allowed) and the person
     station   where it was entered
     refs      heats, lots, pieces, serials, gauges, files (by SHA-256) it touches: sorted lists
-    known     what was known then: program, reference_hash, roles, calibration_due {gauge: date}
+    known     what was known then: program, reference_hash, roles, calibration_due {gauge: date}, and where the act was
+              signed, `signed`: pin, password or code
     corrects  the seq of the event this one corrects, or null
     body      the rest, an object after its type
 
@@ -65,12 +66,14 @@ class Known:
     reference_hash: str = ""
     roles: tuple[str, ...] = ()
     calibration_due: Mapping[str, str] = field(default_factory=dict)
+    signed: str = ""  # by what the person was known: pin, password, code; "" by name only
 
     def to_json(self) -> dict[str, Any]:
-        return {
+        plain = {
             "program": self.program, "reference_hash": self.reference_hash,
             "roles": list(self.roles), "calibration_due": dict(self.calibration_due),
         }  # fmt: skip
+        return plain | ({"signed": self.signed} if self.signed else {})
 
 
 @dataclass(frozen=True)
@@ -144,7 +147,7 @@ def parse_event(value: Any, read: bool = False) -> Event:
 
 
 _REFS = tuple(each.name for each in fields(Refs))
-_KNOWN = tuple(each.name for each in fields(Known))
+_KNOWN = tuple(each.name for each in fields(Known) if each.name != "signed")
 
 
 def _refs(value: Any) -> Refs:
@@ -161,15 +164,20 @@ def _refs(value: Any) -> Refs:
 
 
 def _known(value: Any) -> Known:
-    if not isinstance(value, dict) or set(value) != set(_KNOWN):
-        raise Malformed("/known", f"must have exactly the fields {', '.join(_KNOWN)}")
+    if not isinstance(value, dict) or set(value) - {"signed"} != set(_KNOWN):
+        raise Malformed(
+            "/known", f"must have exactly the fields {', '.join(_KNOWN)}, and signed where it was"
+        )
+    if "signed" in value and not (isinstance(value["signed"], str) and value["signed"]):
+        raise Malformed("/known/signed", "must be a text and not empty")
     for name in ("program", "reference_hash"):
         if not isinstance(value[name], str):
             raise Malformed(f"/known/{name}", "must be a text")
     due = value["calibration_due"]
     if not isinstance(due, dict) or not all(isinstance(date, str) for date in due.values()):
         raise Malformed("/known/calibration_due", "must be an object of gauge and date")
-    return Known(value["program"], value["reference_hash"], _texts(value["roles"], "/known/roles"), due)
+    roles = _texts(value["roles"], "/known/roles")
+    return Known(value["program"], value["reference_hash"], roles, due, value.get("signed", ""))
 
 
 def _texts(value: Any, place: str) -> tuple[str, ...]:

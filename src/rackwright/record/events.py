@@ -55,7 +55,20 @@ EVENTS: dict[str, EventType] = {
     "found": EventType("the record begins", {"shop": "id", "demo": "bool", "key_id?": "sha256"}),
     "person": EventType(
         "a person, their roles from now on; `active` false: left",
-        {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date"},
+        {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date",
+         "scopes?": "ids"},
+    ),
+    "secret": EventType(
+        "a person signs with this pin or password from now on: the hash of its verifier, kept beside the record",
+        {"person": "id", "kind": "id", "verifier": "sha256"},
+    ),
+    "code": EventType(
+        "a person may set a pin or password with a one-time code until that day: the hash of its verifier",
+        {"person": "id", "verifier": "sha256", "until": "date"},
+    ),
+    "signatures": EventType(
+        "from now on every act is signed by its person's PIN or password, or need not be",
+        {"required": "bool", "reason": "text"},
     ),
     "gauge": EventType(
         "a gauge, its calibration due from now on; `state` in_use, withdrawn or bad",

@@ -1,8 +1,8 @@
 """The fold itself: one method an event type, each laying one event over what came before.
 
-Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`; the tables, in `fold_tables.py`. A new event
-type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what came before is kept in `odd`,
-and the fold goes on.
+Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`; the tables, in
+`fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what
+came before is kept in `odd`, and the fold goes on.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from rackwright.record.envelope import Event
+from rackwright.record.fold_people import PeopleSteps
 from rackwright.record.fold_reports import ReportSteps
 from rackwright.record.fold_stock import StockSteps
 from rackwright.record.fold_tables import Body, with_names
@@ -20,7 +21,6 @@ from rackwright.record.state import (
     Measurement,
     Nonconformance,
     Order,
-    Person,
     Question,
     Revision,
     Serial,
@@ -32,13 +32,14 @@ from rackwright.seal import Head
 __all__ = ["Fold"]
 
 
-class Fold(ReportSteps, StockSteps):
+class Fold(PeopleSteps, ReportSteps, StockSteps):
     """One method an event type; types without one change nothing here."""
 
     def lay(self, event: Event) -> None:
         """Lay one event over what came before."""
         if event.type != "refusal":
             self.latest = event.at if event.type == "clock" else max(self.latest, event.at)
+        self._right_again(event)
         step = getattr(self, f"on_{event.type}", None)
         if step is not None:
             step(event, event.body)
@@ -46,13 +47,7 @@ class Fold(ReportSteps, StockSteps):
     # the shop and its means
 
     def on_found(self, event: Event, body: Body) -> None:
-        self.shop, self.demo = body["shop"], body["demo"]
-
-    def on_person(self, event: Event, body: Body) -> None:
-        name = body["person"]
-        self.persons[name] = Person(
-            name, tuple(body["roles"]), body.get("active", True), body.get("until", ""), event.seq
-        )
+        self.shop, self.demo, self.key_id = body["shop"], body["demo"], body.get("key_id", "")
 
     def on_gauge(self, event: Event, body: Body) -> None:
         name = body["gauge"]

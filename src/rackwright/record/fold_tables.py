@@ -39,7 +39,7 @@ class Tables:
     """Under the names that `State` has for them."""
 
     def __init__(self) -> None:
-        self.shop, self.demo = "", False
+        self.shop, self.demo, self.key_id, self.signatures = "", False, "", False
         self.persons: dict[str, Person] = {}
         self.gauges: dict[str, Gauge] = {}
         self.suppliers: dict[str, Supplier] = {}

@@ -39,6 +39,21 @@ class Person:
     active: bool
     until: str  # date the credential ends, "" none stated
     seq: int
+    credential: str = ""
+    scopes: tuple[str, ...] = ()  # the operations it covers, () all of the roles
+    secrets: Mapping[str, str] = field(default_factory=dict)  # pin, password, code -> hash of its verifier
+    code_until: str = ""  # last day of the one-time code
+    wrong: int = 0  # wrong PINs and passwords since the last right one
+    wrong_at: str = ""  # time of the last
+
+    @property
+    def lead(self) -> bool:
+        return "lead" in self.roles
+
+    @property
+    def signs(self) -> bool:
+        """Is there a PIN or password of their own?"""
+        return "pin" in self.secrets or "password" in self.secrets
 
 
 @dataclass(frozen=True)
@@ -300,6 +315,8 @@ class State:
 
     shop: str = ""
     demo: bool = False
+    key_id: str = ""  # of the key that the shop was founded with
+    signatures: bool = False  # every act is to be signed
     persons: Mapping[str, Person] = field(default_factory=dict)
     gauges: Mapping[str, Gauge] = field(default_factory=dict)
     suppliers: Mapping[str, Supplier] = field(default_factory=dict)

@@ -28,15 +28,25 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
     return perform(station, "found", decide, act_id)
 
 
-def add_person(station: Station, person: str, roles: Sequence[str], act_id: str = "") -> Appended:
-    """A person and their roles from now on."""
+def add_person(
+    station: Station, person: str, roles: Sequence[str], act_id: str = "", *, credential: str = "", until: str = "",
+    scopes: Sequence[str] = (), active: bool = True,
+) -> Appended:  # fmt: skip
+    """A person and their roles from now on; the credential behind them, the day it ends, the operations it covers (none
+    named: all of the roles). Not `active`: the person has left. The last lead stays."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         unknown = [role for role in roles if role not in ROLES]
         if unknown:
             return no("RW516", person, f"{', '.join(unknown)} is not a role", f"roles are {', '.join(ROLES)}")
-        refused = person_may(state, station.person, LEAD, station.today)
-        return refused or [Draft("person", {"person": person, "roles": list(roles)})]
+        others = any(one.active and one.lead and one.person != person for one in state.persons.values())
+        if not others and (LEAD not in roles or not active):
+            return no("RW516", person, f"{person} is the only lead", "record another lead first")
+        body = {"person": person, "roles": list(roles)} | ({} if active else {"active": False})
+        body |= {"credential": credential} if credential else {}
+        body |= {"until": until} if until else {}
+        body |= {"scopes": list(scopes)} if scopes else {}
+        return person_may(state, station.person, LEAD, station.today) or [Draft("person", body)]
 
     return perform(station, "person", decide, act_id)
 

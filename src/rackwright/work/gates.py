@@ -68,8 +68,8 @@ def clock_lost(latest: str, at: str) -> Maybe:
 # --- people --------------------------------------------------------------------------------------
 
 
-def person_may(state: State, person: str, role: str, today: str) -> Maybe:
-    """A known, active person with the role and a credential that has not ended."""
+def person_may(state: State, person: str, role: str, today: str, step: str = "") -> Maybe:
+    """A known, active person with the role and a credential that has not ended and covers the `step` (if named)."""
     known = state.persons.get(person)
     if known is None or not known.active:
         return no("RW516", person, f"{person} is not a person of this shop", "record the person first")
@@ -84,6 +84,9 @@ def person_may(state: State, person: str, role: str, today: str) -> Maybe:
             f"{person}'s credential ended on {known.until}",
             "renew it, or another person must",
         )
+    if step and known.scopes and step not in known.scopes:
+        covers = f"{person}'s credential covers {', '.join(known.scopes)}, not {step}"
+        return no("RW516", person, covers, "another person must, or the lead records a wider scope")
     return None
 
 

@@ -7,11 +7,12 @@ a seal that is broken or signed by another key is itself a finding.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from rackwright.record import Audit, audit, read_export
+from rackwright.record import Audit, Event, audit, read_export
 from rackwright.record.history import compare_heads
 from rackwright.seal import Head, Seal, read_seal
 from rackwright.seal.keys import check_signature
@@ -20,7 +21,7 @@ from rackwright.work.counts import counted
 from rackwright.work.shop_folder import PAPERS, open_record, trusted_key
 from rackwright.work.tracing import JUDGES
 
-__all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "words_of"]
+__all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "signed_words", "words_of"]
 
 Seen = tuple[Head, str]  # a head, and what it stands on
 
@@ -84,7 +85,11 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
             key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
         outside = seals_below(folder / PAPERS, trusted, elsewhere)
         found = audit(record, outside.heads, JUDGES, trusted)
-        counts = () if found.whole else tuple(one.words for one in counted(record.events()))
+        counts = (
+            ()
+            if found.whole
+            else (signed_words(record.events()), *(one.words for one in counted(record.events())))
+        )
     believed = found.believed + outside.troubles + key_troubles
     return replace(found, believed=believed, checked=found.checked + counts)
 
@@ -107,6 +112,15 @@ def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[
         "files named by events are not in an export and were not looked at",
     )
     return Audit(history.head, tuple(troubles), balanced, believed, checked)
+
+
+def signed_words(events: Sequence[Event]) -> str:
+    """By what the people of all acts were known."""
+    known = Counter(
+        {event.act_id: event.known.signed for event in events if event.type != "refusal"}.values()
+    )
+    signed = ", ".join(f"{count} by {kind}" for kind, count in sorted(known.items()) if kind)
+    return f"{sum(known.values())} acts: {signed or 'none signed'}; {known['']} by name only"
 
 
 def words_of(found: Audit) -> Sequence[tuple[str, bool | None]]:

@@ -33,7 +33,7 @@ def measure(station: Station, serial: str, readings: Readings, gauge: str, act_i
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, INSPECTOR, station.today),
+            person_may(state, station.person, INSPECTOR, station.today, "measure"),
             gauge_may_measure(state, gauge, station.today),
             not_the_maker(state, station, serial, piece),
         )

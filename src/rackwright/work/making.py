@@ -48,7 +48,7 @@ def step(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today),
+            person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today, done.name),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(_free(state, done.name, piece) for piece in pieces),

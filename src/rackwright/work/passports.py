@@ -70,7 +70,7 @@ def record_points(
     kept = station.record.put_file(data)
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, INSPECTOR, station.today)
+        refused = person_may(state, station.person, INSPECTOR, station.today, "passport")
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
         refused = refused or not_the_maker(state, station, serial, "")
         if refused is None and not state.serials[serial].joints:

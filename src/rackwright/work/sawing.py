@@ -122,7 +122,7 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
 
     def decide(state: State) -> list[Draft] | Refusal:
         names = [piece.piece for piece in visit.pieces]
-        refused = first(person_may(state, station.person, SAW, station.today),
+        refused = first(person_may(state, station.person, SAW, station.today, "cut"),
                         stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit))  # fmt: skip
         if refused is not None:
             return refused

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Any
 
 from rackwright import __version__
@@ -16,6 +17,7 @@ from rackwright.record import Appended, Event, Follower, Head, Known, Record, Re
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import clock_lost
+from rackwright.work.signing import signature
 
 __all__ = ["Decision", "Draft", "Station", "perform"]
 
@@ -44,6 +46,7 @@ class Station:
     new_id: Callable[[], str]
     name: str = "bench"
     follower: Follower = field(default_factory=Follower, repr=False, compare=False)
+    secret: str = field(default="", repr=False)  # the person's PIN or password, where it was given
 
     @property
     def today(self) -> str:
@@ -51,9 +54,14 @@ class Station:
         expires is judged by the later one."""
         return max(self.now()[:10], self.follower.latest[:10])
 
-    def by(self, person: str) -> Station:
+    @property
+    def home(self) -> Path:
+        """The folder that the record's files stand in."""
+        return self.record.attachments.parent
+
+    def by(self, person: str, secret: str = "") -> Station:
         """The same station with another person at it."""
-        return replace(self, person=person)
+        return replace(self, person=person, secret=secret)
 
 
 def perform(
@@ -74,9 +82,13 @@ def perform(
         if done:
             return _again(done, head)
         state = station.follower.state(events)
-        decision = (None if act == "clock" else clock_lost(state.latest, at)) or decide(state)
+        signed = signature(state, station.person, act, station.secret, station.home, at)
+        refused = None if act == "clock" else clock_lost(state.latest, at)
+        refused = refused or (signed if isinstance(signed, Refusal) else None)
+        decision = refused or decide(state)
         drafts = [_refused(act, decision, evidence)] if isinstance(decision, Refusal) else list(decision)
-        recorded = [_event(station, state, draft, act_id, at) for draft in drafts]
+        by = "" if isinstance(signed, Refusal) else signed
+        recorded = [_event(station, state, draft, act_id, at, by) for draft in drafts]
         try:
             appended = station.record.append(recorded, seen=head)
         except Stopped as stopped:
@@ -107,9 +119,10 @@ def _refused(act: str, refusal: Refusal, evidence: Sequence[str]) -> Draft:
     return Draft("refusal", body, Refs.of(files=evidence))
 
 
-def _event(station: Station, state: State, draft: Draft, act_id: str, at: str) -> Event:
+def _event(station: Station, state: State, draft: Draft, act_id: str, at: str, signed: str) -> Event:
     person = state.persons.get(station.person)
     gauges = {gauge: state.gauges[gauge].due for gauge in draft.refs.gauges if gauge in state.gauges}
-    known = Known(f"rackwright {__version__}", content_hash(), person.roles if person else (), gauges)
+    roles = person.roles if person else ()
+    known = Known(f"rackwright {__version__}", content_hash(), roles, gauges, signed)
     return new_event(draft.type, draft.body, act_id=act_id, at=at, by=station.person, station=station.name,
                      refs=draft.refs, known=known)  # fmt: skip

@@ -154,6 +154,10 @@ def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
 
 def _judge(event: Event, state: State) -> Refusal | None:
     body = event.body
+    if state.signatures and not event.known.signed and event.type != "refusal":
+        return no(
+            "RW545", event.by, f"{event.type} of {event.by} was to be signed, and is not", "see who did it"
+        )
     if event.type == "issue":
         return _issued(state, body)
     if event.type == "cut":

@@ -59,7 +59,7 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
     """
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, "inspector", station.today)
+        refused = person_may(state, station.person, "inspector", station.today, "weigh")
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
         refused = refused or _assembled(state, serial)
         if refused is not None:

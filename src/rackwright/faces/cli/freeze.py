@@ -13,10 +13,15 @@ __all__ = ["freeze"]
 @click.option("--order", "number", metavar="ID", required=True, help="The order it is frozen for.")
 @click.option("--act", metavar="ID", default="", help="An id of your own: repeating it does nothing twice.")
 @click.option(
+    "--sign", metavar="FILE", help="A file whose first line is the PIN or password; else it is asked for."
+)
+@click.option(
     "--shop", metavar="DIR", help="The shop's folder; else the nearest one above FILE, or RACKWRIGHT_SHOP."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def freeze(file: str, by: str, number: str, act: str, shop: str | None, as_json: bool) -> None:
+def freeze(
+    file: str, by: str, number: str, act: str, sign: str | None, shop: str | None, as_json: bool
+) -> None:
     """Freeze a revision: the definition, its bases and shop.toml are kept by hash, with what was computed of them.
 
     \b
@@ -26,6 +31,7 @@ def freeze(file: str, by: str, number: str, act: str, shop: str | None, as_json:
     recorded. A design whose margins do not hold may be frozen; the release gate judges that.
     """
     from rackwright.design import Design
+    from rackwright.faces.cli.sign import given, signing
     from rackwright.rack import read_rack
     from rackwright.trouble import Stopped
     from rackwright.work import ordering
@@ -41,9 +47,10 @@ def freeze(file: str, by: str, number: str, act: str, shop: str | None, as_json:
     load_shop(folder)  # a shop file that cannot be read again must not be frozen
     texts = {DEFINITION: source.data, SHOP: read_file(folder / SHOP_FILE).data}
     texts |= {BASE + name: base.data for name, base in bases.items()}
+    lines = given(sign)
     station = open_station(folder, by)
     try:
-        done = ordering.freeze(station, Design(rack), texts, number, act)
+        done = ordering.freeze(signing(station, lines), Design(rack), texts, number, act)
     finally:
         station.record.close()
     for event in done.events:

@@ -10,6 +10,7 @@ import click
 from rackwright.faces.cli.log_desk import Desk
 from rackwright.faces.cli.log_types import TYPES, Type
 from rackwright.faces.cli.show import one_line, table
+from rackwright.faces.cli.sign import SIGN, given, new_secret, signing
 
 if TYPE_CHECKING:
     from rackwright.record import Appended, Event
@@ -118,9 +119,10 @@ def _command(name: str, kind: Type) -> click.Command:
     """The command of one type of act."""
 
     def record(
-        by: str, words: tuple[str, ...], source: str | None, act: str, shop: str | None, as_json: bool
-    ) -> int:
-        return _record(kind, by, words, source, act, shop, as_json)
+        by: str, words: tuple[str, ...], source: str | None, act: str, sign: str | None, shop: str | None,
+        as_json: bool,
+    ) -> int:  # fmt: skip
+        return _record(name, by, words, source, act, sign, shop, as_json)
 
     keys = "\n".join(f"    {field.name + ('' if field.needed else '?'):16} {field.kind:8} {field.words}"
                      for field in kind.fields)  # fmt: skip
@@ -135,6 +137,7 @@ def _command(name: str, kind: Type) -> click.Command:
         click.Option(
             ["--act"], metavar="ID", default="", help="An id of your own: repeating it does nothing twice."
         ),
+        SIGN,
         _SHOP,
         _JSON,
     ]
@@ -142,20 +145,25 @@ def _command(name: str, kind: Type) -> click.Command:
 
 
 def _record(
-    kind: Type, by: str, words: tuple[str, ...], source: str | None, act: str, shop: str | None, as_json: bool
-) -> int:
+    name: str, by: str, words: tuple[str, ...], source: str | None, act: str, sign: str | None, shop: str | None,
+    as_json: bool,
+) -> int:  # fmt: skip
     from rackwright.faces.cli.files import read_bytes
     from rackwright.faces.cli.log_values import read_values
     from rackwright.trouble import Stopped
     from rackwright.work.shop_folder import folder_of, open_station
 
+    kind = TYPES[name]
     data = read_bytes(source) if source and not kind.file else None
     values = read_values(kind.fields, words, source, data)
-    folder = folder_of(shop)
+    folder, lines, sets = folder_of(shop), given(sign), name == "secret"
     station = open_station(folder, by)
     recorded: list[dict[str, Any]] = []
     try:
-        for done in _acts(kind, Desk(station, folder, source, act), values):
+        desk = Desk(
+            signing(station, lines, codes=sets), folder, source, act, new_secret(lines) if sets else ""
+        )
+        for done in _acts(kind, desk, values):
             for event in done.events:
                 recorded.append(event.to_json())
                 click.echo(f"recorded {event.seq} {event.type}", err=as_json)

@@ -9,8 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+import click
+
 from rackwright.faces.cli.log_desk import Desk, serials_of
 from rackwright.faces.cli.log_values import Values
+from rackwright.faces.cli.show import one_line
 
 if TYPE_CHECKING:
     from rackwright.record import Appended
@@ -21,7 +24,32 @@ if TYPE_CHECKING:
 def do_person(desk: Desk, v: Values) -> Appended:
     from rackwright.work.founding import add_person
 
-    return add_person(desk.station, v["person"], v["roles"], desk.act_id)
+    return add_person(
+        desk.station, v["person"], v["roles"], desk.act_id,
+        credential=v.get("credential", ""), until=v.get("until", ""),
+        scopes=v.get("scopes", ()), active=v.get("active", True),
+    )  # fmt: skip
+
+
+def do_secret(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.signers import set_secret
+
+    return set_secret(desk.station, v["kind"], desk.new_secret, desk.act_id)
+
+
+def do_code(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.signers import give_code
+
+    done, code = give_code(desk.station, v["person"], desk.act_id)
+    said = "the act was recorded before, and its code is kept nowhere" if done.repeated else code
+    click.echo(f"one-time code of {one_line(v['person'])}: {said}", err=True)
+    return done
+
+
+def do_signatures(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.signers import require_signatures
+
+    return require_signatures(desk.station, v["required"], v["reason"], desk.act_id)
 
 
 def do_gauge(desk: Desk, v: Values) -> Appended:

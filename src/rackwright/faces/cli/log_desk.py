@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,12 +19,13 @@ __all__ = ["Desk", "Do", "frozen_of", "serials_of", "shop_of"]
 
 @dataclass(frozen=True)
 class Desk:
-    """Where an act is entered: the station, the shop's folder, the file it came from, its act id."""
+    """Where an act is entered: the station, the shop's folder, the file it came from, its act id, a new PIN."""
 
     station: Station
     folder: Path
     source: str | None
     act_id: str
+    new_secret: str = field(default="", repr=False)
 
 
 Do = Callable[[Desk, Values], "Appended | Iterator[Appended]"]

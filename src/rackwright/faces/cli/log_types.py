@@ -13,6 +13,7 @@ from rackwright.faces.cli.log_acts import (
     do_approval_reference,
     do_at_risk,
     do_clock,
+    do_code,
     do_count,
     do_cut,
     do_disposition,
@@ -30,7 +31,9 @@ from rackwright.faces.cli.log_acts import (
     do_receive,
     do_return,
     do_scrap,
+    do_secret,
     do_serial,
+    do_signatures,
     do_supplier,
     do_without_report,
 )
@@ -87,7 +90,16 @@ _PIECES = "pieces:list SERIAL/piece"
 
 TYPES: dict[str, Type] = {
     "person": Type("a person and their roles from now on", "person='B. Tarrow' roles=receiving,saw",
-                   _f("person:text name | roles:list roles from now on"), do_person),
+                   _f("person:text name | roles:list roles from now on | credential?:text behind them"
+                      " | until?:date it ends | scopes?:list operations it covers; all, if none is named"
+                      " | active?:yes_no no: the person has left"), do_person),
+    "secret": Type("the person who acts signs with a new PIN or password from now on", "kind=pin",
+                   _f("kind:text pin or password"), do_secret),
+    "code": Type("the lead gives a one-time code with which a person sets a PIN or password", "person='B. Tarrow'",
+                 _f("person:text name"), do_code),
+    "signatures": Type("the lead says whether every act is to be signed from now on",
+                       "required=yes reason='tablets at all stations'",
+                       _f("required:yes_no signed or by name only | reason:text why"), do_signatures),
     "gauge": Type("a gauge and the day its calibration is due",
                   "gauge=CA-11 kind='caliper, 40 in' due=2031-09-01 uncertainty='0.002 in'",
                   _f("gauge:text number | kind:text what it is | due:date of calibration | uncertainty:text with unit"),

@@ -152,5 +152,11 @@ def _lengths(value: Any, name: str) -> dict[str, int]:
     return {key: _length(one, f"{name}.{key}") for key, one in _pairs(value, name).items()}
 
 
+def _yes_no(value: Any, name: str) -> bool:
+    if isinstance(value, bool) or value in ("yes", "no"):
+        return value in (True, "yes")
+    raise _Wrong(f"{value!r:.60} is neither yes nor no", f"write {name}=yes or {name}=no")
+
+
 _READ = {"text": _text, "date": _date, "list": _list, "count": _count, "length": _length, "pairs": _pairs,
-         "lengths": _lengths}  # fmt: skip
+         "lengths": _lengths, "yes_no": _yes_no}  # fmt: skip

@@ -6,7 +6,7 @@ ROUNDS ?= 5
 EVENTS ?= 1000000
 STAMP := $(VENV)/.installed
 
-.PHONY: help demo test soak quick check docs bench lock shots clean
+.PHONY: help demo postgres test soak quick check docs bench lock shots clean
 
 help:  ## this list
 	@awk -F':.*## ' '/^[a-z]+:.*## / {printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -20,14 +20,20 @@ $(STAMP): pyproject.toml requirements.lock
 demo: $(STAMP)  ## play the invented shop's whole job into demo-shop/
 	@$(BIN)/rackwright demo demo-shop
 
-test: check $(STAMP)  ## check, then every test
+postgres:  ## the PostgreSQL server that tests start for themselves, where the system has none (apt, as root)
+	@command -v postgres >/dev/null || ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 || { \
+	  echo "installing a PostgreSQL server for the tests (once)"; \
+	  apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends postgresql; } || { \
+	  echo "no PostgreSQL server, and none could be installed: apt-get install postgresql"; exit 1; }
+
+test: check postgres $(STAMP)  ## check, then every test, on SQLite and on PostgreSQL
 	$(BIN)/python -m pytest -n auto --dist loadgroup
 
-soak: $(STAMP)  ## the tests with examples drawn anew and the long fault runs, until ROUNDS (5) are through
+soak: postgres $(STAMP)  ## the tests with examples drawn anew and the long fault runs, until ROUNDS (5) are through
 	for round in $$(seq $(ROUNDS)); do \
 	  HYPOTHESIS_PROFILE=new SOAK=$$round $(BIN)/python -m pytest -n auto --dist loadgroup || exit 1; done
 
-quick: $(STAMP)  ## the tests without the long ones
+quick: postgres $(STAMP)  ## the tests without the long ones
 	$(BIN)/python -m pytest -n auto --dist loadgroup -m "not long"
 
 check: $(STAMP)  ## format, lint, strict types, import contract

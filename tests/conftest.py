@@ -16,15 +16,17 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: threads stal
 
 import json
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
 
+import private_postgres
 from played import Ran, run
 from printed import half_digit
+from private_postgres import Place, Server
 
 # No deadlines: a busy machine is no defect. `make test` draws the same examples every time, so that what fails is
 # what was changed; `make soak` draws new ones.
@@ -72,6 +74,22 @@ def played_demo(tmp_path_factory: pytest.TempPathFactory) -> Ran:
 def stages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where the stages of the small shop are kept, each played once in each process of the tests."""
     return tmp_path_factory.mktemp("stages")
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[Server]:
+    """A PostgreSQL server, one in each process of the tests that asks for it."""
+    with private_postgres.server() as running:
+        yield running
+
+
+@pytest.fixture(scope="session", params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
+def place(request: pytest.FixtureRequest) -> Place:
+    """Where a new record of this folder is made: the laws of whoever takes this hold on both engines."""
+    if request.param == "sqlite":
+        return lambda folder: folder / "record.db"
+    running: Server = request.getfixturevalue("server")
+    return running.place
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

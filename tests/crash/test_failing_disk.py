@@ -25,6 +25,7 @@ from failing_disk import Disk, Writing, in_memory
 from rackwright import record as records
 from rackwright.faces.cli.main import _run
 from rackwright.record import Record, durable
+from rackwright.record.sqlite import Sqlite
 from rackwright.trouble import Failure, Stopped
 from rackwright.work.backup import make_backup
 from rackwright.work.founding import add_person
@@ -75,8 +76,8 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
     disk = Disk(Random(0))
     plain = Record.__init__
 
-    def on_disk(self: Record, path: Path, busy_ms: int = 2000, connect: Any = None) -> None:
-        plain(self, path, busy_ms, disk.connect if disk.fail_at else None)
+    def on_disk(self: Record, place: Any) -> None:
+        plain(self, Sqlite(place.path, place.busy_ms, disk.connect if disk.fail_at else None))
 
     monkeypatch.setattr(Record, "__init__", on_disk)
     monkeypatch.setattr(durable, "os", counted(disk))

@@ -21,7 +21,7 @@ import pytest
 from failing_disk import Disk, in_memory
 from histories import act
 from rackwright import record
-from rackwright.record import Event, Head, Record, schema
+from rackwright.record import Event, Head, Record, sqlite
 from rackwright.trouble import Failure, Stopped, Trouble
 
 ROUND = os.environ.get("SOAK", "")  # `make soak`: 20 000 cuts a round, other ones each time
@@ -138,8 +138,8 @@ def test_nothing_acknowledged_is_lost_and_nothing_is_corrupt(folder: Path, numbe
 def test_a_weaker_setting_loses_what_it_acknowledged(
     folder: Path, setting: str, number: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(schema.SETTINGS, "synchronous", (setting, number))
-    monkeypatch.setitem(schema._REQUIRED, "synchronous", number)
+    monkeypatch.setitem(sqlite.SETTINGS, "synchronous", (setting, number))
+    monkeypatch.setitem(sqlite._REQUIRED, "synchronous", number)
     seen = list(lives(folder, 0, 100))
     assert sum(life.lost for life in seen) > 0
     assert setting == "NORMAL" or sum(life.corrupt for life in seen) > 0

@@ -14,6 +14,7 @@ from itertools import permutations
 from pathlib import Path
 
 from histories import act
+from private_postgres import Place
 from rackwright import record
 from rackwright.record import Event, Head, Record, project
 from rackwright.trouble import Stopped
@@ -74,8 +75,8 @@ def play(path: Path, order: tuple[str, ...], blind: bool = False) -> list[str]:
     return sorted(station.outcome for station in stations.values())
 
 
-def test_every_order_has_one_winner(tmp_path: Path) -> None:
-    outcomes = {"".join(order): play(tmp_path / f"{''.join(order)}.db", order) for order in ORDERS}
+def test_every_order_has_one_winner(place: Place, tmp_path: Path) -> None:
+    outcomes = {"".join(order): play(place(tmp_path / "".join(order)), order) for order in ORDERS}
     assert len(outcomes) == 20
     assert {order: outcome for order, outcome in outcomes.items() if outcome.count("won") != 1} == {}
     after = ["AAABBB", "BBBAAA"]  # one had committed before the other looked: it sees that the bar is taken
@@ -85,14 +86,14 @@ def test_every_order_has_one_winner(tmp_path: Path) -> None:
     )
 
 
-def test_without_the_condition_the_same_bar_goes_twice(tmp_path: Path) -> None:
-    assert play(tmp_path / "record.db", tuple("ABAABB"), blind=True) == ["won", "won"]
-    assert play(tmp_path / "other.db", tuple("ABAABB")) == ["RW502", "won"]
+def test_without_the_condition_the_same_bar_goes_twice(place: Place, tmp_path: Path) -> None:
+    assert play(place(tmp_path / "one"), tuple("ABAABB"), blind=True) == ["won", "won"]
+    assert play(place(tmp_path / "two"), tuple("ABAABB")) == ["RW502", "won"]
 
 
-def test_many_stations_at_once_each_bar_goes_once(tmp_path: Path) -> None:
+def test_many_stations_at_once_each_bar_goes_once(place: Place, tmp_path: Path) -> None:
     """Overlap forced by a barrier between deciding and appending; losers look again until the bars are gone."""
-    path, bars, stations = tmp_path / "record.db", 6, 4
+    path, bars, stations = place(tmp_path), 6, 4
     with record.create(path) as shop:
         shop.append([act(1, "receive", {**BAR, "stock_id": f"B-{i}"}) for i in range(bars)], Head())
     barrier = threading.Barrier(stations, timeout=30)
@@ -129,9 +130,9 @@ def test_many_stations_at_once_each_bar_goes_once(tmp_path: Path) -> None:
     assert sorted(wins) == [f"B-{i}" for i in range(bars)]
 
 
-def test_one_record_shared_by_threads(tmp_path: Path) -> None:
+def test_one_record_shared_by_threads(place: Place, tmp_path: Path) -> None:
     """One open Record, as a server holds it: every append is there once and every look is consistent."""
-    with record.create(tmp_path / "record.db") as shop:
+    with record.create(place(tmp_path)) as shop:
         threads = [threading.Thread(target=_append_ten, args=(shop, number)) for number in range(4)]
         for thread in threads:
             thread.start()

@@ -8,7 +8,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from histories import make_record, shop_history
-from rackwright.record import audit_export, export_lines, schema
+from rackwright.record import audit_export, export_lines, sqlite
 from rackwright.seal import (
     DEMO_SEED,
     Head,
@@ -73,7 +73,7 @@ def test_the_tables_of_the_file(tmp_path: Path) -> None:
     assert leaf == sha256(b"\x00" + ENVELOPE.encode()).hexdigest()
     assert body == ENVELOPE[ENVELOPE.index('{"characteristic"') : ENVELOPE.index(',"by"')]
     assert (
-        sha256("\n".join(schema.STATEMENTS.values()).encode()).hexdigest()
+        sha256("\n".join(sqlite.STATEMENTS.values()).encode()).hexdigest()
         == "fd1aabcc5cafb93061edfd84f31dc76ac63c1caa7d4a7c61e9c50690e22a4e43"
     )
 

@@ -13,7 +13,7 @@ import pytest
 from failing_disk import in_memory
 from histories import act, append_all, make_record, notes, shop_history
 from rackwright import record
-from rackwright.record import Audit, Event, Head, Record, Refs, schema
+from rackwright.record import Audit, Event, Head, Record, Refs, schema, sqlite
 from rackwright.seal import DEMO_SEED, Peaks, key_id, public_key, sign_head
 from rackwright.trouble import Refusal, Stopped, Where
 
@@ -31,14 +31,14 @@ def tamper(shop: Record, *statements: str, keep_triggers: bool = True) -> Audit:
     """Change the file as someone with a database tool would, triggers put back; then audit it."""
     shop.close()
     file = sqlite3.connect(shop.path, isolation_level=None)
-    triggers = [name for name in schema.STATEMENTS if "_" in name]
+    triggers = [name for name in sqlite.STATEMENTS if "_" in name]
     for name in triggers:
         file.execute(f"DROP TRIGGER {name}")
     for statement in statements:
         file.execute(statement)
     for name in triggers:
         if keep_triggers:
-            file.execute(schema.STATEMENTS[name])
+            file.execute(sqlite.STATEMENTS[name])
     file.close()
     with record.open(shop.path) as again:
         return record.audit(again)

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from histories import append_all, make_record, notes, shop_history
+from private_postgres import Place
 from rackwright import record
 from rackwright.record import Head, Record, audit_export, export_lines, import_export, read_export
 from rackwright.seal import DEMO_SEED, canonical, read_canonical, sign_head
@@ -18,6 +19,21 @@ from rackwright.trouble import Stopped
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Record:
     return make_record(tmp_path_factory.mktemp("shop") / "record.db")
+
+
+def test_from_one_engine_to_the_other_and_back_the_bytes_are_the_same(
+    shop: Record, place: Place, tmp_path: Path
+) -> None:
+    """SQLite, the other engine (or SQLite again), SQLite: export, heads after every commit, audit."""
+    with import_export(exported(shop), place(tmp_path / "other")) as other:
+        assert (exported(other), other.heads(), other.rows()) == (exported(shop), shop.heads(), shop.rows())
+        assert record.audit(other).ok
+        append_all(other, notes(2, 50))
+        longer = exported(other)
+    with import_export(longer, tmp_path / "record.db") as back:
+        assert exported(back) == longer
+        assert back.heads()[: len(shop.heads())] == shop.heads()
+        assert record.audit(back).ok
 
 
 def exported(shop: Record, signed: bool = False) -> bytes:

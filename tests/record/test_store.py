@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import errno
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -13,8 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from histories import act, append_all, make_record, notes, shop_history
+from private_postgres import Place
 from rackwright import record
-from rackwright.record import Head, Record, Refs, attachments, durable, new_event, schema
+from rackwright.record import Head, Record, Refs, attachments, durable, new_event, schema, sqlite
 from rackwright.seal import Tree
 from rackwright.trouble import Stopped
 
@@ -26,7 +27,15 @@ def codes(call: Callable[[], object]) -> list[str]:
 
 
 @pytest.fixture
-def shop(tmp_path: Path) -> Record:
+def shop(place: Place, tmp_path: Path) -> Iterator[Record]:
+    """The small shop's record, on either engine."""
+    with make_record(place(tmp_path)) as made:
+        yield made
+
+
+@pytest.fixture
+def file_shop(tmp_path: Path) -> Record:
+    """The same as one SQLite file, for what is SQLite's own."""
     return make_record(tmp_path / "record.db")
 
 
@@ -45,11 +54,11 @@ def test_what_was_appended_is_there_after_opening_again(shop: Record) -> None:
 @given(st.lists(st.integers(1, 4), max_size=12))
 @settings(max_examples=15, deadline=None)
 def test_every_head_is_the_root_of_its_events(
-    tmp_path_factory: pytest.TempPathFactory, sizes: list[int]
+    place: Place, tmp_path_factory: pytest.TempPathFactory, sizes: list[int]
 ) -> None:
     acts = [[act(number, "supplier", {"supplier": f"S-{i}", "scope": []}) for i in range(size)]
             for number, size in enumerate(sizes)]  # fmt: skip
-    with make_record(tmp_path_factory.mktemp("shop") / "record.db", acts) as shop:
+    with make_record(place(tmp_path_factory.mktemp("shop")), acts) as shop:
         tree = shop.tree()
         assert shop.head() == Head(sum(sizes), tree.root().hex())
         assert all(head.root == tree.root(head.size).hex() for head in shop.heads())
@@ -61,11 +70,11 @@ SEEN = st.characters(exclude_categories=["Cc", "Cf", "Cs", "Zl", "Zp"])
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=8), st.text(SEEN, min_size=1, max_size=8))
 @settings(max_examples=25, deadline=None)
 def test_any_text_comes_back_as_it_was(
-    tmp_path_factory: pytest.TempPathFactory, text: str, name: str
+    place: Place, tmp_path_factory: pytest.TempPathFactory, text: str, name: str
 ) -> None:
     odd = new_event("supplier", {"supplier": "S", "scope": [], "document": text}, act_id=name, station=name, by=name,
                     at="2031-05-04T13:00:00Z", refs=Refs.of(heats=[name]))  # fmt: skip
-    with make_record(tmp_path_factory.mktemp("shop") / "record.db", [[odd]]) as shop:
+    with make_record(place(tmp_path_factory.mktemp("shop")), [[odd]]) as shop:
         assert shop.events() == shop.act(name) == (odd.at_seq(1),)
         assert record.audit(shop).ok
 
@@ -136,20 +145,20 @@ STATEMENTS = (
 
 
 @pytest.mark.parametrize("statement", STATEMENTS)
-def test_the_tables_themselves_refuse_change(shop: Record, statement: str) -> None:
+def test_the_tables_themselves_refuse_change(file_shop: Record, statement: str) -> None:
     with (
-        shop._engine.connect().execution_options(writes=True) as connection,
+        file_shop._engine.connect().execution_options(writes=True) as connection,
         pytest.raises(sa.exc.IntegrityError, match=r"append-only|FOREIGN KEY"),
     ):
         connection.exec_driver_sql(statement)
-    assert record.audit(shop).ok
+    assert record.audit(file_shop).ok
 
 
-def test_each_connection_has_the_settings(shop: Record) -> None:
-    with shop._engine.connect() as one, shop._engine.connect() as two:
+def test_each_connection_has_the_settings(file_shop: Record) -> None:
+    with file_shop._engine.connect() as one, file_shop._engine.connect() as two:
         for connection in (one, two):
-            found = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in schema.SETTINGS}
-            assert found == {name: wanted for name, (_, wanted) in schema.SETTINGS.items()}
+            found = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in sqlite.SETTINGS}
+            assert found == {name: wanted for name, (_, wanted) in sqlite.SETTINGS.items()}
 
 
 @pytest.mark.parametrize(
@@ -158,16 +167,16 @@ def test_each_connection_has_the_settings(shop: Record) -> None:
      ("recursive_triggers", "OFF")],
 )  # fmt: skip
 def test_anything_less_is_refused_at_the_start(
-    shop: Record, pragma: str, less: str, monkeypatch: pytest.MonkeyPatch
+    file_shop: Record, pragma: str, less: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    shop.close()
-    monkeypatch.setitem(schema.SETTINGS, pragma, (less, 0))
+    file_shop.close()
+    monkeypatch.setitem(sqlite.SETTINGS, pragma, (less, 0))
     with pytest.raises(Stopped, match=f"{pragma} = .* is needed"):
-        record.open(shop.path)
+        record.open(file_shop.path)
 
 
-def test_the_statements_and_the_tables_agree(shop: Record) -> None:
-    with shop._engine.connect() as connection:
+def test_the_statements_and_the_tables_agree(file_shop: Record) -> None:
+    with file_shop._engine.connect() as connection:
         for table in (schema.event, schema.head):
             rows = connection.exec_driver_sql(f"PRAGMA table_info({table.name})").all()
             theirs = [
@@ -176,10 +185,10 @@ def test_the_statements_and_the_tables_agree(shop: Record) -> None:
             assert theirs == [
                 (each.name, each.type.python_type, bool(each.nullable)) for each in table.columns
             ]
-    assert shop.inside() == []
+    assert file_shop.inside() == []
 
 
-def test_only_a_record_is_opened(tmp_path: Path, shop: Record) -> None:
+def test_only_a_record_is_opened(tmp_path: Path, file_shop: Record) -> None:
     assert codes(lambda: record.open(tmp_path / "nowhere.db")) == ["RW501"]
     assert codes(lambda: record.open(tmp_path)) == ["RW501"]
     for name, data in (("text.db", b"not a database at all, " * 99), ("empty.db", b"")):
@@ -192,10 +201,10 @@ def test_only_a_record_is_opened(tmp_path: Path, shop: Record) -> None:
     before = (tmp_path / "other.db").read_bytes()
     assert codes(lambda: record.open(tmp_path / "other.db")) == ["RW501"]
     assert (tmp_path / "other.db").read_bytes() == before
-    with shop._engine.connect() as connection:
+    with file_shop._engine.connect() as connection:
         connection.exec_driver_sql("PRAGMA user_version=2")
         connection.commit()
-    assert codes(lambda: record.open(shop.path)) == ["RW501"]
+    assert codes(lambda: record.open(file_shop.path)) == ["RW501"]
 
 
 def test_create_never_writes_over_a_file_and_survives_a_half_made_one(tmp_path: Path) -> None:

@@ -3,9 +3,12 @@
     envelope.py     the event envelope (final) and its leaf
     events.py       the table of event types and body layouts; `new_event`; upgrades v to v + 1
     checking.py     is an event well formed by that table
-    store.py        `record.db`: create, open, look, append conditionally, one act a commit
+    store.py        create, open, look, append conditionally, one act a commit
+    engine.py       what the store asks of a database engine
+    sqlite.py       `record.db`: tables, triggers and settings: the file format
+    postgres.py     `record.url`: a PostgreSQL database for many stations; postgres_layout.py: its tables and catalog
     rows.py         a row and the event it stands for
-    schema.py       its tables, triggers and settings: the file format
+    schema.py       the tables, whichever engine keeps them
     attachments.py  files beside the record, named by their SHA-256
     durable.py      whole files, synced
     history.py      is a sequence of envelopes whole; heads compared

@@ -13,11 +13,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Sequence
-from pathlib import Path
+from itertools import pairwise
 
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, Line, altered, compare_heads, walk
-from rackwright.record.store import Record, made_beside, open_record
+from rackwright.record.store import Record, create
 from rackwright.seal import (
     Head,
     Malformed,
@@ -107,13 +107,9 @@ def import_export(data: bytes, path: str | os.PathLike[str], file: str = "export
     history, _, troubles = read_export(data, file)
     if history is None or troubles:
         raise Stopped(troubles)
-    with made_beside(Path(path)) as record:  # cut off, it leaves no record, rather than a shorter one
-        start, head = 0, Head()
-        for _, end in history.acts:
-            events = [event.at_seq(0) for event in history.events[start:end]]
-            head = record.append(events, head, old=True).head
-            start = end
-    return open_record(path)
+    starts = [0, *(end for _, end in history.acts)]
+    acts = ([event.at_seq(0) for event in history.events[start:end]] for start, end in pairwise(starts))
+    return create(path, acts=acts)  # cut off, it leaves no record, rather than a shorter one
 
 
 def _header(line: bytes) -> tuple[Head, str, SignedHead | None]:

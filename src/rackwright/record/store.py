@@ -1,4 +1,4 @@
-"""The store: an append-only table of events in `record.db`, written conditionally, one act a commit.
+"""The store: an append-only table of events, written conditionally, one act a commit; the engine below may vary.
 
 How a verb uses it:
 
@@ -16,31 +16,24 @@ call lost pages clean; open the record again and see which head it has (repeatin
 from __future__ import annotations
 
 import os
-import sqlite3
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
 from types import TracebackType
-from typing import Any
 
 import sqlalchemy as sa
 
-from rackwright.record import attachments, durable, schema
+from rackwright.record import attachments, schema
 from rackwright.record.checking import check
+from rackwright.record.engine import Connect, Engine, Kind, engine_of, unusable
 from rackwright.record.envelope import Event
 from rackwright.record.rows import Row, altered, believed, head_of, peaks_now, read_rows, row_of, rows_of_act
 from rackwright.seal import Head, Tree
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 
 __all__ = ["Appended", "Record", "create", "open_record"]
-
-_BUSY = (5, 6)  # SQLITE_BUSY, SQLITE_LOCKED
-_FAILING = (10, 13)  # SQLITE_IOERR, SQLITE_FULL
-
-#: opens the file as a DBAPI connection of the standard library's kind; the tests put a failing disk below it
-Connect = Callable[[str], Any]
 
 
 @dataclass(frozen=True)
@@ -55,23 +48,19 @@ class Appended:
 class Record:
     """An open record. Use `create` or `open_record`; usable as a context manager; safe between threads."""
 
-    def __init__(self, path: Path, busy_ms: int = 2000, connect: Connect | None = None) -> None:
-        self.path = path
-        self.attachments = path.parent / "attachments"
-        below = {"creator": lambda: connect(str(path))} if connect else {}
-        self._engine = sa.create_engine(f"sqlite:///{path}", **below)
+    def __init__(self, place: Engine) -> None:
+        self.path = place.path
+        self.attachments = place.path.parent / "attachments"
+        self._place = place
+        self._engine = place.connect()
         self._broken = ""
         self._read: list[Event] = []
         self._lock = Lock()
 
-        @sa.event.listens_for(self._engine, "connect")
-        def _prepare(connection: sqlite3.Connection, _: Any) -> None:
-            schema.prepare(connection, busy_ms, str(path))
-
         @sa.event.listens_for(self._engine, "begin")
         def _begin(connection: sa.Connection) -> None:
-            writes = connection.get_execution_options().get("writes", False)
-            connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+            for statement in place.begin(connection.get_execution_options().get("writes", False)):
+                connection.exec_driver_sql(statement)
 
     def __enter__(self) -> Record:
         return self
@@ -82,7 +71,7 @@ class Record:
         self.close()
 
     def close(self) -> None:
-        """Let go of the file; the write-ahead log is folded into it when the last user leaves."""
+        """Let go of the database; an SQLite file takes its write-ahead log in when the last user leaves."""
         self._engine.dispose()
 
     # --- reading ---------------------------------------------------------------------------------
@@ -128,32 +117,34 @@ class Record:
 
     # --- writing ---------------------------------------------------------------------------------
 
-    def append(self, events: Sequence[Event], seen: Head, *, old: bool = False) -> Appended:
+    def append(self, events: Sequence[Event], seen: Head) -> Appended:
         """Record the events of one act, all or none, if the record is still at the head `seen`.
 
         All share one act id and come with seq 0. When this returns, they are on the disk. Raises
         Stopped: RW504 an event is not well formed · RW502 the record changed or is busy, look again ·
         RW506 the act id was used for something else · RW503 an event to correct is not there ·
-        RW501 the disk failed (a Failure): whether the act was recorded is seen on opening again.
-        `old` is for imports only: bodies may have an older layout.
+        RW501 the disk or the server failed (a Failure): whether the act was recorded is seen on opening again.
         """
-        _require_one_act(events, old)
+        _require_one_act(events)
         act = f" whether act {events[0].act_id} is there is seen then, and repeating it does nothing twice;"
         with self._telling(act), self._engine.connect().execution_options(writes=True) as connection:
             done = self._write(connection, events, seen)
             connection.commit()
         return done
 
-    def _checkpoint(self) -> None:
-        """The write-ahead log into the one file, on the disk; closing would do it too, and not say where it failed."""
+    def _begin_with(self, acts: Iterable[Sequence[Event]]) -> None:
+        """The tables, and the acts of another record, in one transaction: bodies may have an older layout."""
         with self._telling(), self._engine.connect() as connection:
-            connection.exec_driver_sql("COMMIT")  # a checkpoint stands outside of any transaction
-            busy, left, _ = connection.exec_driver_sql("PRAGMA wal_checkpoint(TRUNCATE)").one()
-            connection.exec_driver_sql("BEGIN")
-        if busy or left:
-            raise Stopped(
-                [_refusal("RW502", self.path, "another program reads the unfinished record", "try again")]
-            )
+            self._place.make(connection)
+            head = Head()
+            for events in acts:
+                head = self._write(connection, events, head).head
+            connection.commit()
+            if not self._place.settle(connection):
+                do = "try again"
+                raise Stopped(
+                    [_refusal("RW502", self.path, "another program reads the unfinished record", do)]
+                )
 
     def _write(self, connection: sa.Connection, events: Sequence[Event], seen: Head) -> Appended:
         """Everything of an append but the commit; the first statement takes the write lock."""
@@ -201,20 +192,9 @@ class Record:
             return read_rows(connection, 0, None)
 
     def inside(self) -> list[str]:
-        """What SQLite itself and the schema have to complain about; empty when sound."""
+        """What the database itself and the layout have to complain about; empty when sound."""
         with self._reading() as connection:
-            found = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check")]
-            bad = [f"SQLite: {line}" for line in found if line != "ok"]
-            bad += [
-                f"SQLite: foreign key {tuple(row)}"
-                for row in connection.exec_driver_sql("PRAGMA foreign_key_check")
-            ]
-            rows = connection.exec_driver_sql("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")
-            there = {str(name): str(sql) for name, sql in rows}
-        for name in sorted(schema.STATEMENTS.keys() | there.keys()):
-            if schema.STATEMENTS.get(name) != there.get(name):
-                bad.append(f"the table or trigger {name} is not as it was made")
-        return bad
+            return self._place.inside(connection)
 
     def commits(self) -> list[tuple[int, str, str, str]]:
         """Every row of `head` as it stands: size, act id, root, peaks."""
@@ -238,59 +218,39 @@ class Record:
             yield
         except sa.exc.DBAPIError as error:
             raise Stopped([self._told(error.orig, act)]) from error
-        except (sqlite3.Error, OSError, UnicodeDecodeError) as error:  # the last: altered text in a message
+        except (OSError, UnicodeDecodeError) as error:  # the last: altered text in a message
+            raise Stopped([self._told(error, act)]) from error
+        except self._place.raised as error:
             raise Stopped([self._told(error, act)]) from error
 
     def _told(self, error: BaseException | None, act: str) -> Trouble:
-        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-        if code in _BUSY:
+        kind = Kind.FAILED if isinstance(error, OSError) else self._place.kind(error)
+        words = " ".join(str(error).split())
+        if kind is Kind.BUSY:
             return _refusal("RW502", self.path, "another station is writing just now", "look again")
-        if isinstance(error, sqlite3.IntegrityError):
-            return _refusal("RW505", self.path, f"the tables contradict each other: {error}", "run audit")
-        self._broken = f"{error}"
-        if code in _FAILING or isinstance(error, OSError):
-            return self._failed(f"the disk failed: {error}", act)
-        return _fault(self.path, f"the file cannot be used: {error}", "mend the cause, then open it again")
+        if kind is Kind.CONTRADICTS:
+            return _refusal("RW505", self.path, f"the tables contradict each other: {words}", "run audit")
+        self._broken = words
+        if kind is Kind.FAILED:
+            return self._failed(f"the {self._place.below} failed: {words}", act)
+        do = "mend the cause, then open it again"
+        return Fault("RW501", Where(str(self.path)), f"the record cannot be used: {words}", do)
 
     def _failed(self, found: str, act: str) -> Failure:
-        do = f"mend the disk, then open the record again:{act} everything acknowledged before is safe"
+        do = f"mend the {self._place.below}, then open the record again:{act} everything acknowledged before is safe"
         return Failure("RW501", Where(str(self.path)), found, do)
 
 
-def create(path: str | os.PathLike[str], connect: Connect | None = None) -> Record:
-    """A new, empty record at this path. Raises Stopped (RW501) where one stands or none can be written."""
-    path = Path(path)
-    with made_beside(path, connect):
-        pass
-    return open_record(path, connect=connect)
+def create(
+    path: str | os.PathLike[str], connect: Connect | None = None, acts: Iterable[Sequence[Event]] = ()
+) -> Record:
+    """A new record at this path, empty or with the acts of another, whole or not there at all.
 
-
-@contextmanager
-def made_beside(path: Path, connect: Connect | None = None) -> Iterator[Record]:
-    """A new record under another name, for whoever fills it; when all went well it stands at `path`, synced.
-
-    Raises Stopped (RW501) where a file stands there already, or none can be written.
+    Raises Stopped (RW501) where one stands or none can be written.
     """
-    unfinished = path.with_name(path.name + ".new")
-    if path.exists():
-        raise Stopped([_fault(path, "there is a file already", "open it, or choose another folder")])
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        for stale in (unfinished, Path(f"{unfinished}-wal"), Path(f"{unfinished}-shm")):
-            stale.unlink(missing_ok=True)
-        with Record(unfinished, connect=connect) as record:
-            with record._telling(), record._engine.connect().execution_options(writes=True) as connection:
-                for statement in schema.STATEMENTS.values():
-                    connection.exec_driver_sql(statement)
-                connection.exec_driver_sql(f"PRAGMA application_id={schema.APPLICATION_ID}")
-                connection.exec_driver_sql(f"PRAGMA user_version={schema.VERSION}")
-                connection.commit()
-            yield record
-            record._checkpoint()
-        durable.put_in_place(unfinished, path)
-    except OSError as error:
-        do = "check the folder and its permissions"
-        raise Stopped([durable.cannot_write("RW501", path, error, do)]) from error
+    with engine_of(Path(path), connect=connect).building() as place, Record(place) as record:
+        record._begin_with(acts)
+    return open_record(path, connect=connect)
 
 
 def open_record(path: str | os.PathLike[str], busy_ms: int = 2000, connect: Connect | None = None) -> Record:
@@ -298,19 +258,18 @@ def open_record(path: str | os.PathLike[str], busy_ms: int = 2000, connect: Conn
 
     `busy_ms`: how long to wait for another station's commit before saying "look again".
     """
-    path = Path(path)
-    if not path.is_file():
-        do = "give the shop's folder, or make one with `rackwright new`"
-        raise Stopped([_fault(path, "there is no record here", do)])
-    if not _is_record(path):
-        raise Stopped([_fault(path, "this file is not a record", "give the record.db of a shop's folder")])
-    record = Record(path, busy_ms, connect)
+    place = engine_of(Path(path), busy_ms, connect)
+    place.require()
+    record = Record(place)
     try:
         with record._reading() as connection:
-            found = connection.exec_driver_sql("PRAGMA user_version").scalar()
+            found = place.layout(connection)
+            if found is None:
+                do = "make one: `rackwright new`, `import` or `restore`"
+                raise unusable(place.path, "the database it names holds no record", do)
             if found != schema.VERSION:
                 do = "use the version of rackwright that wrote it, or a newer one"
-                raise Stopped([_fault(path, f"layout {found} of the record is not known here", do)])
+                raise unusable(place.path, f"layout {found} of the record is not known here", do)
             head_of(connection)
     except BaseException:
         record.close()
@@ -318,38 +277,18 @@ def open_record(path: str | os.PathLike[str], busy_ms: int = 2000, connect: Conn
     return record
 
 
-def _is_record(path: Path) -> bool:
-    """By its first bytes alone: another program's database is not even opened, let alone switched to WAL."""
-    try:
-        with open(path, "rb") as file:
-            start = file.read(100)
-    except OSError as error:
-        raise Stopped(
-            [_fault(path, f"cannot be read: {error}", "check the path and its permissions")]
-        ) from error
-    mark = schema.APPLICATION_ID.to_bytes(4, "big")
-    return len(start) == 100 and start.startswith(b"SQLite format 3\0") and start[68:72] == mark
-
-
 # --- troubles ------------------------------------------------------------------------------------
 
 
-def _require_one_act(events: Sequence[Event], old: bool) -> None:
+def _require_one_act(events: Sequence[Event]) -> None:
     if not events:
         raise ValueError("an act has at least one event")
     if len({event.act_id for event in events}) != 1 or any(event.seq for event in events):
         raise ValueError("the events of one append share one act id and have seq 0")
-    faults = (
-        []
-        if old
-        else [fault for i, event in enumerate(events) for fault in check(event, f"{event.type} ({i + 1})")]
-    )
-    if faults:
+    if faults := [
+        fault for i, event in enumerate(events) for fault in check(event, f"{event.type} ({i + 1})")
+    ]:
         raise Stopped(faults)
-
-
-def _fault(path: Path, found: str, do: str) -> Fault:
-    return Fault("RW501", Where(str(path)), found, do)
 
 
 def _refusal(code: str, path: Path, found: str, do: str) -> Refusal:

@@ -22,7 +22,7 @@ from zlib import error as ZlibError
 from rackwright.record import durable, export_lines, import_export
 from rackwright.seal import Head, Malformed, canonical, read_canonical
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
-from rackwright.work.shop_folder import PAPERS, RECORD, open_record
+from rackwright.work.shop_folder import PAPERS, new_place, open_record
 
 __all__ = ["EXPORT", "Backup", "closed", "contents_of", "make_backup", "restore_backup"]
 
@@ -98,8 +98,8 @@ def closed(archive: bytes) -> bytes:
 # --- back ----------------------------------------------------------------------------------------
 
 
-def restore_backup(data: bytes, file: str, folder: Path) -> Head:
-    """Make the folder (missing or empty) from a backup; the head of its record.
+def restore_backup(data: bytes, file: str, folder: Path, url: str | None = None) -> Head:
+    """Make the folder (missing or empty) from a backup; the head of its record, in the database of the URL if given.
 
     Raises Stopped: RW523 no backup (a fault) or a damaged one (a refusal), RW001 the folder holds something,
     RW002 it cannot be written, and whatever is wrong with the record inside.
@@ -110,7 +110,8 @@ def restore_backup(data: bytes, file: str, folder: Path) -> Head:
             path = building / name
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
-        with import_export(contents[EXPORT], building / RECORD, f"{file}: {EXPORT}") as record:
+        name = f"{file}: {EXPORT}"
+        with new_place(building, url) as place, import_export(contents[EXPORT], place, name) as record:
             restored = record.head()
         (building / EXPORT).unlink()
         if restored != head:

@@ -24,7 +24,7 @@ from rackwright.shop import Shop, read_bend_test
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no, person_may
 from rackwright.work.load import load_shop
-from rackwright.work.shop_folder import RECORD, open_record
+from rackwright.work.shop_folder import open_record, place_of
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["cut_and_unbent", "record_test_bend", "shop_as_bent", "with_test_bends"]
@@ -86,7 +86,7 @@ def with_test_bends(record: Record, state: State, shop: Shop) -> Shop:
 def shop_as_bent(folder: Path | None) -> Shop:
     """The shop of a folder, with the test bends of its record where it holds one. Raises Stopped as `load_shop`."""
     shop = load_shop(folder)
-    if folder is None or not (folder / RECORD).exists():
+    if folder is None or not place_of(folder).exists():
         return shop
     with open_record(folder) as record:
         return with_test_bends(record, project(record.events()), shop)

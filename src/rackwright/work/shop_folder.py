@@ -2,6 +2,7 @@
 
     DIR/shop.toml  standards/  variations/  stock.toml  record.db  attachments/  papers/  shop.key
 
+Where the shop has many stations, record.url stands in the place of record.db and names a PostgreSQL database.
 The private key stands beside the record, never in it, and goes into no backup. This module needs no engineering
 library until somebody acts: a record is listed, traced and audited where only the record's own needs are met.
 """
@@ -9,7 +10,8 @@ library until somebody acts: a record is listed, traced and audited where only t
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,16 +19,17 @@ from uuid import uuid4
 
 from rackwright import record as records
 from rackwright.record import Event, Record, durable
+from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
 if TYPE_CHECKING:
     from rackwright.work.station import Station
 
-__all__ = ["KEY", "PAPERS", "RECORD", "folder_of", "new_id", "now", "open_record", "open_station", "seed_of",
-           "trusted_key", "write_whole"]  # fmt: skip
+__all__ = ["KEY", "PAPERS", "folder_of", "new_id", "new_place", "now", "open_record", "open_station", "place_of",
+           "seed_of", "trusted_key", "write_whole"]  # fmt: skip
 
-SHOP_FILE, RECORD, KEY, PAPERS = "shop.toml", "record.db", "shop.key", "papers"
+SHOP_FILE, KEY, PAPERS = "shop.toml", "shop.key", "papers"
 ENVIRONMENT = "RACKWRIGHT_SHOP"
 
 
@@ -49,7 +52,41 @@ def folder_of(explicit: str | Path | None = None) -> Path:
 
 def open_record(folder: str | Path) -> Record:
     """The shop's record. Raises Stopped (RW501) where there is none."""
-    return records.open(Path(folder) / RECORD)
+    return records.open(place_of(folder))
+
+
+def place_of(folder: str | Path) -> Path:
+    """The file that stands for the shop's record, there or not. Raises Stopped (RW501) where two do."""
+    file, url = Path(folder) / FILE, Path(folder) / URL_FILE
+    if file.exists() and url.exists():
+        do = f"find out which is the shop's record (`rackwright audit`), and take the other out of {folder}"
+        raise Stopped([Fault("RW501", Where(str(url)), f"a {FILE} stands beside it", do)])
+    return url if url.exists() else file
+
+
+@contextmanager
+def new_place(folder: Path, url: str | None) -> Iterator[Path]:
+    """Where a new record of this folder is to be made: in the database of the URL, which the folder then names.
+
+    Without one, where `place_of` says. Raises Stopped (RW501) where the URL cannot be used, or a record is there.
+    """
+    if url is None:
+        yield place_of(folder)
+        return
+    from rackwright.record.postgres import checked_url
+
+    checked_url(url, Path("command line"), field="--record")
+    path = folder / URL_FILE
+    if place_of(folder).exists():
+        do = "choose another folder"
+        raise Stopped([Fault("RW501", Where(str(place_of(folder))), "this folder has a record", do)])
+    folder.mkdir(parents=True, exist_ok=True)
+    write_whole(path, f"{url}\n".encode())
+    try:
+        yield path
+    except BaseException:
+        path.unlink(missing_ok=True)  # a folder does not name a record that was not made
+        raise
 
 
 def open_station(folder: str | Path, by: str) -> Station:

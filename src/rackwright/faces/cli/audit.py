@@ -50,11 +50,11 @@ def audit(target: str | None, papers: tuple[str, ...], against: str | None, as_j
     """
     from rackwright.faces.cli.files import read_bytes
     from rackwright.work.heads import audit_export_file, audit_folder
-    from rackwright.work.shop_folder import PAPERS, RECORD, folder_of
+    from rackwright.work.shop_folder import PAPERS, folder_of, place_of
 
     path, elsewhere = folder_of(target), [Path(folder) for folder in papers]
     if path.is_dir() or target is None:
-        found, name = audit_folder(path, elsewhere), str(path / RECORD)
+        found, name = audit_folder(path, elsewhere), str(place_of(path))
     else:
         data = read_bytes(path, MAX_EXPORT)
         found, name = audit_export_file(data, str(path), path.parent / PAPERS, elsewhere), str(path)

@@ -62,13 +62,17 @@ def backup(out: str | None, shop: str | None, as_json: bool) -> int:
 @click.option(
     "--papers", metavar="DIR", multiple=True, help="Seals kept elsewhere, to compare with; may be repeated."
 )
+@click.option(
+    "--record", "url", metavar="URL", help="A PostgreSQL database for the record, instead of record.db."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def restore(file: str, into: str, papers: tuple[str, ...], as_json: bool) -> int:
+def restore(file: str, into: str, papers: tuple[str, ...], url: str | None, as_json: bool) -> int:
     """Make a shop's folder from a backup, and audit it.
 
     \b
     Example:   rackwright restore /media/stick/shop.zip --into shop-again
                rackwright restore shop.zip --into shop-again --papers dossiers-sent
+               rackwright restore shop.zip --into shop-again --record postgresql://quill@db.example/again
 
     Every byte is compared with the backup's own list; a damaged backup makes no folder. The audit compares with
     the seals in the backup and in the folders given: a backup older than a dossier is behind it, and is told so
@@ -78,11 +82,11 @@ def restore(file: str, into: str, papers: tuple[str, ...], as_json: bool) -> int
     from rackwright.faces.cli.files import read_bytes
     from rackwright.work.backup import restore_backup
     from rackwright.work.heads import audit_folder
-    from rackwright.work.shop_folder import RECORD
+    from rackwright.work.shop_folder import place_of
 
     data = read_bytes(file, MAX_BYTES)
-    restore_backup(data, file, Path(into))
-    found, name = audit_folder(into, [Path(folder) for folder in papers]), str(Path(into) / RECORD)
+    restore_backup(data, file, Path(into), url)
+    found, name = audit_folder(into, [Path(folder) for folder in papers]), str(place_of(into))
     if as_json:
         from rackwright.faces.cli.main import print_json
 

@@ -52,23 +52,27 @@ def export(out: str | None, shop: str | None, as_json: bool) -> None:
 @click.command("import")
 @click.argument("file", metavar="FILE")
 @click.option("--into", metavar="DIR", required=True, help="A folder without a record.")
+@click.option(
+    "--record", "url", metavar="URL", help="A PostgreSQL database for the record, instead of record.db."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def import_(file: str, into: str, as_json: bool) -> None:
+def import_(file: str, into: str, url: str | None, as_json: bool) -> None:
     """Make a record from an export: the same events, the same root.
 
     \b
     Example:   rackwright import record.jsonl --into copy/
+
+    A folder with a record.url, or --record, puts it into that PostgreSQL database; an export of either is the same.
 
     Refused with everything that is wrong unless the export is whole. Files named by events are not in an export;
     put them into attachments/, or use `rackwright restore` with a backup.
     """
     from rackwright.faces.cli.files import read_bytes
     from rackwright.record import import_export
-    from rackwright.work.shop_folder import RECORD
+    from rackwright.work.shop_folder import new_place
 
     data = read_bytes(file, MAX_EXPORT)
-    path = Path(into) / RECORD
-    with import_export(data, path, file) as record:
+    with new_place(Path(into), url) as path, import_export(data, path, file) as record:
         head = record.head()
     if as_json:
         from rackwright.faces.cli.main import print_json

@@ -24,8 +24,11 @@ HEADER = """\
 @click.argument("folder", metavar="DIR")
 @click.option("--name", required=True, help="The shop's name, as papers and record show it.")
 @click.option("--by", metavar="NAME", required=True, help="The first person: the shop's lead.")
+@click.option(
+    "--record", "url", metavar="URL", help="A PostgreSQL database for the record, instead of record.db."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def new(folder: str, name: str, by: str, as_json: bool) -> None:
+def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None:
     """Make a shop's folder. Refused where anything stands already.
 
     \b
@@ -37,6 +40,13 @@ def new(folder: str, name: str, by: str, as_json: bool) -> None:
     stock.toml     bars and counted stock with their certificates
     record.db      the record, begun with the shop and its lead
     shop.key       the private key that signs dossiers: keep a copy elsewhere; no backup holds it
+
+    \b
+    For many stations:   --record postgresql://NAME@HOST/DATABASE
+
+    \b
+    record.url     instead of record.db: the database, without a password (keep that in ~/.pgpass); all stations
+                   share the folder, and no backup takes this file along
     """
     from rackwright.record import durable
     from rackwright.seal import key_id, new_seed, public_key, write_key
@@ -52,7 +62,7 @@ def new(folder: str, name: str, by: str, as_json: bool) -> None:
     with durable.folder_made(path) as building:
         _copy_examples(building, name.strip())
         _write_key(building / KEY, write_key(seed))
-        events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)))
+        events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)), url)
     for seq, type in events:
         click.echo(f"recorded {seq} {type}", err=as_json)
     if as_json:
@@ -86,13 +96,14 @@ def _write_key(path: Path, text: str) -> None:
     write_whole(path, text.encode(), private=True)
 
 
-def _begin(folder: Path, name: str, by: str, key: str) -> list[tuple[int, str]]:
+def _begin(folder: Path, name: str, by: str, key: str, url: str | None) -> list[tuple[int, str]]:
     """The founding events, on the disk."""
     from rackwright import record as records
     from rackwright.work.founding import found
-    from rackwright.work.shop_folder import RECORD, open_station
+    from rackwright.work.shop_folder import new_place, open_station
 
-    records.create(folder / RECORD).close()
+    with new_place(folder, url) as place:
+        records.create(place).close()
     station = open_station(folder, by)
     try:
         done = found(station, name, False, key)

@@ -23,7 +23,7 @@ HERE = Path(__file__).parent
 SCHEMAS: dict[str, tuple[str, str, str]] = {
     "rack-1": ("rackwright.rack.model", "Definition", "rackwright/rack/1: a standard rack"),
     "variation-1": ("rackwright.rack.vary", "Variation", "rackwright/variation/1: a variation of a standard"),
-    "shop-1": ("rackwright.shop.model", "Shop", "rackwright/shop/1: a shop"),
+    "shop-1": ("rackwright.shop.model", "ShopFile", "rackwright/shop/1: a shop"),
     "stock-1": ("rackwright.shop.read", "StockFile", "rackwright/stock/1: bars and items of stock"),
 }
 

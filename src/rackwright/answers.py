@@ -26,11 +26,13 @@ from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass
 from rackwright.plan import PartLine, Plan, money
 from rackwright.rack.orient import SIGNS, station_of
+from rackwright.reference.rows import Row
 from rackwright.strength.analyse import Strength
 from rackwright.strength.cases import NO_LIMIT_CASE, no_limit_case
 from rackwright.strength.interface import chain_json, interface_json
 from rackwright.strength.joint_springs import slip_travel
 from rackwright.strength.margin import Margin
+from rackwright.strength.own_rows import replaced
 from rackwright.strength.support import keeps_from_release
 from rackwright.strength.vibration.to_json import vibration_json
 from rackwright.trouble import DEFERENCE
@@ -77,6 +79,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "modes_hz": list(strength.modes_hz),
         "vibration": vibration_json(design.vibration),
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
+        "own_rows": [_own_row(row) for row in replaced(rack)],
         "heat": heat_json(rack),
         "clearance": clearance_json(strength),
         "evidence": evidence_json(rack, strength),
@@ -86,6 +89,11 @@ def prove_json(design: Design) -> dict[str, Any]:
         "keeps_from_release": [{"kind": one.kind, "about": one.about, "text": one.text}
                                for one in keeps_from_release(rack, strength)],
     }  # fmt: skip
+
+
+def _own_row(row: Row) -> dict[str, Any]:
+    return {"row": row.id, "kind": type(row).__name__, "file": row.own.file if row.own else "",
+            "known": str(row.known), "in_place_of": str(row.replaces)}  # fmt: skip
 
 
 def motion_json(strength: Strength) -> dict[str, Any]:

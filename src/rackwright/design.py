@@ -29,7 +29,7 @@ from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
 from rackwright.strength.sensitivity import Sensitivity, sensitivities
 from rackwright.strength.vary import Batch
 from rackwright.strength.vibration import Vibration, vibrate
-from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault, Refusal
+from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Fault, Refusal
 
 __all__ = ["Design"]
 
@@ -105,9 +105,10 @@ class Design:
 
     @property
     def marks(self) -> tuple[str, ...]:
-        """PRELIMINARY while questions are open, UNCONFIRMED while a margin rests on such a row."""
+        """PRELIMINARY while questions are open, UNCONFIRMED while a margin rests on such a row, OWN ROW likewise."""
         doubtful = any(UNCONFIRMED in margin.marks for margin in self.strength.margins)
-        return (PRELIMINARY,) * bool(self.questions) + (UNCONFIRMED,) * doubtful
+        own = any(REPLACED in margin.marks for margin in self.strength.margins)
+        return (PRELIMINARY,) * bool(self.questions) + (UNCONFIRMED,) * doubtful + (REPLACED,) * own
 
     def refusals(self) -> tuple[Refusal, ...]:
         """Why the answer is no: cases without equilibrium, negative and missing margins."""

@@ -22,6 +22,7 @@ __all__ = [
     "DEFERENCE",
     "FAMILIES",
     "PRELIMINARY",
+    "REPLACED",
     "UNCONFIRMED",
     "Code",
     "Failure",
@@ -42,6 +43,7 @@ DEFERENCE = (
 )
 PRELIMINARY = "PRELIMINARY"  # an open question stands behind this result
 UNCONFIRMED = "UNCONFIRMED"  # a row behind this result is transcribed or from memory, not yet compared
+REPLACED = "OWN ROW"  # behind this result a row of the shop's own stands where one was shipped
 
 
 # --- the family ----------------------------------------------------------------------------------

@@ -110,8 +110,9 @@ def test_heats_name_what_the_oven_would_spoil() -> None:
 
 
 def test_the_hardware_of_the_order_is_that_of_its_bolts_with_spares() -> None:
-    bolts = order().demand[0][0].pieces.bolts
-    one = sum((Counter(parts_of(bolt)) for bolt in bolts), Counter())
+    design = order().demand[0][0]
+    bolts = design.pieces.bolts
+    one = sum((Counter(parts_of(bolt, design.rack.rows)) for bolt in bolts), Counter())
     for line in order().hardware:
         assert line.per_rack == (one[line.part, line.kind],) * 3
         assert line.spares == max(4, -(-line.need * 5 // 100))  # 5 percent rounded up, at least 4

@@ -22,7 +22,7 @@ from rackwright.shop import Shop, read_shop
 from rackwright.trouble import UNCONFIRMED
 
 TEXT = (DEMO / "shop.toml").read_text("utf-8")
-TUBE = reference.materials()["6061-T6-drawn-tube-S"]
+TUBE = reference.shipped().materials["6061-T6-drawn-tube-S"]
 
 
 def shop(text: str = TEXT) -> Shop:
@@ -211,7 +211,7 @@ def test_more_time_or_heat_never_keeps_more(
     seconds: float, longer: float, degF: float, hotter: float
 ) -> None:
     for name in ("Fty", "Ftu"):
-        curves = curves_of(TUBE, name)
+        curves = curves_of(reference.shipped(), TUBE, name)
         here = kept(curves, seconds, K(degF))
         for other in (kept(curves, seconds * longer, K(degF)), kept(curves, seconds, K(degF + hotter))):
             if here is not None and other is not None:
@@ -220,7 +220,7 @@ def test_more_time_or_heat_never_keeps_more(
 
 def test_points_of_the_curves_come_back() -> None:
     for name in ("Fty", "Ftu"):
-        curves = curves_of(TUBE, name)
+        curves = curves_of(reference.shipped(), TUBE, name)
         assert [one.time for one in curves] == [1800.0, 36_000.0, 360_000.0]
         for curve in curves:
             for kelvin, share in zip(curve.at, curve.kept, strict=True):
@@ -229,21 +229,25 @@ def test_points_of_the_curves_come_back() -> None:
 
 def test_between_half_an_hour_and_ten_by_hand() -> None:
     """At 389.9 degF: 0.5 h 99.3 - 5 x 11.9/23 = 96.713, 10 h 89.8; 1 h is ln 2 / ln 20 = 0.2314 of the way: 95.11."""
-    share = kept(curves_of(TUBE, "Fty"), 3600.0, K(389.9))
+    share = kept(curves_of(reference.shipped(), TUBE, "Fty"), 3600.0, K(389.9))
     assert share == pytest.approx(0.96713 - 0.23138 * (0.96713 - 0.898), abs=2e-5)
 
 
 def test_beyond_the_curves_there_is_no_value() -> None:
-    curves = curves_of(TUBE, "Fty")
+    curves = curves_of(reference.shipped(), TUBE, "Fty")
     assert kept(curves, 1800.0, K(460)) is None
     assert kept(curves, 1e6, K(360)) is None
-    (row, _) = knock_down([TUBE], [Bake("hot", 1800.0, K(500))])
+    (row, _) = knock_down(reference.shipped(), [TUBE], [Bake("hot", 1800.0, K(500))])
     assert (row.share, row.left) == (None, None)
     assert "beyond the curves" in row.why
 
 
 def test_a_cold_bake_costs_nothing_and_another_alloy_is_not_known() -> None:
-    rows = knock_down([TUBE, reference.materials()["2024-T3-sheet-A"]], [Bake("warm", 0.0, K(250))])
+    rows = knock_down(
+        reference.shipped(),
+        [TUBE, reference.shipped().materials["2024-T3-sheet-A"]],
+        [Bake("warm", 0.0, K(250))],
+    )
     assert [row.share for row in rows] == [1.0, 1.0, None, None]
     assert "2024-T3" in rows[2].why
 
@@ -251,17 +255,20 @@ def test_a_cold_bake_costs_nothing_and_another_alloy_is_not_known() -> None:
 @given(st.lists(st.tuples(st.floats(60, 7200), st.floats(345, 400)), min_size=1, max_size=5))
 def test_another_bake_never_gives_strength_back(bakes: list[tuple[float, float]]) -> None:
     ledger = [Bake(str(n), seconds, K(degF)) for n, (seconds, degF) in enumerate(bakes)]
-    shares = [knock_down([TUBE], ledger[: n + 1])[0].share for n in range(len(ledger))]
+    shares = [knock_down(reference.shipped(), [TUBE], ledger[: n + 1])[0].share for n in range(len(ledger))]
     known = [share for share in shares if share is not None]
     assert known == sorted(known, reverse=True)
 
 
 def test_the_demos_two_bakes_in_the_ledger() -> None:
-    above = onset(curves_of(TUBE, "Fty"))
+    above = onset(curves_of(reference.shipped(), TUBE, "Fty"))
     bakes = [exposed(f"bake-{n}.csv", log_of(f"bake-{n}.csv"), above) for n in (1, 2)]
     assert all(bake.hottest == pytest.approx(K(380)) for bake in bakes)
     assert 50 < bakes[0].seconds / 60 < 60  # the thin panel is hot soon after the door closes
-    one, both = knock_down([TUBE], bakes[:1])[0], knock_down([TUBE], bakes)[0]
+    one, both = (
+        knock_down(reference.shipped(), [TUBE], bakes[:1])[0],
+        knock_down(reference.shipped(), [TUBE], bakes)[0],
+    )
     assert one.share is not None
     assert both.share is not None
     assert both.share < one.share < 1

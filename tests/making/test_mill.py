@@ -10,7 +10,7 @@ import pytest
 from making.shop_order import IN, design, items, shop
 from rackwright.design import Design
 from rackwright.making.mill import MillPlan, mill_plan
-from rackwright.reference import materials
+from rackwright.reference import shipped
 from rackwright.shop import Shop, StockItem
 
 
@@ -103,7 +103,7 @@ def test_a_weak_spindle_is_told() -> None:
 
 
 def test_the_density_behind_the_volume_is_the_materials() -> None:
-    density = materials()[design().rack.definition.block.material].density or 0
+    density = shipped().materials[design().rack.definition.block.material].density or 0
     block = design().pieces.get("block.top.front-left")
     line = next(line for line in plan().lines if line.part == block.part)
     assert line.finished * density == pytest.approx(block.mass)

@@ -14,7 +14,7 @@ from racks import LB, STANDARD, VARIATION, built, design_of, item, plain, rack_o
 from rackwright.design import Design
 from rackwright.pieces.model import Bolt, Piece, axis_index
 from rackwright.pieces.weight import bolt_points, equipment_cg
-from rackwright.reference import bolts, grips, washers
+from rackwright.reference import shipped
 from rackwright.strength.frame.beam import geometry
 from strategies import racks
 
@@ -60,7 +60,7 @@ def joins_soundly(pieces: dict[str, Piece], bolt: Bolt) -> None:
         holes = [hole for hole in pieces[id].holes if hole.bolt == bolt.id]
         assert len(holes) == len(layers)
         for hole in holes:
-            assert hole.diameter == bolt.hole > round(bolts()[bolt.row].diameter * 1e9) - 1
+            assert hole.diameter == bolt.hole > round(shipped().bolts[bolt.row].diameter * 1e9) - 1
             assert axis_index(hole.face) == i
             assert all(hole.centre[k] == bolt.point[k] for k in range(3) if k != i)
             assert any(layer.low <= hole.centre[i] <= layer.high for layer in layers)
@@ -83,16 +83,16 @@ def test_every_bolt_has_its_hole_in_every_piece_it_joins(design: Design) -> None
 @demos
 def test_the_shank_fills_the_stack_and_washers_take_up_the_rest(design: Design) -> None:
     for bolt in design.pieces.bolts:
-        rest = grips()[bolt.row].grip(bolt.dash) - bolt.grip * 1e-9
+        rest = shipped().grips[bolt.row].grip(bolt.dash) - bolt.grip * 1e-9
         assert rest >= -1e-9
-        assert rest <= (bolt.washers - 1) * washers()[bolt.washer].thickness + 1e-9
+        assert rest <= (bolt.washers - 1) * shipped().washers[bolt.washer].thickness + 1e-9
         shorter = [
             dash
-            for dash in grips()[bolt.row].dashes()
-            if grips()[bolt.row].grip(dash) < bolt.grip * 1e-9 - 1e-9
+            for dash in shipped().grips[bolt.row].dashes()
+            if shipped().grips[bolt.row].grip(dash) < bolt.grip * 1e-9 - 1e-9
         ]
-        assert grips()[bolt.row].grip(bolt.dash) > max(
-            (grips()[bolt.row].grip(dash) for dash in shorter), default=0
+        assert shipped().grips[bolt.row].grip(bolt.dash) > max(
+            (shipped().grips[bolt.row].grip(dash) for dash in shorter), default=0
         )
 
 

@@ -39,7 +39,7 @@ def test_table_4_7_setback_factor(published, degrees, printed):
 def test_tables_4_9_and_4_10_note_d_shear_of_an_an3_bolt(published):
     """The note prints 2,126 lb for an AN-3 bolt at 75 ksi."""
     by_formula = fastener.shank_shear(75.0e3, 0.190, 1)
-    by_row = reference.bolts()["AN3"].single_shear / LBF
+    by_row = reference.shipped().bolts["AN3"].single_shear / LBF
     published(SOURCE, "table 4-9 note d, by formula", by_formula, "2,126", "published")
     published(SOURCE, "table 4-9 note d, our row", by_row, "2,126", "published")
 
@@ -50,7 +50,7 @@ def test_tables_4_9_and_4_10_note_d_shear_of_an_an3_bolt(published):
 )
 def test_table_7_1_torque_rows(published, thread, low, high, limit):
     """In pounds-inch, tension-type nuts, fine thread: recommended range and maximum."""
-    row, unit = reference.torques()[thread], float(unit_factor("in*lbf"))
+    row, unit = reference.shipped().torques[thread], float(unit_factor("in*lbf"))
     for name, value, printed in (("from", row.tension_nut_min, low), ("to", row.tension_nut_max, high),
                                  ("maximum", row.limit_tension_nut, limit)):  # fmt: skip
         published(SOURCE, f"table 7-1, {thread} {name}", value / unit, printed, "published")

@@ -37,7 +37,7 @@ FACTORS = {
 
 @pytest.mark.parametrize("rule", RULES)
 def test_inertia_factors(published, rule):
-    row = reference.load_rules()[rule]
+    row = reference.shipped().load_rules[rule]
     assert row.ultimate == (not rule.startswith("MIL-STD-209K"))
     for direction, printed in RULES[rule].items():
         published(row.cited, direction, row.factors()[direction], printed, "published")
@@ -45,7 +45,7 @@ def test_inertia_factors(published, rule):
 
 @pytest.mark.parametrize("factor", FACTORS)
 def test_special_factors(published, factor):
-    row = reference.factors()[factor]
+    row = reference.shipped().factors[factor]
     published(row.known.source[:60], row.known.place, row.value, FACTORS[factor], "published")
 
 
@@ -72,11 +72,11 @@ def test_the_highest_special_factor_and_never_the_product(published):
     ],
 )  # fmt: skip
 def test_a_row_from_memory_or_without_its_amendment_is_unconfirmed(id, why):
-    row = reference.load_rules()[id]
+    row = reference.shipped().load_rules[id]
     assert row.unconfirmed, why
     assert row.has_numbers == (why != "no numbers")
 
 
 def test_rows_read_with_their_amendment_are_firm():
-    rows = {**reference.load_rules(), **reference.factors()}
+    rows = {**reference.shipped().load_rules, **reference.shipped().factors}
     assert not any(rows[id].unconfirmed for id in ("29.561(b)(3)@29-38", "29.625(a)", "25.625(a)", "25.303"))

@@ -33,14 +33,14 @@ FIELDS = (
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row[0])
 def test_table_7_1_all_columns(published, row):
-    ours = reference.torques()[row[0]]
+    ours = reference.shipped().torques[row[0]]
     for name, printed in zip(FIELDS, row[1:], strict=True):
         published(AC, f"table 7-1, {row[0]} {name}", getattr(ours, name) / INLBF, str(printed), "published")
 
 
 def test_7_64f_what_a_non_metallic_insert_stands(published):
     for nut in ("AN365-428", "MS21044N4"):
-        degf = reference.nuts()[nut].most_temperature * 9 / 5 - 459.67
+        degf = reference.shipped().nuts[nut].most_temperature * 9 / 5 - 459.67
         published(AC, f"7-64f, {nut}, degF", degf, "250", "published")
 
 
@@ -80,7 +80,7 @@ def test_a_wrench_with_an_adapter_in_line(published):
 )  # fmt: skip
 def test_shear_of_bolts(published, bolt, ksi, pounds):
     """Class strength times pi d^2/4; our rows hold the same number to a pound or so."""
-    row = reference.bolts()[bolt]
+    row = reference.shipped().bolts[bolt]
     by_formula = fastener.shank_shear(ksi * 1e3, row.diameter / 0.0254, 1)
     published(ARITHMETIC, f"{bolt} at {ksi} ksi", by_formula, pounds, "closed form")
     assert row.single_shear / LBF == pytest.approx(by_formula, abs=1.5)

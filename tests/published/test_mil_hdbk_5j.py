@@ -32,7 +32,7 @@ ROWS = {
 
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row[0])
 def test_rows(published, row):
-    material, table = reference.materials()[row[0]], row[1]
+    material, table = reference.shipped().materials[row[0]], row[1]
     assert material.unconfirmed
     assert table in material.known.place
     for name, printed in ROWS[row].items():
@@ -40,7 +40,7 @@ def test_rows(published, row):
 
 
 def test_stiffness_and_density_of_6061(published):
-    row = reference.materials()["6061-T6-drawn-tube-S"]
+    row = reference.shipped().materials["6061-T6-drawn-tube-S"]
     for name, printed in (("E", "9.9"), ("Ec", "10.1"), ("G", "3.8")):
         published(SOURCE, f"table 3.6.2.0, {name}", getattr(row, name) / MSI, printed, "published")
     density = row.density / float(unit_factor("lb/in3"))

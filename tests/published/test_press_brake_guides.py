@@ -11,7 +11,7 @@ from math import radians
 import pytest
 
 from rackwright.formulas import bend
-from rackwright.reference import k_factors
+from rackwright.reference import shipped
 from rackwright.units import unit_factor
 
 GUIDE, HANDBOOK = "press-brake guide pages", "Machinery's Handbook 26 (quoted)"
@@ -49,7 +49,7 @@ def test_force_with_another_constant(published):
     [("aluminium 0.125", "0.406"), ("stainless 0.078", "0.446"), ("cold-rolled steel 0.093", "0.456")],
 )
 def test_k_factors(published, row, K):
-    found = k_factors()[row]
+    found = shipped().k_factors[row]
     published(HANDBOOK, f"K, {row} in at R 0.120 in", found.K, K, "published")
     assert found.known_of("K").unconfirmed
 

@@ -85,7 +85,7 @@ def test_the_row_of_6061_is_the_slope_of_the_published_polynomial(published):
     """(L - L293)/L293 x 1e5 = -412.77 - 0.30389 T + 0.0087696 T2 - 9.9821e-6 T3; the page prints 23.6 as a mean."""
     T = 293.15
     slope = (-0.30389 + 2 * 0.0087696 * T - 3 * 9.9821e-6 * T**2) * 1e-5
-    row = reference.expansions()["6061-T6 at 20 C"].alpha_per_K
+    row = reference.shipped().expansions["6061-T6 at 20 C"].alpha_per_K
     published("NIST cryogenic 6061-T6", "slope at 293.15 K, 1e-6/K", row * 1e6, slope * 1e6, KIND, 0.003)
     ours = thermal.growth_apart(60.0, 23.6e-6, 22.64233618e-6, 22 * KELVIN)
     published(
@@ -122,7 +122,7 @@ def test_time_of_a_tube_and_of_a_block_in_the_oven(published, ratio, tau, time):
 def test_biot_number_and_the_rows_behind_it(published):
     published("lumped capacitance", "block of 1/3 in: Biot", oven.biot_number(H5, INCH / 3, K97), 0.001431844215, KIND,
               1e-6)  # fmt: skip
-    row = reference.thermals()["6061"]
+    row = reference.shipped().thermals["6061"]
     published("6061 data pages", "0.214 Btu/(lb degF)", row.specific_heat_J_per_kg_K, C6061, KIND, 1e-3)
     published("6061 data pages", "97 Btu/(h ft degF)", row.conductivity_W_per_m_K, K97, KIND, 1e-3)
 
@@ -140,7 +140,7 @@ def test_heat_of_a_rack_and_its_cart(published):
     [(0.5, 400.0, 94.54478002), (10.0, 400.0, 86.98269836), (10.0, 375.0, 93.80294745)],
 )
 def test_yield_strength_kept_after_a_bake(published, hours, degF, percent):
-    curves = curves_of(reference.materials()["6061-T6-drawn-tube-S"], "Fty")
+    curves = curves_of(reference.shipped(), reference.shipped().materials["6061-T6-drawn-tube-S"], "Fty")
     ours = kept(curves, hours * 3600, (degF + 459.67) / 1.8)
     assert ours is not None
     place = f"figure 3.6.2.2.1(d): {hours} h at {degF:.0f} degF, percent"
@@ -149,7 +149,7 @@ def test_yield_strength_kept_after_a_bake(published, hours, degF, percent):
 
 def test_how_long_at_375_until_two_percent_are_lost(published):
     """Between the half hour (taken as 100 percent) and 10 h (93.8): 1.31 h; a planning number, good to a quarter."""
-    curves = curves_of(reference.materials()["6061-T6-drawn-tube-S"], "Fty")
+    curves = curves_of(reference.shipped(), reference.shipped().materials["6061-T6-drawn-tube-S"], "Fty")
     hours = np.linspace(0.5, 10, 2000)
     left = np.array([kept(curves, h * 3600, (375 + 459.67) / 1.8) for h in hours])
     ours = float(hours[np.argmax(left < 0.98)])

@@ -50,6 +50,6 @@ def test_unit_bearing(published):
     ],
 )  # fmt: skip
 def test_an_bolt_table(published, bolt, dash, grip, length):
-    rule = reference.grips()[bolt]
+    rule = reference.shipped().grips[bolt]
     published("AN bolt table", f"{bolt}-{dash} grip", rule.grip(dash) / INCH, grip, "published")
     published("AN bolt table", f"{bolt}-{dash} length", rule.length(dash) / INCH, length, "published")

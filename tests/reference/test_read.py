@@ -10,7 +10,9 @@ import pytest
 
 from rackwright import reference
 from rackwright.reference import rows as kinds
-from rackwright.reference.read import KINDS, content_hash, merge, read_rows, shipped
+from rackwright.reference.own import read_own
+from rackwright.reference.read import KINDS, content_hash, read_rows, shipped
+from rackwright.trouble import Where
 
 FORMAT = 'format = "rackwright/reference/1"\n'
 
@@ -60,18 +62,18 @@ def test_shipped_rows_say_where_they_come_from(kind: str) -> None:
 
 
 def test_what_is_from_memory_or_only_transcribed_is_unconfirmed() -> None:
-    bolt = reference.bolts()["AN4"]
+    bolt = reference.shipped().bolts["AN4"]
     assert bolt.known_of("tension").unconfirmed
     assert not bolt.known_of("single_shear").unconfirmed
     assert bolt.unconfirmed
-    assert all(row.unconfirmed for row in reference.materials().values())
-    assert not reference.load_rules()["29.561(b)(3)@29-38"].unconfirmed
-    assert reference.load_rules()["27.561(b)(3)@27-30"].unconfirmed
+    assert all(row.unconfirmed for row in reference.shipped().materials.values())
+    assert not reference.shipped().load_rules["29.561(b)(3)@29-38"].unconfirmed
+    assert reference.shipped().load_rules["27.561(b)(3)@27-30"].unconfirmed
 
 
 def test_a_b_basis_is_never_below_its_a_basis() -> None:
     """And a gap that stands out would be a digit misread: none exceeds 10 percent."""
-    materials = reference.materials()
+    materials = reference.shipped().materials
     pairs = [(row, materials[id[:-2] + "-B"]) for id, row in materials.items() if id[:-2] + "-B" in materials]
     pairs = [(low, high) for low, high in pairs if low.basis == "A"]
     assert len(pairs) >= 4
@@ -82,7 +84,7 @@ def test_a_b_basis_is_never_below_its_a_basis() -> None:
 
 
 def test_strengths_stand_in_the_order_of_nature() -> None:
-    for row in reference.materials().values():
+    for row in reference.shipped().materials.values():
         ultimate, yields = row.strength("Ftu"), row.strength("Fty")
         assert ultimate is not None
         assert yields is not None
@@ -93,24 +95,24 @@ def test_strengths_stand_in_the_order_of_nature() -> None:
 
 
 def test_no_direction_is_put_in_the_place_of_another() -> None:
-    tube = reference.materials()["6061-T6-drawn-tube-S"]
+    tube = reference.shipped().materials["6061-T6-drawn-tube-S"]
     assert tube.strength("Ftu", "LT") is None
     assert tube.strength("Ftu", "L") == tube.strength("Ftu") == tube.Ftu_L
-    plate = reference.materials()["304-plate-quarter"]
+    plate = reference.shipped().materials["304-plate-quarter"]
     assert plate.strength("Ftu", "L") == plate.strength("Ftu", "LT") == plate.Ftu
     assert plate.Fsu is None
 
 
 def test_a_row_covers_its_thickness_range_only() -> None:
-    sheet = reference.materials()["304-annealed-S"]
+    sheet = reference.shipped().materials["304-annealed-S"]
     inch = 0.0254
     assert sheet.covers(0.187 * inch)
     assert not sheet.covers(0.250 * inch)
-    assert not reference.materials()["6061-T6-drawn-tube-S"].covers(0.020 * inch)
+    assert not reference.shipped().materials["6061-T6-drawn-tube-S"].covers(0.020 * inch)
 
 
 def test_grips_grow_with_the_dash_number_and_skip_eight_and_nine() -> None:
-    for rule in reference.grips().values():
+    for rule in reference.shipped().grips.values():
         grips = [rule.grip(dash) for dash in rule.dashes()]
         assert all(b - a == pytest.approx(0.125 * 0.0254) for a, b in pairwise(grips))
         assert grips[0] > 0
@@ -122,7 +124,7 @@ def test_grips_grow_with_the_dash_number_and_skip_eight_and_nine() -> None:
 
 def test_the_panel_grid_is_consistent() -> None:
     """Hole pitches add up to a unit, and the panel reaches over its holes and the opening."""
-    (grid,) = reference.panel_grids().values()
+    (grid,) = reference.shipped().panel_grids.values()
     assert sum(grid.hole_pitches) == pytest.approx(grid.unit_height, abs=1e-12)
     assert grid.opening_min < grid.hole_spacing < grid.panel_width
     assert 2 * grid.first_hole == pytest.approx(grid.hole_pitches[0])
@@ -142,22 +144,54 @@ def test_the_hash_is_of_the_shipped_bytes() -> None:
     assert content_hash() == ours.hexdigest()
 
 
-def test_a_shops_row_shadows_and_is_reported() -> None:
-    own, faults = read_rows(OWN, "own.toml")
+def test_a_shops_row_stands_in_a_shipped_ones_place_and_says_so() -> None:
+    merged, faults = read_own({"own.toml": ("reference/own.toml", OWN.encode())})
     assert faults == []
-    assert own is not None
-    merged, notes = merge(shipped(), own)
-    row = merged.of(kinds.Material)["6061-T6-drawn-tube-S"]
+    assert merged is not None
+    row = merged.materials["6061-T6-drawn-tube-S"]
     assert row.Ftu_L == 300e6
     assert not row.unconfirmed
-    assert len(notes) == 1
-    assert "'6061-T6-drawn-tube-S'" in notes[0]
-    assert "invented test report 7" in notes[0]
-    assert reference.materials()["6061-T6-drawn-tube-S"].Ftu_L != 300e6  # the shipped one is untouched
-    bolt = merged.of(kinds.Bolt)["SHOP-1"]
+    assert row.own == Where("reference/own.toml", 3, "material[0]")
+    assert merged.replaced == (row,)
+    assert row.replaces == shipped().materials[row.id].known
+    assert shipped().materials[row.id].Ftu_L != 300e6  # the shipped one is untouched
+    bolt = merged.bolts["SHOP-1"]
     assert bolt.diameter == 0.00635
     assert not bolt.known_of("tension").unconfirmed
     assert bolt.known.unconfirmed
+    assert bolt.replaces is None
+
+
+def test_a_row_says_the_same_wherever_it_stands() -> None:
+    """Its hash is what a person compared: the file's name and the shipped row behind it are no part of that."""
+    (one,), (two,) = (
+        read_own({"o": (file, OWN.encode())})[0].replaced  # type: ignore[union-attr]
+        for file in ("here/own.toml", "ER-47 rev D: reference/own.toml")
+    )
+    assert one.fingerprint == two.fingerprint
+
+
+def test_every_fault_of_every_own_file_is_told_at_once() -> None:
+    bad = OWN.replace('"300 MPa"', '"0 MPa"').replace('thread = "1/4-28"', "thread = 7")
+    _, faults = read_own({"a.toml": ("a.toml", bad.encode()), "b.toml": ("b.toml", b"format = 1")})
+    assert [(fault.code, fault.where.file, fault.where.line) for fault in faults] == [
+        ("RW106", "a.toml", 11), ("RW103", "a.toml", 18), ("RW110", "b.toml", 1)]  # fmt: skip
+    rule = (
+        FORMAT
+        + """
+[[rule]]
+id = "29.561(b)(3)"
+amendment = "29-38"
+ultimate = true
+up = 4.0
+source = "an invented copy"
+place = "page 1"
+how_known = "given"
+"""
+    )
+    _, faults = read_own({"a": ("a", OWN.encode()), "b": ("b", OWN.encode()), "c": ("c", rule.encode())})
+    assert [(fault.code, fault.where.file, fault.where.line) for fault in faults] == [
+        ("RW107", "b", 3), ("RW107", "b", 16), ("RW106", "c", 3)]  # fmt: skip
 
 
 @pytest.mark.parametrize(

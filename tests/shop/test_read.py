@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import rackwright
-from rackwright.reference import materials
+from rackwright.reference import shipped
 from rackwright.shop import checks_of, read_shop, read_stock
 from rackwright.shop.read import read_stock_items
 
@@ -42,7 +42,7 @@ def test_the_shop_of_the_demo() -> None:
 def test_least_values_are_those_of_the_reference_unless_the_shop_gives_its_own() -> None:
     shop, _ = read_shop(SHOP.encode(), "shop.toml")
     assert shop is not None
-    rows = materials()
+    rows = shipped().materials
     for spec in shop.specification:
         least = {minimum.name: minimum.value for minimum in shop.minima(spec.stock)}
         if spec.conformance:  # a lot, judged by a certificate that prints no values

@@ -34,11 +34,11 @@ from rackwright.work.making import Step, step
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.noting import go_on_at_risk
 from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
-from rackwright.work.papers.sources import used_rows
 from rackwright.work.passports import record_points
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.releasing import release
 from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
+from rackwright.work.rows_used import used_rows
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.shipping import replace_piece, replacement, ship
 from rackwright.work.station import Station

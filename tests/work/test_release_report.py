@@ -14,9 +14,9 @@ from rackwright.record import Record, State
 from rackwright.record.state import Revision
 from rackwright.trouble import Refusal
 from rackwright.work.as_frozen import governing_numbers, proof_hash, since_frozen
-from rackwright.work.papers.sources import used_rows
 from rackwright.work.releasing import Gate, release, release_gates, without_report
 from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
+from rackwright.work.rows_used import used_rows
 
 SERIAL, OF = "SN-1", small.revision()
 

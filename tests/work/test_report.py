@@ -23,7 +23,7 @@ from rackwright.design import Design
 from rackwright.formulas import expression
 from rackwright.formulas.cards import Card, cards, explain
 from rackwright.papers.table import Table
-from rackwright.reference import materials
+from rackwright.reference import shipped
 from rackwright.strength.acceptance import outside_checks
 from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.trouble import DEFERENCE, UNCONFIRMED
@@ -32,9 +32,10 @@ from rackwright.work.papers.report.bodies import Body
 from rackwright.work.papers.report.families import example_of
 from rackwright.work.papers.report.hand import by_decimal
 from rackwright.work.papers.report.statics import body_by_hand
-from rackwright.work.papers.sources import documents, rows_of, used_rows
+from rackwright.work.papers.sources import documents
 from rackwright.work.papers.strength import motion_blocks
 from rackwright.work.papers.words import digits, ms
+from rackwright.work.rows_used import rows_of, used_rows
 
 DATE = "2026-03-30"
 TEXTS = {"definition": "ab" * 32, "base/er-47": "cd" * 32}
@@ -214,7 +215,7 @@ def test_one_row_left_keeps_the_margins_that_rest_on_it() -> None:
     issue = Issue(design(), TEXTS, of="x", confirmed={k: v for k, v in compared().items() if k != name})
     assert [reason.row for reason in issue.reasons] == [name]
     for margin in design().strength.margins:
-        rests = materials()[name] in rows_of(design(), margin) and UNCONFIRMED in margin.marks
+        rests = shipped().materials[name] in rows_of(design(), margin) and UNCONFIRMED in margin.marks
         assert (issue.mark(margin) == "U") == rests
 
 

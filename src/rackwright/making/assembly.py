@@ -19,7 +19,7 @@ from rackwright.pieces.metals import HARDWARE, metal_of, protection_of
 from rackwright.pieces.model import Bolt, Box, axis_index
 from rackwright.rack import Rack
 from rackwright.rack.model import Protection
-from rackwright.reference import bolts, grips, nuts, torques, washers
+from rackwright.reference import Rows
 from rackwright.reference.rows import Nut
 from rackwright.shop import Shop
 from rackwright.trouble import UNCONFIRMED
@@ -152,7 +152,7 @@ def assembly(design: Racked, shop: Shop) -> Assembly:
     joints = tuple(
         _joint(design, shop, bolt, number, path, boxes) for number, bolt in enumerate(ordered, start=1)
     )
-    return Assembly(joints, tuple(_heats(joints)))
+    return Assembly(joints, tuple(_heats(joints, rack.rows)))
 
 
 def bolt_part(bolt: Bolt) -> str:
@@ -160,9 +160,9 @@ def bolt_part(bolt: Bolt) -> str:
     return f"{bolt.row}-{bolt.dash}"
 
 
-def spacer_part(bolt: Bolt) -> str:
+def spacer_part(bolt: Bolt, rows: Rows) -> str:
     """Name of the spacer between the walls of a hollow piece: bore and length in inches; "" for none."""
-    bore = bolts()[bolt.row].diameter / 0.0254
+    bore = rows.bolts[bolt.row].diameter / 0.0254
     return f"SPACER {bore:.4g}x{bolt.spacer / IN:.4g}" if bolt.spacer else ""
 
 
@@ -170,40 +170,45 @@ def _joint(
     design: Racked, shop: Shop, bolt: Bolt, number: int, path: frozenset[str],
     boxes: Sequence[tuple[str, tuple[Box, ...]]],
 ) -> Joint:  # fmt: skip
-    series, thick, nut = grips()[bolt.row], round(washers()[bolt.washer].thickness * 1e9), nuts()[bolt.nut]
+    rows = design.rack.rows
+    series, thick, nut = (
+        rows.grips[bolt.row],
+        round(rows.washers[bolt.washer].thickness * 1e9),
+        rows.nuts[bolt.nut],
+    )
     grip, length = round(series.grip(bolt.dash) * 1e9), round(series.length(bolt.dash) * 1e9)
     under_nut = bolt.washers - 1
     protrusion = length - thick - bolt.grip - under_nut * thick - round(nut.height * 1e9)
-    threads = protrusion / pitch(bolt)
+    threads = protrusion / pitch(bolt, rows)
     nut_side, access = _access(design.rack, bolt, boxes, length, under_nut * thick + round(nut.height * 1e9))
     protections = _protections(design, bolt)
     wet = next((row.wet for row in protections if row.wet), "") or ""
-    torque, missing = _torque(shop, bolt, nut, wet)
+    torque, missing = _torque(rows, shop, bolt, nut, wet)
     fill = grip - thick
-    rows = (nut, bolts()[bolt.row], washers()[bolt.washer], series)
+    used = (nut, rows.bolts[bolt.row], rows.washers[bolt.washer], series)
     return Joint(
         id=bolt.id, number=number, bolt=bolt_part(bolt), washer=bolt.washer, head_washers=1, nut_washers=under_nut,
-        nut=bolt.nut, spacer=spacer_part(bolt), hole=bolt.hole, joins=bolt.joins,
+        nut=bolt.nut, spacer=spacer_part(bolt, rows), hole=bolt.hole, joins=bolt.joins,
         head=("-" if nut_side[0] == "+" else "+") + bolt.axis, stack=bolt.grip, grip_low=grip - under_nut * thick,
         grip_high=grip, fill=fill, protrusion=protrusion, threads=threads, locking=nut.locking or "none",
         most_temperature=nut.most_temperature, torque=torque, missing=missing, protections=protections, wet=wet,
         bond=bolt.id in path, bare=_bare(bolt) if bolt.id in path else (), access=access,
-        notes=tuple(_notes(bolt, nut_side, fill, threads, access)),
-        marks=(UNCONFIRMED,) if any(row.unconfirmed for row in rows) else (),
+        notes=tuple(_notes(bolt, rows, nut_side, fill, threads, access)),
+        marks=(UNCONFIRMED,) if any(row.unconfirmed for row in used) else (),
     )  # fmt: skip
 
 
-def pitch(bolt: Bolt) -> float:
+def pitch(bolt: Bolt, rows: Rows) -> float:
     """Pitch of a bolt's thread, nm: its designation ends with the threads in an inch."""
-    return IN / int(bolts()[bolt.row].thread.rpartition("-")[2])
+    return IN / int(rows.bolts[bolt.row].thread.rpartition("-")[2])
 
 
 # --- torque --------------------------------------------------------------------------------------
 
 
-def _torque(shop: Shop, bolt: Bolt, nut: Nut, wet: str) -> tuple[TorqueRange | None, str]:
+def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut, wet: str) -> tuple[TorqueRange | None, str]:
     """The range for this thread and nut, or why there is none."""
-    thread = bolts()[bolt.row].thread
+    thread = rows.bolts[bolt.row].thread
     if nut.thread != thread:
         return None, f"nut {nut.id} has thread {nut.thread}, bolt {bolt.row} has {thread}"
     if nut.type not in ("tension", "shear"):
@@ -216,7 +221,7 @@ def _torque(shop: Shop, bolt: Bolt, nut: Nut, wet: str) -> tuple[TorqueRange | N
             None,
             f"installed wet with {wet}: the dry table does not hold; which document states its torque?",
         )
-    row = torques().get(thread)
+    row = rows.torques.get(thread)
     if row is None:
         return None, f"no torque row for thread {thread}"
     low, high, limit = (
@@ -276,12 +281,12 @@ def _bare(bolt: Bolt) -> tuple[str, ...]:
     return (f"inside of {tube} on {block}", f"spigot of {block} in {tube}")
 
 
-def _heats(joints: Sequence[Joint]) -> Iterator[Heat]:
+def _heats(joints: Sequence[Joint], rows: Rows) -> Iterator[Heat]:
     """What the joints bring along that the oven would spoil, each once."""
     seen = set()
     for joint in joints:
         if joint.most_temperature is not None and joint.nut not in seen:
-            known = nuts()[joint.nut].known_of("most_temperature")
+            known = rows.nuts[joint.nut].known_of("most_temperature")
             yield Heat(f"nut {joint.nut}, {joint.locking}", "assemble", joint.most_temperature, str(known))
             seen.add(joint.nut)
         for row in joint.protections:
@@ -305,8 +310,8 @@ def _access(
     ] / 2
     inward = "+" if (bolt.layers[0].low + bolt.layers[-1].high) / 2 <= middle else "-"
     wanted = NUT_SIDE.get((bolt.id.partition(".")[0], bolt.axis), inward)
-    free = {sign: _free(bolt, boxes, sign) for sign in "-+"}
-    needs = (length, nut_stack + round(pitch(bolt)))
+    free = {sign: _free(bolt, rack.rows, boxes, sign) for sign in "-+"}
+    needs = (length, nut_stack + round(pitch(bolt, rack.rows)))
 
     def seen(sign: str) -> Access:
         head, nut = free["-" if sign == "+" else "+"], free[sign]
@@ -324,9 +329,11 @@ def _access(
     return sign + bolt.axis, access
 
 
-def _free(bolt: Bolt, boxes: Sequence[tuple[str, tuple[Box, ...]]], sign: str) -> tuple[int | None, str]:
+def _free(
+    bolt: Bolt, rows: Rows, boxes: Sequence[tuple[str, tuple[Box, ...]]], sign: str
+) -> tuple[int | None, str]:
     """Length along the bolt's axis, as wide as its washer, that no piece is in; and the piece that ends it."""
-    i, half = axis_index(bolt.axis), round(washers()[bolt.washer].outside_diameter * 5e8)
+    i, half = axis_index(bolt.axis), round(rows.washers[bolt.washer].outside_diameter * 5e8)
     start = bolt.layers[-1].high if sign == "+" else bolt.layers[0].low
     others = [k for k in range(3) if k != i]
     nearest: tuple[int | None, str] = (None, "")
@@ -344,12 +351,12 @@ def _free(bolt: Bolt, boxes: Sequence[tuple[str, tuple[Box, ...]]], sign: str) -
     return nearest
 
 
-def _notes(bolt: Bolt, nut_side: str, fill: int, threads: float, access: Access) -> Iterator[str]:
+def _notes(bolt: Bolt, rows: Rows, nut_side: str, fill: int, threads: float, access: Access) -> Iterator[str]:
     last = bolt.layers[-1] if nut_side[0] == "+" else bolt.layers[0]
     plane = bolt.grip - (last.high - last.low)
     if fill < plane:
         yield f"threads lie in a shear plane: the shank ends {(plane - fill) / IN:.3f} in before it"
-    elif bolt.grip - fill > round((grips()[bolt.row].grip_tolerance or 0.0) * 1e9):
+    elif bolt.grip - fill > round((rows.grips[bolt.row].grip_tolerance or 0.0) * 1e9):
         yield f"the last {(bolt.grip - fill) / IN:.4f} in of {last.piece} bears on threads"
     if threads < 1:
         yield f"{threads:.2f} of a thread stands past the tallest nut, one is asked"

@@ -25,7 +25,6 @@ from rackwright.making.flat import Flat, FlatHole, Segment
 from rackwright.pieces.model import Piece
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import RingMake
-from rackwright.reference import k_factors
 from rackwright.shop import Shop, StockItem, checks_of
 from rackwright.shop.machines import BendTest, Brake
 from rackwright.trouble import UNCONFIRMED, Fault
@@ -154,7 +153,7 @@ def neutral_axis(
     size = f"{make.thickness / 25_400_000:g} in {make.stock}"
     if metal is None or metal.k_factor is None:
         return None, (Asked("bend_test", f"no test bend and no [[bend_metal]] k_factor for {size}"),)
-    row = k_factors()[metal.k_factor]
+    row = shop.rows.k_factors[metal.k_factor]
     marks = (UNCONFIRMED,) if row.known_of("K").unconfirmed else ()
     source = f"{row.known_of('K')}; no row is of this thickness, and the radius is the punch's"
     asked = (

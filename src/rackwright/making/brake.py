@@ -17,7 +17,6 @@ from math import pi
 from rackwright.formulas.bend import bend_force, bend_thickness, loaded_angle, outer_strain, springback_ratio
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Blank, Blanks, Step, usable
-from rackwright.reference import materials
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import Brake
 from rackwright.trouble import UNCONFIRMED
@@ -156,7 +155,7 @@ def _overbend(
             Asked("bend_test.loaded_angle", "the angle under load; or a modulus row and a certificate's Fty")
         )
         return None, "", [], ()
-    row = materials()[metal.modulus]
+    row = shop.rows.materials[metal.modulus]
     bent = {"Fy": Fy[0], "E": row.E or 0.0, "R": blank.neutral.radius * 1e-9, "t": t}
     values = {"A": A, "Ks": float(springback_ratio(**bent))}
     asked.append(

@@ -28,7 +28,6 @@ from rackwright.pieces.model import Bolt, Piece, axis_index
 from rackwright.pieces.surface import TUBES, hole_area, outside_area
 from rackwright.rack import Rack
 from rackwright.rack.model import Finish
-from rackwright.reference import bolts
 from rackwright.shop.jig_and_oven import Booth
 
 __all__ = [
@@ -190,7 +189,7 @@ def _fits(rack: Rack, pieces: Pieces, finish: Finish) -> Iterator[Fit]:
         "two faces of each part across the fit",
     )
     for row, hole in sorted({(bolt.row, bolt.hole) for bolt in pieces.bolts}):
-        shank = bolts()[row].diameter
+        shank = rack.rows.bolts[row].diameter
         left = float(hole_after_coating(hole * 1e-9, film)) - shank
         yield Fit(f"{row} in {hole * 1e-9 / INCH:.4f} in", hole * 1e-9 - shank, left, "hole less shank")
 

@@ -24,7 +24,6 @@ from rackwright.making.saw import Piece as SawPiece
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
 from rackwright.rack import Rack
-from rackwright.reference import materials
 from rackwright.shop import Check, Shop, StockBar, checks_of, form_fits
 from rackwright.units import NM_PER_M, write_quantity
 
@@ -138,9 +137,11 @@ def left_out(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tu
     with a certificate that fails, or of another form than the row of allowables that its pieces are judged by."""
     asked: dict[str, set[str]] = {}
     forms: dict[tuple[str, str], set[str]] = {}
-    for _, _, piece in _sawn(demand):
+    for design, _, piece in _sawn(demand):
         asked.setdefault(piece.section, set()).add(piece.stock)
-        forms.setdefault((piece.section, piece.stock), set()).add(materials()[piece.material].form)
+        forms.setdefault((piece.section, piece.stock), set()).add(
+            design.rack.rows.materials[piece.material].form
+        )
     found = []
     for bar in stock or ():
         if bar.section not in asked:
@@ -274,7 +275,7 @@ def _inches(nm: int) -> str:
 
 def mass_per_metre(rack: Rack, piece: Piece) -> float | None:
     """Mass of the bar that a sawn piece is cut from, kg/m; None when its density is not known."""
-    row = materials().get(piece.material)
+    row = rack.rows.materials.get(piece.material)
     if row is None or row.density is None:
         return None
     d = rack.definition

@@ -18,7 +18,7 @@ from typing import Any
 
 from rackwright.making.bake import degf
 from rackwright.making.thermocouples import Log, windows
-from rackwright.reference import exposures
+from rackwright.reference import Rows
 from rackwright.reference.rows import Exposure, Material
 from rackwright.trouble import UNCONFIRMED
 
@@ -61,13 +61,13 @@ def exposed(name: str, log: Log, above: float) -> Bake:
     return Bake(name, sum(end - start for start, end in spans), log.hottest[1])
 
 
-def knock_down(materials: Iterable[Material], bakes: Sequence[Bake]) -> tuple[KnockDown, ...]:
+def knock_down(rows: Rows, materials: Iterable[Material], bakes: Sequence[Bake]) -> tuple[KnockDown, ...]:
     """Fty and Ftu of each material after all these bakes."""
-    return tuple(_one(row, name, bakes) for row in materials for name in PROPERTIES)
+    return tuple(_one(rows, row, name, bakes) for row in materials for name in PROPERTIES)
 
 
-def _one(row: Material, name: str, bakes: Sequence[Bake]) -> KnockDown:
-    allowable, curves = row.strength(name, "L"), curves_of(row, name)
+def _one(rows: Rows, row: Material, name: str, bakes: Sequence[Bake]) -> KnockDown:
+    allowable, curves = row.strength(name, "L"), curves_of(rows, row, name)
     if not curves:
         why = f"no exposure curve of {row.alloy}-{row.temper.split(',')[0]}: the bake's effect on it is not known"
         return KnockDown(row.id, name, allowable, None, why)
@@ -85,10 +85,10 @@ def _one(row: Material, name: str, bakes: Sequence[Bake]) -> KnockDown:
 # --- curves --------------------------------------------------------------------------------------
 
 
-def curves_of(row: Material, name: str) -> tuple[Exposure, ...]:
+def curves_of(rows: Rows, row: Material, name: str) -> tuple[Exposure, ...]:
     """The curves for this alloy, temper and property, shortest time first."""
     found = [
-        one for one in exposures().values()
+        one for one in rows.exposures.values()
         if one.property == name and one.alloy == row.alloy and row.temper.startswith(one.temper)
     ]  # fmt: skip
     return tuple(sorted(found, key=lambda one: one.time))

@@ -15,6 +15,7 @@ from math import ceil
 from rackwright.making.assembly import bolt_part, spacer_part
 from rackwright.making.cutting import Demand
 from rackwright.pieces.model import Bolt
+from rackwright.reference import Rows
 from rackwright.shop import Shop, StockItem, checks_of
 
 __all__ = ["FastenerLine", "LotTake", "fasteners", "parts_of"]
@@ -51,10 +52,10 @@ class FastenerLine:
         return self.need + (self.spares or 0)
 
 
-def parts_of(bolt: Bolt) -> dict[tuple[str, str], int]:
+def parts_of(bolt: Bolt, rows: Rows) -> dict[tuple[str, str], int]:
     """(part, kind) -> how many, of everything that one bolt takes."""
     parts = {(bolt_part(bolt), "bolt"): 1, (bolt.washer, "washer"): bolt.washers, (bolt.nut, "nut"): 1}
-    return parts | ({(spacer_part(bolt), "spacer"): 1} if bolt.spacer else {})
+    return parts | ({(spacer_part(bolt, rows), "spacer"): 1} if bolt.spacer else {})
 
 
 def fasteners(
@@ -65,7 +66,7 @@ def fasteners(
     for design, quantity in demand:
         of_one: Counter[tuple[str, str]] = Counter()
         for bolt in design.pieces.bolts:
-            of_one.update(parts_of(bolt))
+            of_one.update(parts_of(bolt, design.rack.rows))
         racks += [of_one] * quantity
     parts = sorted({key for of_one in racks for key in of_one})
     return tuple(_line(part, kind, [of_one[part, kind] for of_one in racks], items or (), shop, today)

@@ -32,7 +32,6 @@ from rackwright.making.asked import Asked
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Bolt, Point, axis_index
 from rackwright.rack import Rack
-from rackwright.reference import bolts, expansions
 from rackwright.shop.jig_and_oven import Contributor, Jig
 from rackwright.trouble import UNCONFIRMED
 
@@ -197,12 +196,12 @@ def stack_up(rack: Rack, holes: tuple[JigHole, ...], jig: Jig) -> StackUp:
     """The shop's contributors and those that follow from the definition: growth, spigot fit, bolt in its hole."""
     tolerance, joint = rack.definition.tolerance, rack.definition.joint.hardware
     reach = max((max(hole.rack_at) for hole in holes if hole.interchange), default=0) * 1e-9
-    part, metal = expansions()[jig.part_expansion], expansions()[jig.expansion]
+    part, metal = rack.rows.expansions[jig.part_expansion], rack.rows.expansions[jig.expansion]
     half, mean = (jig.warmest - jig.coldest) / 2, (jig.warmest + jig.coldest) / 2 - REFERENCE
     grows = [growth_apart(reach, part.alpha_per_K, metal.alpha_per_K, dT) for dT in (half, mean)]
     inside = rack.definition.tube.side - 2 * rack.definition.tube.wall
     spigot = float(clearance_float(inside, inside - rack.definition.block.spigot_gap)) * 1e-9
-    bolt = float(clearance_float(joint.hole * 1e-9, bolts()[joint.bolt].diameter))
+    bolt = float(clearance_float(joint.hole * 1e-9, rack.rows.bolts[joint.bolt].diameter))
     return StackUp(
         (
             *map(_contribution, jig.contributor),
@@ -215,7 +214,7 @@ def stack_up(rack: Rack, holes: tuple[JigHole, ...], jig: Jig) -> StackUp:
                          "settles before it is drilled"),
             Contribution("bolt in its hole", max(bolt, 0.0), 0.0, "uniform", False,
                          f"{joint.bolt} in the reamed hole, when put together again",
-                         bolts()[joint.bolt].known_of("diameter").unconfirmed),
+                         rack.rows.bolts[joint.bolt].known_of("diameter").unconfirmed),
         ),
         tolerance.between_racks * 1e-9 if tolerance else None,
     )  # fmt: skip

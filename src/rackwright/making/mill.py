@@ -19,7 +19,6 @@ from rackwright.making.blank import Step, usable
 from rackwright.making.cutting import Demand, Racked
 from rackwright.pieces.characteristics import Characteristic, characteristics, shown
 from rackwright.pieces.model import Box, Piece, axis_index
-from rackwright.reference import materials
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import Mill
 
@@ -157,7 +156,7 @@ def _line(
                 "item.length", f"size of the blanks for {piece.section}: without it no skin is left to mill"
             )
         )
-    density = materials()[piece.material].density or 0.0
+    density = design.rack.rows.materials[piece.material].density or 0.0
     spigots = [wall for wall in piece.walls if wall not in piece.boxes]
     return BlockLine(
         piece.part, d.part, piece.title, quantity, piece.stock, blank.id if blank else "", size, "z",

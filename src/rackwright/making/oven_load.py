@@ -29,7 +29,6 @@ from rackwright.pieces.model import Piece
 from rackwright.pieces.surface import outside_area
 from rackwright.rack import Rack
 from rackwright.rack.model import CurePoint, Finish
-from rackwright.reference import materials, nuts, thermals
 from rackwright.shop.jig_and_oven import Oven
 from rackwright.trouble import UNCONFIRMED, Refusal, Where
 
@@ -159,7 +158,10 @@ def _lags(rack: Rack, coated: Sequence[Piece], oven: Oven) -> tuple[Lag, ...]:
     probe = bulk.get(run.on) if run else None
     h = None
     if run is not None and probe is not None and (ratio := _ratio(rack, probe)) is not None:
-        row, heat = materials()[probe.material], thermals().get(materials()[probe.material].alloy)
+        row, heat = (
+            rack.rows.materials[probe.material],
+            rack.rows.thermals.get(rack.rows.materials[probe.material].alloy),
+        )
         if heat is not None and row.density:
             h = float(oven_coefficient(row.density, heat.specific_heat_J_per_kg_K, ratio, run.time,
                                        run.air - run.start, run.air - run.reached))  # fmt: skip
@@ -167,8 +169,8 @@ def _lags(rack: Rack, coated: Sequence[Piece], oven: Oven) -> tuple[Lag, ...]:
 
 
 def _lag(rack: Rack, piece: Piece, h: float | None) -> Lag:
-    row, ratio = materials()[piece.material], _ratio(rack, piece) or 0.0
-    heat = thermals().get(row.alloy)
+    row, ratio = rack.rows.materials[piece.material], _ratio(rack, piece) or 0.0
+    heat = rack.rows.thermals.get(row.alloy)
     if h is None:
         return Lag(piece.kind, ratio, None, None, "no run with a probe to fit the oven from")
     if heat is None or not row.density:
@@ -178,7 +180,7 @@ def _lag(rack: Rack, piece: Piece, h: float | None) -> Lag:
 
 
 def _ratio(rack: Rack, piece: Piece) -> float | None:
-    row = materials().get(piece.material)
+    row = rack.rows.materials.get(piece.material)
     return piece.mass / row.density / outside_area(rack, piece) if row and row.density else None
 
 
@@ -199,7 +201,7 @@ def stays_out(design: Racked, most_metal: float) -> tuple[StaysOut, ...]:
     """Nuts and protections of a rack that stand less than `most_metal` (K), or of which nobody says what they stand."""
     found = []
     for name in sorted({bolt.nut for bolt in design.pieces.bolts}):
-        row = nuts()[name]
+        row = design.rack.rows.nuts[name]
         known = row.known_of("most_temperature")
         if row.most_temperature is None:
             found.append(StaysOut(f"nut {name}", None, "no document says what it stands", True))
@@ -276,7 +278,9 @@ def oven_plan(demand: Iterable[tuple[Racked, int]], oven: Oven | None) -> OvenPl
         fitting = [piece for piece in pieces if _fits(piece, oven)]
         hung += [_hung(rack, piece, oven) for rack in range(first, first + number) for piece in fitting]
         first += number
-        of_design = _lags(design.rack, [one for one in pieces if one.material in materials()], oven)
+        of_design = _lags(
+            design.rack, [one for one in pieces if one.material in design.rack.rows.materials], oven
+        )
         lags.append((design.rack.definition.part, of_design))
         refusals += _probes(design, of_design, oven)
         cycles += [_cycle(design, pieces, point, of_design, oven) for point in finish.cure]
@@ -302,9 +306,10 @@ def _cycle(
     if reached is None:
         why = f"the coldest corner, {degf(oven.survey_coldest):.0f} degF, never brings metal to it"
         return Cycle(part, point, slow.kind, None, None, why, ())
-    rows = [materials()[name] for name in sorted({piece.material for piece in pieces} & materials().keys())]
+    metals = design.rack.rows.materials
+    rows = [metals[name] for name in sorted({piece.material for piece in pieces} & metals.keys())]
     bake = Bake("as planned", reached + point.time, oven.survey_hottest)
-    after = tuple((number, knock_down(rows, [bake] * number)) for number in BAKES)
+    after = tuple((number, knock_down(design.rack.rows, rows, [bake] * number)) for number in BAKES)
     return Cycle(part, point, slow.kind, reached, reached + point.time, "", after)
 
 

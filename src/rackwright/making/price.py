@@ -21,7 +21,6 @@ from rackwright.making.fasteners import FastenerLine
 from rackwright.making.route import Route
 from rackwright.pieces.model import Piece
 from rackwright.rack import Question, Rack, open_questions
-from rackwright.reference import materials
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY
 
@@ -146,7 +145,7 @@ def blank_mass(rack: Rack, piece: Piece) -> float | None:
         assert make is not None
         length = (make.eye_edge + make.flat_reach + make.leg_reach + make.width // 2) * 1e-9
         return make.density * length * make.width * 1e-9 * make.thickness * 1e-9
-    row = materials().get(piece.material)
+    row = rack.rows.materials.get(piece.material)
     if row is None or row.density is None:
         return None
     if piece.kind == "block":

@@ -72,7 +72,7 @@ def build(rack: Rack) -> Pieces:
         faults += wrong
         if one is not None:
             chosen.append(one)
-    made = _numbered(rack.definition.part, vented(rack, drill(raw, placed)))
+    made = _numbered(rack.definition.part, vented(rack, drill(rack, raw, placed)))
     return Pieces(made, tuple(chosen), (*faults, *fit(rack, made, chosen)))
 
 

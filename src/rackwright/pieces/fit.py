@@ -16,12 +16,10 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
-from rackwright.pieces.shelf_pieces import U, equipment_corner, rail_leg, screw_x, shelf_feet
+from rackwright.pieces.shelf_pieces import GRID, equipment_corner, rail_leg, screw_x, shelf_feet, unit_height
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.build_up_questions import washer_beyond
 from rackwright.rack.model import Equipment, Rack
-from rackwright.reference import bolts as bolt_rows
-from rackwright.reference import edge_rules, panel_grids, washers
 from rackwright.trouble import Fault
 
 __all__ = ["crossed_by", "equipment_boxes", "fit"]
@@ -70,12 +68,12 @@ def equipment_boxes(rack: Rack, item: Equipment) -> list[tuple[str, Box]]:
     boxes += [(f"{path}.keep_out.{n}", moved(box.at, box.size)) for n, box in enumerate(item.keep_out)]
     rails = rack.definition.rails
     if item.on_rails is not None and rails is not None:
-        wide = round(panel_grids()["IEC 60297-3-100"].panel_width * 1e9)
-        low = rails.bottom + (item.on_rails.unit - 1) * U
+        wide = round(rack.rows.panel_grids[GRID].panel_width * 1e9)
+        low = rails.bottom + (item.on_rails.unit - 1) * unit_height(rack)
         left = rack.definition.outside.width // 2 - wide // 2
         lo, hi = (
             (left, rails.setback - item.on_rails.flange, low),
-            (left + wide, rails.setback, low + item.on_rails.units * U),
+            (left + wide, rails.setback, low + item.on_rails.units * unit_height(rack)),
         )
         boxes.append((f"{path}.on_rails", Box(lo, hi)))
     return boxes
@@ -155,7 +153,7 @@ def _panel_grid(rack: Rack) -> Iterator[Fault]:
     rails, d = rack.definition.rails, rack.definition
     if rails is None:
         return
-    grid = panel_grids()["IEC 60297-3-100"]
+    grid = rack.rows.panel_grids[GRID]
     clear = d.outside.width - 2 * d.tube.side
     if clear < round(grid.panel_width * 1e9):
         yield Fault(
@@ -182,7 +180,7 @@ def _panel_grid(rack: Rack) -> Iterator[Fault]:
         )
     inner = d.tube.side
     hole = screw_x(rack, "left") - inner
-    diameter = round(bolt_rows()[rails.screw.bolt].diameter * 1e9)
+    diameter = round(rack.rows.bolts[rails.screw.bolt].diameter * 1e9)
     if reach - hole < 1.5 * diameter:
         yield Fault(
             "RW205",
@@ -218,7 +216,7 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
 def _feet(rack: Rack) -> Iterator[Fault]:
     """Under the panel a foot's nut and washer need room beside the shelf angle's carrying leg."""
     d = rack.definition
-    half = round(washers()[d.shelf_make.screw.washer].outside_diameter * 0.5e9)
+    half = round(rack.rows.washers[d.shelf_make.screw.washer].outside_diameter * 0.5e9)
     low = d.tube.side + d.shelf_make.angle.carry_leg + half
     for item in d.equipment:
         left = equipment_corner(rack, item)[0]
@@ -269,8 +267,8 @@ def _closed(rack: Rack) -> Iterator[Fault]:
 
 
 def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterator[Fault]:
-    least = edge_rules()["bearing table lower end"].minimum
-    shank = {bolt.id: round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts}
+    least = rack.rows.edge_rules["bearing table lower end"].minimum
+    shank = {bolt.id: round(rack.rows.bolts[bolt.row].diameter * 1e9) for bolt in bolts}
     for piece in pieces:
         size = {hole: shank.get(hole.bolt, hole.diameter) for hole in piece.holes}  # a vent has no bolt
         for hole in piece.holes:
@@ -340,7 +338,7 @@ def _meeting(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
     """Bolts whose shanks would share room: axis distance below the mean of their diameters."""
     if not bolts:
         return
-    diameter = np.array([round(bolt_rows()[bolt.row].diameter * 1e9) for bolt in bolts])
+    diameter = np.array([round(rack.rows.bolts[bolt.row].diameter * 1e9) for bolt in bolts])
     shanks = [_shank(bolt) for bolt in bolts]
     lo, hi = np.array([box.lo for box in shanks]), np.array([box.hi for box in shanks])
     for n, one in enumerate(bolts):

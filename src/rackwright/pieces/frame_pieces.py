@@ -15,7 +15,6 @@ from rackwright.pieces.hardware import Drilled
 from rackwright.pieces.model import Box, Layer, Piece, Point, axis_index
 from rackwright.pieces.solids import Solid, box_solid, inches, prism, square_section, together
 from rackwright.rack.model import CORNERS, JointBolt, Rack
-from rackwright.reference import materials
 
 __all__ = ["TubePlace", "blocks", "corner_of", "joint_bolts", "tube_places", "tubes"]
 
@@ -70,7 +69,7 @@ def _tube_places(rack: Rack) -> Iterator[TubePlace]:
 def tubes(rack: Rack) -> list[Piece]:
     """The tubes with their exact cut lengths (holes are added by the bolts)."""
     tube = rack.definition.tube
-    row = materials()[tube.material]
+    row = rack.rows.materials[tube.material]
     b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
     area, second = float(tube_area(b, b, t, r)), float(tube_inertia(b, b, t, r))
     made = []
@@ -114,7 +113,7 @@ def _walls(box: Box, axis: str, wall: int) -> tuple[Box, ...]:
 def blocks(rack: Rack) -> list[Piece]:
     """The eight corner blocks: a cube and three spigots, from solid."""
     d = rack.definition
-    density = materials()[d.block.material].density or 0.0
+    density = rack.rows.materials[d.block.material].density or 0.0
     made = []
     for level in ("bottom", "top"):
         for corner in CORNERS:

@@ -12,7 +12,6 @@ from math import ceil, pi
 
 from rackwright.pieces.model import Bolt, Hole, Layer, Piece, Point, axis_index
 from rackwright.rack.model import Hardware, Rack
-from rackwright.reference import bolts, grips, nuts, washers
 from rackwright.trouble import Fault
 
 __all__ = ["Drilled", "choose", "drill"]
@@ -39,7 +38,7 @@ class Drilled:
 def choose(rack: Rack, placed: Drilled) -> tuple[Bolt | None, list[Fault]]:
     """The bolt with length, washers and mass; a fault when the series has no length for this stack."""
     stack = (placed.layers[-1].high - placed.layers[0].low) * 1e-9
-    series, thick = grips()[placed.hardware.bolt], washers()[placed.hardware.washer].thickness
+    series, thick = rack.rows.grips[placed.hardware.bolt], rack.rows.washers[placed.hardware.washer].thickness
     fitting = [dash for dash in series.dashes() if series.grip(dash) >= stack - 1e-9]
     if not fitting:
         return None, [Fault("RW203", rack.where(placed.path), f"no {series.id} bolt is long enough for {placed.id}",
@@ -50,13 +49,13 @@ def choose(rack: Rack, placed: Drilled) -> tuple[Bolt | None, list[Fault]]:
         Bolt(
             id=placed.id, row=placed.hardware.bolt, washer=placed.hardware.washer, nut=placed.hardware.nut,
             point=placed.point, axis=placed.axis, hole=placed.hardware.hole, layers=placed.layers, dash=dash,
-            washers=under_nut + 1, spacer=placed.spacer, mass=_mass(placed, series.length(dash), under_nut + 1),
+            washers=under_nut + 1, spacer=placed.spacer, mass=_mass(rack, placed, series.length(dash), under_nut + 1),
         ),
         [],
     )  # fmt: skip
 
 
-def drill(pieces: list[Piece], placed: list[Drilled]) -> list[Piece]:
+def drill(rack: Rack, pieces: list[Piece], placed: list[Drilled]) -> list[Piece]:
     """The pieces with the holes of all bolts, less the metal that the holes take."""
     holes: dict[str, list[Hole]] = {}
     lost: dict[str, float] = {}
@@ -75,23 +74,22 @@ def drill(pieces: list[Piece], placed: list[Drilled]) -> list[Piece]:
             holes.setdefault(layer.piece, []).append(hole)
             volume = pi / 4 * (bolt.hardware.hole * 1e-9) ** 2 * (layer.high - layer.low) * 1e-9
             lost[layer.piece] = lost.get(layer.piece, 0.0) + volume
-    return [_drilled(piece, holes.get(piece.id, []), lost.get(piece.id, 0.0)) for piece in pieces]
+    return [_drilled(rack, piece, holes.get(piece.id, []), lost.get(piece.id, 0.0)) for piece in pieces]
 
 
-def _drilled(piece: Piece, holes: list[Hole], volume: float) -> Piece:
-    from rackwright.reference import materials
-
-    row = materials().get(piece.material)
+def _drilled(rack: Rack, piece: Piece, holes: list[Hole], volume: float) -> Piece:
+    row = rack.rows.materials.get(piece.material)
     share = 1.0 - volume * (row.density or 0.0) / piece.mass if row and piece.mass else 1.0
     x, y, z = piece.inertia
     inertia = (x * share, y * share, z * share)
     return replace(piece, holes=tuple(sorted(holes)), mass=piece.mass * share, inertia=inertia)
 
 
-def _mass(placed: Drilled, length: float, washer_count: int) -> float:
+def _mass(rack: Rack, placed: Drilled, length: float, washer_count: int) -> float:
     """Bolt as shank and hexagon head, washers as rings, nut as a hexagon less its bore, spacer as a tube."""
-    bolt, washer = bolts()[placed.hardware.bolt], washers()[placed.hardware.washer]
-    nut, area = nuts()[placed.hardware.nut], pi / 4 * bolt.diameter**2
+    rows = rack.rows
+    bolt, washer = rows.bolts[placed.hardware.bolt], rows.washers[placed.hardware.washer]
+    nut, area = rows.nuts[placed.hardware.nut], pi / 4 * bolt.diameter**2
     head = _hexagon(bolt.head_across_flats or 0.0) * (bolt.head_height or 0.0)
     ring = pi / 4 * (washer.outside_diameter**2 - washer.inside_diameter**2) * washer.thickness
     hexagon = max(_hexagon(nut.across_flats or 0.0) - area, 0.0) * nut.height

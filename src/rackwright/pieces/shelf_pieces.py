@@ -13,13 +13,17 @@ from rackwright.pieces.hardware import Drilled
 from rackwright.pieces.model import IN, Box, Layer, Piece
 from rackwright.pieces.solids import angle_section, box_solid, inches, together
 from rackwright.rack.model import AngleStock, Equipment, Hardware, Rack, Rails, Shelf
-from rackwright.reference import materials, panel_grids
 
-__all__ = ["HANDS", "U", "equipment_bolts", "equipment_corner", "rail_leg", "rail_pieces", "shelf_bolts", "shelf_feet",
-           "shelf_of", "shelf_pieces"]  # fmt: skip
+__all__ = ["GRID", "HANDS", "equipment_bolts", "equipment_corner", "rail_leg", "rail_pieces", "shelf_bolts",
+           "shelf_feet", "shelf_of", "shelf_pieces", "unit_height"]  # fmt: skip
 
 HANDS = ("left", "right")
-U = round(panel_grids()["IEC 60297-3-100"].unit_height * 1e9)
+GRID = "IEC 60297-3-100"
+
+
+def unit_height(rack: Rack) -> int:
+    """One unit of the panel grid, nm."""
+    return round(rack.rows.panel_grids[GRID].unit_height * 1e9)
 
 
 def shelf_pieces(rack: Rack) -> list[Piece]:
@@ -34,12 +38,12 @@ def _shelf(rack: Rack, shelf: Shelf) -> list[Piece]:
     for hand in HANDS:
         boxes = _angle_boxes(rack, hand, make.angle, top)
         made.append(
-            _angle(f"angle.{shelf.name}.{hand}", "angle", f"shelf angle, {shelf.name} {hand}", make.angle, boxes, "y",
-                   d.outside.depth, path)
+            _angle(rack, f"angle.{shelf.name}.{hand}", "angle", f"shelf angle, {shelf.name} {hand}", make.angle, boxes,
+                   "y", d.outside.depth, path)
         )  # fmt: skip
     left, right = d.tube.side + make.side_gap, d.outside.width - d.tube.side - make.side_gap
     panel = Box((left, 0, top), (right, d.outside.depth, shelf.height))
-    solid = box_solid(panel, materials()[make.panel.material].density or 0.0)
+    solid = box_solid(panel, rack.rows.materials[make.panel.material].density or 0.0)
     made.append(
         Piece(
             id=f"panel.{shelf.name}",
@@ -73,10 +77,10 @@ def _angle_boxes(rack: Rack, hand: str, angle: AngleStock, top: int) -> tuple[Bo
 
 
 def _angle(
-    id: str, kind: str, title: str, angle: AngleStock, boxes: tuple[Box, Box], axis: str, length: int, path: str,
-    note: str = "",
+    rack: Rack, id: str, kind: str, title: str, angle: AngleStock, boxes: tuple[Box, Box], axis: str, length: int,
+    path: str, note: str = "",
 ) -> Piece:  # fmt: skip
-    density = materials()[angle.material].density or 0.0
+    density = rack.rows.materials[angle.material].density or 0.0
     post_leg, carry_leg = boxes
     root = box_solid(post_leg.shared(carry_leg), -density)  # counted in both legs, so taken off once
     solid = together([box_solid(post_leg, density), box_solid(carry_leg, density), root])
@@ -101,19 +105,24 @@ def rail_pieces(rack: Rack) -> list[Piece]:
     rails = rack.definition.rails
     if rails is None:
         return []
-    reach, length = rail_leg(rack, rails), rails.units * U + 2 * rails.beyond
+    reach, length = rail_leg(rack, rails), rails.units * unit_height(rack) + 2 * rails.beyond
     made = []
     for hand in HANDS:
         boxes = _rail_boxes(rack, rails, hand, reach)
         note = f"panel leg trimmed to {inches(reach)} in for the opening"
         made.append(
-            _angle(f"rail.{hand}", "rail", f"equipment rail, {hand}", rails.angle, boxes, "z", length, "rails", note)
+            _angle(rack, f"rail.{hand}", "rail", f"equipment rail, {hand}", rails.angle, boxes, "z", length, "rails",
+                   note)
         )  # fmt: skip
     return made
 
 
 def _rail_boxes(rack: Rack, rails: Rails, hand: str, reach: int) -> tuple[Box, Box]:
-    d, low, high = rack.definition, rails.bottom - rails.beyond, rails.bottom + rails.units * U + rails.beyond
+    d, low, high = (
+        rack.definition,
+        rails.bottom - rails.beyond,
+        rails.bottom + rails.units * unit_height(rack) + rails.beyond,
+    )
     inner = d.tube.side if hand == "left" else d.outside.width - d.tube.side
     inward, front = (1 if hand == "left" else -1), rails.setback
     a, b = sorted((inner, inner + inward * rails.angle.thickness))
@@ -181,7 +190,7 @@ def rail_bolts(rack: Rack) -> list[Drilled]:
     d, rails, made = rack.definition, rack.definition.rails, []
     if rails is None:
         return []
-    first, last = rails.bottom + IN // 2, rails.bottom + rails.units * U - IN // 2
+    first, last = rails.bottom + IN // 2, rails.bottom + rails.units * unit_height(rack) - IN // 2
     count = max(2, ceil((last - first) / (4 * IN)) + 1)
     for hand in HANDS:
         layers, x = _through_post(rack, hand, f"post.front-{hand}", f"rail.{hand}", rails.angle.thickness)
@@ -202,8 +211,8 @@ def equipment_corner(rack: Rack, item: Equipment) -> tuple[int, int, int]:
         return item.on_shelf.at[0], item.on_shelf.at[1], shelf.height
     assert item.on_rails is not None
     assert d.rails is not None
-    low = d.rails.bottom + (item.on_rails.unit - 1) * U
-    spare = item.on_rails.units * U - item.size[2]
+    low = d.rails.bottom + (item.on_rails.unit - 1) * unit_height(rack)
+    spare = item.on_rails.units * unit_height(rack) - item.size[2]
     return d.outside.width // 2 - item.size[0] // 2, d.rails.setback, low + spare // 2
 
 
@@ -241,7 +250,7 @@ def _equipment_bolts(rack: Rack, item: Equipment) -> list[Drilled]:
                       Layer(f"rail.{hand}", rails.setback, rails.setback + rails.angle.thickness))  # fmt: skip
             places += [
                 (rails.screw, (screw_x(rack, hand), rails.setback, z), "y", layers, path)
-                for z in screw_heights(rails, item)
+                for z in screw_heights(rack, item)
             ]
     left, front, _ = equipment_corner(rack, item)
     shelf = next((s for s in d.shelf if s.name == shelf_of(item)), None)
@@ -259,15 +268,17 @@ def _equipment_bolts(rack: Rack, item: Equipment) -> list[Drilled]:
     return made
 
 
-def screw_heights(rails: Rails, item: Equipment) -> tuple[int, int]:
+def screw_heights(rack: Rack, item: Equipment) -> tuple[int, int]:
     """First hole of the lowest unit and last hole of the highest: symmetric in the panel."""
+    rails = rack.definition.rails
+    assert rails is not None
     assert item.on_rails is not None
-    first = round(panel_grids()["IEC 60297-3-100"].first_hole * 1e9)
-    low = rails.bottom + (item.on_rails.unit - 1) * U
-    return low + first, low + item.on_rails.units * U - first
+    first = round(rack.rows.panel_grids[GRID].first_hole * 1e9)
+    low = rails.bottom + (item.on_rails.unit - 1) * unit_height(rack)
+    return low + first, low + item.on_rails.units * unit_height(rack) - first
 
 
 def screw_x(rack: Rack, hand: str) -> int:
-    spacing = round(panel_grids()["IEC 60297-3-100"].hole_spacing * 1e9)
+    spacing = round(rack.rows.panel_grids[GRID].hole_spacing * 1e9)
     middle = rack.definition.outside.width // 2
     return middle - spacing // 2 if hand == "left" else middle + spacing // 2

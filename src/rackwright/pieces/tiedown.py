@@ -18,7 +18,6 @@ from rackwright.pieces.hardware import Drilled
 from rackwright.pieces.model import Box, Layer, Piece, axis_index
 from rackwright.pieces.solids import box_solid, inches
 from rackwright.rack.model import CORNERS, Rack, Ring
-from rackwright.reference import materials
 
 __all__ = ["RingPlace", "pad_bolts", "pads", "ring_place", "rings"]
 
@@ -116,7 +115,7 @@ def pads(rack: Rack) -> list[Piece]:
         inset = (d.tube.side - d.pad.side) // 2
         box = Box((low[0] + inset, low[1] + inset, -d.pad.thickness),
                   (low[0] + inset + d.pad.side, low[1] + inset + d.pad.side, 0))  # fmt: skip
-        solid = box_solid(box, materials()[d.block.material].density or 0.0)
+        solid = box_solid(box, rack.rows.materials[d.block.material].density or 0.0)
         made.append(
             Piece(
                 id=f"pad.{corner}",

@@ -11,7 +11,6 @@ from math import pi
 
 from rackwright.pieces.model import Hole, Piece, axis_index
 from rackwright.rack.model import Rack
-from rackwright.reference import materials
 
 __all__ = ["vented"]
 
@@ -38,6 +37,6 @@ def _vented(rack: Rack, piece: Piece) -> Piece:
         centre[across] = piece.hi[across] - wall // 2 if faces_plus else piece.lo[across] + wall // 2
         face = ("+" if faces_plus else "-") + INWARD[piece.kind]
         holes.append(Hole(face, (centre[0], centre[1], centre[2]), vent.diameter, f"vent.{name}"))
-    density = materials()[piece.material].density or 0.0
+    density = rack.rows.materials[piece.material].density or 0.0
     lost = 2 * density * pi / 4 * (vent.diameter * 1e-9) ** 2 * wall * 1e-9
     return replace(piece, holes=tuple(sorted((*piece.holes, *holes))), mass=piece.mass - lost)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.rack.model import Rack
-from rackwright.reference import washers
 
 __all__ = ["asked_of_build_up", "washer_beyond"]
 
@@ -16,7 +15,11 @@ def washer_beyond(rack: Rack, washer: str, aside: int = 0) -> int:
     """How far (nm) a washer at `aside` from the middle of a tube's wall reaches on to the corner radius; below zero,
     what is left of the flat."""
     tube = rack.definition.tube
-    return aside + round(washers()[washer].outside_diameter * 0.5e9) - (tube.side // 2 - tube.corner_radius)
+    return (
+        aside
+        + round(rack.rows.washers[washer].outside_diameter * 0.5e9)
+        - (tube.side // 2 - tube.corner_radius)
+    )
 
 
 def asked_of_build_up(rack: Rack, later: tuple[str, ...]) -> Iterator[Asked]:

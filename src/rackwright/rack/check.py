@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import pi
 
-from rackwright import reference
 from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
@@ -127,16 +126,17 @@ def _references(rack: Rack) -> Iterator[Fault]:
 
 def _numbers(rack: Rack) -> Iterator[Fault]:
     """Values that their unit allows and no rack has."""
-    for path, value, low, high, unit, one in (*_ranges(rack.definition), *interface_ranges(rack)):
+    for path, value, low, high, unit, one in (*_ranges(rack), *interface_ranges(rack)):
         if not low * (1 - 1e-12) <= value <= high * (1 + 1e-12):
             found = f"{f'{value / one:.4g} {unit}'.rstrip()} is out of range"
             do = f"give {low / one:.4g} to {high / one:.4g} {unit}".rstrip()
             yield Fault("RW106", rack.where(path), found, do)
 
 
-def _ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, float]]:
+def _ranges(rack: Rack) -> Iterator[tuple[str, float, float, float, str, float]]:
     """Path, value, least, most, unit shown, and its size."""
-    screw = reference.bolts().get(d.shelf_make.screw.bolt)
+    d = rack.definition
+    screw = rack.rows.bolts.get(d.shelf_make.screw.bolt)
     yield "pad.stiffness", d.pad.stiffness, 1e3, 1e12, "N/m", 1
     for name in ("height", "width", "depth"):
         yield f"outside.{name}", getattr(d.outside, name), 0, LARGEST, "in", IN
@@ -257,14 +257,14 @@ def _shelves_apart(rack: Rack, drop: int) -> Iterator[Fault]:
 
 def _rows(rack: Rack) -> Iterator[Fault]:
     """Materials, fasteners and rules that must be reference rows."""
-    d, materials = rack.definition, reference.materials()
+    d, materials = rack.definition, rack.rows.materials
     for path, name in metals_of(d):
         yield from _known(rack, path, name, materials)
     for path, set_ in hardware_of(d):
-        yield from _known(rack, f"{path}.bolt", set_.bolt, reference.grips())
-        yield from _known(rack, f"{path}.washer", set_.washer, reference.washers())
-        yield from _known(rack, f"{path}.nut", set_.nut, reference.nuts())
-        bolt = reference.bolts().get(set_.bolt)
+        yield from _known(rack, f"{path}.bolt", set_.bolt, rack.rows.grips)
+        yield from _known(rack, f"{path}.washer", set_.washer, rack.rows.washers)
+        yield from _known(rack, f"{path}.nut", set_.nut, rack.rows.nuts)
+        bolt = rack.rows.bolts.get(set_.bolt)
         if bolt and not 0 <= set_.hole * 1e-9 - bolt.diameter <= 0.1 * bolt.diameter:
             yield Fault(
                 "RW106",
@@ -273,7 +273,7 @@ def _rows(rack: Rack) -> Iterator[Fault]:
                 f"give {bolt.diameter / 0.0254:.4f} in to {1.1 * bolt.diameter / 0.0254:.4f} in",
             )
     if d.basis:
-        rules = reference.load_rules()
+        rules = rack.rows.load_rules
         name = f"{d.basis.rule}@{d.basis.amendment}"
         if name not in rules:
             yield Fault(

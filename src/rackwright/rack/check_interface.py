@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator
 from itertools import combinations, pairwise
 from math import pi
 
-from rackwright import reference
 from rackwright.rack.installation import StrapType
 from rackwright.rack.interface import Means
 from rackwright.rack.model import Rack
@@ -79,7 +78,7 @@ def _references(rack: Rack) -> Iterator[Fault]:
         yield from known(
             rack, f"foot.{foot.name}.fitting", foot.fitting, {one.name for one in d.floor_fitting}
         )
-        yield from known(rack, f"foot.{foot.name}.bolt", foot.bolt, reference.bolts())
+        yield from known(rack, f"foot.{foot.name}.bolt", foot.bolt, rack.rows.bolts)
     parts = {
         f"{part}.{one.name}" for part, table in PARTS.items() for one in getattr(d, table)
     } | PARTS.keys()
@@ -89,7 +88,7 @@ def _references(rack: Rack) -> Iterator[Fault]:
 
 
 def _basis(rack: Rack) -> Iterator[Fault]:
-    d, rows = rack.definition, reference.factors()
+    d, rows = rack.definition, rack.rows.factors
 
     def of(*kinds: str) -> set[str]:
         return {id for id, row in rows.items() if row.kind in kinds}

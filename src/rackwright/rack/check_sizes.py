@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import pi, tan
 
-from rackwright import reference
 from rackwright.rack.model import Definition, Rack
 from rackwright.trouble import Fault
 
@@ -77,7 +76,7 @@ def metals_of(d: Definition) -> list[tuple[str, str]]:
 
 def _metals(rack: Rack) -> Iterator[Fault]:
     """A row of a form that the part can be made from, with the stiffness and density that a frame needs."""
-    rows = reference.materials()
+    rows = rack.rows.materials
     for path, name in metals_of(rack.definition):
         if name not in rows:
             continue  # told already

@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.rack.model import FloorFitting, Link, Rack, StrapType
-from rackwright.reference import factors, load_rules
 
 __all__ = ["asked_of_interface"]
 
@@ -66,12 +65,12 @@ def _basis(rack: Rack, every: Blocks, later: Blocks) -> Iterator[Asked]:
     if d.basis is None:
         yield "basis", "Which rule, at which amendment, is the certification basis?", every
         return
-    rule = load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
+    rule = rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"]
     silent = [name for name, factor in rule.factors().items() if factor is None and not _covered(rack, name)]
     if silent:
         text = f"{rule.id} has no factor {', '.join(silent)}: which inertia cases does the means of compliance give?"
         yield "case", text, every
-    if _limits(rack) and (d.basis.safety_rule or rule.safety) not in factors():
+    if _limits(rack) and (d.basis.safety_rule or rule.safety) not in rack.rows.factors:
         yield "basis.safety_rule", "Which factor of safety goes from limit to ultimate loads?", later
     worn = (
         [one.wear for one in d.strap_type]
@@ -85,7 +84,7 @@ def _basis(rack: Rack, every: Blocks, later: Blocks) -> Iterator[Asked]:
 def _limits(rack: Rack) -> bool:
     """Are there limit cases, of the customer or of the rule?"""
     d = rack.definition
-    rule = load_rules()[f"{d.basis.rule}@{d.basis.amendment}"] if d.basis else None
+    rule = rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"] if d.basis else None
     of_rule = rule is not None and rule.has_numbers and not rule.ultimate
     return of_rule or any(case.kind == "limit" for case in d.case)
 

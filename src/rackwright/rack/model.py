@@ -64,6 +64,7 @@ from rackwright.rack.interface import (
     Wear,
 )
 from rackwright.rack.vibration import Isolators, Vibration
+from rackwright.reference import Rows, shipped
 from rackwright.trouble import Where
 
 __all__ = [
@@ -187,6 +188,7 @@ class Rack:
     changes: tuple[Change, ...] = ()
     places: Mapping[str, Where] = field(default_factory=dict, compare=False, repr=False)
     file: str = ""
+    rows: Rows = field(default_factory=shipped, hash=False, repr=False)  # shipped, the shop's own over them
 
     def where(self, path: str) -> Where:
         """The place of a value, or of the nearest table around it."""

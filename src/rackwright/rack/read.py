@@ -15,6 +15,7 @@ from rackwright.located import Document, read_toml
 from rackwright.rack.check import check
 from rackwright.rack.model import FORMAT, Change, Definition, Rack
 from rackwright.rack.vary import VARIATION_FORMAT, Tree, apply, name_path, tree_of
+from rackwright.reference import Rows, shipped
 from rackwright.trouble import Fault, Where
 
 __all__ = ["Source", "base_of", "read_rack"]
@@ -35,8 +36,13 @@ def base_of(source: Source) -> str | None:
     return base if isinstance(base, str) else None
 
 
-def read_rack(source: Source, bases: Mapping[str, Source]) -> tuple[Rack | None, list[Fault]]:
-    """The rack that the file defines, or all its faults. `bases` maps lower-case names to sources."""
+def read_rack(
+    source: Source, bases: Mapping[str, Source], rows: Rows | None = None
+) -> tuple[Rack | None, list[Fault]]:
+    """The rack that the file defines, or all its faults. `bases` maps lower-case names to sources.
+
+    `rows` are the reference rows it may name; None: those shipped.
+    """
     tree, changes, standard, faults = _resolve(source, bases, ())
     if tree is None:
         return None, faults
@@ -51,7 +57,7 @@ def read_rack(source: Source, bases: Mapping[str, Source]) -> tuple[Rack | None,
     definition, faults = validate(Definition, tree.values, where)
     if definition is None:
         return None, sorted(set(faults), key=lambda fault: (fault.where, fault.code, fault.found))
-    rack = Rack(definition, standard, changes, tree.places, source.file)
+    rack = Rack(definition, standard, changes, tree.places, source.file, rows or shipped())
     faults = check(rack)
     return (None, faults) if faults else (rack, [])
 

@@ -2,15 +2,16 @@
 
 A row file is TOML: `format = "rackwright/reference/1"`, then one `[[kind]]` table a row. A quantity is
 text with its unit ("42 ksi"), or a table `{ value, source, place, how_known, state }` where it is known
-otherwise than its row. A shop's own row replaces the shipped row of the same kind and id; `merge` reports it.
+otherwise than its row. `own.py` lays a shop's own rows over the shipped ones.
 """
 
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, Field, dataclass, field, fields
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import Any, TypeVar
 
@@ -43,26 +44,9 @@ __all__ = [
     "FORMAT",
     "KINDS",
     "Rows",
-    "bolts",
     "content_hash",
-    "edge_rules",
-    "expansions",
-    "exposures",
-    "factors",
-    "grips",
-    "k_factors",
-    "load_rules",
-    "materials",
-    "merge",
-    "nuts",
-    "panel_grids",
-    "paragraphs",
     "read_rows",
-    "rivets",
     "shipped",
-    "thermals",
-    "torques",
-    "washers",
 ]
 
 FORMAT = "rackwright/reference/1"
@@ -75,6 +59,8 @@ KINDS: dict[str, type[Row]] = {
     "paragraph": Paragraph,
 }  # fmt: skip
 
+OURS = ("known", "exceptions", "own", "replaces")  # fields of a row that no file has
+SOME = ("stress", "force", "moment", "density", "time", "temperature")  # of these nothing real has none
 _KNOWN_KEYS = ("source", "place", "how_known", "state")
 R = TypeVar("R", bound=Row)
 Place = Callable[[tuple[str | int, ...]], Where]
@@ -91,75 +77,102 @@ class Rows:
         name = next(name for name, cls in KINDS.items() if cls is kind)
         return {id: row for id, row in self.by_kind.get(name, {}).items() if isinstance(row, kind)}
 
+    @cached_property
+    def materials(self) -> dict[str, Material]:
+        return self.of(Material)
+
+    @cached_property
+    def bolts(self) -> dict[str, Bolt]:
+        return self.of(Bolt)
+
+    @cached_property
+    def grips(self) -> dict[str, Grip]:
+        return self.of(Grip)
+
+    @cached_property
+    def washers(self) -> dict[str, Washer]:
+        return self.of(Washer)
+
+    @cached_property
+    def nuts(self) -> dict[str, Nut]:
+        return self.of(Nut)
+
+    @cached_property
+    def rivets(self) -> dict[str, Rivet]:
+        return self.of(Rivet)
+
+    @cached_property
+    def torques(self) -> dict[str, Torque]:
+        return self.of(Torque)
+
+    @cached_property
+    def load_rules(self) -> dict[str, LoadRule]:
+        return self.of(LoadRule)
+
+    @cached_property
+    def factors(self) -> dict[str, Factor]:
+        return self.of(Factor)
+
+    @cached_property
+    def panel_grids(self) -> dict[str, PanelGrid]:
+        return self.of(PanelGrid)
+
+    @cached_property
+    def expansions(self) -> dict[str, Expansion]:
+        return self.of(Expansion)
+
+    @cached_property
+    def thermals(self) -> dict[str, Thermal]:
+        return self.of(Thermal)
+
+    @cached_property
+    def exposures(self) -> dict[str, Exposure]:
+        return self.of(Exposure)
+
+    @cached_property
+    def k_factors(self) -> dict[str, KFactor]:
+        return self.of(KFactor)
+
+    @cached_property
+    def edge_rules(self) -> dict[str, EdgeRule]:
+        return self.of(EdgeRule)
+
+    @cached_property
+    def paragraphs(self) -> dict[str, Paragraph]:
+        return self.of(Paragraph)
+
+    @cached_property
+    def replaced(self) -> tuple[Row, ...]:
+        """Own rows that stand where a shipped one did."""
+        return tuple(
+            row for rows in self.by_kind.values() for row in rows.values() if row.replaces is not None
+        )
+
+    @cached_property
+    def _by_length(self) -> tuple[Row, ...]:
+        every = [
+            row for rows in self.by_kind.values() for row in rows.values() if not isinstance(row, Paragraph)
+        ]
+        return tuple(sorted(every, key=lambda row: (-len(row.id), row.id)))
+
+    @cached_property
+    def _found(self) -> dict[str, tuple[Row, ...]]:
+        return {}
+
+    def named(self, source: str) -> tuple[Row, ...]:
+        """The rows whose id stands in a text as a word of its own, a longer id before a part of it."""
+        if source not in self._found:
+            found, rest = [], source
+            for row in self._by_length:
+                pattern = rf"(?<![\w.()-]){re.escape(row.id)}(?![\w()-])"
+                if re.search(pattern, rest):
+                    found.append(row)
+                    rest = re.sub(pattern, "", rest)
+            self._found[source] = tuple(found)
+        return self._found[source]
+
 
 # --- the shipped rows ----------------------------------------------------------------------------
-
-
-def materials() -> dict[str, Material]:
-    """Allowables by id, as shipped. See also `merge` for a shop's own."""
-    return shipped().of(Material)
-
-
-def bolts() -> dict[str, Bolt]:
-    return shipped().of(Bolt)
-
-
-def grips() -> dict[str, Grip]:
-    return shipped().of(Grip)
-
-
-def washers() -> dict[str, Washer]:
-    return shipped().of(Washer)
-
-
-def nuts() -> dict[str, Nut]:
-    return shipped().of(Nut)
-
-
-def rivets() -> dict[str, Rivet]:
-    return shipped().of(Rivet)
-
-
-def torques() -> dict[str, Torque]:
-    return shipped().of(Torque)
-
-
-def load_rules() -> dict[str, LoadRule]:
-    """Emergency-landing factors by id, as in `29.561(b)(3)@29-38`."""
-    return shipped().of(LoadRule)
-
-
-def factors() -> dict[str, Factor]:
-    return shipped().of(Factor)
-
-
-def panel_grids() -> dict[str, PanelGrid]:
-    return shipped().of(PanelGrid)
-
-
-def expansions() -> dict[str, Expansion]:
-    return shipped().of(Expansion)
-
-
-def thermals() -> dict[str, Thermal]:
-    return shipped().of(Thermal)
-
-
-def exposures() -> dict[str, Exposure]:
-    """Curves of what a property keeps after time at temperature, by id; one row for each time."""
-    return shipped().of(Exposure)
-
-
-def k_factors() -> dict[str, KFactor]:
-    return shipped().of(KFactor)
-
-
-def paragraphs() -> dict[str, Paragraph]:
-    return shipped().of(Paragraph)
-
-
-def edge_rules() -> dict[str, EdgeRule]:
-    return shipped().of(EdgeRule)
 
 
 @cache
@@ -191,24 +204,14 @@ def _shipped_files() -> Iterator[tuple[str, str]]:
         yield entry.name, entry.read_text(encoding="utf-8")
 
 
-# --- a shop's own rows ---------------------------------------------------------------------------
+# --- one file ------------------------------------------------------------------------------------
 
 
-def merge(ours: Rows, own: Rows) -> tuple[Rows, tuple[str, ...]]:
-    """A shop's own rows over the shipped ones, and one note for each shipped row that is replaced."""
-    tables = {kind: dict(of_kind) for kind, of_kind in ours.by_kind.items()}
-    notes = []
-    for kind, of_kind in own.by_kind.items():
-        for id, row in of_kind.items():
-            before = tables.setdefault(kind, {}).get(id)
-            if before is not None:
-                notes.append(f"own {kind} row {id!r} ({row.known}) replaces the shipped one ({before.known})")
-            tables[kind][id] = row
-    return Rows(_copied(tables)), tuple(notes)
+def read_rows(text: bytes | str, file: str, own: bool = False) -> tuple[Rows | None, list[Fault]]:
+    """Rows of one file's text, or every fault at once, each with its line. `file` only names it.
 
-
-def read_rows(text: bytes | str, file: str) -> tuple[Rows | None, list[Fault]]:
-    """Rows of one file's text, or every fault at once, each with its line. `file` only names it."""
+    Rows of a shop's `own` file keep their place in it.
+    """
     read, faults = read_toml(text, file)
     if read is None:
         return None, faults
@@ -225,7 +228,7 @@ def read_rows(text: bytes | str, file: str) -> tuple[Rows | None, list[Fault]]:
                                 "use " + ", ".join(f"[[{k}]]" for k in KINDS)))  # fmt: skip
             continue
         for number, values in enumerate(rows):
-            row = _row(KINDS[kind], values, lambda path, at=(kind, number): where(at + path), faults)  # type: ignore[misc]
+            row = _row(KINDS[kind], values, lambda path, at=(kind, number): where(at + path), faults, own)  # type: ignore[misc]
             if row is not None and row.id in tables.setdefault(kind, {}):
                 faults.append(Fault("RW107", where((kind, number, "id")), f"{row.id!r} is used twice",
                                     "give each row its own id"))  # fmt: skip
@@ -234,7 +237,7 @@ def read_rows(text: bytes | str, file: str) -> tuple[Rows | None, list[Fault]]:
     return (None, faults) if faults else (Rows(_copied(tables)), [])
 
 
-def _row(cls: type[Row], values: Any, where: Place, faults: list[Fault]) -> Row | None:
+def _row(cls: type[Row], values: Any, where: Place, faults: list[Fault], own: bool) -> Row | None:
     if not isinstance(values, dict):
         faults.append(Fault("RW103", where(()), f"found {values!r}", "give a table of fields"))
         return None
@@ -243,7 +246,7 @@ def _row(cls: type[Row], values: Any, where: Place, faults: list[Fault]) -> Row 
     exceptions: dict[str, Known] = {}
     given: dict[str, Any] = {}
     for one in fields(cls):
-        if one.name in ("known", "exceptions"):
+        if one.name in OURS:
             continue
         if one.name not in values:
             if one.default is MISSING and one.default_factory is MISSING:
@@ -255,12 +258,17 @@ def _row(cls: type[Row], values: Any, where: Place, faults: list[Fault]) -> Row 
             strange = sorted(value.keys() - {"value", *_KNOWN_KEYS})
             faults += [_unknown(where((one.name, key)), key) for key in strange]
             value = value.get("value")
+        count = len(faults)
         given[one.name] = _value(one, value, where, faults)
-    strange = sorted(values.keys() - {one.name for one in fields(cls)} - set(_KNOWN_KEYS))
+        if len(faults) == count and one.metadata.get("dimension") in SOME and given[one.name] == 0.0:
+            faults.append(
+                Fault("RW106", where((one.name,)), "it is zero", "leave it out where it is not known")
+            )
+    strange = sorted(values.keys() - ({one.name for one in fields(cls)} - {*OURS}) - {*_KNOWN_KEYS})
     faults += [_unknown(where((key,)), key) for key in strange]
     if len(faults) > before:
         return None
-    return cls(known=known, exceptions=tuple(exceptions.items()), **given)
+    return cls(known=known, exceptions=tuple(exceptions.items()), own=where(()) if own else None, **given)
 
 
 def _unknown(where: Where, key: str) -> Fault:

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import Any
 
+from rackwright.trouble import Where
+
 __all__ = [
     "HOW_KNOWN",
     "Amended",
@@ -73,6 +75,8 @@ class Row:
     exceptions: tuple[tuple[str, Known], ...] = ()
     note: str = ""
     title: str = ""
+    own: Where | None = field(default=None, repr=False, compare=False)  # in a shop's own file; None: shipped
+    replaces: Known | None = field(default=None, repr=False, compare=False)  # of the shipped row of this id
 
     def known_of(self, name: str) -> Known:
         """The provenance of one field."""

@@ -24,7 +24,7 @@ from rackwright.fields import (
 )
 from rackwright.fields import definition as _definition
 from rackwright.located import Places
-from rackwright.reference import expansions
+from rackwright.reference import Rows
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.trouble import Fault
 
@@ -130,22 +130,22 @@ class Oven:
 
 
 def jig_and_oven_faults(
-    jig: Jig | None, coat: Booth | None, oven: Oven | None, places: Places
+    rows: Rows, jig: Jig | None, coat: Booth | None, oven: Oven | None, places: Places
 ) -> Iterator[Fault]:
     """Faults of the three tables, each at its place."""
     if jig is not None:
-        yield from _jig_faults(jig, places)
+        yield from _jig_faults(rows, jig, places)
     if coat is not None and coat.how_known not in HOW_KNOWN:
         yield _how_known(places, ("coat", "how_known"), coat.how_known)
     if oven is not None:
         yield from _oven_faults(oven, places)
 
 
-def _jig_faults(jig: Jig, places: Places) -> Iterator[Fault]:
+def _jig_faults(rows: Rows, jig: Jig, places: Places) -> Iterator[Fault]:
     for field in ("expansion", "part_expansion"):
-        if getattr(jig, field) not in expansions():
+        if getattr(jig, field) not in rows.expansions:
             yield Fault("RW108", places.where(("jig", field)), f"no expansion row {getattr(jig, field)!r}",
-                        f"use one of {', '.join(expansions())}")  # fmt: skip
+                        f"use one of {', '.join(rows.expansions)}")  # fmt: skip
     if jig.warmest < jig.coldest:
         yield Fault("RW106", places.where("jig.warmest"), "below `coldest`", "give the warmer of the two")
     if not jig.drills:

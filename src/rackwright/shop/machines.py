@@ -27,7 +27,7 @@ from rackwright.fields import (
 from rackwright.fields import definition as _definition
 from rackwright.formulas.bend import k_from_test_bend
 from rackwright.located import Places
-from rackwright.reference import k_factors, materials
+from rackwright.reference import Rows
 from rackwright.trouble import Fault
 
 __all__ = ["BendMetal", "BendTest", "Brake", "Mill", "PlateCut", "TimedCut", "machine_faults"]
@@ -156,6 +156,7 @@ class Mill:
 
 
 def machine_faults(
+    rows: Rows,
     brake: Brake | None,
     tests: tuple[BendTest, ...],
     metals: tuple[BendMetal, ...],
@@ -173,7 +174,7 @@ def machine_faults(
     for number, test in enumerate(tests):
         yield from test_bend_faults(test, places, number)
     for number, metal in enumerate(metals):
-        yield from _metal_faults(metal, places, number)
+        yield from _metal_faults(rows, metal, places, number)
     if plate is not None:
         yield from _plate_faults(plate, places)
     if mill is not None:
@@ -206,13 +207,13 @@ def test_bend_faults(test: BendTest, places: Places, number: int) -> Iterator[Fa
         yield Fault("RW106", places.where((*here, "loaded_angle")), "less than the free angle", do)
 
 
-def _metal_faults(metal: BendMetal, places: Places, number: int) -> Iterator[Fault]:
+def _metal_faults(rows: Rows, metal: BendMetal, places: Places, number: int) -> Iterator[Fault]:
     here = ("bend_metal", number)
-    if metal.k_factor is not None and metal.k_factor not in k_factors():
-        do = f"name one of {', '.join(k_factors())}"
+    if metal.k_factor is not None and metal.k_factor not in rows.k_factors:
+        do = f"name one of {', '.join(rows.k_factors)}"
         yield Fault("RW108", places.where((*here, "k_factor")), f"no k_factor row {metal.k_factor!r}", do)
     if metal.modulus is not None:
-        row = materials().get(metal.modulus)
+        row = rows.materials.get(metal.modulus)
         if row is None or row.E is None:
             do = "name a material row with E, as `304-annealed-S`"
             yield Fault(

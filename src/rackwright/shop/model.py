@@ -9,13 +9,13 @@ rewarded nor punished. A bought bar costs its price and `purchase_surcharge` of 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Annotated, Literal
 
 from rackwright.fields import Length, Money, Name, Number, Quantity, Stress
 from rackwright.fields import definition as _definition
-from rackwright.reference import materials
+from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import Known, Material
 from rackwright.shop.jig_and_oven import Booth, Jig, Oven
 from rackwright.shop.labour import (
@@ -147,7 +147,7 @@ class Minimum:
 
 
 @_definition
-class Shop:
+class ShopFile:
     """A shop's file. Names of `price` and `specification` rows are their stock specification."""
 
     format: str
@@ -180,6 +180,13 @@ class Shop:
     plate: PlateCut | None = None
     mill: Mill | None = None
 
+
+@dataclass(frozen=True, kw_only=True)
+class Shop(ShopFile):
+    """A shop with the reference rows that its file may name: the shipped ones, its own over them."""
+
+    rows: Rows = field(default_factory=shipped, hash=False, repr=False)
+
     def price_of(self, stock: str) -> Price | None:
         return next((row for row in self.price if row.stock == stock), None)
 
@@ -190,16 +197,13 @@ class Shop:
     def form(self, stock: str) -> str | None:
         """How the metal of a stock specification is made, by its row of allowables; None without such a row."""
         spec = next((row for row in self.specification if row.stock == stock), None)
-        row = materials().get(spec.row) if spec and spec.row else None
+        row = self.rows.materials.get(spec.row) if spec and spec.row else None
         return row.form if row else None
 
-    def minima(self, stock: str, rows: Mapping[str, Material] | None = None) -> tuple[Minimum, ...]:
-        """Least certificate values of a stock specification; empty when nothing is known of it.
-
-        `rows` are reference rows (default: the shipped ones).
-        """
+    def minima(self, stock: str) -> tuple[Minimum, ...]:
+        """Least certificate values of a stock specification; empty when nothing is known of it."""
         spec = next((row for row in self.specification if row.stock == stock), None)
-        return () if spec is None else _minima(spec, materials() if rows is None else rows)
+        return () if spec is None else _minima(spec, self.rows.materials)
 
 
 def _minima(spec: Specification, rows: Mapping[str, Material]) -> tuple[Minimum, ...]:

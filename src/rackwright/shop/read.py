@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from typing import Any, Literal, TypeVar
 
 from rackwright.fields import Length, Name, Number, Stress, Text, Whole, validate
 from rackwright.fields import definition as _definition
 from rackwright.located import Places, read_toml
-from rackwright.reference import materials
+from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
 from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
-from rackwright.shop.model import SHOP_FORMAT, Shop
+from rackwright.shop.model import SHOP_FORMAT, Shop, ShopFile
 from rackwright.shop.stock import Certificate, StockBar, StockItem
 from rackwright.trouble import Fault
 
@@ -38,9 +39,11 @@ T = TypeVar("T")
 # --- shop.toml -----------------------------------------------------------------------------------
 
 
-def read_shop(data: bytes, file: str) -> tuple[Shop | None, list[Fault]]:
-    """The shop that the file defines, or all its faults."""
-    return _read(Shop, data, file, SHOP_FORMAT, _shop_faults)
+def read_shop(data: bytes, file: str, rows: Rows | None = None) -> tuple[Shop | None, list[Fault]]:
+    """The shop that the file defines, or all its faults. `rows` are the reference rows it may name; None: shipped."""
+    known = rows or shipped()
+    read, faults = _read(ShopFile, data, file, SHOP_FORMAT, partial(_shop_faults, known))
+    return (None, faults) if read is None else (Shop(**vars(read), rows=known), [])
 
 
 @_definition
@@ -65,7 +68,7 @@ def _bend_faults(read: BendFile, places: Places) -> Iterator[Fault]:
         yield from test_bend_faults(test, places, number)
 
 
-def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     if not re.fullmatch("[A-Z]{3}", shop.currency):
         yield Fault(
             "RW103", places.where("currency"), f"found {shop.currency!r}", 'give three letters, as in "USD"'
@@ -92,17 +95,19 @@ def _shop_faults(shop: Shop, places: Places) -> Iterator[Fault]:
         yield Fault("RW106", place, f"found {value.level_share}", "give a share from 0 to 0.1, as 0.002")
     yield from _twice(places, "price", "stock", [row.stock for row in shop.price])
     yield from _twice(places, "specification", "stock", [row.stock for row in shop.specification])
-    yield from jig_and_oven_faults(shop.jig, shop.coat, shop.oven, places)
+    yield from jig_and_oven_faults(rows, shop.jig, shop.coat, shop.oven, places)
     yield from _twice(places, "bend_test", "id", [row.id for row in shop.bend_test])
     yield from _twice(places, "bend_metal", "stock", [row.stock for row in shop.bend_metal])
-    yield from machine_faults(shop.brake, shop.bend_test, shop.bend_metal, shop.plate, shop.mill, places)
+    yield from machine_faults(
+        rows, shop.brake, shop.bend_test, shop.bend_metal, shop.plate, shop.mill, places
+    )
     yield from _price_faults(shop, places)
-    yield from _specification_faults(shop, places)
-    yield from _tube_faults(shop, places)
+    yield from _specification_faults(rows, shop, places)
+    yield from _tube_faults(rows, shop, places)
     yield from _labour_faults(shop, places)
 
 
-def _price_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+def _price_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
     for number, row in enumerate(shop.price):
         given = [text for text in (row.per_kg, row.per_lb) if text is not None]
         if len(given) != 1:
@@ -114,13 +119,13 @@ def _price_faults(shop: Shop, places: Places) -> Iterator[Fault]:
                 yield Fault("RW106", places.where(("price", number)), found, do)
 
 
-def _specification_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+def _specification_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     for number, row in enumerate(shop.specification):
         here = ("specification", number)
         own = [name for name in ("Ftu", "Fty", "elongation") if getattr(row, name) is not None]
         if row.row is None and not own and not row.conformance:
             yield Fault("RW101", places.where(here), "no least value", "name a reference row, or give values")
-        if row.row is not None and row.row not in materials():
+        if row.row is not None and row.row not in rows.materials:
             do = "name a row of the reference, as `6061-T6-drawn-tube-S`"
             yield Fault("RW108", places.where((*here, "row")), f"no material row {row.row!r}", do)
         if row.elongation is not None and not 0 <= row.elongation <= 1:
@@ -132,10 +137,10 @@ def _specification_faults(shop: Shop, places: Places) -> Iterator[Fault]:
             yield Fault("RW111", places.where((*here, own[0])), found, do)
 
 
-def _tube_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+def _tube_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     for number, row in enumerate(shop.tube):
         here = ("tube", number)
-        if row.material not in materials():
+        if row.material not in rows.materials:
             do = "name a row of the reference, as `6061-T6-drawn-tube-S`"
             yield Fault("RW108", places.where((*here, "material")), f"no material row {row.material!r}", do)
         if not 0 < 2 * row.wall < row.side:
@@ -150,7 +155,7 @@ def _tube_faults(shop: Shop, places: Places) -> Iterator[Fault]:
             yield Fault("RW106", places.where((*here, "corner_radius")), found, do)
 
 
-def _labour_faults(shop: Shop, places: Places) -> Iterator[Fault]:
+def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
     roles = {row.role for row in shop.labour}
     yield from _twice(places, "labour", "role", [row.role for row in shop.labour])
     yield from _twice(places, "operation_time", "operation", [row.operation for row in shop.operation_time])

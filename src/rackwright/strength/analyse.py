@@ -37,6 +37,7 @@ from rackwright.strength.factors import fitting_factor
 from rackwright.strength.frame import Cases, Modes, modes, settle, solve
 from rackwright.strength.idealise import idealise
 from rackwright.strength.margin import Margin
+from rackwright.strength.own_rows import marked
 from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 from rackwright.strength.run import Run
 from rackwright.strength.tipping import lets_go
@@ -189,7 +190,7 @@ def margins_of(run: Run, checks: tuple[Check, ...] = CHECKS) -> tuple[Margin, ..
     if run.rack.definition.basis is None:
         return ()
     judged = [margin for check in checks for margin in check(run)]
-    return weigh(run.rack, judged, run.fitting_factor)
+    return marked(run.rack, weigh(run.rack, judged, run.fitting_factor))
 
 
 def _imbalance(run: Run) -> float:

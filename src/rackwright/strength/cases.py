@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 from rackwright.formulas.loads import G0
 from rackwright.rack import aircraft_axes
 from rackwright.rack.model import Rack
-from rackwright.reference import load_rules
 from rackwright.reference.rows import Factor
 from rackwright.strength.factors import safety_row
 
@@ -64,7 +63,7 @@ def load_cases(rack: Rack) -> tuple[LoadCase, ...]:
     safety = safety_row(rack)
     cases: list[LoadCase] = []
     if d.basis is not None:
-        rule = load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
+        rule = rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"]
         source = f"{rule.cited}, entered by {d.basis.document}"
         for direction, factor in rule.factors().items():
             for name, way in DIRECTIONS[direction]:

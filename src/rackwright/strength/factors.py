@@ -14,7 +14,6 @@ from functools import reduce
 
 from rackwright.formulas import loads
 from rackwright.rack.model import Rack, Wear
-from rackwright.reference import factors, load_rules
 from rackwright.reference.rows import Factor
 from rackwright.strength.margin import Step
 
@@ -47,14 +46,16 @@ def special(rack: Rack, part: str, wear: Iterable[Wear | None] = ()) -> Special:
     basis, worn = rack.definition.basis, tuple(wear)
     if basis is None:
         return _none("no certification basis is entered")
-    rows: list[tuple[Factor, float | None, str]] = [(factors()[basis.fitting_rule], None, basis.document)]
+    rows: list[tuple[Factor, float | None, str]] = [
+        (rack.rows.factors[basis.fitting_rule], None, basis.document)
+    ]
     if any(one is None for one in worn):
         return _none("it is not stated whether this attachment is removed often")
     if any(one is not None and one.removed_often for one in worn):
         if basis.removal_rule is None:
             return _none("it is removed often, and the basis names no factor for that")
-        rows.append((factors()[basis.removal_rule], None, basis.document))
-    rows += [(factors()[one.rule], one.value, one.document) for one in rack.definition.special_factor
+        rows.append((rack.rows.factors[basis.removal_rule], None, basis.document))
+    rows += [(rack.rows.factors[one.rule], one.value, one.document) for one in rack.definition.special_factor
              if part in one.applies_to or part.partition(".")[0] in one.applies_to]  # fmt: skip
     named = tuple((row.kind, float(row.value or 1.0) if value is None else value) for row, value, _ in rows)
     value = float(reduce(loads.special_factor, (v for _, v in named), 1.0))
@@ -71,7 +72,7 @@ def fitting_factor(rack: Rack) -> tuple[float | None, str]:
     basis = rack.definition.basis
     if basis is None:
         return None, "no certification basis is entered"
-    row = factors()[basis.fitting_rule]
+    row = rack.rows.factors[basis.fitting_rule]
     return row.value, f"{row.id}, {row.known.how_known}"
 
 
@@ -80,8 +81,8 @@ def safety_row(rack: Rack) -> Factor | None:
     basis = rack.definition.basis
     if basis is None:
         return None
-    rule = load_rules()[f"{basis.rule}@{basis.amendment}"]
-    return factors().get(basis.safety_rule or rule.safety)
+    rule = rack.rows.load_rules[f"{basis.rule}@{basis.amendment}"]
+    return rack.rows.factors.get(basis.safety_rule or rule.safety)
 
 
 def rule_rows(rack: Rack) -> list[tuple[str, str, bool]]:
@@ -89,12 +90,12 @@ def rule_rows(rack: Rack) -> list[tuple[str, str, bool]]:
     d = rack.definition
     if d.basis is None:
         return []
-    rule = load_rules()[f"{d.basis.rule}@{d.basis.amendment}"]
+    rule = rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"]
     found = [("basis.rule", rule.id, rule.unconfirmed)]
     limits = any(case.kind == "limit" for case in d.case) or (rule.has_numbers and not rule.ultimate)
     safety = safety_row(rack) if limits else None
     named = [("basis.fitting_rule", d.basis.fitting_rule), ("basis.removal_rule", d.basis.removal_rule),
              ("basis.safety_rule", safety.id if safety else None)]  # fmt: skip
     named += [(f"special_factor.{one.name}.rule", one.rule) for one in d.special_factor]
-    found += [(path, name, factors()[name].unconfirmed) for path, name in named if name is not None]
+    found += [(path, name, rack.rows.factors[name].unconfirmed) for path, name in named if name is not None]
     return found

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import CORNERS, Rack
-from rackwright.reference import materials
 from rackwright.strength.frame import Curve, Pads, Springs, Ties
 
 __all__ = ["FootMember", "curves_of", "feet_of", "foot_springs", "pads_of", "ties_of"]
@@ -37,7 +36,7 @@ class FootMember:
 def feet_of(rack: Rack, nodes: Mapping[str, Vector]) -> Iterator[FootMember]:
     """The member of every bolted foot."""
     d = rack.definition
-    metal, side = materials()[d.block.material], d.pad.side * 1e-9
+    metal, side = rack.rows.materials[d.block.material], d.pad.side * 1e-9
     values = {"A": side**2, "Iy": side**4 / 12, "Iz": side**4 / 12, "J": TORSION * side**4, "Asy": np.inf,
               "Asz": np.inf, "E": metal.E or 0.0, "G": metal.G or 0.0, "rho": 0.0}  # fmt: skip
     for foot in d.foot:

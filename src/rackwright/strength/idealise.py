@@ -41,7 +41,6 @@ from rackwright.pieces.shelf_pieces import (
 from rackwright.pieces.tiedown import ring_place
 from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack.model import CORNERS, Equipment, Rack, Ring
-from rackwright.reference import materials
 from rackwright.strength.bodies import item_bodies
 from rackwright.strength.corners import at_corners, corner_name, corners
 from rackwright.strength.frame import Frame, Masses, Members
@@ -120,7 +119,7 @@ def _post_heights(rack: Rack, corner: str) -> list[int]:
     if corner.startswith("front") and d.rails:
         for item in d.equipment:
             if item.on_rails:
-                heights.update(screw_heights(d.rails, item))
+                heights.update(screw_heights(rack, item))
     for ring in d.ring:
         if ring.post == corner:
             heights.add(round(ring_place(rack, ring).root[2] * 1e9))
@@ -216,7 +215,7 @@ def _shelf(rack: Rack, pieces: Pieces, draft: _Draft, shelf: str) -> None:
 
 def _panel(rack: Rack, draft: _Draft, shelf: str, stations: list[int]) -> None:
     """Cross bars at the fixing lines and shear diagonals between them."""
-    d, row = rack.definition, materials()[rack.definition.shelf_make.panel.material]
+    d, row = rack.definition, rack.rows.materials[rack.definition.shelf_make.panel.material]
     t = d.shelf_make.panel.thickness * 1e-9
     E, G = row.E or 0.0, row.G or 0.0
     edges = [0, *[(a + b) // 2 for a, b in itertools.pairwise(stations)], d.outside.depth]
@@ -356,7 +355,7 @@ def _fixings(rack: Rack, item: Equipment) -> Iterator[tuple[str, Vector]]:
     """Nodes and places where an item rests: four or more points."""
     d, shelf = rack.definition, shelf_of(item)
     if item.on_rails is not None and d.rails is not None:
-        for z in screw_heights(d.rails, item):
+        for z in screw_heights(rack, item):
             for hand in HANDS:
                 at = np.array([screw_x(rack, hand), d.rails.setback, z]) * 1e-9
                 yield post_node(rack, f"front-{hand}", z), at

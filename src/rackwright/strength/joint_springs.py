@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 from rackwright.formulas import joint_flexibility as give
 from rackwright.formulas import section
 from rackwright.rack.model import JointBolt, Rack
-from rackwright.reference import bolts, materials
 
 __all__ = [
     "BoltRow",
@@ -71,8 +70,8 @@ def wall_spacing(rack: Rack) -> float:
 
 def plane_flexibility(rack: Rack) -> float | None:
     """m/N of one shear plane, wall on half a spigot: the softest formula. None without the moduli."""
-    d, row = rack.definition, bolts()[rack.definition.joint.hardware.bolt]
-    tube, block = materials()[d.tube.material], materials()[d.block.material]
+    d, row = rack.definition, rack.rows.bolts[rack.definition.joint.hardware.bolt]
+    tube, block = rack.rows.materials[d.tube.material], rack.rows.materials[d.block.material]
     if row.E is None or row.nu is None or tube.E is None or block.E is None:
         return None
     wall, half = d.tube.wall * 1e-9, (d.tube.side - 2 * d.tube.wall - d.block.spigot_gap) * 0.5e-9
@@ -92,7 +91,7 @@ class EndSprings:
 
 def end_springs(rack: Rack, kind: str) -> EndSprings | None:
     """The end of a tube of this kind; None where a modulus is not known."""
-    plane, block = plane_flexibility(rack), materials()[rack.definition.block.material]
+    plane, block = plane_flexibility(rack), rack.rows.materials[rack.definition.block.material]
     if plane is None or block.E is None:
         return None
     pattern: tuple[JointBolt, ...] = getattr(rack.definition.joint, kind)

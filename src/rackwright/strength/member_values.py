@@ -6,14 +6,13 @@ import numpy as np
 
 from rackwright.formulas import section
 from rackwright.rack.model import Rack
-from rackwright.reference import materials
 
 __all__ = ["angle_values", "tube_values"]
 
 
 def tube_values(rack: Rack) -> dict[str, float]:
     tube = rack.definition.tube
-    row = materials()[tube.material]
+    row = rack.rows.materials[tube.material]
     b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
     area, second = float(section.tube_area(b, b, t, r)), float(section.tube_inertia(b, b, t, r))
     shear = float(section.tube_shear_area(area, row.nu or 0.33))
@@ -25,7 +24,7 @@ def tube_values(rack: Rack) -> dict[str, float]:
 def angle_values(rack: Rack) -> dict[str, float]:
     """The panel holds the angle upright, so it bends about its legs' axes, not about its principal ones."""
     angle = rack.definition.shelf_make.angle
-    row = materials()[angle.material]
+    row = rack.rows.materials[angle.material]
     a, b, t = angle.post_leg * 1e-9, angle.carry_leg * 1e-9, angle.thickness * 1e-9
     return {"A": float(section.angle_area(a, b, t, 0.0, 0.0)), "Iy": float(section.angle_inertia(a, b, t, 0.0, 0.0)),
             "Iz": float(section.angle_inertia(b, a, t, 0.0, 0.0)), "J": (a + b - t) * t**3 / 3, "Asy": np.inf,

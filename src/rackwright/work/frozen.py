@@ -1,23 +1,40 @@
 """A design rebuilt from what was frozen: the texts by their hash, never the folder they once lay in.
 
-A freeze names its texts: `definition` is the variation (or the standard itself), `base/NAME` each base it leans
-on, `shop` the shop's file. Reading them again gives the same Design, whatever became of the folder since.
+A freeze names its texts: `definition` is the variation (or the standard itself), `base/NAME` each base it leans on,
+`reference/NAME` each file of the shop's own rows, `shop` the shop's file. Reading them again gives the same Design,
+whatever became of the folder since.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 from rackwright.design import Design
 from rackwright.rack import Source, base_of, read_rack
 from rackwright.record import Record, State, project
+from rackwright.reference import Rows, read_own
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import no, serial_known
 
-__all__ = ["BASE", "DEFINITION", "SHOP", "Frozen", "frozen", "frozen_design", "frozen_for"]
+__all__ = [
+    "BASE",
+    "DEFINITION",
+    "REFERENCE",
+    "SHOP",
+    "Frozen",
+    "frozen",
+    "frozen_design",
+    "frozen_for",
+    "of_definition",
+]
 
-DEFINITION, BASE, SHOP = "definition", "base/", "shop"
+DEFINITION, BASE, REFERENCE, SHOP = "definition", "base/", "reference/", "shop"
+
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -28,6 +45,13 @@ class Frozen:
     standard: Design | None
     shop: Shop | None
     texts: dict[str, bytes]
+
+
+def of_definition(texts: Mapping[str, T]) -> dict[str, T]:
+    """Those of a freeze's texts that a rack's strength hangs on: the definition, its bases, the shop's own rows."""
+    return {
+        name: one for name, one in texts.items() if name == DEFINITION or name.startswith((BASE, REFERENCE))
+    }
 
 
 def frozen_design(record: Record, revision: str) -> tuple[Design, Design | None]:
@@ -63,25 +87,29 @@ def frozen(record: Record, revision: str, state: State | None = None) -> Frozen:
         for name, data in texts.items()
         if name.startswith(BASE)
     }
+    own = {name: (f"{revision}: {name}", data) for name, data in texts.items() if name.startswith(REFERENCE)}
+    rows, faults = read_own(own)
+    if rows is None:
+        raise Stopped(faults)
     source = Source(f"{revision}: {DEFINITION}", texts[DEFINITION])
     base = base_of(source)
     return Frozen(
-        _design(source, bases),
-        _design(bases[base.lower()], bases) if base and base.lower() in bases else None,
-        _shop(texts[SHOP], f"{revision}: {SHOP}") if SHOP in texts else None,
+        _design(source, bases, rows),
+        _design(bases[base.lower()], bases, rows) if base and base.lower() in bases else None,
+        _shop(texts[SHOP], f"{revision}: {SHOP}", rows) if SHOP in texts else None,
         texts,
     )
 
 
-def _design(source: Source, bases: dict[str, Source]) -> Design:
-    rack, faults = read_rack(source, bases)
+def _design(source: Source, bases: dict[str, Source], rows: Rows) -> Design:
+    rack, faults = read_rack(source, bases, rows)
     if rack is None:
         raise Stopped(faults)
     return Design(rack)
 
 
-def _shop(data: bytes, file: str) -> Shop:
-    shop, faults = read_shop(data, file)
+def _shop(data: bytes, file: str, rows: Rows) -> Shop:
+    shop, faults = read_shop(data, file, rows)
     if shop is None:
         raise Stopped(faults)
     return shop

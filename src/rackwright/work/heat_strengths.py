@@ -8,15 +8,16 @@ the value that was used (a lower specification, a row of a higher basis) is poin
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from rackwright.record import State
-from rackwright.reference import materials
+from rackwright.reference import shipped
+from rackwright.reference.rows import Material
 from rackwright.shop.stock import write_value
 from rackwright.units import parse_quantity
 
-__all__ = ["PREMIUM", "heat_strengths"]
+__all__ = ["PREMIUM", "heat_strengths", "strengths_of"]
 
 PREMIUM = (
     "What a certificate prints is shown and not used: margins use the basis value. A greater one needs premium "
@@ -29,23 +30,45 @@ def heat_strengths(state: State, stock: Iterable[str]) -> list[dict[str, Any]]:
 
     `used` is the basis value (the lowest of its directions), as text like `printed`.
     """
-    known, found = materials(), []
+    found: list[dict[str, Any]] = []
     for id in sorted(stock):
         one = state.stock[id]
         printed = (one.certificate or {}).get("values", {})
-        rows = {
-            name
-            for each in state.revisions.values()
-            for name in each.values.get("rows", {}).get(one.stock_spec, {})
-        }
-        for name in sorted(rows & known.keys()):
-            for strength in ("Ftu", "Fty"):
-                used = known[name].strength(strength)
-                if used is None or strength not in printed:
-                    continue
-                below = float(parse_quantity(printed[strength], "stress")) < used * (1 - 1e-9)
-                found.append(
-                    {"stock_id": id, "heat": one.heat, "strength": strength, "printed": printed[strength],
-                     "row": name, "basis": known[name].basis, "used": write_value(strength, used), "below": below}
-                )  # fmt: skip
+        for name, basis, strength, used in sorted(set(_used(state, one.stock_spec))):
+            if strength not in printed:
+                continue
+            below = _pa(printed[strength]) < _pa(used) * (1 - 1e-9)
+            found.append(
+                {"stock_id": id, "heat": one.heat, "strength": strength, "printed": printed[strength],
+                 "row": name, "basis": basis, "used": used, "below": below}
+            )  # fmt: skip
     return found
+
+
+def _used(state: State, spec: str) -> Iterator[tuple[str, str, str, str]]:
+    """(row, basis, strength, value) of every row that a frozen revision proves pieces of a specification by.
+
+    A shop's own row is what its freeze says of it: the shop's file may have changed since.
+    """
+    known = shipped().materials
+    for each in state.revisions.values():
+        own = each.values.get("own_rows", {})
+        for name in each.values.get("rows", {}).get(spec, {}):
+            held = own.get(name) or (strengths_of(known[name]) if name in known else {})
+            for strength in ("Ftu", "Fty"):
+                if strength in held:
+                    yield name, held["basis"], strength, held[strength]
+
+
+def strengths_of(row: Material) -> dict[str, str]:
+    """Basis, Ftu and Fty of a row (the lowest of its directions), as text; what has no source is left out."""
+    found = {"basis": row.basis}
+    for name in ("Ftu", "Fty"):
+        value = row.strength(name)
+        if value is not None:
+            found[name] = write_value(name, value)
+    return found
+
+
+def _pa(text: str) -> float:
+    return float(parse_quantity(text, "stress"))

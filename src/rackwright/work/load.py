@@ -14,19 +14,23 @@ from pathlib import Path
 
 from rackwright.located import MAX_BYTES
 from rackwright.rack import Rack, Source, base_of, read_rack
+from rackwright.reference import Rows, Texts, read_own
 from rackwright.shop import Shop, StockBar, StockItem, read_shop
 from rackwright.shop.read import read_stock_items
 from rackwright.trouble import Fault, Stopped, Where
+from rackwright.work.frozen import BASE, DEFINITION, REFERENCE
 
 __all__ = [
     "ENVIRONMENT",
     "find_shop",
     "gather",
     "load_rack",
+    "load_rows",
     "load_shop",
     "load_stock",
     "load_stock_items",
     "read_file",
+    "texts_of",
 ]
 
 ENVIRONMENT = "RACKWRIGHT_SHOP"
@@ -40,7 +44,7 @@ def load_rack(path: str | Path, shop: str | Path | None = None) -> Rack:
     Raises Stopped with every fault in the file or its bases, or with what keeps one of them from being read.
     """
     source, bases = gather(path, shop)
-    rack, faults = read_rack(source, bases)
+    rack, faults = read_rack(source, bases, load_rows(find_shop(path, shop)))
     if rack is None:
         raise Stopped(faults)
     return rack
@@ -64,6 +68,36 @@ def gather(path: str | Path, shop: str | Path | None = None) -> tuple[Source, di
     return source, bases
 
 
+def texts_of(path: str | Path, shop: str | Path | None = None) -> dict[str, bytes]:
+    """Every text that a definition's numbers hang on, by the name under which a freeze keeps it.
+
+    Raises Stopped as `gather`.
+    """
+    source, bases = gather(path, shop)
+    own = _reference(find_shop(path, shop))
+    return {
+        DEFINITION: source.data,
+        **{BASE + name: base.data for name, base in bases.items()},
+        **{REFERENCE + name: data for name, (_, data) in own.items()},
+    }
+
+
+def load_rows(folder: str | Path | None) -> Rows:
+    """The shipped reference rows with those of a shop's `reference/` over them. Raises Stopped with their faults."""
+    rows, faults = read_own(_reference(folder))
+    if rows is None:
+        raise Stopped(faults)
+    return rows
+
+
+def _reference(folder: str | Path | None) -> Texts:
+    place = Path(folder) / "reference" if folder is not None else None
+    if place is None or not place.is_dir():
+        return {}
+    files = sorted(one for one in place.iterdir() if one.suffix.lower() == ".toml")
+    return {one.name: (source.file, source.data) for one in files for source in (read_file(one),)}
+
+
 def find_shop(path: str | Path, explicit: str | Path | None = None) -> Path | None:
     """The shop folder for a file: the one given, else the nearest parent with shop.toml, else the environment's."""
     if explicit is not None:
@@ -82,7 +116,7 @@ def load_shop(folder: str | Path | None) -> Shop:
         do = f"give --shop DIR, work below a folder with {SHOP_FILE}, or set {ENVIRONMENT}"
         raise Stopped([Fault("RW002", Where(SHOP_FILE), "no shop folder was found", do)])
     source = read_file(Path(folder) / SHOP_FILE)
-    shop, faults = read_shop(source.data, source.file)
+    shop, faults = read_shop(source.data, source.file, load_rows(folder))
     if shop is None:
         raise Stopped(faults)
     return shop

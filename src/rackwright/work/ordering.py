@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
-from rackwright.reference import materials
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.as_frozen import governing_numbers, proof_hash
 from rackwright.work.founding import LEAD
 from rackwright.work.gates import first, no, person_may
+from rackwright.work.heat_strengths import strengths_of
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = [
@@ -118,11 +118,18 @@ def answer(station: Station, question: str, text: str, document: str, act_id: st
 
 def rows_of(design: Design) -> dict[str, dict[str, str]]:
     """By stock specification: the rows of allowables that its pieces are proven by, and how their metal is made."""
-    rows, found = materials(), dict[str, dict[str, str]]()
+    rows, found = design.rack.rows.materials, dict[str, dict[str, str]]()
     for piece in design.pieces.made:
         if piece.material in rows:
             found.setdefault(piece.stock, {})[piece.material] = rows[piece.material].form
     return found
+
+
+def own_rows_of(design: Design) -> dict[str, dict[str, str]]:
+    """The strengths of the shop's own rows among these: the record must say them without the shop's files."""
+    rows = design.rack.rows.materials
+    used = {name for by_name in rows_of(design).values() for name in by_name}
+    return {name: strengths_of(rows[name]) for name in sorted(used) if rows[name].own is not None}
 
 
 def freeze(
@@ -144,6 +151,7 @@ def freeze(
         "standard": design.rack.standard,
         "questions": {question.id: list(question.blocks) for question in design.questions},
         "rows": rows_of(design),
+        "own_rows": own_rows_of(design),
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
         "governing": governing_numbers(design),

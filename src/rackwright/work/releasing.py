@@ -7,6 +7,7 @@ revision stands behind every rack that leaves, or an engineer's reason why it ma
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
@@ -14,7 +15,6 @@ from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
-from rackwright.reference import factors, load_rules
 from rackwright.reference.rows import Row
 from rackwright.seal import read_seal
 from rackwright.shop import Shop
@@ -24,7 +24,7 @@ from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.as_built import as_measured
 from rackwright.work.as_frozen import since_frozen
 from rackwright.work.assembling import joints_complete
-from rackwright.work.frozen import DEFINITION
+from rackwright.work.frozen import of_definition
 from rackwright.work.gates import (
     no,
     not_held,
@@ -38,12 +38,11 @@ from rackwright.work.gates import (
 from rackwright.work.inspecting import INSPECTOR
 from rackwright.work.ordering import revision_id
 from rackwright.work.passports import points_gate
+from rackwright.work.rows_used import TEXT, USED, used_inputs
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates", "without_report"]
-
-TEXT = "text "  # before a text's name among the inputs of a report
 
 
 @dataclass(frozen=True)
@@ -108,7 +107,7 @@ def release(station: Station, serial: str, design: Design, shop: Shop, act_id: s
                 return gate.refusal
         pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
         rows = [_stored(serial, margin) for margin in governing_by_piece(as_measured(state, design, serial))]
-        behind = _behind(station, state, revision_id(design))
+        behind = _behind(station, state, design)
         if isinstance(behind, Refusal):
             return behind
         body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces, "values": behind,
@@ -174,7 +173,7 @@ def _margins(design: Design) -> Refusal | None:
 
 def _rules(state: State, design: Design) -> Refusal | None:
     """Every rule and factor row that the strength rests on is read, with its amendment, or was compared by a person."""
-    rows: dict[str, Row] = {**load_rules(), **factors()}
+    rows: dict[str, Row] = {**design.rack.rows.load_rules, **design.rack.rows.factors}
     for one in keeps_from_release(design.rack, design.strength):
         compared = state.confirmed.get(one.row)
         if one.kind == "rule" and (compared is None or compared.row_hash != rows[one.row].fingerprint):
@@ -218,16 +217,30 @@ def without_report(state: State, revision: str) -> str:
     )
 
 
-def _behind(station: Station, state: State, revision: str) -> dict[str, str] | Refusal:
+def _made_of(inputs: Mapping[str, str]) -> dict[str, str]:
+    """Of a report's inputs the texts of the definition and the reference rows used."""
+    return {name: one for name, one in inputs.items() if name.startswith((TEXT, USED))}
+
+
+def _behind(station: Station, state: State, design: Design) -> dict[str, str] | Refusal:
     """The report that stands behind a release, or why there is none. Raises Stopped where its bytes are gone."""
+    revision = revision_id(design)
     last, held = state.report_of(revision), state.revisions[revision]
     if last is None or not last.released_by:
         return {"without_report": without_report(state, revision)}
     inputs = json.loads(station.record.get_file(last.results))["inputs"]
-    made_of = {name.removeprefix(TEXT): value for name, value in inputs.items() if name.startswith(TEXT)}
-    other = [name for name, value in made_of.items() if held.texts.get(name) != value]
-    if other or DEFINITION not in made_of:
-        found = f"{last.name} was made of another {', '.join(other) or DEFINITION} than {revision} holds"
+    made_of, now = (
+        _made_of(inputs),
+        {TEXT + name: one for name, one in of_definition(held.texts).items()}
+        | {
+            name: one
+            for name, one in used_inputs(design).items()
+            if any(each.startswith(USED) for each in inputs)
+        },
+    )
+    other = sorted(name for name in made_of.keys() | now.keys() if made_of.get(name) != now.get(name))
+    if other:
+        found = f"{last.name} was made of another {', '.join(other[:3])} than {revision} holds"
         return no("RW534", last.report, found, "prepare it of the frozen revision")
     return {"report": last.report, "report_revision": last.revision, "report_inputs": last.inputs,
             "report_file": last.file, "design_hash": held.design_hash}  # fmt: skip

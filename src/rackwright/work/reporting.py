@@ -15,13 +15,13 @@ from typing import Any
 from rackwright.design import Design
 from rackwright.record import Appended, Record, Refs, State
 from rackwright.record.state import Report, Revision
-from rackwright.reference import shipped
+from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import Row
 from rackwright.seal import canonical
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal
 from rackwright.work.founding import ENGINEER
-from rackwright.work.frozen import BASE, DEFINITION, frozen
+from rackwright.work.frozen import frozen, of_definition
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.papers.report import ASKED, MORE, Confirmed, Issue, report, row_hash
 from rackwright.work.station import Draft, Station, perform
@@ -32,14 +32,19 @@ __all__ = ["check_report", "confirm_row", "prepare_report", "release_report"]
 # --- rows ----------------------------------------------------------------------------------------
 
 
-def confirm_row(station: Station, row: str, document: str, place: str = "", act_id: str = "") -> Appended:
-    """A person compared a shipped row, as it stands now, with its source in `document`."""
+def confirm_row(
+    station: Station, row: str, document: str, place: str = "", act_id: str = "", rows: Rows | None = None
+) -> Appended:
+    """A person compared a row, as it stands now, with its source in `document`.
+
+    `rows` are the shop's: the shipped ones, its own over them; None: the shipped ones.
+    """
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, ENGINEER, station.today)
         if refused is not None:
             return refused
-        found = _row(row)
+        found = _row(rows or shipped(), row)
         if found is None:
             return no("RW503", row, f"{row} is not a reference row", "give the id as the report prints it")
         kind, held = found
@@ -49,8 +54,8 @@ def confirm_row(station: Station, row: str, document: str, place: str = "", act_
     return perform(station, "row_confirmed", decide, act_id)
 
 
-def _row(id: str) -> tuple[str, Row] | None:
-    every = ((kind, rows[id]) for kind, rows in shipped().by_kind.items() if id in rows)
+def _row(known: Rows, id: str) -> tuple[str, Row] | None:
+    every = ((kind, rows[id]) for kind, rows in known.by_kind.items() if id in rows)
     return next(every, None)
 
 
@@ -60,9 +65,7 @@ def _row(id: str) -> tuple[str, Row] | None:
 def _issue(record: Record, state: State, held: Revision, design: Design, number: str, revision: str,
            person: str, before: Report | None, more: tuple[str, ...] = ()) -> Issue:  # fmt: skip
     """A revision of a report as the record stands: its texts, questions, comparisons, and the revision before."""
-    texts = {
-        name: digest for name, digest in held.texts.items() if name == DEFINITION or name.startswith(BASE)
-    }
+    texts = of_definition(held.texts)
     asked = [one for one in state.questions.values() if one.order in ("", held.order)
              and one.variation in ("", held.variation)]  # fmt: skip
     return Issue(

@@ -1,6 +1,6 @@
 """A shop's folder: where its record, its key and its papers lie, and a station that acts in it.
 
-    DIR/shop.toml  standards/  variations/  stock.toml  record.db  attachments/  papers/  shop.key
+    DIR/shop.toml  standards/  variations/  reference/  stock.toml  record.db  attachments/  papers/  shop.key
 
 Where the shop has many stations, record.url stands in the place of record.db and names a PostgreSQL database.
 The private key stands beside the record, never in it, and goes into no backup. This module needs no engineering

@@ -75,7 +75,7 @@ def _tightened(
 def _drawn(state: State, design: Design, serial: str, joint: Joint) -> tuple[str, ...]:
     """Lots drawn for this serial that hold a part of the joint."""
     bolt = next(one for one in design.pieces.bolts if one.id == joint.id)
-    parts = {part for part, _ in parts_of(bolt)}
+    parts = {part for part, _ in parts_of(bolt, design.rack.rows)}
     rack = state.serials.get(serial)
     drawn = rack.lots if rack else ()
     return tuple(

@@ -155,7 +155,7 @@ def _assembled(desk: Desk) -> None:
     design = small.design()
     parts: Counter[str] = Counter()
     for bolt in design.pieces.bolts:
-        for (part, _), number in parts_of(bolt).items():
+        for (part, _), number in parts_of(bolt, design.rack.rows).items():
             parts[part] += number
     for part, number in parts.items():
         lot = next(

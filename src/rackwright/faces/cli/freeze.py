@@ -22,7 +22,7 @@ __all__ = ["freeze"]
 def freeze(
     file: str, by: str, number: str, act: str, sign: str | None, shop: str | None, as_json: bool
 ) -> None:
-    """Freeze a revision: the definition, its bases and shop.toml are kept by hash, with what was computed of them.
+    """Freeze a revision: definition, bases, own reference rows and shop.toml by hash, with what was computed of them.
 
     \b
     Example:   rackwright freeze variations/er-47-v12.toml --by 'A. Quill' --order PO-7
@@ -32,21 +32,15 @@ def freeze(
     """
     from rackwright.design import Design
     from rackwright.faces.cli.sign import given, signing
-    from rackwright.rack import read_rack
-    from rackwright.trouble import Stopped
     from rackwright.work import ordering
-    from rackwright.work.frozen import BASE, DEFINITION, SHOP
-    from rackwright.work.load import find_shop, gather, load_shop, read_file
+    from rackwright.work.frozen import SHOP
+    from rackwright.work.load import find_shop, load_rack, load_shop, read_file, texts_of
     from rackwright.work.shop_folder import SHOP_FILE, folder_of, open_station
 
     folder = folder_of(find_shop(file, shop))
-    source, bases = gather(file, folder)
-    rack, faults = read_rack(source, bases)
-    if rack is None:
-        raise Stopped(faults)
+    rack = load_rack(file, folder)
     load_shop(folder)  # a shop file that cannot be read again must not be frozen
-    texts = {DEFINITION: source.data, SHOP: read_file(folder / SHOP_FILE).data}
-    texts |= {BASE + name: base.data for name, base in bases.items()}
+    texts = texts_of(file, folder) | {SHOP: read_file(folder / SHOP_FILE).data}
     lines = given(sign)
     station = open_station(folder, by)
     try:

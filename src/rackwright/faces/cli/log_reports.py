@@ -12,9 +12,11 @@ if TYPE_CHECKING:
 
 
 def do_row_confirmed(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.load import load_rows
     from rackwright.work.reporting import confirm_row
 
-    return confirm_row(desk.station, v["row"], v["document"], v.get("place", ""), desk.act_id)
+    rows = load_rows(desk.folder)
+    return confirm_row(desk.station, v["row"], v["document"], v.get("place", ""), desk.act_id, rows)
 
 
 def do_report(desk: Desk, v: Values) -> Appended:

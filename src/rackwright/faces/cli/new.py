@@ -37,6 +37,7 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     \b
     shop.toml      machines, prices, least values of certificates, house style   (examples: replace them)
     standards/     the shop's standard racks      variations/   customers' variations of them
+    reference/     (make it where needed) rows of the shop's own: metals, fasteners, rules, each with its source
     stock.toml     bars and counted stock with their certificates
     record.db      the record, begun with the shop and its lead
     shop.key       the private key that signs dossiers: keep a copy elsewhere; no backup holds it

@@ -103,12 +103,9 @@ def _hashes(target: str, shop: str | None) -> dict[str, str]:
     """SHA-256 of the definition's texts, by the names under which a freeze keeps them."""
     from hashlib import sha256
 
-    from rackwright.work.frozen import BASE, DEFINITION
-    from rackwright.work.load import gather
+    from rackwright.work.load import texts_of
 
-    source, bases = gather(target, shop)
-    texts = {DEFINITION: source.data, **{BASE + name: base.data for name, base in bases.items()}}
-    return {name: sha256(data).hexdigest() for name, data in texts.items()}
+    return {name: sha256(data).hexdigest() for name, data in texts_of(target, shop).items()}
 
 
 def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Made:

@@ -158,7 +158,7 @@ def _base(file: str, against: str | None, shop: str | None) -> Design | None:
     from rackwright.design import Design
     from rackwright.rack import base_of, read_rack
     from rackwright.trouble import Stopped
-    from rackwright.work.load import gather, load_rack
+    from rackwright.work.load import find_shop, gather, load_rack, load_rows
 
     if against is not None:
         named = Design(load_rack(against, shop))
@@ -170,7 +170,7 @@ def _base(file: str, against: str | None, shop: str | None) -> Design | None:
         return None
     while (name := base_of(source)) is not None:
         source = bases[name.lower()]
-    standard, faults = read_rack(source, bases)
+    standard, faults = read_rack(source, bases, load_rows(find_shop(file, shop)))
     base = Design(standard) if standard else None
     for fault in base.faults if base else faults:  # the variation itself is sound
         click.echo(f"nothing to compare with: {fault}", err=True)

@@ -16,7 +16,7 @@ from rackwright.faces.cli.prove_interface import write_chains, write_places, wri
 from rackwright.faces.cli.prove_more_text import write_asked, write_damage, write_envelope, write_sensitivity
 from rackwright.faces.cli.prove_vibration import write_vibration
 from rackwright.faces.cli.show import one_line, table
-from rackwright.trouble import DEFERENCE
+from rackwright.trouble import DEFERENCE, REPLACED
 
 __all__ = ["write"]
 
@@ -69,6 +69,9 @@ def write(document: Document, us: bool) -> None:
     )
     if document["marks"]:
         click.echo(", ".join(document["marks"]))
+    for own in document["own_rows"]:
+        click.echo(one_line(f"{REPLACED}: {own['kind']} {own['row']} of {own['file']}, {own['known']}; "
+                            f"in place of {own['in_place_of']}"))  # fmt: skip
     _orientation(document["orientation"], scale)
     _mass(document["mass"], scale)
     _cases(document, scale)

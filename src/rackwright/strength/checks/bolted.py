@@ -6,7 +6,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.formulas import interaction
-from rackwright.reference import bolts
 from rackwright.strength.factors import Special
 from rackwright.strength.margin import Index, Margin, Step, Steps, Subject, from_factor, missing
 from rackwright.strength.run import Run
@@ -24,7 +23,7 @@ def shear_tension(
 
     `before` are the steps that its loads come from.
     """
-    row = bolts()[bolt]
+    row = run.rack.rows.bolts[bolt]
     known = row.known_of("single_shear"), row.known_of("tension")
     source = f"{bolt} single shear: {known[0]}; tension: {known[1]}"
     doubt = known[0].unconfirmed or known[1].unconfirmed or (part is not None and part.doubt)

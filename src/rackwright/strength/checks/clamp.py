@@ -14,7 +14,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from rackwright.formulas import clamp, tightening
-from rackwright.reference import bolts, materials, washers
 from rackwright.strength.margin import Context, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -26,7 +25,11 @@ TIGHTENING = "tightening"  # stands for the case
 def clamped(run: Run) -> Iterator[Margin]:
     """Margins of tightening; they hold for every joint bolt of the rack."""
     d = run.rack.definition
-    given, bolt, row = d.joint.tightening, bolts()[d.joint.hardware.bolt], materials()[d.tube.material]
+    given, bolt, row = (
+        d.joint.tightening,
+        run.rack.rows.bolts[d.joint.hardware.bolt],
+        run.rack.rows.materials[d.tube.material],
+    )
     if given is None:
         about = Subject("joint/preload", "bolt at its preload", "", level="assembly")
         yield missing(about, "joint.tightening is not stated: no torque and nut factor with their document")
@@ -43,7 +46,7 @@ def clamped(run: Run) -> Iterator[Margin]:
     else:
         yield _margin(run, about, F, bolt.tension, (tight,))
     wall, source = d.tube.wall * 1e-9, f"{row.id}: {row.known}; {of}"
-    washer, hole = washers()[d.joint.hardware.washer], d.joint.hardware.hole * 1e-9
+    washer, hole = run.rack.rows.washers[d.joint.hardware.washer], d.joint.hardware.hole * 1e-9
     about = Subject("joint/wall under the washer", "wall crushed under the washer", source, row.unconfirmed, "Pa",
                     "assembly")  # fmt: skip
     pressed = {"F": F, "Dw": washer.outside_diameter, "Dh": max(hole, washer.inside_diameter)}

@@ -28,7 +28,6 @@ from rackwright.pieces.shelf_pieces import (
     shelf_of,
 )
 from rackwright.rack.model import Equipment, Hardware
-from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.rigid import shared
@@ -93,7 +92,7 @@ def fixing_points(run: Run, item: Equipment) -> Array:
         points = [
             (screw_x(run.rack, hand) - corner[0], d.rails.setback - corner[1], z - corner[2])
             for hand in HANDS
-            for z in screw_heights(d.rails, item)
+            for z in screw_heights(run.rack, item)
         ]
     shelf = next((s.height for s in d.shelf if s.name == shelf_of(item)), 0)
     points += [(x, y, shelf - corner[2]) for x, y in shelf_feet(item)]
@@ -131,7 +130,7 @@ def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
     ids = [f"{head}.{n + 1}" for n in range(group.first, group.last)]
     places = tuple(f"screw {id.rpartition('.')[2]}" for id in ids)
     mode = "equipment screws in shear and tension"
-    row = bolts()[group.hardware.bolt]
+    row = run.rack.rows.bolts[group.hardware.bolt]
     yield shear_tension(run, f"{head}/{group.name}screws", mode, row.id, shear, pull, places)
     piece = run.pieces.get(group.piece)
     for level in run.levels:

@@ -21,7 +21,6 @@ from rackwright.pieces.fit import edge_distance
 from rackwright.pieces.frame_pieces import TubePlace, tube_places
 from rackwright.pieces.model import Piece, axis_index
 from rackwright.rack.model import JointBolt
-from rackwright.reference import bolts, materials
 from rackwright.reference.rows import Material
 from rackwright.strength.checks.tube import least_wall
 from rackwright.strength.joint_springs import BoltRow, bolt_rows, plane_flexibility, wall_spacing
@@ -135,7 +134,7 @@ def _sides(run: Run, place: TubePlace, end: str, from_end: float, level: str) ->
 
 def _bolts(run: Run, place: TubePlace, end: str, without: int | None = None) -> Iterator[Margin]:
     d, head = run.rack.definition, f"joint.{place.id}.{end}"
-    row, whole = bolts()[d.joint.hardware.bolt], _pattern(run, place)
+    row, whole = run.rack.rows.bolts[d.joint.hardware.bolt], _pattern(run, place)
     numbers = tuple(n for n in range(len(whole)) if n != without)
     pattern = tuple(whole[n] for n in numbers)
     loads = _loads(run, place, end, pattern, numbers, "ultimate")
@@ -185,7 +184,7 @@ def bearing(
     load (V, C) or (V, C, bolts) in the cases of a level: ultimate is held to bearing strength, limit to bearing
     yield. The row must cover the wall's thickness, for a block its stock's.
     """
-    row: Material = materials()[piece.material]
+    row: Material = run.rack.rows.materials[piece.material]
     F15, F20, kind = {
         "ultimate": (row.Fbru_15, row.Fbru_20, "bearing"),
         "limit": (row.Fbry_15, row.Fbry_20, "bearing yield"),
@@ -213,7 +212,7 @@ def bearing(
 
 def _tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float, load: Array) -> Margin:
     """The edge nearest to a hole sheared out of one wall, whichever way the load points."""
-    row: Material = materials()[piece.material]
+    row: Material = run.rack.rows.materials[piece.material]
     about, stock = _about(id, "tear-out to the nearest edge", row, load), _stock(piece, thickness)
     if row.Fsu is None or not row.covers(stock):
         why = f"{row.id} gives no shear strength for {stock / 0.0254:.3f} in"

@@ -19,7 +19,6 @@ from rackwright.formulas import plate, section
 from rackwright.pieces.model import IN
 from rackwright.pieces.shelf_pieces import equipment_corner, shelf_feet, shelf_of
 from rackwright.rack.model import Equipment, Shelf
-from rackwright.reference import materials, washers
 from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
@@ -33,7 +32,7 @@ STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; commo
 def panels(run: Run, shelf: Shelf) -> Iterator[Margin]:
     """Bending of the panel across the rack under the feet of each item."""
     make = run.rack.definition.shelf_make
-    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    row, t = run.rack.rows.materials[make.panel.material], make.panel.thickness * 1e-9
     for item in items_on(run, shelf.name):
         moments, widths = _strips(run, item)
         about = Subject(f"panel.{shelf.name}.{item.name}/strip bending", "panel strip bending",
@@ -67,7 +66,7 @@ def feet_places(run: Run, item: Equipment) -> Array:
 
 def _strip_yield(run: Run, item: Equipment, about: Subject) -> Margin:
     make = run.rack.definition.shelf_make
-    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    row, t = run.rack.rows.materials[make.panel.material], make.panel.thickness * 1e-9
     about = replace(
         about, id=f"{about.id.rpartition('/')[0]}/strip yield", mode="panel strip, yield", level="yield"
     )
@@ -125,7 +124,7 @@ def _moments(x: Array, span: float) -> Array:
 def panel_sag(run: Run, item: Equipment, level: str) -> tuple[Array, Array]:
     """Deflection (m, up positive) of the panel under each foot of an item (V, C, feet), and all along its strips."""
     make = run.rack.definition.shelf_make
-    E, t = materials()[make.panel.material].E or np.nan, make.panel.thickness * 1e-9
+    E, t = run.rack.rows.materials[make.panel.material].E or np.nan, make.panel.thickness * 1e-9
     span, lines = fixing_lines(run, item)
     forces = feet_forces(run, item, level)[..., 2]
     feet, along = np.zeros_like(forces), []
@@ -148,14 +147,14 @@ def panel_sag(run: Run, item: Equipment, level: str) -> tuple[Array, Array]:
 def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
     """The panel as a long plate under each foot, with what the other feet of its line bend it as a strip."""
     make = run.rack.definition.shelf_make
-    row, t = materials()[make.panel.material], make.panel.thickness * 1e-9
+    row, t = run.rack.rows.materials[make.panel.material], make.panel.thickness * 1e-9
     about = Subject(f"panel.{shelf.name}.{item.name}/plate at its feet", "panel plate under a foot",
                     f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa",
                     places=tuple(f"foot {n + 1}" for n in range(len(shelf_feet(item)))))  # fmt: skip
     Ftu, nu = row.strength("Ftu"), row.nu
     if Ftu is None or nu is None or not row.covers(t):
         return missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
-    c = float(plate.patch_radius(washers()[make.screw.washer].outside_diameter / 2, t))
+    c = float(plate.patch_radius(run.rack.rows.washers[make.screw.washer].outside_diameter / 2, t))
     span, lines = fixing_lines(run, item)
     forces = np.abs(feet_forces(run, item)[..., 2])
     moment, xi = np.zeros_like(forces), np.zeros(forces.shape[-1])

@@ -19,7 +19,6 @@ from rackwright.formulas import prying
 from rackwright.pieces.model import Bolt
 from rackwright.pieces.shelf_pieces import HANDS
 from rackwright.rack.model import Equipment, Shelf
-from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.checks.joint import bearing
@@ -53,7 +52,9 @@ def panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     for level in run.levels:
         on = _along(run, items, points, level)
         borne = np.hypot(on[..., 0], on[..., 1])
-        yield bearing(run, f"{panel.id}/screw bearing", panel, ids, bolts()[screw].diameter, t, borne, level)
+        yield bearing(
+            run, f"{panel.id}/screw bearing", panel, ids, run.rack.rows.bolts[screw].diameter, t, borne, level
+        )
 
 
 def _along(run: Run, items: list[Equipment], points: Array, level: str) -> Array:

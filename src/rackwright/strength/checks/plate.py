@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from rackwright.formulas import prying
 from rackwright.rack.model import Hardware
-from rackwright.reference import bolts, materials
+from rackwright.reference import Rows
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -27,6 +27,7 @@ Array = NDArray[np.float64]
 class Plate:
     """A leg or flange on its bolts, lengths in m: `pulled` and `edge` from the bolts, `each` bolt's length of it."""
 
+    rows: Rows
     material: str
     hardware: Hardware
     thickness: float
@@ -36,7 +37,7 @@ class Plate:
 
     def pried(self, pull: Array) -> Array:
         """Tension of a bolt from its pull, N."""
-        D = bolts()[self.hardware.bolt].diameter
+        D = self.rows.bolts[self.hardware.bolt].diameter
         edge = min(self.edge, 1.25 * self.pulled)
         return np.asarray(
             prying.pried_tension(pull, self.pulled, edge, self.each, D, self.hardware.hole * 1e-9),
@@ -45,7 +46,7 @@ class Plate:
 
     def bending(self, run: Run, id: str, mode: str, pull: Array) -> Margin:
         """The plate between its bolts and where it is pulled."""
-        row, D = materials()[self.material], bolts()[self.hardware.bolt].diameter
+        row, D = self.rows.materials[self.material], self.rows.bolts[self.hardware.bolt].diameter
         about = Subject(id, mode, f"{row.id}, lower direction: {row.known}", row.unconfirmed, "Pa")
         Ftu = row.strength("Ftu")
         if Ftu is None or not row.covers(self.thickness):

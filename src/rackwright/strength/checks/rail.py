@@ -22,7 +22,6 @@ from numpy.typing import NDArray
 from rackwright.formulas import plate, section
 from rackwright.pieces.shelf_pieces import HANDS, equipment_corner, rail_leg
 from rackwright.rack.model import Rails
-from rackwright.reference import bolts, materials
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count, prying
 from rackwright.strength.checks.joint import bearing
@@ -53,7 +52,7 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     z = (points[:, 2] - points[:, 2].mean()) * 1e-9
     shear, off, rolled = _shared(z, *_load(run, n, points.mean(axis=0), "ultimate"), _heel(run, made))
     plate_ = _post_leg(run, made, z)
-    ids, row = [bolt.id for bolt in held], bolts()[made.hardware.bolt]
+    ids, row = [bolt.id for bolt in held], run.rack.rows.bolts[made.hardware.bolt]
     places = tuple(f"bolt {number + 1}" for number in range(len(held)))
     yield shear_tension(
         run,
@@ -91,9 +90,11 @@ def _screws(run: Run, made: Rails, n: int, level: str) -> tuple[Array, Array]:
     return np.concatenate(heights), np.concatenate(forces, axis=2)
 
 
-def _about(made: Rails, hand: str, level: str, check: str, count: int) -> tuple[Subject, float | None]:
+def _about(
+    run: Run, made: Rails, hand: str, level: str, check: str, count: int
+) -> tuple[Subject, float | None]:
     """The subject of a stress check of the rail, and its allowable in the weaker direction of the grain."""
-    row = materials()[made.angle.material]
+    row = run.rack.rows.materials[made.angle.material]
     name, tail = ("Ftu", "") if level == "ultimate" else ("Fty", ", yield")
     about = Subject(f"rail.{hand}/{check}{tail}", f"rail, {check}{tail}", f"{row.id}, lower direction: {row.known}",
                     row.unconfirmed, "Pa", "ultimate" if level == "ultimate" else "yield",
@@ -104,7 +105,7 @@ def _about(made: Rails, hand: str, level: str, check: str, count: int) -> tuple[
 
 
 def _leg(run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array) -> Margin:
-    about, allowable = _about(made, hand, level, "leg at its root", len(at))
+    about, allowable = _about(run, made, hand, level, "leg at its root", len(at))
     if allowable is None:
         return missing(about, f"{made.angle.material} gives no strength for this thickness")
     t, levers = made.angle.thickness * 1e-9, prying(run)[1]
@@ -118,7 +119,7 @@ def _leg(run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array)
 def _between(
     run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array, bolt_heights: Array
 ) -> Margin:
-    about, allowable = _about(made, hand, level, "between its bolts", len(at))
+    about, allowable = _about(run, made, hand, level, "between its bolts", len(at))
     if allowable is None:
         return missing(about, f"{made.angle.material} gives no strength for this thickness")
     a, b, t = made.angle.post_leg * 1e-9, rail_leg(run.rack, made) * 1e-9, made.angle.thickness * 1e-9
@@ -173,8 +174,8 @@ def _post_leg(run: Run, made: Rails, z: Array) -> Plate:
     """The leg on the post, from its bolts at heights z (m) to the leg that carries, and to its free edge."""
     middle = run.rack.definition.tube.side // 2
     to_root, to_edge = middle - made.setback, made.setback + made.angle.post_leg - middle
-    return Plate(made.angle.material, made.hardware, made.angle.thickness * 1e-9, to_root * 1e-9, to_edge * 1e-9,
-                 float(np.diff(np.sort(z)).min()))  # fmt: skip
+    return Plate(run.rack.rows, made.angle.material, made.hardware, made.angle.thickness * 1e-9, to_root * 1e-9,
+                 to_edge * 1e-9, float(np.diff(np.sort(z)).min()))  # fmt: skip
 
 
 def _shared(z: Array, force: Array, moment: Array, heel: float) -> tuple[Array, Array, Array]:

@@ -27,7 +27,6 @@ from rackwright.formulas import fastener, interaction, lug, section
 from rackwright.pieces.frame_pieces import tube_places
 from rackwright.pieces.tiedown import RingPlace, ring_place
 from rackwright.rack.model import Ring, RingAllowable, RingMake
-from rackwright.reference import bolts
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import joint_bolt_loads
 from rackwright.strength.factors import Special, special
@@ -250,7 +249,7 @@ def _every(one: _Ring) -> tuple[str, ...]:
 def _holes(one: _Ring) -> Margin:
     """Bearing and shear-out of the ring at each of its bolt holes."""
     d, make, place = one.run.rack.definition, one.make, one.place
-    D, t = bolts()[d.joint.hardware.bolt].diameter, make.thickness * 1e-9
+    D, t = one.run.rack.rows.bolts[d.joint.hardware.bolt].diameter, make.thickness * 1e-9
     across = np.cross(place.normal, place.along)
     to_end = make.eye_edge * 1e-9 - np.abs(one.heights * float(place.along[2]))
     to_side = make.width * 0.5e-9 - np.abs(one.heights * float(across[2]))

@@ -13,7 +13,6 @@ import numpy as np
 from rackwright.formulas import section
 from rackwright.pieces.shelf_pieces import HANDS
 from rackwright.rack.model import Shelf
-from rackwright.reference import bolts, materials
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.panel import panels
@@ -40,7 +39,7 @@ def shelves(run: Run) -> Iterator[Margin]:
 def _angle(run: Run, shelf: Shelf, hand: str, level: str) -> Margin:
     """Ultimate against the lower of Ftu and Fcy; limit against the lower of both yields."""
     piece, angle = run.pieces.get(f"angle.{shelf.name}.{hand}"), run.rack.definition.shelf_make.angle
-    row = materials()[angle.material]
+    row = run.rack.rows.materials[angle.material]
     check, kept, mode, kind = {
         "ultimate": ("strength", "Ftu", "bending and axial, lower of Ftu and Fcy", "ultimate"),
         "limit": ("yield", "Fty", "angle, yield", "yield"),
@@ -76,12 +75,12 @@ def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
     What pulls the leg off the post pries on top, the leg bending between its bolts and the carrying leg.
     """
     make, tube = run.rack.definition.shelf_make, run.rack.definition.tube
-    row = bolts()[make.hardware.bolt]
+    row = run.rack.rows.bolts[make.hardware.bolt]
     piece = run.pieces.get(f"angle.{shelf.name}.{hand}")
     a, b, t = make.angle.post_leg * 1e-9, make.angle.carry_leg * 1e-9, make.angle.thickness * 1e-9
     lever = float(section.angle_centroid(b, a, t, 0.0, 0.0))  # post face to the angle's centroid
     heel = (a - t) / 2  # bolt to the lower edge of the leg
-    leg = Plate(make.angle.material, make.hardware, t, a / 2, heel, make.bolt_spread * 1e-9)
+    leg = Plate(run.rack.rows, make.angle.material, make.hardware, t, a / 2, heel, make.bolt_spread * 1e-9)
     levels = [(level, run.along(piece, level)) for level in run.levels]
     forces = levels[0][1]
     for depth, n in (("front", 0), ("rear", -1)):

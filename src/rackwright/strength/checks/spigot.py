@@ -21,7 +21,6 @@ from rackwright.formulas import interaction, section
 from rackwright.formulas import spigot as root
 from rackwright.pieces.frame_pieces import TubePlace, tube_places
 from rackwright.pieces.model import axis_index
-from rackwright.reference import materials
 from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.run import Run
 
@@ -59,7 +58,7 @@ def grain_at(run: Run, place: TubePlace) -> str:
 
 
 def _about(run: Run, place: TubePlace, end: str) -> Subject:
-    row, grain = materials()[run.rack.definition.block.material], GRAIN[grain_at(run, place)]
+    row, grain = run.rack.rows.materials[run.rack.definition.block.material], GRAIN[grain_at(run, place)]
     mode = "spigot in axial, bending, shear and torsion"
     return Subject(f"joint.{place.id}.{end}/spigot bending", mode, f"{row.id}, {grain}: {row.known}",
                    row.unconfirmed, "1", asks_unit="N*m")  # fmt: skip
@@ -68,7 +67,7 @@ def _about(run: Run, place: TubePlace, end: str) -> Subject:
 def _ultimate(run: Run, place: TubePlace, end: str) -> Margin:
     d, row, about = (
         run.rack.definition,
-        materials()[run.rack.definition.block.material],
+        run.rack.rows.materials[run.rack.definition.block.material],
         _about(run, place, end),
     )
     Ftu, Fsu, f = row.strength("Ftu", grain_at(run, place)), row.Fsu, _at_face(run, place, end, "ultimate")
@@ -98,7 +97,7 @@ def _ultimate(run: Run, place: TubePlace, end: str) -> Margin:
 
 
 def _fillet(run: Run, place: TubePlace, end: str) -> Margin:
-    d, row = run.rack.definition, materials()[run.rack.definition.block.material]
+    d, row = run.rack.definition, run.rack.rows.materials[run.rack.definition.block.material]
     about = replace(_about(run, place, end), id=f"joint.{place.id}.{end}/spigot fillet", level="yield", unit="Pa",
                     mode="spigot fillet, elastic peak")  # fmt: skip
     Fty, f = row.strength("Fty", grain_at(run, place)), _at_face(run, place, end, "limit")

@@ -21,7 +21,6 @@ from numpy.typing import NDArray
 from rackwright.formulas import column, interaction, net_section, plate_buckling, section, thin_wall
 from rackwright.pieces.model import Piece, axis_index
 from rackwright.rack.model import Rack
-from rackwright.reference import materials
 from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.run import Run
 
@@ -64,7 +63,7 @@ class TubeSection:
 
     def __init__(self, rack: Rack) -> None:
         tube = rack.definition.tube
-        self.row = materials()[tube.material]
+        self.row = rack.rows.materials[tube.material]
         self.b, self.t, self.r = tube.side * 1e-9, least_wall(rack), tube.corner_radius * 1e-9
         shape = self.b, self.b, self.t, self.r
         self.A = float(section.tube_area(*shape))

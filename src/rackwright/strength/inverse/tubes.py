@@ -9,7 +9,6 @@ from rackwright.formulas import section
 from rackwright.pieces.build import build
 from rackwright.rack.build_up import Tube
 from rackwright.rack.model import Rack
-from rackwright.reference import materials
 from rackwright.strength.analyse import analyse
 from rackwright.strength.margin import NO_EQUILIBRIUM
 
@@ -48,7 +47,7 @@ def tubes_tried(rack: Rack, tubes: Sequence[Tube]) -> tuple[TubeTried, ...]:
 
 
 def _tried(rack: Rack, tube: Tube, own: bool, aside: set[str]) -> TubeTried:
-    row = materials()[tube.material]
+    row = rack.rows.materials[tube.material]
     b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
     per_metre = float(section.tube_area(b, b, t, r)) * (row.density or 0.0)
     changed = replace(rack, definition=replace(rack.definition, tube=tube))

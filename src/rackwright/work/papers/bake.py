@@ -13,7 +13,6 @@ from rackwright.papers.table import Block, Picture, Table, Text
 from rackwright.pieces.metals import metal_of
 from rackwright.rack.model import Finish
 from rackwright.record import Event
-from rackwright.reference import materials
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.papers.words import in_unit, number
@@ -116,8 +115,10 @@ def ledger_blocks(design: Design, logs: Sequence[Log]) -> Iterator[Block]:
     """The exposure ledger: every run counted, and what the tempers may have kept."""
     names = dict.fromkeys(piece.material for piece in design.pieces.made
                           if piece.material and metal_of(piece) == "aluminium")  # fmt: skip
-    rows = [materials()[name] for name in names]
-    curves = [curve for row in rows for name in ("Fty", "Ftu") for curve in curves_of(row, name)]
+    rows = [design.rack.rows.materials[name] for name in names]
+    curves = [
+        curve for row in rows for name in ("Fty", "Ftu") for curve in curves_of(design.rack.rows, row, name)
+    ]
     if not curves:
         yield Text(
             "No exposure curve of these tempers is known: what bakes take from them is not known.", "caution"
@@ -131,7 +132,7 @@ def ledger_blocks(design: Design, logs: Sequence[Log]) -> Iterator[Block]:
         (*((one.name, number(one.seconds / 60, 1), _degf(one.hottest)) for one in bakes), _sum(bakes)),
         align="irr",
     )
-    down = knock_down(rows, bakes)
+    down = knock_down(design.rack.rows, rows, bakes)
     sources = dict.fromkeys(one.why for one in down if one.share is not None)
     yield Table(
         "What the temper may have kept after them",

@@ -21,21 +21,21 @@ from rackwright.papers.house import Attachment
 from rackwright.papers.table import Block, Facts, Items, Section, Table
 from rackwright.record import Event, Head, Record, State, events_of_serial, project
 from rackwright.record.state import Report
-from rackwright.reference import load_rules
 from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
-from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Stopped
+from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Stopped
 from rackwright.work.frozen import BASE, frozen
 from rackwright.work.gates import serial_known
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.installer import installer_sections
 from rackwright.work.papers.record import record_sections, release_event
-from rackwright.work.papers.sources import documents, how_known, used_rows
+from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import appendix_sections, strength_sections
-from rackwright.work.papers.words import DEMO, head, ms, must_fit
+from rackwright.work.papers.words import DEMO, OWN_NOTE, head, ms, must_fit
 from rackwright.work.releasing import without_report
+from rackwright.work.rows_used import used_rows
 
 __all__ = ["NOT_COVERED", "dossier"]
 
@@ -172,7 +172,7 @@ def _identity(job: _Job) -> Facts:
     at_risk = f"; work let go on at risk by {revision.at_risk_by}" if revision and revision.at_risk_by else ""
     released = job.released
     basis = d.basis
-    cited = load_rules()[f"{basis.rule}@{basis.amendment}"].cited if basis else ""
+    cited = job.design.rack.rows.load_rules[f"{basis.rule}@{basis.amendment}"].cited if basis else ""
     return Facts((
         ("What", f"{d.title}; variation of {job.design.rack.standard}" if job.standard else d.title),
         ("Part, revision", f"{d.part} revision {d.revision}{frozen_at}"),
@@ -256,6 +256,8 @@ def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
         yield f"{PRELIMINARY}: open questions stand behind the results: {ids}."
     if UNCONFIRMED in design.marks:
         yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source."
+    if REPLACED in design.marks:
+        yield f"{OWN_NOTE} They stand under Sources."
     if not job.released:
         yield f"{NOT_RELEASED}: no release of {job.serial} is in the record; this is for review only."
     if no_limit_case(design.strength.cases):

@@ -28,7 +28,6 @@ from rackwright.pieces.model import Piece, Point
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Aircraft, FloorFitting
 from rackwright.rack.orient import SIGNS, aircraft_axes
-from rackwright.reference import load_rules
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
 from rackwright.work.papers.words import axis, head, in_unit, must_fit, number, points_of, short_names
@@ -214,7 +213,7 @@ def _notes(design: Design) -> Iterator[str]:
     else:
         yield "The orientation in the aircraft is an open question."
     if d.basis is not None:
-        yield f"Basis: {load_rules()[f'{d.basis.rule}@{d.basis.amendment}'].cited}; {d.basis.document}."
+        yield f"Basis: {design.rack.rows.load_rules[f'{d.basis.rule}@{d.basis.amendment}'].cited}; {d.basis.document}."
     else:
         yield "No certification basis is entered."
     yield f"Mass {_mass(design)}. Nothing is welded: tubes stand over the spigots of the corner blocks."

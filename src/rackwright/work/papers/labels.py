@@ -14,7 +14,6 @@ from rackwright.papers.labels import Label, set_labels
 from rackwright.papers.lengths import length
 from rackwright.plan import Plan
 from rackwright.record import State
-from rackwright.reference import materials
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.papers.saw import order_head, rack_name, remnant_id
@@ -59,7 +58,7 @@ def serial_labels(state: State, serial: str, design: Design, shop: Shop, date: s
         one = state.pieces.get(piece_id(serial, piece.id))
         if one is None or one.state in ("scrapped", "replaced"):
             continue
-        row, stock = materials().get(piece.material), state.stock.get(one.stock_id)
+        row, stock = design.rack.rows.materials.get(piece.material), state.stock.get(one.stock_id)
         values = (stock.certificate or {}).get("values", {}) if stock else {}
         alloy = "-".join(filter(None, (row.alloy if row else "", values.get("temper", ""))))
         made.append(Label("PIECE", one.piece, one.heat, f"{alloy} {piece.section}, {piece.stock}".strip(),
@@ -115,7 +114,7 @@ def _of_bar(
 def _material(section: CuttingPlan, bar: CutBar, design: Design) -> str:
     """Alloy and the certificate's temper, section, specification: `6061-T6 SQ 1.5x0.125, AMS-WW-T-700/6`."""
     material = {piece.id: piece.material for piece in design.pieces.sawn}
-    row = next((materials().get(material.get(cut.slot.piece, "")) for cut in bar.cuts), None)
+    row = next((design.rack.rows.materials.get(material.get(cut.slot.piece, "")) for cut in bar.cuts), None)
     certificate = section.job.bars[bar.bar].certificate
     temper = certificate.temper if certificate else ""
     alloy = "-".join(filter(None, (row.alloy if row else "", temper)))

@@ -14,10 +14,10 @@ from rackwright.formulas.cards import Symbol, explain
 from rackwright.papers.table import Block, Facts, Section, Table, Text, Worked
 from rackwright.strength.margin import Margin, Step
 from rackwright.work.papers.words import (
-    MARK_NOTE,
     VARIANT_NOTE,
     digits,
     load,
+    mark_note,
     mark_of,
     ms,
     number,
@@ -69,7 +69,7 @@ def governing_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
         widths=(2.2, 3, 2.5, 1.1, 1.1, 0.72, 0.75, 0.25),
         note="M.S. = allowable / (applied × factor) − 1, cut off downward to two places; for an interaction the load "
         "multiplier that brings it to one, less one, its ratios already holding the factor. "
-        f"{VARIANT_NOTE} {MARK_NOTE}",
+        f"{VARIANT_NOTE} {mark_note(governing)}",
     )  # fmt: skip
 
 
@@ -167,5 +167,5 @@ def margin_table(title: str, margins: Sequence[Margin], mark: Mark = mark_of) ->
         ),
         align="illrrrrl",
         widths=(4.6, 2.2, 2.1, 1.3, 1.3, 0.75, 0.9, 0.3),
-        note=f"The part of a margin's name behind the stroke is its check. {VARIANT_NOTE} {MARK_NOTE}",
+        note=f"The part of a margin's name behind the stroke is its check. {VARIANT_NOTE} {mark_note(margins)}",
     )  # fmt: skip

@@ -14,7 +14,6 @@ import numpy as np
 from rackwright.answers import motion_json
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
-from rackwright.reference import load_rules
 from rackwright.strength import idealise
 from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
@@ -89,7 +88,7 @@ def case_blocks(design: Design) -> Iterator[Block]:
         yield Text("No certification basis is entered, so there are no emergency-landing cases.")
     else:
         yield Facts((
-            ("Rule", load_rules()[f"{d.basis.rule}@{d.basis.amendment}"].cited),
+            ("Rule", design.rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"].cited),
             ("Stated by", d.basis.document),
             ("Fitting factor", d.basis.fitting_rule),
             ("Attachments removed often", d.basis.removal_rule or "no factor named"),

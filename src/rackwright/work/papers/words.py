@@ -15,13 +15,13 @@ from rackwright.papers.house import Head, content_hash
 from rackwright.rack.model import FloorFitting
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
-from rackwright.trouble import UNCONFIRMED, Stopped
+from rackwright.trouble import REPLACED, UNCONFIRMED, Stopped
 from rackwright.units import unit_factor
 
 __all__ = [
     "AXES",
     "DEMO",
-    "MARK_NOTE",
+    "OWN_NOTE",
     "VARIANT_NOTE",
     "axis",
     "definition_hash",
@@ -30,6 +30,7 @@ __all__ = [
     "head",
     "in_unit",
     "load",
+    "mark_note",
     "mark_of",
     "ms",
     "must_fit",
@@ -50,6 +51,7 @@ VARIANT_NOTE = (
     "rack axes."
 )
 MARK_NOTE = "U: UNCONFIRMED, the margin rests on a reference row not yet compared with its source."
+OWN_NOTE = "O: OWN ROW, a reference row of the shop's own stands where one was shipped."
 AXES = "xyz"
 SIDES = {"-x": "left", "+x": "right", "-y": "front", "+y": "rear", "-z": "bottom", "+z": "top"}
 
@@ -160,8 +162,18 @@ def load(value: float | None, unit: str) -> str:
 
 
 def mark_of(margin: Margin) -> str:
-    """`U` for a margin that rests on an unconfirmed row, else a blank (an empty cell prints a dash)."""
-    return "U" if UNCONFIRMED in margin.marks else " "
+    """`U` for a margin that rests on an unconfirmed row, `O` on an own one in a shipped one's place.
+
+    Else a blank: an empty cell prints a dash.
+    """
+    letters = {UNCONFIRMED: "U", REPLACED: "O"}
+    return "".join(letters[one] for one in margin.marks if one in letters) or " "
+
+
+def mark_note(margins: Iterable[Margin]) -> str:
+    """What the letters of these margins mean."""
+    own = any(REPLACED in margin.marks for margin in margins)
+    return f"{MARK_NOTE} {OWN_NOTE}" if own else MARK_NOTE
 
 
 def variant(name: str) -> str:

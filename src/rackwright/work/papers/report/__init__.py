@@ -22,10 +22,9 @@ from rackwright.design import Design
 from rackwright.papers.house import Head
 from rackwright.papers.report import Report, Signer, set_report
 from rackwright.papers.table import Block, Facts, Section, Table
-from rackwright.reference import load_rules
 from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
-from rackwright.trouble import PRELIMINARY, UNCONFIRMED
+from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED
 from rackwright.work.papers.margins import governing_blocks
 from rackwright.work.papers.report.annex import annex_sections
 from rackwright.work.papers.report.back import back_sections
@@ -112,20 +111,21 @@ def _model(design: Design) -> Iterator[Block]:
 
 
 def _marks(issue: Issue) -> tuple[str, ...]:
-    unread = bool(issue.unread) or any(issue.mark(m) == "U" for m in issue.design.strength.margins)
+    unread = bool(issue.unread) or any("U" in issue.mark(m) for m in issue.design.strength.margins)
     asked = bool(issue.left_open or issue.open)
     return (
         (DEMO,) * issue.demo
         + (DRAFT,) * bool(issue.reasons)
         + (PRELIMINARY,) * asked
         + (UNCONFIRMED,) * unread
+        + (REPLACED,) * (REPLACED in issue.design.marks)
     )
 
 
 def _identity(issue: Issue) -> Facts:
     d = issue.design.rack.definition
     basis = d.basis
-    cited = load_rules()[f"{basis.rule}@{basis.amendment}"].cited if basis else ""
+    cited = issue.design.rack.rows.load_rules[f"{basis.rule}@{basis.amendment}"].cited if basis else ""
     return Facts((
         ("What", d.title),
         ("Drawing", f"{d.drawing} revision {d.revision}"),

@@ -15,7 +15,7 @@ from rackwright.work.papers.margins import worked_step
 from rackwright.work.papers.report.bodies import deformed_blocks, mode_pictures
 from rackwright.work.papers.report.families import cards_table
 from rackwright.work.papers.report.issue import Issue
-from rackwright.work.papers.sources import documents, how_known, used_rows
+from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import (
     check_blocks,
     deflection_blocks,
@@ -25,6 +25,7 @@ from rackwright.work.papers.strength import (
 )
 from rackwright.work.papers.vibration import vibration_blocks
 from rackwright.work.papers.words import ms
+from rackwright.work.rows_used import used_rows
 
 __all__ = ["back_sections"]
 

@@ -54,7 +54,7 @@ def _intro(issue: Issue, found: dict[str, list[Margin]]) -> Iterator[Block]:
     rows = []
     for mode, margins in found.items():
         given = [m.margin for m in margins if m.margin is not None]
-        doubt = sum(issue.mark(m) == "U" for m in margins)
+        doubt = sum("U" in issue.mark(m) for m in margins)
         rows.append((mode, ", ".join(dict.fromkeys(m.level for m in margins)), str(len(margins)),
                      str(len(margins) - len(given)) if len(given) < len(margins) else "none",
                      ms(min(given)) if given else "missing", str(doubt) if doubt else "none"))  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
-from rackwright.reference import content_hash, factors, load_rules, materials, paragraphs
+from rackwright.reference import content_hash
 from rackwright.reference.rows import Material, Row
 from rackwright.shop import Shop
 from rackwright.trouble import UNCONFIRMED
@@ -89,11 +89,14 @@ def _compliance(design: Design) -> Iterator[Block]:
         )
         return
     yield Facts((
-        ("Rule", load_rules()[f"{basis.rule}@{basis.amendment}"].cited),
+        ("Rule", design.rack.rows.load_rules[f"{basis.rule}@{basis.amendment}"].cited),
         ("Fitting factor", f"14 CFR {basis.fitting_rule}"),
         ("Entered by", basis.document),
     ))  # fmt: skip
-    rule, fitting = load_rules()[f"{basis.rule}@{basis.amendment}"], factors()[basis.fitting_rule]
+    rule, fitting = (
+        design.rack.rows.load_rules[f"{basis.rule}@{basis.amendment}"],
+        design.rack.rows.factors[basis.fitting_rule],
+    )
     rows = [
         _row(basis.rule, basis.amendment, rule.title, "analysis", "load cases; governing margins", rule),
         _row(
@@ -108,7 +111,7 @@ def _compliance(design: Design) -> Iterator[Block]:
     part = basis.rule.partition(".")[0]
     rows += [
         _row(f"{part}.{one.id}", "by the basis", one.title, one.means, one.where, one)
-        for one in paragraphs().values()
+        for one in design.rack.rows.paragraphs.values()
         if part in one.parts.split()
     ]
     yield Table(
@@ -195,7 +198,7 @@ def _materials(issue: Issue) -> Iterator[Block]:
             kinds.setdefault(piece.material, []).append(piece.kind)
     rows, sources = [], []
     for name, where in kinds.items():
-        row = materials()[name]
+        row = issue.design.rack.rows.materials[name]
         unread = row.unconfirmed and not issue.read(row)
         metal, pieces = f"{row.alloy}-{row.temper} {row.form}", ", ".join(dict.fromkeys(where))
         values = (_ksi(value) for value in _strengths(row))

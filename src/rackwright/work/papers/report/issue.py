@@ -27,9 +27,18 @@ from rackwright.strength.acceptance import Check, outside_checks
 from rackwright.strength.margin import Margin
 from rackwright.trouble import UNCONFIRMED
 from rackwright.work.as_frozen import texts_only
-from rackwright.work.papers.sources import rows_of, used_rows
+from rackwright.work.papers.words import mark_of
+from rackwright.work.rows_used import TEXT, rows_of, used_inputs, used_rows
 
-__all__ = ["ASKED", "DRAFT", "MORE", "Confirmed", "Issue", "Reason", "row_hash"]
+__all__ = [
+    "ASKED",
+    "DRAFT",
+    "MORE",
+    "Confirmed",
+    "Issue",
+    "Reason",
+    "row_hash",
+]
 
 ASKED = "more sections"  # the name of `more` among the inputs
 MORE = ("payloads", "sensitivity")
@@ -84,11 +93,12 @@ class Issue:
         """Everything that decides what the report says, by name; versions and hashes."""
         rows = {f"row {id}": f"compared: {one.row_hash}" for id, one in self.confirmed.items()}
         return {
-            **{f"text {name}": digest for name, digest in self.texts.items()},
+            **{TEXT + name: digest for name, digest in self.texts.items()},
             **{f"question {id}": "open" for id, _ in self.open},
             **{f"question {id}": words for id, words in self.answered},
             **rows,
             **({ASKED: ", ".join(self.more)} if self.more else {}),
+            **used_inputs(self.design),
             "reference rows": content_hash(),
             "program": f"rackwright {__version__}",
             "libraries": f"numpy {np.__version__}, scipy {scipy.__version__}",
@@ -133,11 +143,10 @@ class Issue:
         return one is not None and one.row_hash == row_hash(row)
 
     def mark(self, margin: Margin) -> str:
-        """`U` where a margin rests on a row that nobody has compared, else a blank."""
-        if UNCONFIRMED not in margin.marks:
-            return " "
+        """As `mark_of`, with `U` only where nobody has compared the row."""
         doubtful = [row for row in rows_of(self.design, margin) if row.unconfirmed]
-        return " " if doubtful and all(self.read(row) for row in doubtful) else "U"
+        compared = bool(doubtful) and all(self.read(row) for row in doubtful)
+        return mark_of(margin).replace("U", "").strip() or " " if compared else mark_of(margin)
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
@@ -159,7 +168,7 @@ class Issue:
                 row.id,
             )
         lost = [
-            margin.id for margin in strength.margins if self.mark(margin) == "U" and not self._named(margin)
+            margin.id for margin in strength.margins if "U" in self.mark(margin) and not self._named(margin)
         ]
         if lost:
             yield Reason(

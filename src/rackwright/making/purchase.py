@@ -83,7 +83,7 @@ def lacking_json(
         "short_nm": one.shortage.use * grid, "short_at_least_nm": one.shortage.least_use * grid,
         "cheapest_purchase": purchase and {
             "buy": [{"length_nm": nm, "count": number} for nm, number in one.buy],
-            "cost": money(one.cost, False), "at_least": money(one.least_cost, True), "proven": purchase.proven,
+            "cost": money(one.cost, False), "at_least": money(one.least_cost, not purchase.proven), "proven": purchase.proven,
         },
         "asked_for": one.asked or None,
     }  # fmt: skip

@@ -49,7 +49,8 @@ def _contents(problem: Problem, kind: int, rest: tuple[int, ...]) -> Iterator[tu
             yield ()
             return
         use = problem.pieces[i].use
-        for n in range(min(rest[i], room // use) + 1 if room >= 0 else 0):
+        most = min(rest[i], room // use) if problem.pieces[i].may_be_of(bar.heat) else 0
+        for n in range(most + 1 if room >= 0 else 0):
             for others in extend(i + 1, room - n * use):
                 yield (n, *others)
 

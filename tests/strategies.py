@@ -6,7 +6,7 @@ numbers, so that shrinking reaches small things quickly.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -137,7 +137,8 @@ def rotation(rng: np.random.Generator) -> np.ndarray:
 
 @st.composite
 def saw_problems(draw: st.DrawFn, *, tiny: bool = False, unlimited: bool | None = None) -> saw.Problem:
-    """A section's cutting problem: bars of several lengths and heats, remnants with credit, sets of one heat.
+    """A section's cutting problem: bars of several lengths and heats, remnants with credit, sets of one heat, and
+    pieces of a heat that is named.
 
     `tiny` stays within what brute force can search; `unlimited` says whether one bar comes as often as needed
     (then everything that fits it can be cut). With and without trim, tail, credit, and a last kerf saved.
@@ -170,6 +171,9 @@ def saw_problems(draw: st.DrawFn, *, tiny: bool = False, unlimited: bool | None 
         pieces[0] = saw.Piece("P0", pieces[0].use, 2 * int(rng.integers(0, 2 if tiny else 4)))
         groups = (saw.Group(("P0",), 2),)
     remnant = int(rng.integers(tail, longest // 2 + tail))
+    if lengths > 1 and draw(st.booleans()):
+        heat = bars[0 if endless else int(rng.integers(kinds))].heat
+        pieces[-1] = replace(pieces[-1], heat=heat)
     return saw.Problem(
         tuple(bars), tuple(pieces), groups, tail, remnant if shop else 0, credit, 0 if shop else kerf
     )

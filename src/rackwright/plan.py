@@ -21,7 +21,7 @@ from rackwright.making.blank import Blanks, blanks
 from rackwright.making.brake import Bend, bends
 from rackwright.making.coat import CoatPlan, coat_plan
 from rackwright.making.cut_sheet import NOTHING, Balance, CuttingPlan, cutting_plan
-from rackwright.making.cutting import LeftOut, Racked, SawJob, left_out, saw_jobs
+from rackwright.making.cutting import Kept, LeftOut, Racked, SawJob, left_out, saw_jobs
 from rackwright.making.cycles import bake_cycles
 from rackwright.making.fasteners import FastenerLine, fasteners
 from rackwright.making.jig import JigPlan, jig_plan
@@ -68,6 +68,7 @@ class Plan:
     items: tuple[StockItem, ...] | None = None  # counted stock and lots; None: nothing on the shelf
     start: str | None = None  # YYYY-MM-DD, first day of work; else the calendar's
     due: str | None = None  # YYYY-MM-DD
+    kept: tuple[Kept, ...] = ()  # pieces that are sawn or signed out: the saw plan is of the rest
 
     def with_answers(self, answers: Sequence[Answer]) -> Plan:
         """The same plan with answers found elsewhere, in the order of `jobs`."""
@@ -81,7 +82,7 @@ class Plan:
 
     @cached_property
     def jobs(self) -> tuple[SawJob, ...]:
-        return saw_jobs(self.demand, self.stock, self.shop)
+        return saw_jobs(self.demand, self.stock, self.shop, self.kept)
 
     @cached_property
     def saw(self) -> tuple[CuttingPlan, ...]:

@@ -6,7 +6,8 @@ clamp tail and least remnant up. A bound is therefore a bound of the grid proble
 nanometres. Costs are whole parts of a grid step of new material, so that no price enters the search: what the
 answer costs in money is a factor on it.
 
-Stock whose certificate fails a check is left out with the checks it failed.
+Stock whose certificate fails a check is left out with the checks it failed. Pieces that are there already are kept:
+what is left of a rack's posts then comes from the heat of those.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ from rackwright.units import NM_PER_M, write_quantity
 __all__ = [
     "BOUGHT",
     "Demand",
+    "Kept",
     "LeftOut",
     "Need",
     "Racked",
@@ -69,13 +71,24 @@ class Slot:
 
 
 @dataclass(frozen=True)
+class Kept:
+    """A piece of a rack of the order (from 1) that is there or signed out: not planned again."""
+
+    rack: int
+    piece: str
+    heat: str
+
+
+@dataclass(frozen=True)
 class Need:
-    """Pieces that the saw need not tell apart: one length and, under the same-heat rule, one role."""
+    """Pieces that the saw need not tell apart: one length and, under the same-heat rule, one role; from `heat` alone
+    where a rack has posts of it already."""
 
     name: str
     length_nm: int
     slots: tuple[Slot, ...]
     same_heat: bool
+    heat: str | None = None
 
 
 @dataclass(frozen=True)
@@ -115,21 +128,44 @@ class LeftOut:
 # --- the problems --------------------------------------------------------------------------------
 
 
-def saw_jobs(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tuple[SawJob, ...]:
-    """The problems of an order, by section. Without stock everything is to be bought."""
+def saw_jobs(
+    demand: Demand, stock: Sequence[StockBar] | None, shop: Shop, kept: Sequence[Kept] = ()
+) -> tuple[SawJob, ...]:
+    """The problems of an order, by section. Without stock everything is to be bought; `kept` is not cut again."""
     wanted: dict[tuple[str, str], list[tuple[Slot, Piece]]] = {}
     mass: dict[tuple[str, str], float | None] = {}
+    there = {(one.rack, one.piece): one.heat for one in kept}
     for design, slot, piece in _sawn(demand):
+        if (slot.rack, slot.piece) in there:
+            continue
         key = (piece.section, piece.stock)
         wanted.setdefault(key, []).append((slot, piece))
         if key not in mass:
             mass[key] = mass_per_metre(design.rack, piece)
     out = {one.bar.id for one in left_out(demand, stock, shop)}
     usable = [bar for bar in stock or () if bar.id not in out]
+    bound = _bound_heats(demand, there) if shop.style.posts_from_one_heat else {}
     return tuple(
-        _job(key, wanted[key], [bar for bar in usable if (bar.section, bar.stock) == key], mass[key], shop)
+        _job(
+            key,
+            wanted[key],
+            [bar for bar in usable if (bar.section, bar.stock) == key],
+            mass[key],
+            shop,
+            bound,
+        )
         for key in sorted(wanted)
     )
+
+
+def _bound_heats(demand: Demand, there: Mapping[tuple[int, str], str]) -> dict[int, str | None]:
+    """By rack with posts that are there: the heat of them all, which the others must be of; None where they are of
+    several, so that no choice can keep the rule any more."""
+    heats: dict[int, set[str]] = {}
+    for _, slot, piece in _sawn(demand):
+        if piece.kind == "post" and (slot.rack, slot.piece) in there:
+            heats.setdefault(slot.rack, set()).add(there[slot.rack, slot.piece])
+    return {rack: next(iter(some)) if len(some) == 1 else None for rack, some in heats.items()}
 
 
 def left_out(demand: Demand, stock: Sequence[StockBar] | None, shop: Shop) -> tuple[LeftOut, ...]:
@@ -174,9 +210,10 @@ def _job(
     bars: list[StockBar],
     mass: float | None,
     shop: Shop,
+    bound: Mapping[int, str | None],
 ) -> SawJob:
     grid, saw = shop.style.grid, shop.saw
-    needs = _needs(wanted, shop.style.posts_from_one_heat)
+    needs = _needs(wanted, shop.style.posts_from_one_heat, bound)
     price = shop.price_of(key[1])
     new, remnant, bought = _rates(shop)
     purchase = {f"buy {_inches(nm)}": nm for nm in (price.purchase_lengths if price else ())}
@@ -193,7 +230,8 @@ def _job(
     problem = Problem(
         bars=tuple(opened),
         pieces=tuple(
-            SawPiece(need.name, _use(need.length_nm, shop), len(need.slots)) for need in needs.values()
+            SawPiece(need.name, _use(need.length_nm, shop), len(need.slots), need.heat)
+            for need in needs.values()
         ),
         groups=_groups(needs),
         tail_min=_up(saw.clamp_tail, grid),
@@ -209,15 +247,18 @@ def _job(
     )  # fmt: skip
 
 
-def _needs(wanted: Iterable[tuple[Slot, Piece]], posts_from_one_heat: bool) -> dict[str, Need]:
-    slots: dict[tuple[int, bool], list[Slot]] = {}
+def _needs(
+    wanted: Iterable[tuple[Slot, Piece]], posts_from_one_heat: bool, bound: Mapping[int, str | None]
+) -> dict[str, Need]:
+    slots: dict[tuple[int, bool, str], list[Slot]] = {}
     for slot, piece in wanted:
-        same_heat = posts_from_one_heat and piece.kind == "post"
-        slots.setdefault((-(piece.length or 0), same_heat), []).append(slot)
+        post = posts_from_one_heat and piece.kind == "post"
+        heat = bound.get(slot.rack) if post else None
+        slots.setdefault((-(piece.length or 0), post and slot.rack not in bound, heat or ""), []).append(slot)
     needs = {}
-    for (minus, same_heat), of_kind in sorted(slots.items()):
-        name = f"{_inches(-minus)}{' post' if same_heat else ''}"
-        needs[name] = Need(name, -minus, tuple(sorted(of_kind)), same_heat)
+    for (minus, same_heat, heat), of_kind in sorted(slots.items()):
+        name = f"{_inches(-minus)}{' post' if same_heat else ''}{f' of {heat}' if heat else ''}"
+        needs[name] = Need(name, -minus, tuple(sorted(of_kind)), same_heat, heat or None)
     return needs
 
 

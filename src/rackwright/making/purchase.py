@@ -55,11 +55,14 @@ def lacking(jobs: Sequence[SawJob], shop: Shop, effort: int) -> tuple[Lacking, .
             units = purchase_units(job, shop)
             offered = [replace(bar, cost=units[bar.id]) for bar in job.problem.bars if bar.id in units]
             purchase = cheapest_purchase(on_shelf, offered, effort) if offered else None
-            found.append(Lacking(job, short, purchase, "" if purchase else _asked(job, bool(offered))))
+            found.append(Lacking(job, short, purchase, "" if purchase else _asked(job, short, bool(offered))))
     return tuple(found)
 
 
-def _asked(job: SawJob, offered: bool) -> str:
+def _asked(job: SawJob, short: Shortage, offered: bool) -> str:
+    heats = sorted({job.needs[one.piece].heat or "" for one in short.pieces} - {""})
+    if heats:
+        return f"metal of heat {', '.join(heats)}, of which a rack's other posts are, or all posts of that rack scrapped"
     if offered:
         return f"a length of {job.stock} that can be bought and is long enough (shop.toml, purchase_lengths)"
     return f"price and purchase_lengths of {job.stock} (shop.toml, price)"
@@ -83,7 +86,8 @@ def lacking_json(
         "short_nm": one.shortage.use * grid, "short_at_least_nm": one.shortage.least_use * grid,
         "cheapest_purchase": purchase and {
             "buy": [{"length_nm": nm, "count": number} for nm, number in one.buy],
-            "cost": money(one.cost, False), "at_least": money(one.least_cost, not purchase.proven), "proven": purchase.proven,
+            "cost": money(one.cost, False), "at_least": money(one.least_cost, not purchase.proven),
+            "proven": purchase.proven,
         },
         "asked_for": one.asked or None,
     }  # fmt: skip

@@ -162,6 +162,11 @@ EVENTS: dict[str, EventType] = {
         "issued stock came back unused",
         {"stock_id": "id", "job": "id", "length_nm?": "nm", "quantity?": "count", "place?": "text"},
     ),
+    "saw_plan": EventType(
+        "a numbered plan of what is still to be sawn of an order, its sheet beside it; it supersedes the one before",
+        {"plan": "id", "order": "id", "file": "sha256", "sheet": "sha256", "inputs": "sha256", "supersedes?": "id",
+         "reason?": "text", "changes?": "ids"},
+    ),
     "cut": EventType(
         "a bar became pieces, kerf, trim, a remnant and scrap: they sum to its length to the nanometre",
         {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "length_nm": "nm", "serial?": "id"}],

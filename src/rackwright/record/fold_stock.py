@@ -10,7 +10,7 @@ from typing import Any
 
 from rackwright.record.envelope import Event
 from rackwright.record.fold_tables import Body, Tables
-from rackwright.record.state import Stock
+from rackwright.record.state import SawPlan, Stock
 
 __all__ = ["StockSteps"]
 
@@ -77,6 +77,11 @@ class StockSteps(Tables):
             )
         elif stock:
             self._stock(event, body, state="accepted", job="", revision="", planned=())
+
+    def on_saw_plan(self, event: Event, body: Body) -> None:
+        order = body["order"]
+        made = SawPlan(body["plan"], order, body["file"], body["sheet"], body["inputs"], event.by, event.seq)
+        self.saw_plans[order] = (*self.saw_plans.get(order, ()), made)
 
     def on_cut(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")

@@ -22,6 +22,7 @@ from rackwright.record.state import (
     Report,
     Revision,
     RowConfirmed,
+    SawPlan,
     Serial,
     State,
     Stock,
@@ -50,6 +51,7 @@ class Tables:
         self.confirmed: dict[str, RowConfirmed] = {}
         self.stock: dict[str, Stock] = {}
         self.test_bends: dict[str, TestBend] = {}
+        self.saw_plans: dict[str, tuple[SawPlan, ...]] = {}
         self.pieces: dict[str, Piece] = {}
         self.serials: dict[str, Serial] = {}
         self.holds: dict[str, Hold] = {}

@@ -25,6 +25,7 @@ __all__ = [
     "Report",
     "Revision",
     "RowConfirmed",
+    "SawPlan",
     "Serial",
     "State",
     "Stock",
@@ -158,6 +159,19 @@ class Report:
     @property
     def name(self) -> str:
         return f"{self.report} revision {self.revision}"
+
+
+@dataclass(frozen=True)
+class SawPlan:
+    """A numbered plan of what is still to be sawn of an order; the newest one holds."""
+
+    plan: str
+    order: str
+    file: str  # SHA-256 of the plan, kept beside the record
+    sheet: str  # SHA-256 of its sheet, kept likewise
+    inputs: str  # SHA-256 of what it was made from
+    by: str
+    seq: int
 
 
 @dataclass(frozen=True)
@@ -329,6 +343,7 @@ class State:
     confirmed: Mapping[str, RowConfirmed] = field(default_factory=dict)  # by row
     stock: Mapping[str, Stock] = field(default_factory=dict)
     test_bends: Mapping[str, TestBend] = field(default_factory=dict)  # in the order they were made
+    saw_plans: Mapping[str, tuple[SawPlan, ...]] = field(default_factory=dict)  # by order, oldest first
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     serials: Mapping[str, Serial] = field(default_factory=dict)
     holds: Mapping[str, Hold] = field(default_factory=dict)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.shop import Certificate, Shop, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal
+from rackwright.units import parse_number, parse_quantity
 from rackwright.work.gates import LAST_DAY, first, no, person_may, stock_may_be_accepted
 from rackwright.work.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["accept", "quarantine", "receive_bar", "receive_item"]
+__all__ = ["accept", "certificate_of", "quarantine", "receive_bar", "receive_item"]
 
 RECEIVING = "receiving"
 
@@ -85,6 +86,22 @@ def _paper(certificate: Certificate) -> dict[str, Any]:
         "spec": certificate.stock,
         "values": values,
     }
+
+
+def certificate_of(recorded: Mapping[str, Any] | None) -> Certificate | None:
+    """A certificate as an event keeps it, read again."""
+    if not recorded:
+        return None
+    values = recorded.get("values", {})
+    strengths = {
+        name: float(parse_quantity(values[name], "stress")) for name in ("Ftu", "Fty") if name in values
+    }
+    stretch = values.get("elongation")
+    return Certificate(
+        recorded["number"], recorded.get("mill", ""), values.get("heat", ""), recorded.get("spec", ""),
+        values.get("form", ""), values.get("temper", ""), strengths.get("Ftu"), strengths.get("Fty"),
+        float(parse_number(stretch.removesuffix("%")) / 100) if stretch else None,
+    )  # fmt: skip
 
 
 def accept(

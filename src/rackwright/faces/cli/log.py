@@ -167,6 +167,8 @@ def _record(
             for event in done.events:
                 recorded.append(event.to_json())
                 click.echo(f"recorded {event.seq} {event.type}", err=as_json)
+                for line in event.body.get("changes", ()):
+                    click.echo(f"  {one_line(str(line))}", err=as_json)
                 if "note" in event.body:
                     click.echo(f"  note: {one_line(str(event.body['note']))}", err=True)
     except Stopped as stopped:

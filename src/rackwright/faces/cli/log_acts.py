@@ -7,7 +7,7 @@ imported when they are called, so that a record can be listed where no engineeri
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -161,32 +161,13 @@ def do_accept(desk: Desk, v: Values) -> Iterator[Appended]:
     """Judged by the certificate as it was recorded at receiving."""
     from rackwright.record import project
     from rackwright.work.load import load_shop
-    from rackwright.work.receiving import accept
+    from rackwright.work.receiving import accept, certificate_of
 
     shop, state = load_shop(desk.folder), project(desk.station.record.events())
     for id in v["stock_id"]:
         stock = state.stock.get(id)
-        certificate = _certificate(stock.certificate if stock else None)
+        certificate = certificate_of(stock.certificate if stock else None)
         yield accept(desk.station, shop, id, certificate, _part(desk, id))
-
-
-def _certificate(recorded: Any) -> Any:
-    from rackwright.shop import Certificate
-    from rackwright.units import parse_number, parse_quantity
-
-    if not recorded:
-        return None
-    values = recorded.get("values", {})
-    strengths = {
-        name: float(parse_quantity(values[name], "stress")) for name in ("Ftu", "Fty") if name in values
-    }
-    stretch = values.get("elongation")
-    return Certificate(
-        recorded["number"], recorded.get("mill", ""), values.get("heat", ""), recorded.get("spec", ""),
-        values.get("form", ""),
-        values.get("temper", ""), strengths.get("Ftu"), strengths.get("Fty"),
-        float(parse_number(stretch.removesuffix("%")) / 100) if stretch else None,
-    )  # fmt: skip
 
 
 def _part(desk: Desk, id: str) -> str:

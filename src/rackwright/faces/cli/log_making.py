@@ -11,6 +11,14 @@ from rackwright.faces.cli.log_values import Values
 if TYPE_CHECKING:
     from rackwright.record import Appended
 
+
+def do_saw_plan(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.load import load_shop
+    from rackwright.work.saw_plans import plan_saw
+
+    return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), desk.act_id)
+
+
 # --- making --------------------------------------------------------------------------------------
 
 

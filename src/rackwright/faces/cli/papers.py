@@ -1,4 +1,4 @@
-"""`rackwright papers FILE|SERIAL --out DIR`: drawings, the stations' sheets, labels, dossier with its seal."""
+"""`rackwright papers FILE|SERIAL|ORDER --out DIR`: drawings, the stations' sheets, labels, dossier with its seal."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from rackwright.record import Record
     from rackwright.work.papers import Made
 
 __all__ = ["papers"]
@@ -21,7 +22,7 @@ FORMAT = "rackwright/papers/1"
 
 
 @click.command()
-@click.argument("target", metavar="FILE|SERIAL")
+@click.argument("target", metavar="FILE|SERIAL|ORDER")
 @click.option(
     "--out", metavar="DIR", required=True, help="The folder to write to; it is made where it is missing."
 )
@@ -52,6 +53,7 @@ def papers(
              sheets of every station
     SERIAL   a rack of the shop's record: dossier with its seal, conformity, balance, inspection, coat,
              drawings, labels; all made from the texts that were frozen, never from the folder
+    ORDER    the numbered saw sheet of an order that holds now, as `rackwright log saw_plan` recorded it
     """
     from rackwright.work.papers import write
 
@@ -112,11 +114,15 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.heads import seals_below
     from rackwright.work.load import load_shop
-    from rackwright.work.papers import papers_of_serial
+    from rackwright.work.papers import papers_of_order, papers_of_serial
     from rackwright.work.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
 
     folder = folder_of(shop)
     with open_record(folder) as record:
+        if _is_order(record, serial):
+            if only not in (None, "saw-sheet"):
+                raise click.UsageError(f"an order has a saw sheet; --only {only} goes with a FILE or SERIAL.")
+            return papers_of_order(record, serial)
         key = trusted_key(folder, record.events())
         seed = seed_of(folder) or _demo_seed(key)
         if seed is None:
@@ -126,6 +132,13 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
             )
         heads = [head for head, _ in seals_below(folder / PAPERS, key).heads]
         return papers_of_serial(record, serial, load_shop(folder), seed, day, heads, only)
+
+
+def _is_order(record: Record, target: str) -> bool:
+    from rackwright.record import project
+
+    state = project(record.events())
+    return target in state.orders and target not in state.serials
 
 
 def _demo_seed(key: str | None) -> bytes | None:

@@ -51,6 +51,11 @@ def faults_of(problem: Problem, answer: Answer) -> list[str]:
         if unknown:
             faults.append(f"bar plan {place} cuts unknown pieces {unknown}")
             continue
+        faults += [
+            f"bar plan {place} cuts {name}, which is of heat {problem.piece[name].heat!r}, from {bar.heat!r}"
+            for name, _ in plan.cut
+            if not problem.piece[name].may_be_of(bar.heat)
+        ]
         used = sum(problem.piece[name].use * n for name, n in plan.cut)
         leftover = bar.length - bar.trim - used + problem.last_kerf
         if leftover < problem.tail_min:

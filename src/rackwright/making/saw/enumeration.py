@@ -125,7 +125,7 @@ class Enumerator:
             at = layer.parent[at]
         used = counts @ np.array(model.use, dtype=np.int64)
         keep = (used <= model.bars[kind].room) & (used > 0)
-        if model.problem.remnant_credit == 0 and not model.problem.groups:
+        if model.problem.remnant_credit == 0 and not model.problem.groups and not any(model.only):
             left = model.bars[kind].room - used
             for i, use in enumerate(model.use):
                 keep &= (left < use) | (counts[:, i] >= model.demand[i])

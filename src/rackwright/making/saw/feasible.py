@@ -11,11 +11,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from rackwright.making.saw.model import Model, Plan
-from rackwright.making.saw.problem import Answer, Bar, Problem
+from rackwright.making.saw.problem import STAND_IN, Answer, Bar, Problem
 
-__all__ = ["STAND_IN", "plainly_short", "question", "real_plan"]
-
-STAND_IN = "\0stand-in"
+__all__ = ["plainly_short", "question", "real_plan"]
 
 
 def plainly_short(model: Model) -> bool:
@@ -23,6 +21,9 @@ def plainly_short(model: Model) -> bool:
     longest = max((bar.room for bar in model.bars), default=-1)
     if any(use > longest for use in model.use):
         return True
+    for i, use in enumerate(model.use):
+        if all(model.forbidden(k, i) or bar.room < use for k, bar in enumerate(model.bars)):
+            return True
     for g, group in enumerate(model.problem.groups):
         number = sum(d for d, h in zip(model.demand, model.group, strict=True) if h == g)
         if number % group.sets_of:

@@ -111,8 +111,11 @@ class _Work:
 
     def _sets(self, a: int, b: int, one: Cut, two: Cut) -> bool:
         """Does the same-heat rule stand? Between bars of one heat it always does."""
-        if self.bars[a].heat == self.bars[b].heat or not self.group:
+        if self.bars[a].heat == self.bars[b].heat:
             return True
+        for n, now in ((a, one), (b, two)):
+            if not all(self.problem.piece[name].may_be_of(self.bars[n].heat) for name in now):
+                return False
         for g, group in enumerate(self.problem.groups):
             for n, now in ((a, one), (b, two)):
                 change = sum(now.get(name, 0) - self.cuts[n].get(name, 0) for name in group.pieces)

@@ -20,12 +20,14 @@ from math import gcd
 from typing import Any
 
 from rackwright.making.saw.order import in_cutting_order
-from rackwright.making.saw.problem import Answer, BarPlan, Problem
+from rackwright.making.saw.problem import STAND_IN, Answer, BarPlan, Problem
 
 __all__ = ["BarKind", "Model", "Part", "Pattern", "Plan"]
 
 #: (kind of bar, ((kind of piece, how many), ...)), pieces in increasing order
 Pattern = tuple[int, tuple[tuple[int, int], ...]]
+#: a lot that no bar has room for
+NEVER = 1 << 40
 #: how often each pattern is cut
 Plan = dict[Pattern, int]
 
@@ -48,14 +50,16 @@ class Model:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         group_of = {name: g for g, group in enumerate(problem.groups) for name in group.pieces}
-        kinds: dict[tuple[int, int], list[str]] = {}
+        kinds: dict[tuple[int, int, tuple[str, ...]], list[str]] = {}
         for piece in problem.pieces:
             if piece.count > 0:
-                kinds.setdefault((-piece.use, group_of.get(piece.id, -1)), []).append(piece.id)
+                heat = () if piece.heat is None else (piece.heat,)
+                kinds.setdefault((-piece.use, group_of.get(piece.id, -1), heat), []).append(piece.id)
         ordered = sorted(kinds)  # longest first
         self.names: list[list[str]] = [kinds[key] for key in ordered]
         self.use: list[int] = [-key[0] for key in ordered]
         self.group: list[int] = [key[1] for key in ordered]
+        self.only: list[tuple[str, ...]] = [key[2] for key in ordered]  # the heat that it must be of, or none
         self.demand: list[int] = [sum(problem.piece[n].count for n in names) for names in self.names]
         self.sets: list[int] = [1 if g < 0 else problem.groups[g].sets_of for g in self.group]
         self.bars: list[BarKind] = self._merge_bars()
@@ -66,7 +70,7 @@ class Model:
         for bar in self.problem.bars:
             room = self.problem.room(bar)
             if (bar.count is None or bar.count > 0) and room >= shortest and self.use:
-                heat = bar.heat if self.problem.groups else ""
+                heat = bar.heat if self.problem.groups or any(self.only) else ""
                 key = (room, self.problem.leftover(bar, 0), bar.cost, bar.count is None, heat)
                 merged.setdefault(key, []).append((bar.id, bar.count))
         kinds = []
@@ -126,11 +130,23 @@ class Model:
 
     def bundle(self, kind: int, i: int) -> int:
         """In what numbers piece kind i may be taken on a bar of this kind, in the search."""
+        if self.forbidden(kind, i):
+            return NEVER
         g = self.group[i]
         return 1 if g < 0 or self.bars[kind].heat == self.free_heat[g] else self.sets[i]
 
+    def forbidden(self, kind: int, i: int) -> bool:
+        """Must piece kind i be of another heat than this kind of bar?"""
+        return bool(self.only[i]) and self.bars[kind].heat not in (self.only[i][0], STAND_IN)
+
+    def allows(self, pattern: Pattern) -> bool:
+        """Is no piece of the pattern of another heat than its bar?"""
+        return not any(self.forbidden(pattern[0], i) for i, _ in pattern[1])
+
     def keeps_heat(self, pattern: Pattern) -> bool:
         """Does the pattern by itself obey the same-heat rule in the search's sufficient form?"""
+        if not self.allows(pattern):
+            return False
         totals: Counter[int] = Counter()
         for i, n in pattern[1]:
             if self.bundle(pattern[0], i) > 1:
@@ -138,7 +154,9 @@ class Model:
         return all(n % self.problem.groups[g].sets_of == 0 for g, n in totals.items())
 
     def obeys_heat(self, plan: Plan) -> bool:
-        """Is the number of pieces of every group from every heat a whole number of sets?"""
+        """Is every piece of a heat that it may be of, and every group's number from every heat whole sets?"""
+        if not all(map(self.allows, plan)):
+            return False
         totals: Counter[tuple[int, str]] = Counter()
         for (kind, cut), times in plan.items():
             for i, n in cut:
@@ -197,6 +215,7 @@ class Model:
         model.free_heat = self.free_heat
         model.use = [self.use[i] for i in pieces]
         model.group = [self.group[i] for i in pieces]
+        model.only = [self.only[i] for i in pieces]
         model.sets = [self.sets[i] for i in pieces]
         model.names = [self.names[i] for i in pieces]
         model.demand = [demand[i] for i in pieces]

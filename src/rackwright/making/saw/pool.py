@@ -45,7 +45,7 @@ def solve_pool(
     No known plan is handed over: the library (1.16) then presolves columns of it away and returns plans
     that lack pieces (found by the checker); `objective_bound` does the same service without.
     """
-    columns = [p for p in dict.fromkeys(patterns) if not own_heat or model.keeps_heat(p)]
+    columns = [p for p in dict.fromkeys(patterns) if (model.keeps_heat(p) if own_heat else model.allows(p))]
     highs = quiet_highs()
     for tolerance in (
         "mip_feasibility_tolerance",

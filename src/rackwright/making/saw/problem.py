@@ -13,7 +13,7 @@ where every piece costs a full cut. A leftover >= `remnant_min` goes back to the
 
 and the objective is the sum over the opened bars. A bar counts as opened when at least one piece is cut
 from it. Groups carry the same-heat rule: from each heat, the number of pieces of the group is a multiple
-of `sets_of`.
+of `sets_of`. A piece that names a heat is cut from that heat alone: it completes a set of which some is cut.
 """
 
 from __future__ import annotations
@@ -22,7 +22,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-__all__ = ["Answer", "Bar", "BarPlan", "Group", "Piece", "Problem"]
+__all__ = ["STAND_IN", "Answer", "Bar", "BarPlan", "Group", "Piece", "Problem"]
+
+#: the heat of bars that are not there but in a question: every piece may be cut from them
+STAND_IN = "\0stand-in"
 
 
 @dataclass(frozen=True)
@@ -39,11 +42,15 @@ class Bar:
 
 @dataclass(frozen=True)
 class Piece:
-    """`count` pieces that take `use` of a bar each, blade width included."""
+    """`count` pieces that take `use` of a bar each, blade width included; from any heat, or from `heat` alone."""
 
     id: str
     use: int
     count: int
+    heat: str | None = None
+
+    def may_be_of(self, heat: str) -> bool:
+        return self.heat is None or heat in (self.heat, STAND_IN)
 
 
 @dataclass(frozen=True)

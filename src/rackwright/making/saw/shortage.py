@@ -12,9 +12,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from rackwright.making.saw.feasible import STAND_IN
 from rackwright.making.saw.improve import improve
-from rackwright.making.saw.problem import Answer, Bar, Problem
+from rackwright.making.saw.problem import STAND_IN, Answer, Bar, Problem
 
 __all__ = ["Purchase", "Short", "Shortage", "cheapest_purchase", "shortage"]
 

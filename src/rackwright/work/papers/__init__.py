@@ -60,6 +60,7 @@ __all__ = [
     "nest_dxfs",
     "order_papers",
     "papers_of_file",
+    "papers_of_order",
     "papers_of_serial",
     "placard",
     "plate_sheet",
@@ -181,6 +182,22 @@ def order_papers(
 
 def _in(folder: str, files: Mapping[str, bytes]) -> dict[str, bytes]:
     return {f"{folder}/{name}": data for name, data in files.items()}
+
+
+def papers_of_order(record: Record, order: str) -> Made:
+    """The saw sheet of an order that holds now, as it was recorded.
+
+    Raises Stopped: RW503 no saw plan of it is recorded, RW507 its sheet is missing or altered.
+    """
+    plans = project(record.events()).saw_plans.get(order, ())
+    if not plans:
+        found = f"no saw plan of {order} is in the record"
+        raise Stopped([no("RW503", order, found, "make one: rackwright log saw_plan")])
+    last, superseded = plans[-1], ", ".join(one.plan for one in plans[:-1])
+    about = (
+        f"the saw sheet that holds; superseded: {superseded}" if superseded else "the saw sheet that holds"
+    )
+    return Made((Paper("saw-sheet", f"{last.plan}.pdf", about, record.get_file(last.sheet)),))
 
 
 def papers_of_serial(

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.making.cut_sheet import Balance, CutBar, CuttingPlan
+from rackwright.making.cutting import stop_setting
+from rackwright.making.replan import PlannedBar
 from rackwright.papers.house import Head, content_hash
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet, set_saw_sheet
@@ -14,7 +17,7 @@ from rackwright.plan import Plan, money
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.papers.words import DEMO, number
 
-__all__ = ["order_head", "rack_name", "remnant_id", "saw_sheet"]
+__all__ = ["Issue", "order_head", "rack_name", "remnant_id", "saw_sheet"]
 
 CAUTIONS = (
     "Guard closed, clamped on both sides of the blade, no gloves at a turning blade.",
@@ -24,6 +27,17 @@ CAUTIONS = (
     "Mark each piece with its label before the next cut; never two heats in one bin.",
     "A bar leaves the saw only with its remnant labelled. Aluminium and steel chips are kept apart.",
 )
+
+
+@dataclass(frozen=True)
+class Issue:
+    """A numbered sheet of a recorded plan: what it supersedes and why, what it does otherwise, bars signed out."""
+
+    number: str
+    supersedes: str
+    reason: str
+    changes: tuple[str, ...]
+    issued: tuple[PlannedBar, ...]
 
 
 def rack_name(serials: Sequence[str], rack: int) -> str:
@@ -52,8 +66,16 @@ def order_head(plan: Plan, title: str, number: str, order: str, date: str, demo:
     )  # fmt: skip
 
 
-def saw_sheet(plan: Plan, order: str, date: str, serials: Sequence[str] = (), demo: bool = False) -> bytes:
-    """The sheet, PDF. `serials` are those of the racks of the order in turn; none: racks go by their number.
+def saw_sheet(
+    plan: Plan,
+    order: str,
+    date: str,
+    serials: Sequence[str] = (),
+    demo: bool = False,
+    issue: Issue | None = None,
+) -> bytes:
+    """The sheet, PDF. `serials` are those of the racks of the order in turn; none: racks go by their number. `issue`
+    where it is of a recorded plan; bars that are signed out come first.
 
     A bar that is still to be bought has no heat yet: its id, heat and certificate come at receiving.
 
@@ -69,15 +91,38 @@ def saw_sheet(plan: Plan, order: str, date: str, serials: Sequence[str] = (), de
     unit = plan.shop.style.unit
     return set_saw_sheet(
         SawSheet(
-            order_head(plan, "Saw sheet", f"{order}-SAW" if order else "SAW", order, date, demo),
-            _setup(plan, order, serials),
-            tuple(_bar(section, bar, serials) for section in plan.saw for bar in section.bars),
+            order_head(plan, "Saw sheet", _number(order, issue), order, date, demo),
+            _setup(plan, order, serials, issue),
+            (
+                *(_signed_out(plan, bar, serials) for bar in (issue.issued if issue else ())),
+                *(_bar(section, bar, serials) for section in plan.saw for bar in section.bars),
+            ),
             _totals(plan),
             _balance(plan, unit),
             CAUTIONS,
             unit,
         )
     )
+
+
+def _number(order: str, issue: Issue | None) -> str:
+    if issue is not None:
+        return issue.number
+    return f"{order}-SAW" if order else "SAW"
+
+
+def _signed_out(plan: Plan, bar: PlannedBar, serials: Sequence[str]) -> SawBar:
+    """A bar that is with the sawyer: its pieces are those that it was signed out for."""
+    kerf = plan.shop.saw.planned_kerf
+    designs = dict(zip(serials, (design for design, n in plan.demand for _ in range(n)), strict=True))
+    cuts = tuple(
+        SawCut(name, designs[serial].pieces.get(name).part, serial, nm, stop_setting(nm, plan.shop), kerf)
+        for (serial, _, name), nm in ((id.partition("/"), nm) for id, nm in bar.pieces)
+    )
+    trim = bar.measured_nm - bar.rest_nm - sum(nm + kerf for _, nm in bar.pieces)
+    remnant = remnant_id(bar.bar) if bar.keeps_rest else ""
+    return SawBar(bar.bar, bar.heat, f"{bar.section}, {bar.stock}", bar.measured_nm, trim, cuts, remnant,
+                  "signed out already", "")  # fmt: skip
 
 
 def _bar(section: CuttingPlan, bar: CutBar, serials: Sequence[str]) -> SawBar:
@@ -103,7 +148,7 @@ def _bar(section: CuttingPlan, bar: CutBar, serials: Sequence[str]) -> SawBar:
 # --- set-up and totals ---------------------------------------------------------------------------
 
 
-def _setup(plan: Plan, order: str, serials: Sequence[str]) -> Facts:
+def _setup(plan: Plan, order: str, serials: Sequence[str], issue: Issue | None) -> Facts:
     saw, unit = plan.shop.saw, plan.shop.style.unit
     racks = ", ".join(
         f"{n} × {design.rack.definition.part} revision {design.rack.definition.revision}"
@@ -123,6 +168,11 @@ def _setup(plan: Plan, order: str, serials: Sequence[str]) -> Facts:
         ("Bars", f"lengths as measured, planned {_exact(saw.bar_length_uncertainty, unit)} shorter; rests from "
                  f"{_exact(saw.remnant_min, unit)} go back as remnants"),
     ]  # fmt: skip
+    if issue is not None and issue.supersedes:
+        rows.insert(
+            0, ("Supersedes", f"{issue.supersedes}, which is no longer to be sawn from: {issue.reason}")
+        )
+        rows.insert(1, ("Otherwise than there", "; ".join(issue.changes)))
     if plan.shop.style.posts_from_one_heat:
         rows.append(("House rule", "the posts of one rack come from one heat"))
     if plan.stock is None:

@@ -62,7 +62,8 @@ def lacking(jobs: Sequence[SawJob], shop: Shop, effort: int) -> tuple[Lacking, .
 def _asked(job: SawJob, short: Shortage, offered: bool) -> str:
     heats = sorted({job.needs[one.piece].heat or "" for one in short.pieces} - {""})
     if heats:
-        return f"metal of heat {', '.join(heats)}, of which a rack's other posts are, or all posts of that rack scrapped"
+        named = ", ".join(heats)
+        return f"metal of heat {named}, of which a rack's other posts are, or all posts of that rack scrapped"
     if offered:
         return f"a length of {job.stock} that can be bought and is long enough (shop.toml, purchase_lengths)"
     return f"price and purchase_lengths of {job.stock} (shop.toml, price)"

@@ -32,6 +32,7 @@ from rackwright.making.price import Price, price
 from rackwright.making.purchase import Lacking, lacking
 from rackwright.making.route import Cycles, Route, route
 from rackwright.making.saw import Answer, improve, levelled
+from rackwright.making.saw_stop import AtSaw, Stops
 from rackwright.making.traveler import Traveler, traveler
 from rackwright.rack import open_questions
 from rackwright.shop import Shop, StockBar, StockItem
@@ -68,6 +69,7 @@ class Plan:
     items: tuple[StockItem, ...] | None = None  # counted stock and lots; None: nothing on the shelf
     start: str | None = None  # YYYY-MM-DD, first day of work; else the calendar's
     due: str | None = None  # YYYY-MM-DD
+    at_saw: AtSaw | None = None  # temperatures measured at the saw
     kept: tuple[Kept, ...] = ()  # pieces that are sawn or signed out: the saw plan is of the rest
 
     def with_answers(self, answers: Sequence[Answer]) -> Plan:
@@ -94,7 +96,12 @@ class Plan:
             levelled(job.problem, one, int(share * one.objective))
             for job, one in zip(self.jobs, answers, strict=True)
         )
-        return tuple(cutting_plan(job, one, self.shop) for job, one in zip(self.jobs, levels, strict=True))
+        return tuple(cutting_plan(job, one, self.stops) for job, one in zip(self.jobs, levels, strict=True))
+
+    @property
+    def stops(self) -> Stops:
+        """What the saw's stop is set to."""
+        return Stops(self.shop, self.at_saw)
 
     @property
     def stopped_by_clock(self) -> bool:

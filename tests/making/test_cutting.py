@@ -17,6 +17,7 @@ from rackwright.making.assign import assign
 from rackwright.making.cut_sheet import CuttingPlan, cutting_plan
 from rackwright.making.cutting import Need, SawJob, Slot, left_out, mass_per_metre, saw_jobs, stop_setting
 from rackwright.making.saw import Answer, first_answer, improve
+from rackwright.making.saw_stop import Stops
 from rackwright.pieces.build import Pieces, build
 from rackwright.rack import Rack, Source, read_rack
 from rackwright.shop import Shop, StockBar, read_shop, read_stock
@@ -79,7 +80,7 @@ def test_one_bar_worked_by_hand() -> None:
     (piece,), (group,) = job.problem.pieces, job.problem.groups
     assert (made.length, made.trim, made.cost, job.problem.tail_min) == (239_906, 500, 4_798_120, 2000)
     assert (piece.use, piece.count, group.sets_of) == (40_627, 4, 4)
-    plan = cutting_plan(job, last(job), shop)
+    plan = cutting_plan(job, last(job), Stops(shop))
     assert (plan.answer.objective, plan.status) == (3_567_752, "optimal")
     (cut_bar,) = plan.bars
     assert [cut.length_nm for cut in cut_bar.cuts] == [40 * IN + IN // 2] * 4
@@ -132,7 +133,7 @@ class Order:
     def plans(self) -> list[CuttingPlan]:
         """First plans: the laws do not ask for good ones."""
         jobs = saw_jobs(self.demand, self.stock, self.shop)
-        return [cutting_plan(job, first_answer(job.problem), self.shop) for job in jobs]
+        return [cutting_plan(job, first_answer(job.problem), Stops(self.shop)) for job in jobs]
 
 
 LENGTHS = st.builds(lambda n, odd: n * IN // 4 + odd, st.integers(24, 240), st.sampled_from([0, 0, 397]))
@@ -231,7 +232,7 @@ def test_more_effort_keeps_the_laws_and_never_costs_more() -> None:
         first, better = first_answer(job.problem), last(job, 60)
         assert better.objective <= first.objective
         assert better.lower_bound >= first.lower_bound
-        plan = cutting_plan(job, better, shop)
+        plan = cutting_plan(job, better, Stops(shop))
         assert plan.balance.open == 0
         assert sum(len(bar.cuts) for bar in plan.bars) == job.pieces
 
@@ -275,7 +276,7 @@ def test_without_a_price_nothing_can_be_bought_and_no_money_is_named() -> None:
     assert all(job.purchase == {} and job.money(1) is None for job in without)
     for a, b in zip(with_price, without, strict=True):
         assert set(b.problem.bars) == {bar for bar in a.problem.bars if bar.count is not None}
-    plan = cutting_plan(without[0], last(without[0]), free)
+    plan = cutting_plan(without[0], last(without[0]), Stops(free))
     assert (plan.objective, plan.lower_bound, plan.first_fit) == (None, None, None)
     assert plan.answer.objective > 0
 
@@ -283,7 +284,7 @@ def test_without_a_price_nothing_can_be_bought_and_no_money_is_named() -> None:
 def test_what_finds_no_bar_is_named() -> None:
     long = with_lengths({"post": 300 * IN, "width": 20 * IN, "depth": 20 * IN})
     (job,) = saw_jobs([(long, 1)], None, demo()[1])
-    plan = cutting_plan(job, last(job), demo()[1])
+    plan = cutting_plan(job, last(job), Stops(demo()[1]))
     assert plan.status == "infeasible"
     assert {slot.piece for slot in plan.missing} == {p.id for p in long.pieces.sawn if p.kind == "post"}
     assert sum(len(bar.cuts) for bar in plan.bars) == 8

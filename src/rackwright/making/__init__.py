@@ -2,7 +2,8 @@
 
     saw/            the cutting solver: whole numbers in and out; saw_instance.py its open file format
     cutting.py      the order's sawn pieces as saw problems; assign.py, cut_sheet.py the answer in the shop's words;
-                    purchase.py what is lacking and what to buy; replan.py what a new plan does otherwise
+                    purchase.py what is lacking and what to buy; replan.py what a new plan does otherwise;
+                    saw_stop.py the stop away from 20 °C
     flat.py, blank.py, brake.py          ring blanks and their bend
     nest.py, plate.py                    what is cut flat, laid out on plates
     mill.py                              corner blocks

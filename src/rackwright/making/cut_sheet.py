@@ -16,9 +16,9 @@ from functools import cached_property
 from typing import Literal
 
 from rackwright.making.assign import assign
-from rackwright.making.cutting import BOUGHT, SawJob, Slot, stop_setting
+from rackwright.making.cutting import BOUGHT, SawJob, Slot
 from rackwright.making.saw import Answer, BarPlan
-from rackwright.shop import Shop
+from rackwright.making.saw_stop import Stops
 
 __all__ = ["Balance", "Cut", "CutBar", "CuttingPlan", "cutting_plan"]
 
@@ -157,20 +157,20 @@ class CuttingPlan:
         return {rack: tuple(sorted(found[rack])) for rack in sorted(found)}
 
 
-def cutting_plan(job: SawJob, answer: Answer, shop: Shop) -> CuttingPlan:
+def cutting_plan(job: SawJob, answer: Answer, stops: Stops) -> CuttingPlan:
     """The answer to a job as a plan in nanometres, every cut with the piece of the rack that it makes."""
     opened = [plan for plan in answer.cuts for _ in range(plan.times)]
     slots = assign([(job.problem.bar[plan.bar].heat, plan.cut) for plan in opened], job.needs)
     bars, bought = [], 0
     for plan, of_bar in zip(opened, slots, strict=True):
         bought += plan.bar in job.purchase
-        bars.append(_bar(job, plan, of_bar, bought, shop))
+        bars.append(_bar(job, plan, of_bar, bought, stops))
     cut = {cut.slot for bar in bars for cut in bar.cuts}
     missing = (slot for need in job.needs.values() for slot in need.slots if slot not in cut)
     return CuttingPlan(job, answer, tuple(bars), tuple(missing))
 
 
-def _bar(job: SawJob, plan: BarPlan, slots: list[Slot], bought: int, shop: Shop) -> CutBar:
+def _bar(job: SawJob, plan: BarPlan, slots: list[Slot], bought: int, stops: Stops) -> CutBar:
     stock = job.bars.get(plan.bar)
     measured = stock.length_nm if stock else job.purchase[plan.bar]
     trim = job.trim_nm if stock is None or stock.mill_end else 0
@@ -178,7 +178,7 @@ def _bar(job: SawJob, plan: BarPlan, slots: list[Slot], bought: int, shop: Shop)
     left, cuts = measured - trim, []
     for slot, length in zip(slots, lengths, strict=True):
         left -= length + job.kerf_nm
-        cuts.append(Cut(slot, length, stop_setting(length, shop), job.kerf_nm, left))
+        cuts.append(Cut(slot, length, stops.setting(length, job.stock), job.kerf_nm, left))
     keeps = job.problem.credit(plan.leftover) > 0
     if stock is None:
         name = f"BUY {job.section} #{bought}"

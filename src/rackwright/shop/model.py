@@ -58,8 +58,20 @@ class Style:
 
 
 @_definition
+class SawExpansion:
+    """Which expansion row the metal of a stock specification has."""
+
+    stock: Name
+    row: Name
+
+
+@_definition
 class Saw:
-    """The saw as measured. Plans use the upper value of the kerf and the lower value of a bar's length."""
+    """The saw as measured. Plans use the upper value of the kerf and the lower value of a bar's length.
+
+    `scale` says whether the stop's scale compensates for temperature, found with a master bar at two temperatures;
+    `scale_expansion` is the expansion row of one that does not.
+    """
 
     name: Name
     kerf: Length
@@ -71,6 +83,10 @@ class Saw:
     bar_length_uncertainty: NotNegative
     cut_tolerance: Length  # plus or minus, of a cut piece
     stop_resolution: Length
+    scale: Literal["compensated", "not compensated"] | None = None
+    scale_expansion: Name | None = None
+    scale_document: str | None = None
+    expansion: tuple[SawExpansion, ...] = ()
 
     @property
     def planned_kerf(self) -> int:

@@ -9,13 +9,13 @@ from typing import Any, Literal, TypeVar
 
 from rackwright.fields import Length, Name, Number, Stress, Text, Whole, validate
 from rackwright.fields import definition as _definition
-from rackwright.located import Places, read_toml
+from rackwright.located import Path, Places, read_toml
 from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
 from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
-from rackwright.shop.model import SHOP_FORMAT, Shop, ShopFile
+from rackwright.shop.model import SHOP_FORMAT, Saw, Shop, ShopFile
 from rackwright.shop.stock import Certificate, StockBar, StockItem
 from rackwright.trouble import Fault
 
@@ -84,6 +84,7 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     if saw.stop_resolution > saw.cut_tolerance:
         do = "a stop cannot be set to less than its resolution: widen the tolerance"
         yield Fault("RW106", places.where("saw.stop_resolution"), "coarser than the cut tolerance", do)
+    yield from _scale_faults(rows, saw, places)
     if not 0 <= value.credit_share <= 1:
         place = places.where("stock_value.credit_share")
         yield Fault("RW106", place, f"found {value.credit_share}", "give a share from 0 to 1")
@@ -105,6 +106,25 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     yield from _specification_faults(rows, shop, places)
     yield from _tube_faults(rows, shop, places)
     yield from _labour_faults(shop, places)
+
+
+def _scale_faults(rows: Rows, saw: Saw, places: Places) -> Iterator[Fault]:
+    """Is it known how the stop's scale takes temperature, and from where?"""
+    if saw.scale is not None and saw.scale_document is None:
+        do = "give scale_document: the log of the master bar at two temperatures"
+        yield Fault("RW111", places.where("saw.scale"), "scale without its document", do)
+    if (saw.scale == "not compensated") != (saw.scale_expansion is not None):
+        do = "give scale_expansion, an expansion row, for a scale that is not compensated, and for no other"
+        yield Fault("RW111", places.where("saw"), "scale and scale_expansion do not go together", do)
+    named: list[tuple[Path, str]] = [
+        (("saw", "expansion", n, "row"), one.row) for n, one in enumerate(saw.expansion)
+    ]
+    if saw.scale_expansion is not None:
+        named.append((("saw", "scale_expansion"), saw.scale_expansion))
+    for path, row in named:
+        if row not in rows.expansions:
+            do = f"use one of {', '.join(rows.expansions)}"
+            yield Fault("RW108", places.where(path), f"no expansion row {row!r:.60}", do)
 
 
 def _price_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:

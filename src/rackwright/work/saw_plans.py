@@ -17,6 +17,7 @@ from rackwright.design import Design
 from rackwright.making.cut_sheet import CutBar
 from rackwright.making.cutting import Kept
 from rackwright.making.replan import PlannedBar, SawWork, changes
+from rackwright.making.saw_stop import AtSaw
 from rackwright.papers.lengths import length
 from rackwright.plan import Plan
 from rackwright.record import Appended, Refs, State, Stock
@@ -49,13 +50,17 @@ class Remaining:
     @property
     def inputs(self) -> str:
         """SHA-256 of what the plan is made from."""
+        designs = [design.rack.definition for design, _ in self.plan.demand]
         said = {
-            "made": list(self.made), "issued": [[one.bar, one.measured_nm, *sorted(p for p, _ in one.pieces)]
-                                                for one in self.issued],
+            "made": list(self.made),
+            "issued": [
+                [one.bar, one.measured_nm, *sorted(piece for piece, _ in one.pieces)] for one in self.issued
+            ],
             "stock": [[bar.id, bar.length_nm, bar.heat] for bar in self.plan.stock or ()],
-            "serials": list(self.serials), "designs": [f"{d.rack.definition.part} {d.rack.definition.revision}"
-                                                       for d, _ in self.plan.demand],
-        }  # fmt: skip
+            "at saw": str(self.plan.at_saw),
+            "serials": list(self.serials),
+            "designs": [f"{one.part} {one.revision}" for one in designs],
+        }
         return sha256(canonical(said)).hexdigest()
 
     def work(self, number: str, order: str, supersedes: str) -> SawWork:
@@ -77,7 +82,9 @@ def _planned(section: str, stock: str, bar: CutBar, serials: tuple[str, ...]) ->
 # --- from the record -----------------------------------------------------------------------------
 
 
-def remaining(station: Station, state: State, order: str, shop: Shop) -> Remaining:
+def remaining(
+    station: Station, state: State, order: str, shop: Shop, at_saw: AtSaw | None = None
+) -> Remaining:
     """The rest of an order. `shop` where none was frozen. Raises Stopped as `frozen`."""
     racks = [rack for rack in state.serials.values() if rack.order == order]
     demand: list[tuple[Design, int]] = []
@@ -100,7 +107,7 @@ def remaining(station: Station, state: State, order: str, shop: Shop) -> Remaini
             issued.append(_issued(stock, pieces, shop))
             out |= dict.fromkeys(pieces, stock.heat)
     kept = tuple(Kept(sawn[id][0], sawn[id][1].id, heat) for id, heat in (there | out).items())
-    plan = Plan(tuple(demand), _usable(state), shop, kept=kept)
+    plan = Plan(tuple(demand), _usable(state), shop, at_saw=at_saw, kept=kept)
     return Remaining(plan, tuple(rack.serial for rack in racks), tuple(there), tuple(issued), _unfit(state))
 
 
@@ -158,8 +165,10 @@ def _unfit(state: State) -> dict[str, str]:
 # --- the act -------------------------------------------------------------------------------------
 
 
-def plan_saw(station: Station, order: str, shop: Shop, reason: str = "", act_id: str = "") -> Appended:
-    """The next saw plan of an order, with its sheet. `shop` where none was frozen.
+def plan_saw(
+    station: Station, order: str, shop: Shop, reason: str = "", at_saw: AtSaw | None = None, act_id: str = ""
+) -> Appended:
+    """The next saw plan of an order, with its sheet. `shop` where none was frozen; `at_saw` as measured, for the stops.
 
     Refused: RW516 the person, RW503 an order without serials, RW511 a bar that is signed out holds less than it was
     signed out for, RW402 a piece finds no bar, RW517 nothing is left to saw, nothing has changed, or a plan is made
@@ -175,7 +184,7 @@ def plan_saw(station: Station, order: str, shop: Shop, reason: str = "", act_id:
         )
         if refused is not None:
             return refused
-        rest, before = remaining(station, state, order, shop), state.saw_plans.get(order, ())
+        rest, before = remaining(station, state, order, shop, at_saw), state.saw_plans.get(order, ())
         last = before[-1] if before else None
         number = f"{order}-SAW-{len(before) + 1}"
         refused = first(_needed(rest, order, last.inputs if last else "", reason, bool(last)), *_hold(rest))

@@ -13,10 +13,12 @@ if TYPE_CHECKING:
 
 
 def do_saw_plan(desk: Desk, v: Values) -> Appended:
+    from rackwright.making.saw_stop import AtSaw
     from rackwright.work.load import load_shop
     from rackwright.work.saw_plans import plan_saw
 
-    return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), desk.act_id)
+    at = AtSaw(v["metal_at"], v.get("scale_at")) if "metal_at" in v else None
+    return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), at, desk.act_id)
 
 
 # --- making --------------------------------------------------------------------------------------

@@ -164,7 +164,9 @@ TYPES: dict[str, Type] = {
                        _f("stock_id:text which | reason:text why"), do_quarantine),
     "saw_plan": Type("what is still to be sawn of an order is planned and numbered; the plan before is superseded",
                      "order=PO-7 reason='V12-0001/post.front-left sawn short'",
-                     _f("order:text number | reason?:text why anew, needed from the second plan on"), do_saw_plan),
+                     _f("order:text number | reason?:text why anew, needed from the second plan on"
+                        " | metal_at?:temperature measured of the bars | scale_at?:temperature measured of the stop's"
+                        " scale"), do_saw_plan),
     "issue": Type("a bar is signed out for pieces, or hardware of a lot for serials",
                   "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left",
                   _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"

@@ -4,7 +4,7 @@ Kinds, as typed after `key=`:
 
     text     as it stands                     date     YYYY-MM-DD
     list     a, b, c                          count    a whole number
-    length   a quantity, "40.5 in", kept as whole nanometres
+    length   a quantity, "40.5 in", kept as whole nanometres        temperature   a quantity, "95 degF"
     pairs    name=value, name=value           lengths  name=length, name=length
 
 A file is TOML or JSON with the same keys; there lists are lists, and pairs and lengths are tables.
@@ -16,13 +16,16 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rackwright.located import read_json, read_toml
 from rackwright.trouble import Fault, Stopped, Trouble, Where
 from rackwright.units import NM_PER_M, QuantityError, parse_quantity
 
-__all__ = ["Field", "Values", "read_values"]
+if TYPE_CHECKING:
+    from rackwright.making.saw_stop import AtSaw
+
+__all__ = ["Field", "Values", "at_saw", "read_values"]
 
 Values = dict[str, Any]
 _DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
@@ -137,6 +140,17 @@ def _length(value: Any, name: str) -> int:
     return round(exact)
 
 
+def _temperature(value: Any, name: str) -> float:
+    """K; of a shop's floor, so that a Celsius reading with the wrong unit is seen."""
+    try:
+        kelvin = float(parse_quantity(_text(value, name), "temperature"))
+    except QuantityError as error:
+        raise _Wrong(error.found, error.do) from None
+    if not 243.0 <= kelvin <= 343.0:
+        raise _Wrong(f"{value!r:.60} is no temperature of a saw shop", "give -30 to 70 degC, -22 to 158 degF")
+    return kelvin
+
+
 def _pairs(value: Any, name: str) -> dict[str, str]:
     if isinstance(value, str):
         parts = [part.partition("=") for part in value.split(",")]
@@ -159,4 +173,23 @@ def _yes_no(value: Any, name: str) -> bool:
 
 
 _READ = {"text": _text, "date": _date, "list": _list, "count": _count, "length": _length, "pairs": _pairs,
-         "lengths": _lengths, "yes_no": _yes_no}  # fmt: skip
+         "lengths": _lengths, "temperature": _temperature, "yes_no": _yes_no}  # fmt: skip
+
+
+def at_saw(metal: str | None, scale: str | None) -> AtSaw | None:
+    """Temperatures at the saw as typed. Raises Stopped (RW504) for what is none, or a scale's without the metal's."""
+    from rackwright.making.saw_stop import AtSaw
+
+    faults, read = [], dict[str, float]()
+    for name, text in (("--metal-at", metal), ("--scale-at", scale)):
+        if text is not None:
+            try:
+                read[name] = _temperature(text, name)
+            except _Wrong as wrong:
+                faults.append(Fault("RW504", Where("command line", 0, name), wrong.found, wrong.do))
+    if scale is not None and metal is None:
+        faults.append(Fault("RW504", Where("command line", 0, "--scale-at"), "the metal has no temperature",
+                            "give --metal-at too"))  # fmt: skip
+    if faults:
+        raise Stopped(faults)
+    return AtSaw(read["--metal-at"], read.get("--scale-at")) if "--metal-at" in read else None

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from rackwright.making.saw_stop import AtSaw
     from rackwright.record import Record
     from rackwright.work.papers import Made
 
@@ -41,10 +42,14 @@ FORMAT = "rackwright/papers/1"
     help="What is on the shelf (stock.toml) for FILE. Without it everything is bought.",
 )
 @click.option("--date", metavar="YYYY-MM-DD", help="The date on the papers.  [default: today, UTC]")
+@click.option(
+    "--metal-at", metavar="T", help="Measured of the bars of FILE, as '95 degF': stops are set for it."
+)
+@click.option("--scale-at", metavar="T", help="Measured of a stop's scale that does not compensate itself.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def papers(
     target: str, out: str, only: str | None, shop: str | None, quantity: int, stock: str | None, date: str | None,
-    as_json: bool,
+    metal_at: str | None, scale_at: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     """Write the papers of a definition, or of a serial as the record holds it.
 
@@ -55,11 +60,12 @@ def papers(
              drawings, labels; all made from the texts that were frozen, never from the folder
     ORDER    the numbered saw sheet of an order that holds now, as `rackwright log saw_plan` recorded it
     """
+    from rackwright.faces.cli.log_values import at_saw
     from rackwright.work.papers import write
 
     day = _day(date)
     if _is_file(target):
-        made = _of_file(target, shop, stock, quantity, day, only)
+        made = _of_file(target, shop, stock, quantity, day, only, at_saw(metal_at, scale_at))
     else:
         if stock is not None:
             raise click.UsageError("--stock goes with a FILE; what a SERIAL was cut from is recorded.")
@@ -87,7 +93,13 @@ def _day(date: str | None) -> str:
 
 
 def _of_file(
-    target: str, shop: str | None, stock: str | None, quantity: int, day: str, only: str | None
+    target: str,
+    shop: str | None,
+    stock: str | None,
+    quantity: int,
+    day: str,
+    only: str | None,
+    at: AtSaw | None,
 ) -> Made:
     from rackwright.design import Design
     from rackwright.work.bending import shop_as_bent
@@ -98,7 +110,7 @@ def _of_file(
     design, texts = Design(load_rack(target, shop)), _hashes(target, shop)
     house = shop_as_bent(folder) if folder is not None else None
     bars, items = (None, None) if stock is None else load_stock_items(stock)
-    return papers_of_file(design, house, bars, quantity, day, only, items, texts)
+    return papers_of_file(design, house, bars, quantity, day, only, items, texts, at)
 
 
 def _hashes(target: str, shop: str | None) -> dict[str, str]:

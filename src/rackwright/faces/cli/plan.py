@@ -36,10 +36,12 @@ __all__ = ["plan"]
 @click.option(
     "--seconds", type=click.FloatRange(0.1, 86_400), help="Stop after this long, instead of --effort."
 )
+@click.option("--metal-at", metavar="T", help="Measured of the bars, as '95 degF': stops are set for it.")
+@click.option("--scale-at", metavar="T", help="Measured of a stop's scale that does not compensate itself.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def plan(
     files: tuple[str, ...], quantity: tuple[int, ...], stock: str | None, shop: str | None, effort: int | None,
-    seconds: float | None, as_json: bool,
+    seconds: float | None, metal_at: str | None, scale_at: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     """Plan the cutting of racks: which piece from which bar, what to buy, what may not be used.
 
@@ -53,6 +55,7 @@ def plan(
     """
     from rackwright.answers import plan_json
     from rackwright.design import Design
+    from rackwright.faces.cli.log_values import at_saw
     from rackwright.plan import EFFORT, Plan
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.bending import shop_as_bent
@@ -67,7 +70,14 @@ def plan(
     )
     house = shop_as_bent(find_shop(Path(files[0]), shop))
     bars, items = (None, None) if stock is None else load_stock_items(stock)
-    made = Plan(demand, bars, house, EFFORT if effort is None else effort, items=items)
+    made = Plan(
+        demand,
+        bars,
+        house,
+        EFFORT if effort is None else effort,
+        items=items,
+        at_saw=at_saw(metal_at, scale_at),
+    )
     if made.faults:
         raise Stopped(made.faults)
     if seconds is not None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rackwright.design import Design
+from rackwright.making.saw_stop import AtSaw
 from rackwright.plan import Plan
 from rackwright.record import Head, Record, durable, events_of_serial, project
 from rackwright.shop import Shop, StockBar, StockItem
@@ -114,6 +115,7 @@ def papers_of_file(
     only: str | None = None,
     items: Sequence[StockItem] | None = None,
     texts: Mapping[str, str] | None = None,
+    at_saw: AtSaw | None = None,
 ) -> Made:
     """The papers of a definition without a record: racks go by their number, serials are not given yet.
 
@@ -136,7 +138,7 @@ def papers_of_file(
     ]  # fmt: skip
     if shop is not None:
         plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop,
-                    items=None if items is None else tuple(items))  # fmt: skip
+                    items=None if items is None else tuple(items), at_saw=at_saw)  # fmt: skip
         house = shop
         tasks += [
             Task("balloons", "the drawing with the numbers of the inspection sheet",

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.making.cut_sheet import Balance, CutBar, CuttingPlan
-from rackwright.making.cutting import stop_setting
 from rackwright.making.replan import PlannedBar
 from rackwright.papers.house import Head, content_hash
 from rackwright.papers.lengths import inches, millimetres
@@ -22,7 +21,8 @@ __all__ = ["Issue", "order_head", "rack_name", "remnant_id", "saw_sheet"]
 CAUTIONS = (
     "Guard closed, clamped on both sides of the blade, no gloves at a turning blade.",
     "Set every piece against the stop; never tape from the sawn end, or the kerf adds up.",
-    "Stops are for metal and scale at 68 °F: 48 in of aluminium is .017 in longer at 95 °F. Let the bar cool first.",
+    "Cut from the unmarked end: the mill's marking stays on the remnant. The longest piece of a bar comes first.",
+    "48 in of aluminium is .017 in longer at 95 °F than at 68 °F: stops are as stated above, for no other temperature.",
     "Come to the stop setting from one side only, and do not bow thin wall in the clamp.",
     "Mark each piece with its label before the next cut; never two heats in one bin.",
     "A bar leaves the saw only with its remnant labelled. Aluminium and steel chips are kept apart.",
@@ -116,7 +116,9 @@ def _signed_out(plan: Plan, bar: PlannedBar, serials: Sequence[str]) -> SawBar:
     kerf = plan.shop.saw.planned_kerf
     designs = dict(zip(serials, (design for design, n in plan.demand for _ in range(n)), strict=True))
     cuts = tuple(
-        SawCut(name, designs[serial].pieces.get(name).part, serial, nm, stop_setting(nm, plan.shop), kerf)
+        SawCut(
+            name, designs[serial].pieces.get(name).part, serial, nm, plan.stops.setting(nm, bar.stock), kerf
+        )
         for (serial, _, name), nm in ((id.partition("/"), nm) for id, nm in bar.pieces)
     )
     trim = bar.measured_nm - bar.rest_nm - sum(nm + kerf for _, nm in bar.pieces)
@@ -163,8 +165,8 @@ def _setup(plan: Plan, order: str, serials: Sequence[str], issue: Issue | None) 
                  f"{_exact(saw.planned_kerf, unit)}"),
         ("Trim of a mill end", f"{_exact(saw.mill_end_trim, unit)}, the squaring cut included"),
         ("Clamp tail", f"{_exact(saw.clamp_tail, unit)} stay in the clamp behind the last cut"),
-        ("Cut pieces", f"± {_exact(saw.cut_tolerance, unit)}; stop to {_exact(saw.stop_resolution, unit)}, not "
-                       "compensated for temperature"),
+        ("Cut pieces", f"± {_exact(saw.cut_tolerance, unit)}; stop to {_exact(saw.stop_resolution, unit)}"),
+        ("Stop", "; ".join(map(plan.stops.words, dict.fromkeys(line.stock for line in plan.parts if line.length_nm)))),
         ("Bars", f"lengths as measured, planned {_exact(saw.bar_length_uncertainty, unit)} shorter; rests from "
                  f"{_exact(saw.remnant_min, unit)} go back as remnants"),
     ]  # fmt: skip

@@ -70,6 +70,15 @@ def table_of(text: str, head: str) -> str:
     return text[start : end if end > 0 else len(text)]
 
 
+def anchored(tables: dict[str, Any], kind: str) -> dict[str, Any]:
+    """The same rack with its panel screws in anchors of a kind, its shelf angles a quarter inch thick for them."""
+    make = tables["shelf_make"]
+    screw = {name: value for name, value in AN3.items() if name != "nut"}
+    angle = {**make["angle"], "thickness": "0.25 in"}
+    made = {**make, "screw": {**screw, kind: ANCHORS[kind]}, "foot": AN3, "angle": angle}
+    return {**tables, "shelf_make": made}
+
+
 # --- a document as paths -------------------------------------------------------------------------
 
 
@@ -104,6 +113,14 @@ def changed(before: Any, after: Any) -> list[str]:
 
 AN4 = {"bolt": "AN4", "washer": "AN960-416", "nut": "MS21044N4", "hole": "0.2505 in"}
 AN3 = {"bolt": "AN3", "washer": "AN960-10", "nut": "MS21044N3", "hole": "0.1915 in"}
+#: what a panel screw turns into in place of a nut
+ANCHORS: dict[str, dict[str, Any]] = {
+    "tapped": {"locking": "INVENTED-TEST-2 rev A, patch on the screw"},
+    "insert": {"part": "IN-3", "hole": "0.25 in", "length": "0.22 in", "pull_out": "1800 lbf",
+               "document": "INVENTED-TEST-2 rev A", "locking": "its own"},
+    "nutplate": {"part": "NP-3", "height": "0.2 in", "pull_out": "1500 lbf", "document": "INVENTED-TEST-2 rev A",
+                 "locking": "its own"},
+}  # fmt: skip
 TOP_RINGS = {
     "front-left": ("-x", 33),
     "front-right": ("+x", -33),

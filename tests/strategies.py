@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from hypothesis import strategies as st
 
-from racks import INVENTED, SELDOM, inch, item, plain
+from racks import ANCHORS, INVENTED, SELDOM, anchored, inch, item, plain
 from rackwright.making import saw
 from rackwright.strength import frame as fr
 
@@ -200,7 +200,9 @@ def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     forward = draw(st.sampled_from(["-y", "+y", "+x", "-x"]))
     wall = draw(st.sampled_from([0.125, 0.095]))
     spread = draw(st.integers(12, 30))
-    return plain((width, depth, height), shelves, items, spread, forward, wall)
+    tables = plain((width, depth, height), shelves, items, spread, forward, wall)
+    kind = draw(st.sampled_from(["nut", *ANCHORS]))
+    return tables if kind == "nut" else anchored(tables, kind)
 
 
 def footed(tables: dict[str, Any]) -> dict[str, Any]:

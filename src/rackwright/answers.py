@@ -175,7 +175,8 @@ def _bolt(bolt: Bolt) -> dict[str, Any]:
     return {
         "joins": list(bolt.joins),
         "bolt": f"{bolt.row}-{bolt.dash}",
-        "nut": bolt.nut,
+        "nut": bolt.nut or None,
+        "anchor": bolt.anchor.label if bolt.anchor else None,
         "washers": f"{bolt.washers} {bolt.washer}",
         "grip_nm": bolt.grip,
         "spacer_nm": bolt.spacer or None,

@@ -161,6 +161,7 @@ CARDS = (
         "lug_oblique", "lug loaded obliquely", (Ra, Rtr), k, "(k*Ra)**1.6 + (k*Rtr)**1.6 == 1",
         "Melcon & Hoblit; AFFDL-TR-69-42 chapter 9; NASA TM X-73305", "memory", lug_oblique,
         limits=(Limit("Ra", low=0), Limit("Rtr", low=0)),
+        note="exponent of ultimate tests; at yield it is used alike, without a source",
     ),
     Card(
         "powers", "shear and tension with the exponents that a document states",

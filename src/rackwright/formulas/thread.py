@@ -18,7 +18,10 @@ __all__ = [
     "basic_pitch",
     "external_strip",
     "internal_strip",
+    "major_tolerance",
+    "minor_tolerance",
     "pitch_tolerance",
+    "root_shear",
     "strip_strength",
 ]
 
@@ -40,6 +43,19 @@ def pitch_tolerance(C: Num, D: Num, Le: Num, p: Num) -> Num:
         0.0015 * (D / 0.0254) ** (1 / 3) + 0.0015 * np.sqrt(Le / 0.0254) + 0.015 * (p / 0.0254) ** (2 / 3)
     )
     return 0.0254 * C * inches
+
+
+def major_tolerance(p: Num) -> Num:
+    return 0.0254 * 0.06 * (p / 0.0254) ** (2 / 3)
+
+
+def minor_tolerance(D: Num, p: Num) -> Num:
+    inches = 0.05 * (p / 0.0254) ** (2 / 3) + 0.03 * p / D - 0.002
+    return np.minimum(0.0254 * inches, 0.394 * p)
+
+
+def root_shear(Fsu: Num, D: Num, p: Num) -> Num:
+    return Fsu * _PI / 4 * (D - 0.75 * 3**0.5 * p) ** 2
 
 
 def external_strip(Le: Num, p: Num, Kn: Num, Es: Num) -> Num:
@@ -77,6 +93,24 @@ CARDS = (
         "0.0254*C*(0.0015*(D/0.0254)**(1/3) + 0.0015*sqrt(Le/0.0254) + 0.015*(p/0.0254)**(2/3))",
         "ASME B1.1, tolerance of the pitch diameter", "memory", pitch_tolerance, limits=_PITCH,
         note="in inches inside, as the standard has it; tables round to four places",
+    ),
+    Card(
+        "major_tolerance", "tolerance of the major diameter of a bolt's thread, classes 2A and 3A", (p,),
+        Symbol("T", "length", "in", "tolerance"), "0.0254*0.06*(p/0.0254)**(2/3)",
+        "ASME B1.1, tolerance of the major diameter", "memory", major_tolerance,
+    ),
+    Card(
+        "minor_tolerance", "tolerance of the minor diameter of an internal thread, class 3B", (D, p),
+        Symbol("T", "length", "in", "tolerance"),
+        "Min(0.0254*(0.05*(p/0.0254)**(2/3) + 0.03*p/D - 0.002), 0.394*p)",
+        "ASME B1.1, tolerance of the minor diameter", "memory", minor_tolerance, limits=_PITCH,
+        note="fine threads up to 1 in; the least of the standard is not reached there",
+    ),
+    Card(
+        "root_shear", "shear of a bolt through its threads", (Fsu, D, p),
+        Symbol("Ps", "force", "lbf", "ultimate shear strength"), "Fsu*pi/4*(D - 3/4*sqrt(3)*p)**2",
+        "ASME B1.1, area at the minor diameter at D - 2 hb", "memory", root_shear, limits=_PITCH,
+        note="where threads lie in the shear plane",
     ),
     Card(
         "external_strip", "area of a bolt's thread that shears",

@@ -73,7 +73,7 @@ class Joint:
     washer: str
     head_washers: int
     nut_washers: int
-    nut: str
+    nut: str  # "" with an anchor
     spacer: str  # part, or ""
     hole: int
     joins: tuple[str, ...]
@@ -95,6 +95,7 @@ class Joint:
     access: Access
     notes: tuple[str, ...]
     marks: tuple[str, ...]
+    anchor: str = ""  # what it turns into in place of a nut
 
     @property
     def group(self) -> str:
@@ -171,44 +172,53 @@ def _joint(
     boxes: Sequence[tuple[str, tuple[Box, ...]]],
 ) -> Joint:  # fmt: skip
     rows = design.rack.rows
-    series, thick, nut = (
-        rows.grips[bolt.row],
-        round(rows.washers[bolt.washer].thickness * 1e9),
-        rows.nuts[bolt.nut],
-    )
+    series, thick = rows.grips[bolt.row], round(rows.washers[bolt.washer].thickness * 1e9)
+    nut, anchor = rows.nuts.get(bolt.nut), bolt.anchor
     grip, length = round(series.grip(bolt.dash) * 1e9), round(series.length(bolt.dash) * 1e9)
-    under_nut = bolt.washers - 1
-    protrusion = length - thick - bolt.grip - under_nut * thick - round(nut.height * 1e9)
+    under_nut, height = (bolt.washers - 1, round(nut.height * 1e9)) if nut else (0, 0)
+    if anchor and anchor.kind == "nutplate":
+        height = anchor.engaged
+    under_head = bolt.washers - under_nut
+    protrusion = length - bolt.grip - bolt.washers * thick - height
     threads = protrusion / pitch(bolt, rows)
-    nut_side, access = _access(design.rack, bolt, boxes, length, under_nut * thick + round(nut.height * 1e9))
+    nut_side, access = _access(design.rack, bolt, boxes, length, under_nut * thick + height)
     protections = _protections(design, bolt)
     wet = next((row.wet for row in protections if row.wet), "") or ""
     torque, missing = _torque(rows, shop, bolt, nut, wet)
-    fill = grip - thick
-    used = (nut, rows.bolts[bolt.row], rows.washers[bolt.washer], series)
+    fill = grip - under_head * thick
+    used = (*filter(None, (nut,)), rows.bolts[bolt.row], rows.washers[bolt.washer], series)
     return Joint(
-        id=bolt.id, number=number, bolt=bolt_part(bolt), washer=bolt.washer, head_washers=1, nut_washers=under_nut,
-        nut=bolt.nut, spacer=spacer_part(bolt, rows), hole=bolt.hole, joins=bolt.joins,
+        id=bolt.id, number=number, bolt=bolt_part(bolt), washer=bolt.washer, head_washers=under_head,
+        nut_washers=under_nut, nut=bolt.nut, spacer=spacer_part(bolt, rows), hole=bolt.hole, joins=bolt.joins,
         head=("-" if nut_side[0] == "+" else "+") + bolt.axis, stack=bolt.grip, grip_low=grip - under_nut * thick,
-        grip_high=grip, fill=fill, protrusion=protrusion, threads=threads, locking=nut.locking or "none",
-        most_temperature=nut.most_temperature, torque=torque, missing=missing, protections=protections, wet=wet,
-        bond=bolt.id in path, bare=_bare(bolt) if bolt.id in path else (), access=access,
-        notes=tuple(_notes(bolt, rows, nut_side, fill, threads, access)),
+        grip_high=grip, fill=fill, protrusion=protrusion, threads=threads, locking=_locking(bolt, nut),
+        most_temperature=nut.most_temperature if nut else None, torque=torque, missing=missing,
+        protections=protections, wet=wet, bond=bolt.id in path,
+        bare=_bare(bolt) if bolt.id in path else (), access=access,
+        notes=tuple(_notes(bolt, rows, nut_side, fill, threads, access)), anchor=anchor.label if anchor else "",
         marks=(UNCONFIRMED,) if any(row.unconfirmed for row in used) else (),
     )  # fmt: skip
 
 
+def _locking(bolt: Bolt, nut: Nut | None) -> str:
+    """How it keeps itself from turning."""
+    return (bolt.anchor.locking if bolt.anchor else nut.locking if nut else "") or "none"
+
+
 def pitch(bolt: Bolt, rows: Rows) -> float:
-    """Pitch of a bolt's thread, nm: its designation ends with the threads in an inch."""
-    return IN / int(rows.bolts[bolt.row].thread.rpartition("-")[2])
+    """Pitch of a bolt's thread, nm."""
+    return rows.bolts[bolt.row].pitch * 1e9
 
 
 # --- torque --------------------------------------------------------------------------------------
 
 
-def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut, wet: str) -> tuple[TorqueRange | None, str]:
+def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut | None, wet: str) -> tuple[TorqueRange | None, str]:
     """The range for this thread and nut, or why there is none."""
     thread = rows.bolts[bolt.row].thread
+    if nut is None:
+        label = bolt.anchor.label if bolt.anchor else "no nut"
+        return None, f"the torque table is one of nuts: which document states the torque into {label}?"
     if nut.thread != thread:
         return None, f"nut {nut.id} has thread {nut.thread}, bolt {bolt.row} has {thread}"
     if nut.type not in ("tension", "shear"):
@@ -285,7 +295,7 @@ def _heats(joints: Sequence[Joint], rows: Rows) -> Iterator[Heat]:
     """What the joints bring along that the oven would spoil, each once."""
     seen = set()
     for joint in joints:
-        if joint.most_temperature is not None and joint.nut not in seen:
+        if joint.most_temperature is not None and joint.nut and joint.nut not in seen:
             known = rows.nuts[joint.nut].known_of("most_temperature")
             yield Heat(f"nut {joint.nut}, {joint.locking}", "assemble", joint.most_temperature, str(known))
             seen.add(joint.nut)
@@ -323,6 +333,8 @@ def _access(
         ]
         return Access(head[0], nut[0], *needs, tuple(named)) if not access.good else access
 
+    if bolt.anchor is not None:
+        return bolt.anchor.side + bolt.axis, seen(bolt.anchor.side)
     other = "-" if wanted == "+" else "+"
     first, second = seen(wanted), seen(other)
     sign, access = (other, second) if second.good and not first.good else (wanted, first)
@@ -354,11 +366,15 @@ def _free(
 def _notes(bolt: Bolt, rows: Rows, nut_side: str, fill: int, threads: float, access: Access) -> Iterator[str]:
     last = bolt.layers[-1] if nut_side[0] == "+" else bolt.layers[0]
     plane = bolt.grip - (last.high - last.low)
-    if fill < plane:
+    if bolt.anchor is not None and bolt.anchor.in_plane:
+        yield "threads lie in the shear plane: its shear is judged at their root"
+    elif bolt.anchor is not None:
+        pass
+    elif fill < plane:
         yield f"threads lie in a shear plane: the shank ends {(plane - fill) / IN:.3f} in before it"
     elif bolt.grip - fill > round((rows.grips[bolt.row].grip_tolerance or 0.0) * 1e9):
         yield f"the last {(bolt.grip - fill) / IN:.4f} in of {last.piece} bears on threads"
-    if threads < 1:
+    if threads < 1 and bolt.anchor is None:
         yield f"{threads:.2f} of a thread stands past the tallest nut, one is asked"
     if not access.good:
         yield f"no room: {' and '.join(access.in_the_way)} in the way; a counterbore, an insert or another order"

@@ -36,7 +36,7 @@ class FastenerLine:
     """One part of the order: need of each rack in turn, spares, and where it comes from."""
 
     part: str
-    kind: str  # bolt, washer, nut, spacer
+    kind: str  # bolt, washer, nut, insert, nutplate, spacer
     per_rack: tuple[int, ...]
     spares: int | None  # None: the shop has not said how many
     lots: tuple[LotTake, ...]
@@ -54,7 +54,14 @@ class FastenerLine:
 
 def parts_of(bolt: Bolt, rows: Rows) -> dict[tuple[str, str], int]:
     """(part, kind) -> how many, of everything that one bolt takes."""
-    parts = {(bolt_part(bolt), "bolt"): 1, (bolt.washer, "washer"): bolt.washers, (bolt.nut, "nut"): 1}
+    parts = {
+        (bolt_part(bolt), "bolt"): 1,
+        (bolt.washer, "washer"): bolt.washers,
+    }
+    if bolt.nut:
+        parts[bolt.nut, "nut"] = 1
+    if bolt.anchor and bolt.anchor.part:
+        parts[bolt.anchor.part, bolt.anchor.kind] = 1
     return parts | ({(spacer_part(bolt, rows), "spacer"): 1} if bolt.spacer else {})
 
 

@@ -81,7 +81,8 @@ def _holes(rack: Rack, pieces: Pieces, jig: Jig | None) -> Iterator[JigHole]:
         if use is not None:
             face, at = _entry(rack, pieces, bolt)
             there = (at[0] + origin[0], at[1] + origin[1], at[2] + origin[2])
-            yield JigHole(bolt.id, use, face, there, at, bolt.hole, _drill(bolt.hole, jig), bolt.joins)
+            yield JigHole(bolt.id, use, face, there, at, bolt.hole, _drill(bolt.hole, jig),
+                          tuple(piece for piece in bolt.joins if bolt.hole_in(piece) == bolt.hole))  # fmt: skip
 
 
 def _use(bolt: Bolt) -> Use | None:

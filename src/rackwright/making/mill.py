@@ -39,6 +39,7 @@ class BlockHole:
     at: tuple[int, int, int]
     depth: int
     diameter: int
+    thread: str = ""  # tapped into it
 
 
 @dataclass(frozen=True)
@@ -207,7 +208,13 @@ def _holes(design: Racked, piece: Piece) -> list[BlockHole]:
                 point[i] = layer.low if ways[i] > 0 else layer.high
                 local = [p - cube.lo[k] if ways[k] > 0 else cube.hi[k] - p for k, p in enumerate(point)]
                 found.append(
-                    BlockHole(bolt.axis, (local[0], local[1], local[2]), layer.high - layer.low, bolt.hole)
+                    BlockHole(
+                        bolt.axis,
+                        (local[0], local[1], local[2]),
+                        layer.high - layer.low,
+                        bolt.hole_in(piece.id),
+                        bolt.thread_in(piece.id),
+                    )
                 )
     return found
 

@@ -54,7 +54,8 @@ def _joint(joint: Joint) -> dict[str, Any]:
     torque = joint.torque
     return {
         "id": joint.id, "number": joint.number, "bolt": joint.bolt, "washer": joint.washer,
-        "washers_under_head": joint.head_washers, "washers_under_nut": joint.nut_washers, "nut": joint.nut,
+        "washers_under_head": joint.head_washers, "washers_under_nut": joint.nut_washers, "nut": joint.nut or None,
+        "anchor": joint.anchor or None,
         "spacer": joint.spacer or None, "hole_nm": joint.hole, "joins": list(joint.joins),
         "at_installation": joint.at_installation, "head_on": joint.head,
         "stack_nm": joint.stack, "grip_range_nm": [joint.grip_low, joint.grip_high], "shank_reach_nm": joint.fill,

@@ -200,7 +200,7 @@ class StaysOut:
 def stays_out(design: Racked, most_metal: float) -> tuple[StaysOut, ...]:
     """Nuts and protections of a rack that stand less than `most_metal` (K), or of which nobody says what they stand."""
     found = []
-    for name in sorted({bolt.nut for bolt in design.pieces.bolts}):
+    for name in sorted({bolt.nut for bolt in design.pieces.bolts} - {""}):
         row = design.rack.rows.nuts[name]
         known = row.known_of("most_temperature")
         if row.most_temperature is None:
@@ -209,6 +209,8 @@ def stays_out(design: Racked, most_metal: float) -> tuple[StaysOut, ...]:
             found.append(
                 StaysOut(f"nut {name} ({row.locking})", row.most_temperature, str(known), known.unconfirmed)
             )
+    parts = {f"{one.kind} {one.part}" for bolt in design.pieces.bolts if (one := bolt.anchor) and one.part}
+    found += [StaysOut(name, None, "no document says what it stands", True) for name in sorted(parts)]
     found += [
         StaysOut(
             f"{row.name}: {row.method}",

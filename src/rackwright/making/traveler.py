@@ -171,7 +171,8 @@ def torque_card(joint: Joint) -> Sequence[Blank]:
     The range is before drag; the person adds the running torque that was measured on this nut.
     """
     name = f"{joint.number} {joint.id}"
-    hardware = f"{joint.bolt}, {joint.head_washers} + {joint.nut_washers} {joint.washer}, {joint.nut}"
+    washers = f"{joint.head_washers} + {joint.nut_washers}" if joint.nut else f"{joint.head_washers}"
+    hardware = f"{joint.bolt}, {washers} {joint.washer}, {joint.nut or joint.anchor}"
     first = Blank(f"{name}: lots of {hardware}{f', {joint.spacer}' if joint.spacer else ''}")
     running = Blank(f"{name}: running torque", "in*lbf")
     if joint.torque is None:

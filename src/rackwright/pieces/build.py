@@ -5,9 +5,11 @@ Each kind of piece is made in its own module; here they are drilled by their bol
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from rackwright.pieces.anchor import bored
 from rackwright.pieces.fit import fit
 from rackwright.pieces.frame_pieces import blocks, joint_bolts, tubes
 from rackwright.pieces.hardware import choose, drill
@@ -47,6 +49,14 @@ class Pieces:
     def _by_id(self) -> dict[str, Piece]:
         return {piece.id: piece for piece in self.made}
 
+    def bolts_of(self, ids: Sequence[str]) -> tuple[Bolt, ...]:
+        """The bolts of these ids. Raises KeyError."""
+        return tuple(self._bolts[id] for id in ids)
+
+    @cached_property
+    def _bolts(self) -> dict[str, Bolt]:
+        return {bolt.id: bolt for bolt in self.bolts}
+
     def quantity(self, part: str) -> int:
         return sum(piece.part == part for piece in self.made)
 
@@ -66,6 +76,7 @@ def build(rack: Rack) -> Pieces:
         *equipment_bolts(rack),
         *pad_bolts(rack),
     ]
+    placed = [bored(bolt) for bolt in placed]
     chosen, faults = [], []
     for bolt in placed:
         one, wrong = choose(rack, bolt)
@@ -73,7 +84,7 @@ def build(rack: Rack) -> Pieces:
         if one is not None:
             chosen.append(one)
     made = _numbered(rack.definition.part, vented(rack, drill(rack, raw, placed)))
-    return Pieces(made, tuple(chosen), (*faults, *fit(rack, made, chosen)))
+    return Pieces(made, tuple(chosen), (*dict.fromkeys(faults), *fit(rack, made, chosen)))
 
 
 def _numbered(part: str, pieces: list[Piece]) -> tuple[Piece, ...]:
@@ -94,7 +105,12 @@ def _shape(piece: Piece) -> tuple[object, ...]:
     """What makes two pieces alike: kind, stock, size and holes, each from the piece's own low corner."""
 
     def own(hole: Hole) -> tuple[object, ...]:
-        return hole.face, tuple(c - low for c, low in zip(hole.centre, piece.lo, strict=True)), hole.diameter
+        return (
+            hole.face,
+            tuple(c - low for c, low in zip(hole.centre, piece.lo, strict=True)),
+            hole.diameter,
+            hole.thread,
+        )
 
     boxes = tuple(
         tuple(value - piece.lo[i % 3] for i, value in enumerate((*box.lo, *box.hi)))

@@ -216,7 +216,7 @@ def _straps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
 def _feet(rack: Rack) -> Iterator[Fault]:
     """Under the panel a foot's nut and washer need room beside the shelf angle's carrying leg."""
     d = rack.definition
-    half = round(rack.rows.washers[d.shelf_make.screw.washer].outside_diameter * 0.5e9)
+    half = round(rack.rows.washers[d.shelf_make.feet.washer].outside_diameter * 0.5e9)
     low = d.tube.side + d.shelf_make.angle.carry_leg + half
     for item in d.equipment:
         left = equipment_corner(rack, item)[0]

@@ -11,8 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rackwright.formulas.section import tube_area, tube_inertia
-from rackwright.pieces.hardware import Drilled
-from rackwright.pieces.model import Box, Layer, Piece, Point, axis_index
+from rackwright.pieces.model import Box, Drilled, Layer, Piece, Point, axis_index
 from rackwright.pieces.solids import Solid, box_solid, inches, prism, square_section, together
 from rackwright.rack.model import CORNERS, JointBolt, Rack
 

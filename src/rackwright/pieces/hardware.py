@@ -2,19 +2,21 @@
 
 The shank must fill the shear planes: the shortest bolt of the series whose grip is at least the stack of
 walls is taken, and flat washers under the nut take up the rest so that the nut does not run on to the
-shank (common practice, no source). A hollow piece that is clamped gets a spacer between its walls.
+shank (common practice, no source); a bolt without a nut is chosen in `anchor`. A hollow piece that is clamped gets a
+spacer between its walls.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil, pi
 
-from rackwright.pieces.model import Bolt, Hole, Layer, Piece, Point, axis_index
-from rackwright.rack.model import Hardware, Rack
+from rackwright.pieces.anchor import hole_of, seated
+from rackwright.pieces.model import Anchored, Bolt, Drilled, Hole, Piece, axis_index
+from rackwright.rack.model import Rack
 from rackwright.trouble import Fault
 
-__all__ = ["Drilled", "choose", "drill"]
+__all__ = ["choose", "drill"]
 
 STEEL = 7850.0  # kg/m3, for the mass of hardware; common practice, no source
 ALUMINIUM = 2713.0  # kg/m3, 0.098 lb/in3, spacers
@@ -22,21 +24,11 @@ SPACER_WALL = 1_651_000  # nm, 0.065 in; common practice, no source
 MOST_WASHERS = 3  # under the nut; common practice, no source
 
 
-@dataclass(frozen=True)
-class Drilled:
-    """A bolt as placed, before its length is chosen."""
-
-    id: str
-    hardware: Hardware
-    point: Point
-    axis: str
-    layers: tuple[Layer, ...]
-    path: str
-    spacer: int = 0
-
-
 def choose(rack: Rack, placed: Drilled) -> tuple[Bolt | None, list[Fault]]:
     """The bolt with length, washers and mass; a fault when the series has no length for this stack."""
+    if placed.hardware.anchor is not None:
+        anchor, dash, under_head, faults = seated(rack, placed)
+        return (None, faults) if anchor is None else (_bolt(rack, placed, dash, under_head, anchor), [])
     stack = (placed.layers[-1].high - placed.layers[0].low) * 1e-9
     series, thick = rack.rows.grips[placed.hardware.bolt], rack.rows.washers[placed.hardware.washer].thickness
     fitting = [dash for dash in series.dashes() if series.grip(dash) >= stack - 1e-9]
@@ -45,13 +37,15 @@ def choose(rack: Rack, placed: Drilled) -> tuple[Bolt | None, list[Fault]]:
                             f"the stack is {stack / 0.0254:.3f} in; use a thinner stack")]  # fmt: skip
     dash = min(fitting, key=series.grip)
     under_nut = min(MOST_WASHERS, max(1, ceil((series.grip(dash) - stack) / thick - 1e-9)))
-    return (
-        Bolt(
-            id=placed.id, row=placed.hardware.bolt, washer=placed.hardware.washer, nut=placed.hardware.nut,
-            point=placed.point, axis=placed.axis, hole=placed.hardware.hole, layers=placed.layers, dash=dash,
-            washers=under_nut + 1, spacer=placed.spacer, mass=_mass(rack, placed, series.length(dash), under_nut + 1),
-        ),
-        [],
+    return _bolt(rack, placed, dash, under_nut + 1), []
+
+
+def _bolt(rack: Rack, placed: Drilled, dash: int, washer_count: int, anchor: Anchored | None = None) -> Bolt:
+    set_, length = placed.hardware, rack.rows.grips[placed.hardware.bolt].length(dash)
+    return Bolt(
+        id=placed.id, row=set_.bolt, washer=set_.washer, nut=set_.nut or "", point=placed.point, axis=placed.axis,
+        hole=set_.hole, layers=placed.layers, dash=dash, washers=washer_count, spacer=placed.spacer,
+        mass=_mass(rack, placed, length, washer_count), anchor=anchor,
     )  # fmt: skip
 
 
@@ -70,9 +64,10 @@ def drill(rack: Rack, pieces: list[Piece], placed: list[Drilled]) -> list[Piece]
             centre = list(bolt.point)
             centre[i] = (layer.low + layer.high) // 2
             outward = "+" if 2 * centre[i] >= middle[layer.piece][i] else "-"
-            hole = Hole(outward + bolt.axis, (centre[0], centre[1], centre[2]), bolt.hardware.hole, bolt.id)
+            across, thread = hole_of(rack, bolt, layer)
+            hole = Hole(outward + bolt.axis, (centre[0], centre[1], centre[2]), across, bolt.id, thread)
             holes.setdefault(layer.piece, []).append(hole)
-            volume = pi / 4 * (bolt.hardware.hole * 1e-9) ** 2 * (layer.high - layer.low) * 1e-9
+            volume = pi / 4 * (across * 1e-9) ** 2 * (layer.high - layer.low) * 1e-9
             lost[layer.piece] = lost.get(layer.piece, 0.0) + volume
     return [_drilled(rack, piece, holes.get(piece.id, []), lost.get(piece.id, 0.0)) for piece in pieces]
 
@@ -86,13 +81,16 @@ def _drilled(rack: Rack, piece: Piece, holes: list[Hole], volume: float) -> Piec
 
 
 def _mass(rack: Rack, placed: Drilled, length: float, washer_count: int) -> float:
-    """Bolt as shank and hexagon head, washers as rings, nut as a hexagon less its bore, spacer as a tube."""
+    """Bolt as shank and hexagon head, washers as rings, nut as a hexagon less its bore, spacer as a tube.
+
+    Inserts and nutplates weigh nothing here: no document of theirs is asked for their mass."""
     rows = rack.rows
     bolt, washer = rows.bolts[placed.hardware.bolt], rows.washers[placed.hardware.washer]
-    nut, area = rows.nuts[placed.hardware.nut], pi / 4 * bolt.diameter**2
+    area = pi / 4 * bolt.diameter**2
     head = _hexagon(bolt.head_across_flats or 0.0) * (bolt.head_height or 0.0)
     ring = pi / 4 * (washer.outside_diameter**2 - washer.inside_diameter**2) * washer.thickness
-    hexagon = max(_hexagon(nut.across_flats or 0.0) - area, 0.0) * nut.height
+    nut = rows.nuts[placed.hardware.nut] if placed.hardware.nut else None
+    hexagon = max(_hexagon(nut.across_flats or 0.0) - area, 0.0) * nut.height if nut else 0.0
     steel = STEEL * (area * length + head + washer_count * ring + hexagon)
     inner, outer = bolt.diameter, bolt.diameter + 2e-9 * SPACER_WALL
     return steel + ALUMINIUM * pi / 4 * (outer**2 - inner**2) * placed.spacer * 1e-9

@@ -8,8 +8,23 @@ alike in every dimension and hole.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
-__all__ = ["AXES", "IN", "Bolt", "Box", "Hole", "Layer", "Piece", "Point", "axis_index"]
+from rackwright.rack.model import Hardware
+
+__all__ = [
+    "AXES",
+    "IN",
+    "Anchored",
+    "Bolt",
+    "Box",
+    "Drilled",
+    "Hole",
+    "Layer",
+    "Piece",
+    "Point",
+    "axis_index",
+]
 
 AXES = "xyz"
 IN = 25_400_000  # nanometres
@@ -52,6 +67,32 @@ class Hole:
     centre: Point
     diameter: int
     bolt: str
+    thread: str = ""  # tapped, as "10-32 class 3B"
+
+
+@dataclass(frozen=True)
+class Anchored:
+    """What holds a bolt in place of a nut. Lengths are nm; `side` is the end of the stack that it is at ("-", "+").
+
+    `hole` is drilled in its piece, `engaged` the length of full threads in hold, `pull_out` (N) a document's.
+    """
+
+    kind: Literal["tapped", "insert", "nutplate"]
+    part: str  # "" for a tapped hole
+    thread: str
+    piece: str
+    side: str
+    hole: int
+    engaged: int
+    in_plane: bool  # do threads lie in the shear plane at its face
+    pull_out: float | None = None
+    document: str | None = None
+    locking: str | None = None
+
+    @property
+    def label(self) -> str:
+        named = f"{self.kind} {self.part or f'{self.thread} class 3B'}"
+        return f"{named} in {self.piece}" if self.kind != "nutplate" else f"{named} behind {self.piece}"
 
 
 @dataclass(frozen=True)
@@ -61,6 +102,20 @@ class Layer:
     piece: str
     low: int
     high: int
+
+
+@dataclass(frozen=True)
+class Drilled:
+    """A bolt as placed, before its length is chosen; `blind` if its hole ends in its last piece."""
+
+    id: str
+    hardware: Hardware
+    point: Point
+    axis: str
+    layers: tuple[Layer, ...]
+    path: str
+    spacer: int = 0
+    blind: bool = False
 
 
 @dataclass(frozen=True)
@@ -75,7 +130,7 @@ class Bolt:
     id: str
     row: str
     washer: str
-    nut: str
+    nut: str  # "" with an anchor
     point: Point
     axis: str  # "x", "y", "z"
     hole: int
@@ -84,6 +139,16 @@ class Bolt:
     washers: int
     spacer: int  # length, 0 = none
     mass: float
+    anchor: Anchored | None = None
+
+    def hole_in(self, piece: str) -> int:
+        """Diameter (nm) drilled in one of the pieces."""
+        return self.anchor.hole if self.anchor and self.anchor.piece == piece else self.hole
+
+    def thread_in(self, piece: str) -> str:
+        """The thread tapped into one of the pieces, "" for none."""
+        tapped = self.anchor and self.anchor.piece == piece and self.anchor.kind == "tapped"
+        return self.anchor.thread if self.anchor and tapped else ""
 
     @property
     def grip(self) -> int:

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from math import ceil
 
-from rackwright.pieces.hardware import Drilled
-from rackwright.pieces.model import IN, Box, Layer, Piece
+from rackwright.pieces.model import IN, Box, Drilled, Layer, Piece
 from rackwright.pieces.solids import angle_section, box_solid, inches, together
 from rackwright.rack.model import AngleStock, Equipment, Hardware, Rack, Rails, Shelf
 
@@ -261,7 +260,7 @@ def _equipment_bolts(rack: Rack, item: Equipment) -> list[Drilled]:
                   Layer(name, shelf.height, shelf.height + on.flange))  # fmt: skip
         path = path if item.on_shelf else f"{path}.rear"
         places += [
-            (d.shelf_make.screw, (left + x, front + y, low), "z", layers, path) for x, y in shelf_feet(item)
+            (d.shelf_make.feet, (left + x, front + y, low), "z", layers, path) for x, y in shelf_feet(item)
         ]
     for n, (screw, at, axis, layers, where) in enumerate(places, start=1):
         made.append(Drilled(f"{name}.{n}", screw, at, axis, layers, where))

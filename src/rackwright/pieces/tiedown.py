@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.pieces.frame_pieces import corner_of, tube_places
-from rackwright.pieces.hardware import Drilled
-from rackwright.pieces.model import Box, Layer, Piece, axis_index
+from rackwright.pieces.model import Box, Drilled, Layer, Piece, axis_index
 from rackwright.pieces.solids import box_solid, inches
 from rackwright.rack.model import CORNERS, Rack, Ring
 

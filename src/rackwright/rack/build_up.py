@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rackwright.fields import Length, Moment, Name, Number, Text, Whole
+from rackwright.fields import Force, Length, Moment, Name, Number, Text, Whole
 from rackwright.fields import definition as _definition
 
 __all__ = [
@@ -13,15 +13,18 @@ __all__ = [
     "Block",
     "Corner",
     "Hardware",
+    "Insert",
     "Joint",
     "JointBolt",
     "LeastWall",
+    "Nutplate",
     "Outside",
     "Rails",
     "Sheet",
     "Shelf",
     "ShelfMake",
     "Slip",
+    "Tapped",
     "Tightening",
     "Tube",
     "Vent",
@@ -85,13 +88,51 @@ class Block:
 
 
 @_definition
+class Tapped:
+    """Threads of class 3B tapped into the last piece of a joint, in place of a nut."""
+
+    depth: Length | None = None  # of full threads from the joint's face; without it through the wall
+    locking: Text | None = None  # what keeps the bolt from turning, with its document
+
+
+@_definition
+class Insert:
+    """A threaded insert in the last piece of a joint, in place of a nut."""
+
+    part: Name
+    hole: Length  # drilled for it, as its document says
+    length: Length  # as installed, from the joint's face
+    pull_out: Force | None = None  # ultimate, in that metal and at that edge
+    document: Text | None = None
+    locking: Text | None = None
+
+
+@_definition
+class Nutplate:
+    """A nutplate riveted behind the last piece of a joint, in place of a nut."""
+
+    part: Name
+    height: Length  # from that piece to the end of its thread
+    pull_out: Force | None = None  # ultimate: of its thread and of its rivets, the lower
+    document: Text | None = None
+    locking: Text | None = None
+
+
+@_definition
 class Hardware:
-    """Bolt, washers and nut of a joint, and the hole drilled for them."""
+    """Bolt, washers and the hole drilled for them; what the bolt turns into: a nut, or one of the three anchors."""
 
     bolt: Name
     washer: Name
-    nut: Name
+    nut: Name | None = None
     hole: Length
+    tapped: Tapped | None = None
+    insert: Insert | None = None
+    nutplate: Nutplate | None = None
+
+    @property
+    def anchor(self) -> Tapped | Insert | Nutplate | None:
+        return self.tapped or self.insert or self.nutplate
 
 
 @_definition
@@ -164,6 +205,11 @@ class ShelfMake:
     seat: Text | None = None  # what their washers stand on where they reach on to the post's corner radius
     screw: Hardware  # panel to angle
     screw_pitch: Length  # at most, along the depth
+    foot: Hardware | None = None  # what stands on it to panel; without it as `screw`
+
+    @property
+    def feet(self) -> Hardware:
+        return self.foot or self.screw
 
 
 @_definition

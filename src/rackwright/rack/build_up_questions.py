@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from rackwright.rack.build_up import Insert, Nutplate
+from rackwright.rack.check import hardware_of
 from rackwright.rack.model import Rack
 
 __all__ = ["asked_of_build_up", "washer_beyond"]
@@ -24,6 +26,21 @@ def washer_beyond(rack: Rack, washer: str, aside: int = 0) -> int:
 
 def asked_of_build_up(rack: Rack, later: tuple[str, ...]) -> Iterator[Asked]:
     """`later` blocks from the sign-out on."""
+    for path, set_ in hardware_of(rack.definition):
+        kind = next((name for name in ("tapped", "insert", "nutplate") if getattr(set_, name)), None)
+        if kind is None or set_.anchor is None:
+            continue
+        if isinstance(set_.anchor, (Insert, Nutplate)):
+            what = f"{kind} {set_.anchor.part}"
+            if set_.anchor.pull_out is None or set_.anchor.document is None:
+                name = "pull_out" if set_.anchor.pull_out is None else "document"
+                yield f"{path}.{kind}.{name}", f"What does {what} hold, by which document?", later
+        if set_.anchor.locking is None:
+            yield (
+                f"{path}.{kind}.locking",
+                f"What keeps the bolts of {path} from turning, by which document?",
+                later,
+            )
     make = rack.definition.shelf_make
     beyond = washer_beyond(rack, make.hardware.washer, make.bolt_spread // 2)
     if rack.definition.shelf and make.seat is None and beyond > 0:

@@ -263,7 +263,7 @@ def _rows(rack: Rack) -> Iterator[Fault]:
     for path, set_ in hardware_of(d):
         yield from _known(rack, f"{path}.bolt", set_.bolt, rack.rows.grips)
         yield from _known(rack, f"{path}.washer", set_.washer, rack.rows.washers)
-        yield from _known(rack, f"{path}.nut", set_.nut, rack.rows.nuts)
+        yield from _anchor(rack, path, set_)
         bolt = rack.rows.bolts.get(set_.bolt)
         if bolt and not 0 <= set_.hole * 1e-9 - bolt.diameter <= 0.1 * bolt.diameter:
             yield Fault(
@@ -284,11 +284,38 @@ def _rows(rack: Rack) -> Iterator[Fault]:
             )
 
 
+def _anchor(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:
+    """One thing that the bolt turns into; a joint bolt passes both walls of its tube, and takes a nut."""
+    ways = ("nut", "tapped", "insert", "nutplate")
+    given = [name for name in ways if getattr(set_, name) is not None]
+    if not given:
+        yield Fault("RW101", rack.where(path), "nothing is given that the bolt turns into",
+                    "add `nut`, or one of `tapped`, `insert`, `nutplate`")  # fmt: skip
+    if len(given) > 1:
+        at, do = (
+            rack.where(f"{path}.{given[-1]}"),
+            "keep one of them; a variation takes out by { remove = true }",
+        )
+        yield Fault("RW106", at, f"{' and '.join(given)} are given for one bolt", do)
+    elif path == "joint.hardware" and given and set_.nut is None:
+        found = f"{given[0]} is given for bolts through both walls of a tube and the ring on it"
+        yield Fault("RW106", rack.where(f"{path}.{given[0]}"), found, "give a nut")
+    if set_.nut is not None:
+        yield from _known(rack, f"{path}.nut", set_.nut, rack.rows.nuts)
+    if set_.insert and set_.insert.hole <= set_.hole:
+        found = f"the insert's hole of {set_.insert.hole / IN:.4f} in is no larger than the bolt's"
+        yield Fault(
+            "RW106", rack.where(f"{path}.insert.hole"), found, f"give more than {set_.hole / IN:.4f} in"
+        )
+
+
 def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:
     """Every set of bolt, washer and nut with its path."""
     yield "joint.hardware", d.joint.hardware
     yield "shelf_make.hardware", d.shelf_make.hardware
     yield "shelf_make.screw", d.shelf_make.screw
+    if d.shelf_make.foot:
+        yield "shelf_make.foot", d.shelf_make.foot
     yield "pad.hardware", d.pad.hardware
     if d.rails:
         yield "rails.hardware", d.rails.hardware

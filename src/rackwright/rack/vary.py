@@ -2,8 +2,8 @@
 
 A variation names its base and holds `[[change]]` tables. Each says why, and repeats the tables of the
 standard with only the fields that change. Arrays of tables are matched by `name`: a known name is
-changed, an unknown one is added, `remove = true` takes it out. Nothing else is magic: the merged tree
-is read by the same reader as a standard.
+changed, an unknown one is added, `remove = true` takes it out; a field goes by
+`field = { remove = true }`. Nothing else is magic: the merged tree is read by the same reader as a standard.
 """
 
 from __future__ import annotations
@@ -92,12 +92,21 @@ class _Overlay:
     def _tables(self, over: Raw, into: Raw, raw: tuple[str | int, ...], path: str, why: str) -> None:
         for key, value in over.items():
             here, place = f"{path}.{key}" if path else key, (*raw, key)
-            if _named(value):
+            if isinstance(value, dict) and value == {"remove": True}:
+                self._remove(key, into, place, here, why)
+            elif _named(value):
                 self._named(value, into.setdefault(key, []), place, here, why)
             elif isinstance(value, dict) and isinstance(into.get(key), dict):
                 self._tables(value, into[key], place, here, why)
             else:
                 self._set(into, key, value, place, here, why)
+
+    def _remove(self, key: str, into: Raw, raw: tuple[str | int, ...], path: str, why: str) -> None:
+        if key not in into:
+            do = "name one that the base has"
+            self.faults.append(Fault("RW108", self.document.places.where(raw), f"no {path} to remove", do))
+            return
+        self._note(path, _text(into.pop(key)), None, raw, why)
 
     def _named(self, over: list[Raw], into: Any, raw: tuple[str | int, ...], path: str, why: str) -> None:
         if not isinstance(into, list):

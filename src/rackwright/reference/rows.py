@@ -159,6 +159,11 @@ class Bolt(Row):
     head_across_flats: float | None = _q("length", optional=True)
     head_height: float | None = _q("length", optional=True)
 
+    @property
+    def pitch(self) -> float:
+        """Of its thread, m: the designation ends with the threads in an inch."""
+        return 0.0254 / int(self.thread.rpartition("-")[2])
+
 
 @dataclass(frozen=True, kw_only=True)
 class Grip(Row):

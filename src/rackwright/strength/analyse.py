@@ -26,6 +26,8 @@ from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.feet import feet
 from rackwright.strength.checks.floor import floor
 from rackwright.strength.checks.joint import joints
+from rackwright.strength.checks.panel import panels
+from rackwright.strength.checks.panel_screws import panel_screws
 from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.rings import rings
 from rackwright.strength.checks.shelf import shelves
@@ -61,6 +63,8 @@ CHECKS: tuple[Check, ...] = (
     spigots,
     clamped,
     shelves,
+    panels,
+    panel_screws,
     equipment,
     rails,
     rings,

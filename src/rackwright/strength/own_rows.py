@@ -28,7 +28,8 @@ def replaced(rack: Rack) -> tuple[Row, ...]:
     rules = {name for _, name, _ in rule_rows(rack)}
     named: list[Row | None] = [rows.materials.get(name) for name in metals]
     named += [table.get(name) for one in sets for table, name in (
-        (rows.bolts, one.bolt), (rows.grips, one.bolt), (rows.washers, one.washer), (rows.nuts, one.nut))]  # fmt: skip
+        (rows.bolts, one.bolt), (rows.grips, one.bolt), (rows.washers, one.washer),
+        (rows.nuts, one.nut or ""))]  # fmt: skip
     named += [table.get(name) for name in rules for table in (rows.load_rules, rows.factors)]
     every = {
         (type(row).__name__, row.id): row for row in named if row is not None and row.replaces is not None

@@ -37,7 +37,7 @@ def _used(design: Design) -> Iterator[tuple[str, Row]]:
     for what, table, names in (
         ("bolt", design.rack.rows.bolts, (bolt.row for bolt in pieces.bolts)),
         ("washer", design.rack.rows.washers, (bolt.washer for bolt in pieces.bolts)),
-        ("nut", design.rack.rows.nuts, (bolt.nut for bolt in pieces.bolts)),
+        ("nut", design.rack.rows.nuts, (bolt.nut for bolt in pieces.bolts if bolt.nut)),
     ):
         for name in sorted(set(names)):
             yield what, table[name]

@@ -34,6 +34,15 @@ THREADS = {
     "2-56 UNC": (0.086, 56, "0.0744", "0.0728", "0.0765", "0.0667"),
     "2-64 UNF": (0.086, 64, "0.0759", "0.0744", "0.0779", "0.0691"),
 }
+#: the same table, in
+MOST_MINOR = {
+    "0-80 UNF": "0.0514",
+    "1-64 UNC": "0.0623",
+    "1-72 UNF": "0.0635",
+    "2-56 UNC": "0.0737",
+    "2-64 UNF": "0.0753",
+}
+LEAST_MAJOR = {"0-80 UNF": "0.0568", "1-72 UNF": "0.0695", "2-56 UNC": "0.0819"}
 
 
 def detail_checks() -> Iterator[Check]:
@@ -84,6 +93,14 @@ def _threads() -> Iterator[Check]:
             inches = thread.pitch_tolerance(C, D * 0.0254, D * 0.0254, p * 0.0254) / 0.0254
             yield Check(UNIFIED, f"{name}, pitch tolerance {of}", inches, f"{abs(float(printed) - float(pitch)):.4f}",
                         PUBLISHED)  # fmt: skip
+    for name, minor in MOST_MINOR.items():
+        D, p = THREADS[name][0], 1 / THREADS[name][1]
+        found = thread.basic_minor_internal(D, p) + thread.minor_tolerance(D * 0.0254, p * 0.0254) / 0.0254
+        yield Check(UNIFIED, f"{name}, most minor 3B", found, minor, PUBLISHED)
+    for name, major in LEAST_MAJOR.items():
+        D, p = THREADS[name][0], 1 / THREADS[name][1]
+        found = D - thread.major_tolerance(p * 0.0254) / 0.0254
+        yield Check(UNIFIED, f"{name}, least major 3A", found, major, PUBLISHED)
     # 1/4-28, 0.25 in engaged; 3A least pitch 0.2243 and major 0.2435, 3B most minor 0.2190 and pitch 0.2300
     outer = thread.external_strip(0.25, 1 / 28, 0.2190, 0.2243)
     yield Check("FED-STD-H28", "1/4-28, strip area of the bolt, in2", outer, 0.1007380373, tol=1e-8)

@@ -28,6 +28,7 @@ from rackwright.pieces.shelf_pieces import (
     shelf_of,
 )
 from rackwright.rack.model import Equipment, Hardware
+from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.rigid import shared
@@ -72,7 +73,7 @@ def _groups(run: Run, item: Equipment) -> tuple[_Group, ...]:
     if count > panel:
         make, name = d.shelf_make, "rear " if panel else ""
         groups.append(
-            _Group(name, panel, count, make.screw, f"panel.{shelf_of(item)}", make.panel.thickness, 2, 1.0)
+            _Group(name, panel, count, make.feet, f"panel.{shelf_of(item)}", make.panel.thickness, 2, 1.0)
         )
     return tuple(groups)
 
@@ -131,7 +132,11 @@ def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
     places = tuple(f"screw {id.rpartition('.')[2]}" for id in ids)
     mode = "equipment screws in shear and tension"
     row = run.rack.rows.bolts[group.hardware.bolt]
-    yield shear_tension(run, f"{head}/{group.name}screws", mode, row.id, shear, pull, places)
+    held = run.pieces.bolts_of(ids)
+    yield shear_tension(
+        run, f"{head}/{group.name}screws", mode, row.id, shear, pull, places, at_root=at_root(held)
+    )
+    yield from anchored(run, f"{head}/{group.name}screws", held, pull, places)
     piece = run.pieces.get(group.piece)
     for level in run.levels:
         force = fixing_forces(run, item, level)[:, :, group.first : group.last]

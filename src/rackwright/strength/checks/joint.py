@@ -193,10 +193,14 @@ def bearing(
     if level == "limit":
         about = replace(about, id=f"{id}, yield", level="yield")
     stock, context = _stock(piece, thickness), run.context(level)
+    ed = _edge_ratio(piece, ids, diameter)
+    # a tapped hole bears on the crests of its threads
+    diameter = min(
+        [diameter, *(hole.diameter * 1e-9 for hole in piece.holes if hole.bolt in ids and hole.thread)]
+    )
     if F15 is None or F20 is None or not row.covers(stock):
         why = f"{row.id} gives no {kind} strength for {stock / 0.0254:.3f} in"
         return missing(about, why, None, context, run.fitting_factor)
-    ed = _edge_ratio(piece, ids, diameter)
     if ed < 1.5 - 1e-9:
         why = f"e/D {ed:.2f} is below 1.5, where no bearing value is published"
         return missing(about, why, None, context, run.fitting_factor)

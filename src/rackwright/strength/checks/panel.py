@@ -29,7 +29,13 @@ Array = NDArray[np.float64]
 STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; common practice, no source
 
 
-def panels(run: Run, shelf: Shelf) -> Iterator[Margin]:
+def panels(run: Run) -> Iterator[Margin]:
+    """Margins of every shelf's panel."""
+    for shelf in run.rack.definition.shelf:
+        yield from _panel(run, shelf)
+
+
+def _panel(run: Run, shelf: Shelf) -> Iterator[Margin]:
     """Bending of the panel across the rack under the feet of each item."""
     make = run.rack.definition.shelf_make
     row, t = run.rack.rows.materials[make.panel.material], make.panel.thickness * 1e-9
@@ -154,7 +160,7 @@ def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
     Ftu, nu = row.strength("Ftu"), row.nu
     if Ftu is None or nu is None or not row.covers(t):
         return missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
-    c = float(plate.patch_radius(run.rack.rows.washers[make.screw.washer].outside_diameter / 2, t))
+    c = float(plate.patch_radius(run.rack.rows.washers[make.feet.washer].outside_diameter / 2, t))
     span, lines = fixing_lines(run, item)
     forces = np.abs(feet_forces(run, item)[..., 2])
     moment, xi = np.zeros_like(forces), np.zeros(forces.shape[-1])

@@ -19,6 +19,7 @@ from rackwright.formulas import prying
 from rackwright.pieces.model import Bolt
 from rackwright.pieces.shelf_pieces import HANDS
 from rackwright.rack.model import Equipment, Shelf
+from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.checks.joint import bearing
@@ -33,8 +34,13 @@ Array = NDArray[np.float64]
 ACROSS = (1.0, 1.0, 0.0)  # what acts along the panel
 
 
-def panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
-    """Margins of a shelf's panel screws and of the panel they bear on; none without what stands on it."""
+def panel_screws(run: Run) -> Iterator[Margin]:
+    """Margins of every shelf's panel screws and of the panel they bear on; none without what stands on it."""
+    for shelf in run.rack.definition.shelf:
+        yield from _screws(run, shelf)
+
+
+def _screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     items = items_on(run, shelf.name)
     make, panel = run.rack.definition.shelf_make, run.pieces.get(f"panel.{shelf.name}")
     heads = {f"panel.{shelf.name}.{hand}" for hand in HANDS}
@@ -47,7 +53,9 @@ def panel_screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     pull = ends.pull + np.maximum(forces[..., 2], 0.0)
     screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
     mode = "panel screws in shear and tension"
-    yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places, before=ends.steps)
+    yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places, before=ends.steps,
+                        at_root=at_root(held))  # fmt: skip
+    yield from anchored(run, f"{panel.id}/screws", held, pull, places)
     t, ids = make.panel.thickness * 1e-9, [bolt.id for bolt in held]
     for level in run.levels:
         on = _along(run, items, points, level)

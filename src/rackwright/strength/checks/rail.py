@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from rackwright.formulas import plate, section
 from rackwright.pieces.shelf_pieces import HANDS, equipment_corner, rail_leg
 from rackwright.rack.model import Rails
+from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count, prying
 from rackwright.strength.checks.joint import bearing
@@ -62,7 +63,9 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
         shear,
         plate_.pried(off) + rolled,
         places,
+        at_root=at_root(held),
     )
+    yield from anchored(run, f"{head}/bolts", held, plate_.pried(off) + rolled, places)
     yield plate_.bending(run, f"{head}/leg bending", "rail's leg beside its bolts", off.max(axis=-1))
     wall, leg = run.rack.definition.tube.wall * 1e-9, made.angle.thickness * 1e-9
     for level in run.levels:

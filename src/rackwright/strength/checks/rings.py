@@ -10,8 +10,9 @@ in its width. The flat bears the whole moment of the pull about its bolts, less 
 bearing and shear-out count, the bearing strength being that for e/D 2: nearer to an edge there is no margin. The
 joint's bolts hold the ring: in-plane by the elastic vector method, off-plane with prying about the ring's edge, on
 top of what the joint itself asks of them. Where limit cases are given, eye, bend, flat and holes are held to yield by
-the same methods: bearing yield, Fty across the eye and in bending, each elastic. Twist of the leg by the offset,
-washers and the tube's wall under them are not counted here.
+the same methods: bearing yield, Fty across the eye and in bending, each elastic; shear-out is not, for no shear yield
+is sourced, and the oblique exponent is that of ultimate tests. Twist of the leg by the offset, washers and the tube's
+wall under them are not counted here.
 """
 
 from __future__ import annotations

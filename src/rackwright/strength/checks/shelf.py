@@ -1,4 +1,4 @@
-"""Shelf angles and their bolts into the posts; with them everything about the shelf's panel and its screws.
+"""Shelf angles and their bolts into the posts.
 
 The angle bends about its legs' axes (the panel holds it). Its two end bolts share the end reaction and take
 tension from its eccentricity.
@@ -13,10 +13,9 @@ import numpy as np
 from rackwright.formulas import section
 from rackwright.pieces.shelf_pieces import HANDS
 from rackwright.rack.model import Shelf
+from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
-from rackwright.strength.checks.panel import panels
-from rackwright.strength.checks.panel_screws import panel_screws
 from rackwright.strength.checks.plate import Plate
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
@@ -32,8 +31,6 @@ def shelves(run: Run) -> Iterator[Margin]:
             if run.chosen("limit"):
                 yield _angle(run, shelf, hand, "limit")
             yield from _end_bolts(run, shelf, hand)
-        yield from panel_screws(run, shelf)
-        yield from panels(run, shelf)
 
 
 def _angle(run: Run, shelf: Shelf, hand: str, level: str) -> Margin:
@@ -88,11 +85,11 @@ def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
         shear = np.hypot(f[..., 0], f[..., 2]) / 2  # local x along the depth, z up
         off = np.abs(f[..., 1]) / 2
         pull = leg.pried(off) + np.abs(f[..., 2]) * lever / heel / 2
-        yield shear_tension(
-            run, f"{head}/bolts", "shelf bolts in shear and tension", row.id, shear, pull, ("",)
-        )
-        yield leg.bending(run, f"{head}/leg bending", "shelf angle's leg beside its bolts", off)
         ids, post = [f"{head}.1", f"{head}.2"], run.pieces.get(f"post.{depth}-{hand}")
+        held, mode = run.pieces.bolts_of(ids), "shelf bolts in shear and tension"
+        yield shear_tension(run, f"{head}/bolts", mode, row.id, shear, pull, ("",), at_root=at_root(held))
+        yield from anchored(run, f"{head}/bolts", held, pull, ("",))
+        yield leg.bending(run, f"{head}/leg bending", "shelf angle's leg beside its bolts", off)
         for level, along in levels:
             borne = np.hypot(along[..., n, 0], along[..., n, 2]) / 2
             yield bearing(run, f"{head}/angle bearing", piece, ids, row.diameter, t, borne, level)

@@ -53,7 +53,11 @@ NOT_COVERED = (
     "Rings: cold work at the bend, twist of the leg by an offset pull; their eyes only by the lug's simple modes.",
     "Corner blocks as machined: fillets, local stress at pockets; only spigot bending, bearing and bolts are checked.",
     "Screws of equipment beyond shear, tension, prying and their combination.",
-    "Loss of preload in joints over time; thread engagement and locking of nuts.",
+    "Loss of preload in joints over time; thread engagement and locking of nuts; rivets of nutplates and the metal "
+    "around an insert beyond its document.",
+    "Bolts at limit load: the handbook gives fasteners ultimate strength alone, and no yield of theirs is sourced.",
+    "Shear-out and oblique pull of rings at yield: no shear yield is sourced, and the lug's oblique exponent of 1.6 is "
+    "of ultimate tests.",
     "Coating and bonding beyond the measurements listed; flammability, electromagnetic effects, equipment tests.",
     "Floor, floor fittings, tracks and their surroundings beyond the allowables given; straps and links beyond their "
     "makers' ratings; under a bolted foot the block below the bolt's head, and prying.",

@@ -188,12 +188,17 @@ def _hardware(design: Design) -> Iterator[tuple[str, str, int]]:
     washers: Counter[str] = Counter()
     for bolt in bolts:
         washers[bolt.washer] += bolt.washers
-    nuts = Counter(bolt.nut for bolt in bolts)
+    nuts = Counter(bolt.nut for bolt in bolts if bolt.nut)
+    anchors = Counter(
+        (bolt.anchor.part, bolt.anchor.kind) for bolt in bolts if bolt.anchor and bolt.anchor.part
+    )
     spacers = Counter((bolt.row, bolt.spacer) for bolt in bolts if bolt.spacer)
     for part, count in sorted(washers.items()):
         yield part, "washer", count
     for part, count in sorted(nuts.items()):
         yield part, "self-locking nut" if part.startswith("MS21044") else "nut", count
+    for (part, kind), count in sorted(anchors.items()):
+        yield part, "threaded insert" if kind == "insert" else kind, count
     for (row, nm), count in sorted(spacers.items()):
         yield f"spacer {row}", f"tube spacer in the post, {inches(nm)} in long, for {row}", count
 

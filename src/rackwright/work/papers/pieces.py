@@ -155,6 +155,7 @@ def _hole(
     piece = pieces[0]
     along = axis_index(piece.axis or "z")
     use = USES.get(hole.bolt.split(".")[0], "")
+    use += f", tapped {hole.thread}" if hole.thread else ""
     if face.heel is not None:
         use = f"heel {inches(abs(hole.centre[face.across] - face.heel))}; {use}"
     balloons = _numbers(pieces, f"hole {hole.bolt}", numbers) if len(pieces) == 1 else ""

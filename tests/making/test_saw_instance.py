@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
+from rackwright.making.mitre import flip_saving
 from rackwright.making.saw import Group, first_answer, improve
-from rackwright.making.saw_instance import Instance, answer_document, read_instance
+from rackwright.making.saw_answer import answer_document
+from rackwright.making.saw_instance import Instance, read_instance
 from rackwright.trouble import Fault
 
 PLAIN: dict[str, Any] = {
@@ -259,3 +261,34 @@ def test_the_first_answer_already_fills_the_document() -> None:
     assert document["lower_bound"] <= document["objective"]
     assert 0 <= document["gap"] < 1
     assert json.dumps(document)
+
+
+def test_mitred_ends_take_their_slanted_kerf() -> None:
+    """By hand: a kerf of 125 at 45 deg takes 125 x sqrt 2 = 176.8 of the bar: 19875 + 177 = 20052; less is refused."""
+    assert read(SHOP).sections[0].mitres["P2"].angles == (45.0, 45.0)
+    changes = {
+        "/pieces/1/use": ("/pieces/1/use", 20051), "/pieces/1/mitre_deg": ("/pieces/1/mitre_deg", [45, 75]),
+        "/pieces/1/length": ("/pieces/1/depth", 10000),
+    }  # fmt: skip
+    for place, change in changes.items():
+        (fault,) = faults_of(changed(SHOP, change))
+        assert (fault.code, fault.where.field) == ("RW106", place)
+    (fault,) = faults_of(changed(SHOP, ("/pieces/1/mitre_deg", 45)))
+    assert fault.where.field == "/pieces/1/mitre_deg"
+
+
+def test_the_saving_by_turning_is_that_of_trapezoids_laid_out() -> None:
+    """Two braces of depth 1500 at 45 deg: laid point to heel they reach 1500 less far, by the drawn corners."""
+    depth, length = 1500, 19875
+    upper, lower = (0, length), (depth, length - depth)  # long side above, short side below
+    turned = [(x, y) for x, y in (lower, upper)]  # the next piece, turned over: short side above
+    shift = max(upper[1] - turned[0][0], lower[1] - turned[1][0])  # until it touches, above or below
+    assert 2 * length - (shift + length) == depth == flip_saving(2, depth, (45.0, 45.0))
+    assert flip_saving(5, depth, (45.0, 45.0)) == 4 * depth
+    assert flip_saving(5, depth, (45.0, 30.0)) == 0
+    assert flip_saving(1, depth, (45.0, 45.0)) == 0
+    answers = [list(improve(read(SHOP).sections[0].problem, 50))[-1]]
+    mitred = read(changed(SHOP, ("/pieces/1/depth", depth)))
+    rows = [row for bar in answer_document(mitred, answers, 0.1)["bars"] for row in bar.get("mitred", ())]
+    assert {row["piece"] for row in rows} == {"P2"}
+    assert all(row["short"] == length - 2 * depth for row in rows)

@@ -1,6 +1,7 @@
 """How an order is made, station by station, from the pieces and the shop's machines.
 
-    saw/            the cutting solver: whole numbers in and out; saw_instance.py its open file format
+    saw/            the cutting solver: whole numbers in and out; saw_instance.py, saw_answer.py its open file format;
+                    mitre.py slanted ends
     cutting.py      the order's sawn pieces as saw problems; assign.py, cut_sheet.py the answer in the shop's words;
                     purchase.py what is lacking and what to buy; replan.py what a new plan does otherwise;
                     saw_stop.py the stop away from 20 °C

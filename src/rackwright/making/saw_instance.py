@@ -1,8 +1,9 @@
-"""Cutting instances as files: both forms in, the answer document out.
+"""Cutting instances as files, in both forms; `saw_answer.py` gives the answer document.
 
 Plain form (no `format` line): stock of length, count and cost, pieces of length and count; pieces may end on
 the bar's end (Σ length + (n-1)·kerf <= bar). Form `saw-1`: sections, heats, lead trim, clamp tail, remnants
-with credit, and groups under the same-heat rule; each piece says what it `use`s. All numbers are whole; the
+with credit, and groups under the same-heat rule; each piece says what it `use`s, and of mitred ends the angles from the
+square (`mitre_deg`, two) and, if wanted, the section's `depth` in their plane. All numbers are whole; the
 unit is the instance's own. Keys that a solver does not need are left unread.
 """
 
@@ -10,32 +11,29 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import lcm
 from typing import Any
 
 from rackwright.located import Path, Places, read_json
-from rackwright.making.saw import (
-    Answer,
-    Bar,
-    Group,
-    Piece,
-    Problem,
-    Purchase,
-    Short,
-    Shortage,
-    balance,
-    cheapest_purchase,
-    shortage,
-)
+from rackwright.making.mitre import STEEPEST, mitred_use, short_point
+from rackwright.making.saw import Bar, Group, Piece, Problem
 from rackwright.trouble import Fault
 
-__all__ = ["Instance", "Lack", "Section", "answer_document", "lacks", "read_instance"]
+__all__ = ["Instance", "Mitre", "Section", "read_instance"]
 
 #: lengths and costs above this are refused: products of them must stay exact in 64 bits
 LARGEST = 10**12
 MOST = 10**7  # pieces or bars of one kind
 MOST_CREDIT = 10**6
+
+
+@dataclass(frozen=True)
+class Mitre:
+    """Angles of the two ends from the square, deg; the depth of the section in their plane, where it is given."""
+
+    angles: tuple[float, float]
+    depth: int | None
 
 
 @dataclass(frozen=True)
@@ -46,6 +44,7 @@ class Section:
     problem: Problem
     piece_length: Mapping[str, int]
     offered: frozenset[str] = frozenset()
+    mitres: Mapping[str, Mitre] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -116,16 +115,21 @@ class _Reader:
                 )
         pieces: dict[str, list[Piece]] = {}
         lengths: dict[str, int] = {}
+        mitres: dict[str, Mitre] = {}
         by_key: dict[tuple[str, int, str], list[str]] = {}
         for path, row in self.rows("pieces"):
             name, section = self.text(row, path, "id"), self.text(row, path, "section")
             length, use = self.whole(row, path, "length", 1), self.whole(row, path, "use", 1)
-            if use < length + kerf and not self.faulty(path):
-                found = f"a use of {use} is less than length and kerf, {length + kerf}"
+            mitre = self.mitre(row, path, length) if "mitre_deg" in row else None
+            least = mitred_use(length, kerf, mitre.angles if mitre else (0.0,))
+            if use < least and not self.faulty(path):
+                found = f"a use of {use} is less than length and kerf, {least}"
                 do = "give length plus kerf, for mitred ends kerf / cos of the angle"
                 self.fault("RW106", (*path, "use"), found, do)
             pieces.setdefault(section, []).append(Piece(name, use, self.whole(row, path, "count", 0, MOST)))
             lengths[name] = length
+            if mitre is not None:
+                mitres[name] = mitre
             by_key.setdefault((section, length, str(row.get("role", ""))), []).append(name)
         self.unique("stock")
         self.unique("pieces")
@@ -143,10 +147,28 @@ class _Reader:
                 ),
                 {piece.id: lengths[piece.id] for piece in pieces[name]},
                 frozenset(offered),
+                {piece.id: mitres[piece.id] for piece in pieces[name] if piece.id in mitres},
             )
             for name in sorted(pieces)
         )
         return Instance(self.name(), False, sections)
+
+    def mitre(self, row: Mapping[str, Any], path: Path, length: int) -> Mitre | None:
+        """The ends of a mitred piece; None, with a fault, for what no saw cuts."""
+        angles = row["mitre_deg"]
+        numbers = isinstance(angles, list) and len(angles) == 2 and all(
+            isinstance(one, (int, float)) and not isinstance(one, bool) for one in angles
+        )  # fmt: skip
+        if not numbers or not all(0 <= one <= STEEPEST for one in angles):
+            do = f"give the angles of both ends from the square, 0 to {STEEPEST:g}, as [45, 45]"
+            self.fault("RW106", (*path, "mitre_deg"), f"found {angles!r:.60}", do)
+            return None
+        depth = self.whole(row, path, "depth", 1) if "depth" in row else None
+        ends = (float(angles[0]), float(angles[1]))
+        if depth is not None and short_point(length, depth, ends) <= 0:
+            do = "give a longer piece, or the depth in the plane of the mitre"
+            self.fault("RW106", (*path, "length"), "the mitres meet before the short side", do)
+        return Mitre(ends, depth)
 
     def groups(self, by_key: Mapping[tuple[str, int, str], Sequence[str]]) -> dict[str, tuple[Group, ...]]:
         """By section. Groups of the same pieces become one that keeps the rule of each."""
@@ -261,123 +283,3 @@ def _short(value: Any) -> str:
     if isinstance(value, (list, dict)):
         return f"a {'list' if isinstance(value, list) else 'object'}"
     return f"{value!r:.60}"
-
-
-# --- the answer ----------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Lack:
-    """What is short of a section that cannot all be cut, and the cheapest purchase of the bars on offer."""
-
-    section: Section
-    shortage: Shortage
-    purchase: Purchase | None
-
-
-def lacks(instance: Instance, answers: Sequence[Answer], effort: int) -> list[Lack]:
-    """Of every section with pieces missing."""
-    found = []
-    for section, answer in zip(instance.sections, answers, strict=True):
-        if answer.missing:
-            problem, ids = section.problem, section.offered
-            offered = [bar for bar in problem.bars if bar.id in ids]
-            shelf = replace(problem, bars=tuple(bar for bar in problem.bars if bar.id not in ids))
-            buy = cheapest_purchase(shelf, offered, effort) if offered else None
-            found.append(Lack(section, shortage(problem, effort), buy))
-    return found
-
-
-def answer_document(
-    instance: Instance, answers: Sequence[Answer], seconds: float, lack: Sequence[Lack] = ()
-) -> dict[str, Any]:
-    """The answer in the instance's own format. Where pieces are missing, `short` lists them and `purchase` what to buy.
-
-    `gap` is (objective - lower_bound) / objective; `first_fit` is what plain first-fit decreasing costs.
-    """
-    missing = [
-        (section, name, number)
-        for section, answer in zip(instance.sections, answers, strict=True)
-        for name, number in answer.missing
-    ]
-    by_heat = {(one.section.name, each.piece): each for one in lack for each in one.shortage.pieces}
-    least = [(one.section, each.piece, each.number) for one in lack for each in one.shortage.pieces]
-    short = [_short_row(section, name, number, by_heat) for section, name, number in least or missing]
-    document: dict[str, Any] = {
-        "instance": instance.name,
-        "seconds": round(seconds, 2),
-        "bars": [
-            bar
-            for section, answer in zip(instance.sections, answers, strict=True)
-            for bar in _bars(section, answer, instance.plain)
-        ],
-        "bars_opened": sum(answer.bars_opened for answer in answers),
-        "stop_moves": sum(answer.stop_moves for answer in answers),
-        "balance": _balance(instance, answers),
-    }
-    if short:
-        proven = any(answer.missing_proven for answer in answers)
-        document |= {"status": "infeasible", "short": short, "short_proven": proven, "objective": None,
-                     "lower_bound": None, "gap": None, "purchase": [_purchase_row(one) for one in lack]}  # fmt: skip
-        return document
-    objective = sum(answer.objective for answer in answers)
-    bound = sum(answer.lower_bound for answer in answers)
-    first = [answer.first_objective for answer in answers]
-    document |= {
-        "objective": objective,
-        "lower_bound": bound,
-        "gap": (objective - bound) / objective if objective else 0.0,
-        "status": "optimal" if objective == bound else "feasible",
-        "bound_how": sorted({answer.bound_how for answer in answers}),
-        "first_fit": None if None in first else sum(n or 0 for n in first),
-    }
-    return document
-
-
-def _short_row(
-    section: Section, name: str, number: int, by_heat: Mapping[tuple[str, str], Short]
-) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "section": section.name,
-        "length": section.piece_length[name],
-        "missing": number,
-    }
-    grouped = any(name in group.pieces for group in section.problem.groups)
-    if grouped and (section.name, name) in by_heat:
-        row |= {"from_one_heat": True, "most_by_heat": dict(by_heat[section.name, name].by_heat)}
-    return row
-
-
-def _purchase_row(one: Lack) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "section": one.section.name, "short_use": one.shortage.use, "short_use_at_least": one.shortage.least_use,
-    }  # fmt: skip
-    if one.purchase is None:
-        return row | {"buy": None, "asked_for": "bars of kind purchase that are long enough, with their cost"}
-    bars = [
-        {"id": id, "length": one.section.problem.bar[id].length, "count": number}
-        for id, number in one.purchase.bars
-    ]
-    return row | {"buy": bars, "cost": one.purchase.cost, "cost_at_least": one.purchase.least_cost}
-
-
-def _bars(section: Section, answer: Answer, plain: bool) -> Iterable[dict[str, Any]]:
-    for plan in answer.cuts:
-        bar = section.problem.bar[plan.bar]
-        entry: dict[str, Any] = {
-            "length": bar.length, "bars": plan.times, "cut": dict(plan.cut), "leftover": plan.leftover,
-        }  # fmt: skip
-        if not plain:
-            entry |= {"id": bar.id, "section": section.name, "heat": bar.heat, "lead_trim": bar.trim}
-        yield entry
-
-
-def _balance(instance: Instance, answers: Sequence[Answer]) -> dict[str, int]:
-    parts = [balance(s.problem, a) for s, a in zip(instance.sections, answers, strict=True)]
-    return {
-        "opened": sum(p.opened for p in parts),
-        "use": sum(p.use for p in parts),
-        "trim": sum(p.trim for p in parts),
-        "scrap": sum(p.scrap for p in parts),
-        "remnants": sum(p.remnants for p in parts),
-    }

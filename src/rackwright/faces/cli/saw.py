@@ -45,7 +45,8 @@ def saw(instance: str, as_json: bool, seconds: float) -> int:
     first_fit  what plain first-fit decreasing would cost
     """
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.making.saw_instance import answer_document, lacks, read_instance
+    from rackwright.making.saw_answer import answer_document, lacks
+    from rackwright.making.saw_instance import read_instance
     from rackwright.trouble import Refusal, Stopped, Where
 
     start = time.monotonic()
@@ -141,6 +142,12 @@ def _print(document: dict[str, Any], instance: Instance) -> None:
         place = "" if instance.plain else f"{bar['section']:>8} {bar['id']:>16} {bar['heat']:>10} "
         cut = "  ".join(f"{n} x {name}" for name, n in bar["cut"].items())
         click.echo(f"{place}{bar['length']:>9} x {bar['bars']:<4} leftover {bar['leftover']:>8}   {cut}")
+        for one in bar.get("mitred", ()):
+            angles = " and ".join(f"{angle:g}" for angle in one["mitre_deg"])
+            words = f"    {one['piece']}: {angles} deg, long side {one['long']}"
+            if "short" in one:
+                words += f", short side {one['short']}; turning every other one would save {one['saved_by_turning']}"
+            click.echo(words)
     for row in document.get("purchase", []):
         place = f"section {row['section']}: " if row["section"] else ""
         if row["buy"] is None:

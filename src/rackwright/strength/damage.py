@@ -71,15 +71,16 @@ def damage_limits(run: Run) -> tuple[DamageLimit, ...]:
     rows = [row for row in _kinds(run.rack.definition) if row[2] > 0]
 
     def judge(which: NDArray[np.int64], x: Array) -> Found:
-        margin, governing = [], []
+        each = []
         for n, value in zip(which, x, strict=True):
             damaged = rows[n][4](run, round(float(value) * 1e9))
             margins = [one for each in damaged for one in margins_of(each)]
             values = np.array([[np.nan if one.margin is None else one.margin] for one in margins])
-            found = least_of(tuple(one.id for one in margins), values, aside)
-            margin.append(found.margin[0])
-            governing.append(found.governing[0])
-        return Found(np.array(margin), tuple(governing))
+            each.append(least_of(tuple(one.id for one in margins), values, aside))
+        every = [one.every for one in each if one.every is not None]
+        alike = len({len(one) for one in every}) == 1 and len(every) == len(each)
+        return Found(np.array([one.margin[0] for one in each]), tuple(one.governing[0] for one in each),
+                     np.concatenate(every, axis=1) if alike else None)  # fmt: skip
 
     start = np.array([nominal for _, _, nominal, _, _ in rows]) * 1e-9
     end = start * [share for _, _, _, share, _ in rows]

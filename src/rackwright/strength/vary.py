@@ -34,6 +34,7 @@ from rackwright.strength.run import Run
 __all__ = ["Batch", "Found", "Variants"]
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
 PORTION = 320  # frame variants in one run (of a design there are several): more do not fit the cache
 
 
@@ -57,12 +58,13 @@ class Variants:
         if any((kg < 0).any() for kg in self.mass.values()):
             raise ValueError("a mass is negative")
 
-    def part(self, some: slice) -> Variants:
+    def take(self, some: Ints) -> Variants:
+        """Some of the designs, in that order."""
+
         def cut(values: Mapping[str, Array]) -> dict[str, Array]:
             return {name: value[some] for name, value in values.items()}
 
-        length = len(range(*some.indices(self.count)))
-        return Variants(length, cut(self.mass), cut(self.cg), cut(self.ground))
+        return Variants(len(some), cut(self.mass), cut(self.cg), cut(self.ground))
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +73,7 @@ class Found:
 
     margin: Array  # (n,)
     governing: tuple[str, ...]
+    every: Array | None = None  # (margins, n) what the least was taken of; -inf where one is missing
 
     @property
     def holds(self) -> NDArray[np.bool_]:
@@ -106,14 +109,33 @@ class Batch:
         return solved(self.rack, self.pieces, vary(self.rack, self.model, variants), load_cases(self.rack))
 
     def values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
-        """Ids of margins, and (margins, count) their values, NaN where missing."""
+        """Ids of margins, and (margins, count) their values, NaN where missing. Equal designs are judged once."""
         if not load_cases(self.rack):
             return (), np.zeros((0, variants.count))
+        first, which = self._different(variants)
+        ids, values = self._values(variants.take(first))
+        return ids, values[:, which]
+
+    def _different(self, variants: Variants) -> tuple[Ints, Ints]:
+        """The first of all that are the same design, and of each which of those it is."""
+        items, n = self.model.items, variants.count
+        mass, cg = np.tile(self.model.item_mass[0], (n, 1)), np.tile(self.model.item_cg[0], (n, 1, 1))
+        for name, kg in variants.mass.items():
+            mass[:, items.index(name)] = kg
+        for name, centre in variants.cg.items():
+            cg[:, items.index(name)] = centre
+        cg[mass == 0] = 0.0  # what weighs nothing has its centre anywhere
+        ground = [variants.ground[name] for name in sorted(variants.ground)]
+        every = np.concatenate([mass, cg.reshape(n, -1), *ground], axis=1) + 0.0
+        _, first, which = np.unique(every, axis=0, return_index=True, return_inverse=True)
+        return first, which.reshape(-1)
+
+    def _values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
         ids: tuple[str, ...] = ()
         parts = []
         many = max(1, PORTION // len(self.model.variants))
         for start in range(0, variants.count, many):
-            part = variants.part(slice(start, start + many))
+            part = variants.take(np.arange(start, min(start + many, variants.count)))
             run = self._run(part)
             margins = margins_of(run)
             ids = tuple(margin.id for margin in margins)
@@ -140,7 +162,7 @@ def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Foun
     at = kept.argmin(axis=0)
     none = np.asarray(kept.max(axis=0) == -np.inf)
     names = tuple(NO_EQUILIBRIUM if gone else ids[rows[n]] for n, gone in zip(at, none, strict=True))
-    return Found(kept[at, np.arange(kept.shape[1])], names)
+    return Found(kept[at, np.arange(kept.shape[1])], names, kept)
 
 
 def vary(rack: Rack, model: RackFrame, variants: Variants) -> RackFrame:

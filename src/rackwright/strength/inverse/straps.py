@@ -65,13 +65,15 @@ def fitting_ranges(batch: Batch, only: str | None = None) -> tuple[FittingRange,
         here = np.arange(len(x))
         ground[here, own] += ways[rows % WAYS] * x[:, None]
         found = batch.judge(Variants(len(x), ground={one.name: ground[:, n] for n, one in enumerate(used)}))
-        margin, governing = found.margin.copy(), list(found.governing)
+        margin, governing, crossed = found.margin.copy(), list(found.governing), np.full(len(x), np.inf)
         for v in here:
             for n in straps[used[own[v]].name]:
                 hit = crossed_by(batch.rack, batch.pieces.made, eyes[n] * 1e9, ground[v, own[v]] * 1e9)
                 if hit is not None:
                     margin[v], governing[v] = -np.inf, f"strap.{d.strap[n].name}/runs through {hit}"
-        return Found(margin, tuple(governing))
+                    crossed[v] = -np.inf
+        every = margin[None] if found.every is None else np.concatenate([found.every, crossed[None]])
+        return Found(margin, tuple(governing), every)
 
     count = len(used) * WAYS
     found = stretch(judge, np.zeros(count), np.full(count, FARTHEST))

@@ -46,7 +46,9 @@ from rackwright.strength.tipping import lets_go
 
 __all__ = [
     "BALANCE",
+    "CHECKS",
     "BucklingFactor",
+    "Check",
     "Reaction",
     "Strength",
     "analyse",

@@ -5,12 +5,16 @@ change; only the checks see the damaged dimension. A ring worn on its free face 
 turns its strap: that frame is solved anew, and the limit holds in both. Damage is put on every part of its kind at
 once, all round and over the whole length, so that the limit holds wherever it lies; two kinds of damage together are
 not looked at. A bolt is missing at one tube's end at a time; the rest of its group takes its share.
+
+The search judges by the checks that read the damaged dimension; at the limit it finds, and at the value beyond, every
+check is asked, and where another says no the search is made again with all of them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -18,10 +22,19 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
 from rackwright.rack.model import Definition
-from rackwright.strength.analyse import margins_of, solved
-from rackwright.strength.checks.joint import without_bolts
+from rackwright.strength.analyse import CHECKS, Check, margins_of, solved
+from rackwright.strength.checks.chain import chain
+from rackwright.strength.checks.clamp import clamped
+from rackwright.strength.checks.clearance import clearance
+from rackwright.strength.checks.equipment import equipment
+from rackwright.strength.checks.joint import joints, without_bolts
+from rackwright.strength.checks.rail import rails
+from rackwright.strength.checks.rings import rings
+from rackwright.strength.checks.shelf import shelves
+from rackwright.strength.checks.spigot import spigots
+from rackwright.strength.checks.tube import tubes
 from rackwright.strength.idealise import idealise
-from rackwright.strength.inverse.stretch import Stretch, stretch
+from rackwright.strength.inverse.stretch import Judge, Stretch, stretch
 from rackwright.strength.margin import NO_EQUILIBRIUM
 from rackwright.strength.run import Run
 from rackwright.strength.vary import Found, least_of
@@ -29,6 +42,7 @@ from rackwright.strength.vary import Found, least_of
 __all__ = ["DamageLimit", "MissingBolt", "damage_limits", "missing_bolts"]
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.int64]
 NONE_LEFT = 0.02
 LUG = 1.0  # e/D: with less edge an eye is no lug of the simple modes (common practice, no source)
 Damaged = Callable[[Run, int], tuple[Run, ...]]  # every run that this dimension in nm may mean
@@ -68,27 +82,46 @@ def damage_limits(run: Run) -> tuple[DamageLimit, ...]:
         one.id for one in own if (one.margin is None and one.why_missing != NO_EQUILIBRIUM) or one.superseded
         or one.level == "assembly"  # its bolts were tightened before it was damaged
     )  # fmt: skip
-    rows = [row for row in _kinds(run.rack.definition) if row[2] > 0]
+    rows = [row for row in _kinds(run.rack.definition) if row.nominal > 0]
+    start = np.array([row.nominal for row in rows]) * 1e-9
+    end = start * [row.share for row in rows]
 
-    def judge(which: NDArray[np.int64], x: Array) -> Found:
-        each = []
-        for n, value in zip(which, x, strict=True):
-            damaged = rows[n][4](run, round(float(value) * 1e9))
-            margins = [one for each in damaged for one in margins_of(each)]
-            values = np.array([[np.nan if one.margin is None else one.margin] for one in margins])
-            each.append(least_of(tuple(one.id for one in margins), values, aside))
-        every = [one.every for one in each if one.every is not None]
-        alike = len({len(one) for one in every}) == 1 and len(every) == len(each)
-        return Found(np.array([one.margin[0] for one in each]), tuple(one.governing[0] for one in each),
-                     np.concatenate(every, axis=1) if alike else None)  # fmt: skip
+    def judge(which: Ints, x: Array, whole: bool = False) -> Found:
+        return _all([_least(rows[n].damaged(run, round(float(value) * 1e9)), CHECKS if whole else rows[n].checks, aside)
+                     for n, value in zip(which, x, strict=True)])  # fmt: skip
 
-    start = np.array([nominal for _, _, nominal, _, _ in rows]) * 1e-9
-    end = start * [share for _, _, _, share, _ in rows]
-    found = stretch(judge, start, end)
+    found = [
+        _confirmed(partial(judge, whole=True), n, one, end[n])
+        for n, one in enumerate(stretch(judge, start, end))
+    ]
     return tuple(
-        DamageLimit(what, path, nominal * 1e-9, share < 1, one)
-        for (what, path, nominal, share, _), one in zip(rows, found, strict=True)
+        DamageLimit(row.what, row.path, row.nominal * 1e-9, row.share < 1, one)
+        for row, one in zip(rows, found, strict=True)
     )
+
+
+def _least(runs: tuple[Run, ...], checks: tuple[Check, ...], aside: frozenset[str]) -> Found:
+    """The least margin of all runs that a dimension may mean; of a frame solved anew every check is asked."""
+    margins = [one for n, run in enumerate(runs) for one in margins_of(run, checks if n == 0 else CHECKS)]
+    values = np.array([[np.nan if one.margin is None else one.margin] for one in margins])
+    return least_of(tuple(one.id for one in margins), values, aside)
+
+
+def _all(each: list[Found]) -> Found:
+    every = [one.every for one in each if one.every is not None]
+    alike = len(every) == len(each) and len({len(one) for one in every}) == 1
+    return Found(np.array([one.margin[0] for one in each]), tuple(one.governing[0] for one in each),
+                 np.concatenate(every, axis=1) if alike else None)  # fmt: skip
+
+
+def _confirmed(judge: Judge, n: int, one: Stretch, end: float) -> Stretch:
+    """The stretch of row n as every check has it."""
+    at = np.array([x for x in (one.value, one.beyond) if x is not None] or [one.start])
+    found = judge(np.full(len(at), n), at)
+    if one.value is not None and not found.holds[0]:
+        (again,) = stretch(lambda rows, x: judge(rows + n, x), np.array([one.start]), np.array([end]))
+        return again
+    return replace(one, governing=found.governing[-1], margin=float(found.margin[-1]))
 
 
 def missing_bolts(run: Run) -> tuple[MissingBolt, ...]:
@@ -106,35 +139,52 @@ def _order(one: MissingBolt) -> float:
     return -np.inf if one.margin is None else one.margin
 
 
-# --- kinds of damage: what, path, nominal nm, how far to look as a share of it, the damaged run ------------
+# --- kinds of damage -------------------------------------------------------------------------------------
 
 
-def _kinds(d: Definition) -> list[tuple[str, str, int, float, Damaged]]:
-    kinds: list[tuple[str, str, int, float, Damaged]] = []
+@dataclass(frozen=True)
+class _Kind:
+    """What, its path, nominal in nm, how far to look as a share of it, the damaged runs, and what reads it."""
+
+    what: str
+    path: str
+    nominal: int
+    share: float
+    damaged: Damaged
+    checks: tuple[Check, ...]
+
+
+RING: tuple[Check, ...] = (rings, chain, joints)
+SHEET: tuple[Check, ...] = (shelves, equipment, rails, clamped, clearance)
+BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
+
+
+def _kinds(d: Definition) -> list[_Kind]:
+    kinds: list[_Kind] = []
     if d.ring_make is not None and d.ring:
         make = d.ring_make
-        kinds += [
-            ("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _thin_ring),
-        ]
+        kinds.append(
+            _Kind("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _thin_ring, RING)
+        )
         least = LUG * make.eye
         if min(make.eye_edge, make.width / 2) > least:
             kinds += [
-                ("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
-                 least / make.eye_edge, _part("ring_make", "eye_edge")),
-                ("ring eye diameter", "ring_make.eye", make.eye,
-                 min(make.width / 2, make.eye_edge) / least, _part("ring_make", "eye")),
+                _Kind("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
+                      least / make.eye_edge, _part("ring_make", "eye_edge"), RING),
+                _Kind("ring eye diameter", "ring_make.eye", make.eye,
+                      min(make.width / 2, make.eye_edge) / least, _part("ring_make", "eye"), RING),
             ]  # fmt: skip
-    panel, angle = d.shelf_make.panel, d.shelf_make.angle
+    panel, angle, hole = d.shelf_make.panel, d.shelf_make.angle, d.joint.hardware.hole
     kinds += [
-        ("bolt hole at a tube's end", "joint.hardware.hole", d.joint.hardware.hole, 1.5, _hole),
-        ("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall),
+        _Kind("bolt hole at a tube's end", "joint.hardware.hole", hole, 1.5, _hole, BOLTED),
+        _Kind("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall, BOLTED),
     ]
     if d.shelf:
         kinds += [
-            ("shelf panel left after blending", "shelf_make.panel.thickness", panel.thickness, NONE_LEFT,
-             _sheet("panel")),
-            ("shelf angle left after blending", "shelf_make.angle.thickness", angle.thickness, NONE_LEFT,
-             _sheet("angle")),
+            _Kind("shelf panel left after blending", "shelf_make.panel.thickness", panel.thickness, NONE_LEFT,
+                  _sheet("panel"), SHEET),
+            _Kind("shelf angle left after blending", "shelf_make.angle.thickness", angle.thickness, NONE_LEFT,
+                  _sheet("angle"), SHEET),
         ]  # fmt: skip
     return kinds
 

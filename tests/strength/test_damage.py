@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 
 import racks
-from racks import IN, built, plain
+from racks import IN, STANDARD, built, design_of, plain
 from rackwright.design import Design
-from rackwright.strength.analyse import analyse
-from rackwright.strength.damage import damage_limits
+from rackwright.strength.analyse import CHECKS, analyse, margins_of
+from rackwright.strength.damage import damage_limits, kinds
 
 
 def the_box() -> Design:
@@ -38,6 +38,20 @@ def test_at_the_limit_every_margin_is_there_and_beyond_it_one_is_not() -> None:
         margins = analyse(replace(design.rack, definition=replace(d, ring_make=make)), design.pieces).margins
         rings = [one.margin for one in margins if one.id.startswith("ring.") and one.margin is not None]
         assert (min(rings) >= 0) == holds
+
+
+def test_checks_that_are_not_asked_in_the_search_do_not_read_the_dimension() -> None:
+    """Else a station could be told to hold that does not; their margins are to the digit those of the intact rack."""
+    run = design_of(STANDARD).strength.run
+    assert run is not None
+    for kind in kinds(run.rack.definition):
+        blind = tuple(check for check in CHECKS if check not in kind.checks)
+        intact = {one.id: one.margin for one in margins_of(run, blind)}
+        asked = {one.id: one.margin for one in margins_of(run, kind.checks)}
+        for far in (0.02, 0.3, 0.9):
+            worn = kind.damaged(run, round(kind.nominal * (1 + far * (kind.share - 1))))[0]
+            assert {one.id: one.margin for one in margins_of(worn, blind)} == intact
+        assert {one.id: one.margin for one in margins_of(worn, kind.checks)} != asked
 
 
 def test_the_panel_may_be_blended_to_the_thickness_of_the_textbook() -> None:

@@ -39,7 +39,7 @@ from rackwright.strength.margin import NO_EQUILIBRIUM
 from rackwright.strength.run import Run
 from rackwright.strength.vary import Found, least_of
 
-__all__ = ["DamageLimit", "MissingBolt", "damage_limits", "missing_bolts"]
+__all__ = ["DamageLimit", "Kind", "MissingBolt", "damage_limits", "kinds", "missing_bolts"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -82,7 +82,7 @@ def damage_limits(run: Run) -> tuple[DamageLimit, ...]:
         one.id for one in own if (one.margin is None and one.why_missing != NO_EQUILIBRIUM) or one.superseded
         or one.level == "assembly"  # its bolts were tightened before it was damaged
     )  # fmt: skip
-    rows = [row for row in _kinds(run.rack.definition) if row.nominal > 0]
+    rows = [row for row in kinds(run.rack.definition) if row.nominal > 0]
     start = np.array([row.nominal for row in rows]) * 1e-9
     end = start * [row.share for row in rows]
 
@@ -143,7 +143,7 @@ def _order(one: MissingBolt) -> float:
 
 
 @dataclass(frozen=True)
-class _Kind:
+class Kind:
     """What, its path, nominal in nm, how far to look as a share of it, the damaged runs, and what reads it."""
 
     what: str
@@ -159,34 +159,35 @@ SHEET: tuple[Check, ...] = (shelves, equipment, rails, clamped, clearance)
 BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
 
 
-def _kinds(d: Definition) -> list[_Kind]:
-    kinds: list[_Kind] = []
+def kinds(d: Definition) -> list[Kind]:
+    """Every kind of damage that a rack of this definition can have."""
+    found: list[Kind] = []
     if d.ring_make is not None and d.ring:
         make = d.ring_make
-        kinds.append(
-            _Kind("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _thin_ring, RING)
+        found.append(
+            Kind("ring thickness", "ring_make.thickness", make.thickness, NONE_LEFT, _thin_ring, RING)
         )
         least = LUG * make.eye
         if min(make.eye_edge, make.width / 2) > least:
-            kinds += [
-                _Kind("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
+            found += [
+                Kind("ring edge at the eye, from its centre", "ring_make.eye_edge", make.eye_edge,
                       least / make.eye_edge, _part("ring_make", "eye_edge"), RING),
-                _Kind("ring eye diameter", "ring_make.eye", make.eye,
+                Kind("ring eye diameter", "ring_make.eye", make.eye,
                       min(make.width / 2, make.eye_edge) / least, _part("ring_make", "eye"), RING),
             ]  # fmt: skip
     panel, angle, hole = d.shelf_make.panel, d.shelf_make.angle, d.joint.hardware.hole
-    kinds += [
-        _Kind("bolt hole at a tube's end", "joint.hardware.hole", hole, 1.5, _hole, BOLTED),
-        _Kind("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall, BOLTED),
+    found += [
+        Kind("bolt hole at a tube's end", "joint.hardware.hole", hole, 1.5, _hole, BOLTED),
+        Kind("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall, BOLTED),
     ]
     if d.shelf:
-        kinds += [
-            _Kind("shelf panel left after blending", "shelf_make.panel.thickness", panel.thickness, NONE_LEFT,
+        found += [
+            Kind("shelf panel left after blending", "shelf_make.panel.thickness", panel.thickness, NONE_LEFT,
                   _sheet("panel"), SHEET),
-            _Kind("shelf angle left after blending", "shelf_make.angle.thickness", angle.thickness, NONE_LEFT,
+            Kind("shelf angle left after blending", "shelf_make.angle.thickness", angle.thickness, NONE_LEFT,
                   _sheet("angle"), SHEET),
         ]  # fmt: skip
-    return kinds
+    return found
 
 
 def _with(run: Run, pieces: Pieces | None = None, **parts: Any) -> tuple[Run, ...]:

@@ -47,6 +47,7 @@ bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
 	$(BIN)/python bench/peers.py
 	$(BIN)/python bench/growth.py
 	$(BIN)/python bench/variants.py
+	$(BIN)/python bench/rack.py
 	$(BIN)/python bench/saw.py
 	$(BIN)/python bench/record.py $(EVENTS)
 

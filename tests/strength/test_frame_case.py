@@ -183,12 +183,20 @@ BROKEN = {
     "1e30 for an area": (("/members/0/A", 1e30), "RW106", "/members/0/A"),
     "1e30 for a modulus": (("/members/1/E", 1e30), "RW106", "/members/1/E"),
     "1e30 for an inertia of section": (("/members/0/J", 1e30), "RW106", "/members/0/J"),
+    "1e-30 for an area": (("/members/0/A", 1e-30), "RW106", "/members/0/A"),
     "1e30 for a stiffness": (("/springs/0/k", 1e30), "RW106", "/springs/0/k"),
     "1e30 for a mass": (("/masses/0/m", 1e30), "RW106", "/masses/0/m"),
     "1e30 for an acceleration": (("/load_cases/0/inertia/0", -1e30), "RW106", "/load_cases/0/inertia/0"),
     "1e30 for a load": (("/load_cases/1/nodal_loads/0/F/1", 1e30), "RW106", "/load_cases/1/nodal_loads/0/F/1"),
     "an integer of 40 digits": (("/masses/0/m", 10**40), "RW007", "/masses/0/m"),
 }  # fmt: skip
+
+
+def test_two_springs_on_one_freedom_are_one_mistake():
+    spring = {"node": 2, "dof": "uz", "k": 1e5, "acts": "when_negative"}
+    assert faults_of(edited(("/springs", [{"id": n, **spring} for n in (1, 2)]))) == [("RW107", "/springs/1")]
+    apart = [{"id": 1, **spring}, {"id": 2, **spring, "acts": "when_positive"}]
+    assert faults_of(edited(("/springs", apart))) == []
 
 
 @pytest.mark.parametrize("name", BROKEN)

@@ -76,6 +76,19 @@ def test_scaling_the_load_divides_the_factor(given, by) -> None:
 
 
 @few
+@given(loaded(), st.floats(0.1, 10))
+def test_a_metal_so_many_times_as_stiff_buckles_at_so_many_times_the_load(given, by) -> None:
+    """Without springs the stiffness is E and G throughout, and the forces of first order do not hang on it."""
+    frame, cases = given
+    λ = factor(frame, cases)
+    assume(1e-3 < λ < 1e5)
+    m = frame.members
+    assume(np.all((m.end_spring == 0) | np.isinf(m.end_spring)))
+    other = replace(frame, members=replace(m, E=m.E * by, G=m.G * by))
+    assert factor(other, cases) == pytest.approx(by * λ, rel=1e-6)
+
+
+@few
 @given(loaded())
 def test_second_order_tends_to_first_order_as_the_load_goes_to_nothing(given) -> None:
     """The difference falls with the load itself: a tenth of the load, a tenth of the relative difference."""

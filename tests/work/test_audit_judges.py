@@ -58,6 +58,8 @@ GATES: dict[str, tuple[str, dict[str, Any], str, str]] = {
     "released while held": ("release", {"serial": "SN-2", "revision": REV, "margins": []}, "inspector", "hold H-9"),
     "released without metal": ("release", {"serial": "SN-1", "revision": REV, "margins": [], "pieces": ["SN-1/gold"]},
                                "inspector", "SN-1/gold had no heat"),
+    "a report that nobody released": ("release", {"serial": "SN-1", "revision": REV, "margins": [], "values": {
+        "report": "SR-1", "report_file": "0" * 64}}, "inspector", "report SR-1 was not released"),
     "a late wrench": ("assemble", {"serial": "SN-1", "pieces": [POST], "gauges": ["CA-11"]}, "assembler",
                       "CA-11 was due"),
 }  # fmt: skip

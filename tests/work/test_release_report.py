@@ -3,10 +3,13 @@ that its frozen texts no longer give."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+
+import pytest
 
 import small_shop as small
 from rackwright.design import Design
@@ -14,7 +17,7 @@ from rackwright.record import Record, State
 from rackwright.record.state import Revision
 from rackwright.trouble import Refusal
 from rackwright.work.as_frozen import governing_numbers, proof_hash, since_frozen
-from rackwright.work.releasing import Gate, release, release_gates, without_report
+from rackwright.work.releasing import Gate, _behind, release, release_gates, without_report
 from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
 from rackwright.work.rows_used import used_rows
 
@@ -77,6 +80,31 @@ def test_a_released_report_is_named_with_the_hash_of_its_inputs(stages: Path, tm
         assert values["report_revision"] == "A"
         assert (values["report_inputs"], values["report_file"]) == (last.inputs, last.file)
         assert values["design_hash"] == proof_hash(small.design())
+
+
+@pytest.mark.parametrize("name", ["text definition", "used "])
+def test_a_report_made_of_something_else_does_not_stand_behind_a_rack(
+    stages: Path, tmp_path: Path, name: str
+) -> None:
+    """Past every gate but the last look: the bytes that the released report was made of are compared once more."""
+    with small.stage("assembled", stages, tmp_path) as record:
+        for _, row in used_rows(small.design()):
+            if row.unconfirmed:
+                confirm_row(small.station(record, "engineer"), row.id, "INVENTED-HANDBOOK-1")
+        report(record, "A")
+        release_report(small.station(record, "checker"), "SR-1", "A")
+        state = small.state(record)
+        last = state.reports["SR-1"][-1]
+        results = json.loads(record.get_file(last.results))
+        key = next(one for one in results["inputs"] if one.startswith(name))
+        results["inputs"][key] = "0" * 64
+        other = replace(last, results=record.put_file(json.dumps(results).encode()))
+        told = _behind(
+            small.station(record, "inspector"), replace(state, reports={"SR-1": (other,)}), small.design()
+        )
+        assert isinstance(told, Refusal)
+        assert told.code == "RW534"
+        assert told.found == f"SR-1 revision A was made of another {key} than {OF} holds"
 
 
 def test_other_numbers_than_frozen_are_named(stages: Path, tmp_path: Path) -> None:

@@ -182,9 +182,15 @@ class Reader(Values):
 
     def springs(self, where: Mapping[int, int]) -> Iterator[dict[str, Any]]:
         seen: dict[int, object] = {}
+        places: dict[tuple[object, ...], int] = {}
         for path, row in self.rows("springs"):
             number = self.number_of(row, path, seen)
             seen[number] = None
+            place = tuple(repr(row.get(key)) for key in ("node", "dof", "acts"))
+            if place in places and "node" in row:
+                found = f"it holds node {row['node']!r:.20} in {row.get('dof')!r:.20} as spring {places[place]} does"
+                self.fault("RW107", path, found, "give one spring with the sum of both")
+            places.setdefault(place, number)
             yield {
                 "id": number, "node": self.node(row, path, "node", where),
                 "freedom": FREEDOMS.index(self.word(row, path, "dof", FREEDOMS)),

@@ -29,7 +29,18 @@ KEYS: dict[str, tuple[str, ...]] = {
     "nodal_loads": ("node", "F"),
     "warming": ("member", "by"),
 }  # fmt: skip
-SMALLEST = 1e-30
+#: the least of each key that must be more than zero, SI: a hair's area is 1e-9 m2, its second moment 1e-19 m4
+LEAST = {
+    "A": 1e-12,
+    "Asy": 1e-12,
+    "Asz": 1e-12,
+    "Iy": 1e-22,
+    "Iz": 1e-22,
+    "J": 1e-22,
+    "E": 1.0,
+    "G": 1.0,
+    "k": 1e-9,
+}
 UNREAD = -(2**40)  # from here down: an id that could not be read
 #: the most of each key, SI: far beyond any structure, so that a slip of units or a filler is told
 MOST = {
@@ -109,7 +120,7 @@ class Values:
         return self.checked(row[key], (*path, key), low)
 
     def positive(self, row: Row, path: Path, key: str) -> float:
-        return self.real(row, path, key, low=SMALLEST)
+        return self.real(row, path, key, low=LEAST.get(key, 1e-30))
 
     def checked(self, value: Any, path: Path, low: float | None = None) -> float:
         most = MOST[next(key for key in reversed(path) if isinstance(key, str))]
@@ -118,7 +129,7 @@ class Values:
         elif math.isfinite(value):  # what is not finite is told already
             if (-most if low is None else low) <= value <= most:
                 return float(value)
-            least = "0" if low == 0 else "more than 0" if low else f"{-most:g}"
+            least = f"{-most if low is None else low:g}"
             self.fault("RW106", path, f"{value!r:.60} is out of range", f"give {least} to {most:g} (SI)")
         return math.nan
 

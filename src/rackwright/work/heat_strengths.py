@@ -1,7 +1,7 @@
 """The strength that a heat's certificate prints, beside the basis value that its pieces are proven by.
 
-A certificate is of a lot: some specimens, not this bar. A design value above the basis value would need premium
-selection, in which a specimen of each individual item is tested before use (14 CFR 25.613(e)). So the basis value is
+A certificate is of a lot: some specimens, not this bar. Greater values ask for a "premium selection" of the material
+(14 CFR 25.613(e), its words in `PREMIUM`; read in the edition of 1 January 2014). So the basis value is
 what every margin uses, whatever the certificate prints; the two stand side by side to be seen. A certificate below
 the value that was used (a lower specification, a row of a higher basis) is pointed out.
 """
@@ -20,8 +20,10 @@ from rackwright.units import parse_quantity
 __all__ = ["PREMIUM", "heat_strengths", "strengths_of"]
 
 PREMIUM = (
-    "What a certificate prints is shown and not used: margins use the basis value. A greater one needs premium "
-    "selection, a specimen of each individual item tested before use (14 CFR 25.613(e))."
+    "What a certificate prints is shown and not used: margins use the basis value. 14 CFR 25.613(e), Amdt. 25-112: "
+    "\"Greater material design values may be used if a 'premium selection' of the material is made in which a specimen "
+    "of each individual item is tested before use to determine that the actual strength properties of that particular "
+    'item will equal or exceed those used in design." A certificate tests the lot, not each item.'
 )
 
 

@@ -22,11 +22,13 @@ from rackwright.making.order_json import assembly_json, price_json, route_json
 from rackwright.making.oven_load import oven_json
 from rackwright.making.plate import plate_json
 from rackwright.making.purchase import lacking_json
+from rackwright.making.saw import Levels
 from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass
 from rackwright.plan import PartLine, Plan, money
 from rackwright.rack.orient import SIGNS, station_of
 from rackwright.reference.rows import Row
+from rackwright.shop.model import Saw
 from rackwright.strength.analyse import Strength
 from rackwright.strength.cases import NO_LIMIT_CASE, no_limit_case
 from rackwright.strength.interface import chain_json, interface_json
@@ -253,7 +255,10 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             "effort": plan.effort if plan.answers is None else None,
             "stopped_by_clock": plan.stopped_by_clock,
         },
-        "saw": {name: _section(plan, section) for name, section in _named(plan)},
+        "saw": {
+            name: _section(plan, section, least)
+            for (name, section), least in zip(_named(plan), plan.least_levels, strict=True)
+        },
         "buy": [
             {"section": section.section, "stock": section.stock, "length_nm": nm, "length_in": _in(nm), "count": n}
             for section in plan.saw
@@ -307,7 +312,7 @@ def _part(line: PartLine) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _section(plan: Plan, section: CuttingPlan) -> dict[str, Any]:
+def _section(plan: Plan, section: CuttingPlan, least: Levels) -> dict[str, Any]:
     currency, answer = plan.shop.currency, section.answer
     cost, bound, first = section.objective, section.lower_bound, section.first_fit
     proven = answer.optimal
@@ -331,9 +336,12 @@ def _section(plan: Plan, section: CuttingPlan) -> dict[str, Any]:
         "grid_nm": plan.shop.style.grid,
         "kerf_nm": section.job.kerf_nm,
         "bars_opened": answer.bars_opened,
+        "bars_at_least": least.bars,
         "stop_moves": answer.stop_moves,
+        "stop_moves_at_least": least.stop_moves,
+        "heats_at_least_by_rack": 1,
         "heats_by_rack": {str(rack): list(heats) for rack, heats in section.heats.items()},
-        "bars": [_bar(bar) for bar in section.bars],
+        "bars": [_bar(bar, plan.shop.saw) for bar in section.bars],
         "missing": [
             {"rack": slot.rack, "design": slot.design, "piece": slot.piece, "part_number": slot.part}
             for slot in section.missing
@@ -342,7 +350,7 @@ def _section(plan: Plan, section: CuttingPlan) -> dict[str, Any]:
     }
 
 
-def _bar(bar: CutBar) -> dict[str, Any]:
+def _bar(bar: CutBar, saw: Saw) -> dict[str, Any]:
     return {
         "bar": bar.bar, "kind": bar.kind, "heat": bar.heat, "certificate": bar.certificate, "location": bar.location,
         "measured_nm": bar.measured_nm, "trim_nm": bar.trim_nm,
@@ -355,6 +363,7 @@ def _bar(bar: CutBar) -> dict[str, Any]:
             for cut in bar.cuts
         ],
         "rest": "remnant" if bar.keeps_rest else "scrap", "rest_nm": bar.rest_nm,
+        "slack_nm": bar.rest_nm - saw.bar_length_uncertainty - saw.clamp_tail,
     }  # fmt: skip
 
 

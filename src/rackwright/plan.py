@@ -31,7 +31,7 @@ from rackwright.making.plate import PlatePlan, plate_plan
 from rackwright.making.price import Price, price
 from rackwright.making.purchase import Lacking, lacking
 from rackwright.making.route import Cycles, Route, route
-from rackwright.making.saw import Answer, improve, levelled
+from rackwright.making.saw import Answer, Levels, improve, least_levels, levelled
 from rackwright.making.saw_stop import AtSaw, Stops
 from rackwright.making.traveler import Traveler, traveler
 from rackwright.rack import open_questions
@@ -41,6 +41,7 @@ from rackwright.trouble import PRELIMINARY, UNCONFIRMED, Fault
 __all__ = ["EFFORT", "PartLine", "Plan", "money"]
 
 EFFORT = 500  # proves the optimum of a few racks, in seconds
+LEVEL_EFFORT = 60  # on the bound of the bars opened
 
 
 @dataclass(frozen=True)
@@ -97,6 +98,11 @@ class Plan:
             for job, one in zip(self.jobs, answers, strict=True)
         )
         return tuple(cutting_plan(job, one, self.stops) for job, one in zip(self.jobs, levels, strict=True))
+
+    @cached_property
+    def least_levels(self) -> tuple[Levels, ...]:
+        """By section: what no plan goes below in bars and stop moves, whatever it costs."""
+        return tuple(least_levels(job.problem, min(self.effort, LEVEL_EFFORT)) for job in self.jobs)
 
     @property
     def stops(self) -> Stops:

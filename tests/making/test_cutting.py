@@ -9,13 +9,22 @@ from functools import cache, cached_property
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import rackwright
 from rackwright.making.assign import assign
 from rackwright.making.cut_sheet import CuttingPlan, cutting_plan
-from rackwright.making.cutting import Need, SawJob, Slot, left_out, mass_per_metre, saw_jobs, stop_setting
+from rackwright.making.cutting import (
+    Kept,
+    Need,
+    SawJob,
+    Slot,
+    left_out,
+    mass_per_metre,
+    saw_jobs,
+    stop_setting,
+)
 from rackwright.making.saw import Answer, first_answer, improve
 from rackwright.making.saw_stop import Stops
 from rackwright.pieces.build import Pieces, build
@@ -204,6 +213,39 @@ def test_the_posts_of_a_rack_come_from_one_heat_and_no_bad_bar_is_cut(order: Ord
                 if cut.slot.piece.startswith("post."):
                     heats.setdefault(cut.slot.rack, set()).add(bar.heat)
     assert all(len(of_rack) == 1 for of_rack in heats.values())
+
+
+@settings(max_examples=30, deadline=None)
+@given(orders(), st.data())
+def test_what_is_kept_is_not_cut_again_and_its_heat_binds_the_other_posts(
+    order: Order, data: st.DataObject
+) -> None:
+    """Some pieces of the racks are there, of the heats that a plan gave them; the rest is planned once."""
+    bars = [bar for plan in order.plans for bar in plan.bars if bar.heat]  # what is there is of a known heat
+    cuts = [(cut.slot, bar.heat) for bar in bars for cut in bar.cuts]
+    assume(cuts)
+    some = data.draw(st.lists(st.sampled_from(cuts), unique_by=lambda one: one[0], max_size=8))
+    kept = [Kept(slot.rack, slot.piece, heat) for slot, heat in some]
+    heats: dict[int, set[str]] = {}
+    for one in kept:
+        if one.piece.startswith("post."):
+            heats.setdefault(one.rack, set()).add(one.heat)
+    seen = {(one.rack, one.piece) for one in kept}
+    jobs = saw_jobs(order.demand, order.stock, order.shop, kept)
+    for job in jobs:
+        plan = cutting_plan(job, first_answer(job.problem), Stops(order.shop))
+        for bar in plan.bars:
+            for cut in bar.cuts:
+                assert (cut.slot.rack, cut.slot.piece) not in seen
+                seen.add((cut.slot.rack, cut.slot.piece))
+                if cut.slot.piece.startswith("post."):
+                    heats.setdefault(cut.slot.rack, set()).add(bar.heat)
+        seen |= {(slot.rack, slot.piece) for slot in plan.missing}
+    assert all(len(of_rack) == 1 for of_rack in heats.values())
+    every = saw_jobs(order.demand, None, order.shop)
+    assert seen == {
+        (slot.rack, slot.piece) for job in every for need in job.needs.values() for slot in need.slots
+    }
 
 
 @settings(max_examples=25, deadline=None)

@@ -47,6 +47,7 @@ class SawBar:
     remnant: str = ""
     place: str = ""
     certificate: str = ""
+    slack_nm: int | None = None  # left beyond the clamp tail with the bar and the kerf at their worst
 
     def __post_init__(self) -> None:
         if self.rest_nm < 0:
@@ -124,6 +125,7 @@ def _bar(bar: SawBar, unit: str, longest_nm: int) -> dict[str, Any]:
         "remnant": bar.remnant,
         "rest": length(bar.rest_nm, unit),
         "balance": _balance(bar, unit),
+        "slack": "" if bar.slack_nm is None else length(bar.slack_nm, unit),
         "share": bar.measured_nm / longest_nm,
         "strip": _strip(bar, longest_nm),
     }

@@ -5,11 +5,24 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from rackwright.making.saw import Answer, Bar, BarPlan, Group, Piece, Problem, faults_of, improve, levelled
+from brute_saw import cheapest
+from rackwright.making.saw import (
+    Answer,
+    Bar,
+    BarPlan,
+    Group,
+    Piece,
+    Problem,
+    faults_of,
+    improve,
+    least_levels,
+    levelled,
+)
 from rackwright.making.saw.check import balance
+from strategies import saw_problems
 
 
 def answer_of(problem: Problem, cuts: list[tuple[str, dict[str, int]]]) -> Answer:
@@ -105,3 +118,17 @@ def test_never_dearer_than_allowed_and_never_unsound(
     assert after.use == before.use
     assert after.opened == after.use + after.trim + after.scrap + after.remnants
     assert levelled(problem, found, 0).stop_moves <= found.stop_moves
+
+
+@settings(max_examples=60, deadline=None)
+@given(saw_problems(tiny=True))
+def test_no_plan_goes_below_the_bounds_of_the_levels(problem: Problem) -> None:
+    """The fewest bars by every way to cut; the stop is set at least once for each kind of piece."""
+    ones = tuple(replace(bar, cost=1) for bar in problem.bars)
+    fewest = cheapest(replace(problem, bars=ones, remnant_credit=0, remnant_min=0))
+    assume(fewest is not None)
+    least = least_levels(problem, 200)
+    assert least.bars == fewest
+    answer = list(improve(problem, 100))[-1]
+    assert least.stop_moves <= answer.stop_moves
+    assert least.bars <= answer.bars_opened

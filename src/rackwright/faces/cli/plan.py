@@ -13,6 +13,7 @@ import click
 if TYPE_CHECKING:
     from rackwright.making.cut_sheet import CutBar, CuttingPlan
     from rackwright.making.purchase import Lacking
+    from rackwright.making.saw import Levels
     from rackwright.plan import Plan
 
 __all__ = ["plan"]
@@ -126,8 +127,8 @@ def _print(plan: Plan, stock: str | None) -> None:
     if plan.stopped_by_clock:
         click.echo("the search was stopped by the clock")
     _print_parts(plan)
-    for section in plan.saw:
-        _print_section(plan, section)
+    for section, least in zip(plan.saw, plan.least_levels, strict=True):
+        _print_section(plan, section, least)
     _print_stations(plan)
     if plan.left_out:
         click.echo("\nnot used:")
@@ -231,10 +232,11 @@ def _print_parts(plan: Plan) -> None:
     _table("part< quantity> section< cut_length> stock<", rows)
 
 
-def _print_section(plan: Plan, section: CuttingPlan) -> None:
+def _print_section(plan: Plan, section: CuttingPlan, least: Levels) -> None:
     click.echo(f"\n{section.section}, {section.stock}: {section.status}")
     if not section.missing:
         click.echo(_cost(plan, section))
+        click.echo(_levels(section, least))
     rows = [
         (bar.bar, bar.heat, bar.certificate, bar.location, _length(bar.measured_nm, plan), _cuts(bar, plan),
          f"{_length(bar.rest_nm, plan)} {'remnant' if bar.keeps_rest else 'scrap'}")
@@ -255,14 +257,25 @@ def _cost(plan: Plan, section: CuttingPlan) -> str:
     paid = section.level_price or Fraction(0)
     bound = money(cost - paid if proven else section.lower_bound, currency, down=not proven)
     words = f"stock value {money(cost, currency)}, proven bound {bound} ({section.answer.bound_how}), {gap}"
-    moves = section.answer.stop_moves
-    words += f"; {section.answer.bars_opened} bars, {moves} stop move{'s' * (moves != 1)}"
-    words += f", {money(paid, currency)} of it paid for fewer" if paid else ""
+    words += f", {money(paid, currency)} of it paid for fewer bars and stop moves" if paid else ""
     if first is None:
         return f"{words}; first fit finds no plan"
     return (
         f"{words}; first fit costs {f'{money(first - cost, currency)} more' if first > cost else 'the same'}"
     )
+
+
+def _levels(section: CuttingPlan, least: Levels) -> str:
+    """Bars, stop moves and heats a rack, each with what no plan goes below."""
+    answer, heats = section.answer, [len(some) for some in section.heats.values()]
+
+    def level(found: int, bound: int, what: str) -> str:
+        return (
+            f"{found} {what}{'s' * (found != 1)} ({'the fewest' if found == bound else f'at least {bound}'})"
+        )
+
+    words = f"{level(answer.bars_opened, least.bars, 'bar')}, {level(answer.stop_moves, least.stop_moves, 'stop move')}"
+    return f"{words}, {level(max(heats), 1, 'heat')} in a rack at most" if heats else words
 
 
 def _cuts(bar: CutBar, plan: Plan) -> str:

@@ -11,11 +11,12 @@ Read in this order: `problem` (what is asked, what an answer is), `check` (is an
 
 from rackwright.making.saw.check import Balance, balance, faults_of, verify
 from rackwright.making.saw.improve import best_of, first_answer, improve
-from rackwright.making.saw.levels import levelled
+from rackwright.making.saw.levels import Levels, least_levels, levelled
 from rackwright.making.saw.problem import Answer, Bar, BarPlan, Group, Piece, Problem
 from rackwright.making.saw.shortage import Purchase, Short, Shortage, cheapest_purchase, shortage
 
 __all__ = [
-    "Answer", "Balance", "Bar", "BarPlan", "Group", "Piece", "Problem", "Purchase", "Short", "Shortage", "balance",
-    "best_of", "cheapest_purchase", "faults_of", "first_answer", "improve", "levelled", "shortage", "verify",
+    "Answer", "Balance", "Bar", "BarPlan", "Group", "Levels", "Piece", "Problem", "Purchase", "Short", "Shortage",
+    "balance", "best_of", "cheapest_purchase", "faults_of", "first_answer", "improve", "least_levels", "levelled",
+    "shortage", "verify",
 ]  # fmt: skip

@@ -4,7 +4,8 @@ Value is settled first (`improve`). What is left open by it is decided here, one
 plan exchange pieces, all of one length for some of another, wherever that opens a bar less or saves settings and keeps
 the value within `slack` of the best. A stop that need not be moved is a length that cannot be misread, so that settings
 are worth more than cents; how many cents is the shop's to say (`slack`, in units of the objective). Exchanges are tried
-in one order until none helps: fewer settings, not provably the fewest.
+in one order until none helps: fewer settings, not provably the fewest. `least_levels` says what no plan goes below,
+whatever it costs: bars by the search itself with every bar at one, settings by the kinds of piece, each set once.
 """
 
 from __future__ import annotations
@@ -14,15 +15,32 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from rackwright.making.saw.check import verify
+from rackwright.making.saw.improve import improve
 from rackwright.making.saw.order import in_cutting_order
 from rackwright.making.saw.problem import Answer, BarPlan, Problem
 
-__all__ = ["levelled"]
+__all__ = ["Levels", "least_levels", "levelled"]
 
 BARS = 400  # beyond so many bars the plan stays as it is
 SWEEPS = 12
 
 Cut = dict[str, int]
+
+
+@dataclass(frozen=True)
+class Levels:
+    """Bounds: no plan of the problem opens fewer bars or sets the stop less often."""
+
+    bars: int
+    stop_moves: int
+
+
+def least_levels(problem: Problem, effort: int) -> Levels:
+    """Bounds on the levels below the value; 0 where nothing is cut."""
+    ones = tuple(replace(bar, cost=1) for bar in problem.bars)
+    counted = replace(problem, bars=ones, remnant_credit=0, remnant_min=0)
+    bars = list(improve(counted, effort))[-1].lower_bound
+    return Levels(bars, sum(1 for piece in problem.pieces if piece.count))
 
 
 def levelled(problem: Problem, answer: Answer, slack: int = 0) -> Answer:

@@ -95,7 +95,7 @@ def saw_sheet(
             _setup(plan, order, serials, issue),
             (
                 *(_signed_out(plan, bar, serials) for bar in (issue.issued if issue else ())),
-                *(_bar(section, bar, serials) for section in plan.saw for bar in section.bars),
+                *(_bar(plan, section, bar, serials) for section in plan.saw for bar in section.bars),
             ),
             _totals(plan),
             _balance(plan, unit),
@@ -124,10 +124,10 @@ def _signed_out(plan: Plan, bar: PlannedBar, serials: Sequence[str]) -> SawBar:
     trim = bar.measured_nm - bar.rest_nm - sum(nm + kerf for _, nm in bar.pieces)
     remnant = remnant_id(bar.bar) if bar.keeps_rest else ""
     return SawBar(bar.bar, bar.heat, f"{bar.section}, {bar.stock}", bar.measured_nm, trim, cuts, remnant,
-                  "signed out already", "")  # fmt: skip
+                  "signed out already", "", _slack(plan, bar.rest_nm))  # fmt: skip
 
 
-def _bar(section: CuttingPlan, bar: CutBar, serials: Sequence[str]) -> SawBar:
+def _bar(plan: Plan, section: CuttingPlan, bar: CutBar, serials: Sequence[str]) -> SawBar:
     cuts = tuple(
         SawCut(cut.slot.piece, cut.slot.part, rack_name(serials, cut.slot.rack), cut.length_nm, cut.stop_nm,
                cut.kerf_nm)
@@ -144,7 +144,13 @@ def _bar(section: CuttingPlan, bar: CutBar, serials: Sequence[str]) -> SawBar:
         remnant_id("(id of the bar)" if bought else bar.bar) if bar.keeps_rest else "",
         "" if bought else bar.location,
         "to be bought" if bought else f"certificate {bar.certificate}",
+        _slack(plan, bar.rest_nm),
     )
+
+
+def _slack(plan: Plan, rest: int) -> int:
+    """What is left beyond the clamp tail where the bar is as short as it may be; the kerf is at its upper value."""
+    return rest - plan.shop.saw.bar_length_uncertainty - plan.shop.saw.clamp_tail
 
 
 # --- set-up and totals ---------------------------------------------------------------------------

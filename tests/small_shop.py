@@ -18,6 +18,7 @@ from typing import Any
 
 import order_of_three
 import racks
+from private_postgres import Place
 from rackwright import record as records
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
@@ -140,7 +141,9 @@ _numbers = count(1)
 # --- the stages ----------------------------------------------------------------------------------
 
 
-def stage(name: str, made_in: Path, folder: Path) -> Record:
+def stage(
+    name: str, made_in: Path, folder: Path, place: Place = lambda folder: folder / "record.db"
+) -> Record:
     """An open record of an own, at that stage. `made_in` keeps the stages that were played."""
     home = made_in / name
     if not home.exists():
@@ -151,8 +154,19 @@ def stage(name: str, made_in: Path, folder: Path) -> Record:
         with record:
             globals()[f"_{name}"](record)
         work.rename(home)
+    path = place(folder)
+    if path.name != "record.db":
+        return moved(home, path)
     shutil.copytree(home, folder, dirs_exist_ok=True)
-    return records.open(folder / "record.db")
+    return records.open(path)
+
+
+def moved(home: Path, path: Path) -> Record:
+    """The record of this folder at another place, whichever engine keeps it there, with the files that it names."""
+    if (home / "attachments").exists():
+        shutil.copytree(home / "attachments", path.parent / "attachments", dirs_exist_ok=True)
+    with records.open(home / "record.db") as record:
+        return records.import_export(b"".join(records.export_lines(record.events())), path)
 
 
 def state(record: Record) -> State:

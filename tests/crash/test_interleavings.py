@@ -11,6 +11,7 @@ import os
 import shutil
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from itertools import combinations_with_replacement, permutations
 from pathlib import Path
 from random import Random
@@ -20,6 +21,7 @@ import pytest
 
 import small_shop as small
 from failing_disk import in_memory
+from private_postgres import Place, Server
 from rackwright import record as records
 from rackwright.record import Record
 from rackwright.seal import canonical
@@ -132,10 +134,43 @@ class Person(threading.Thread):
             assert self.here.acquire(timeout=20)
 
 
-def play(start: Path, acts: tuple[Act, Act], order: tuple[str, ...]) -> list[bytes]:
-    """What was recorded, by whom and with what, when the steps came in this order."""
+#: the record of a folder as it began, for one play
+Home = Callable[[Path], AbstractContextManager[Path]]
+
+
+@contextmanager
+def copied(start: Path) -> Iterator[Path]:
     with in_memory() as folder:
-        path = shutil.copytree(start, folder / "shop") / "record.db"
+        yield shutil.copytree(start, folder / "shop") / "record.db"
+
+
+class Served:
+    """Each start in a database of its own; what a play added is taken out again, as only the owner can."""
+
+    def __init__(self, server: Server) -> None:
+        self.server, self.made = server, dict[Path, tuple[Path, int, str]]()
+
+    @contextmanager
+    def __call__(self, start: Path) -> Iterator[Path]:
+        if start not in self.made:
+            with small.moved(start, self.server.place(start / "served")) as record:
+                self.made[start] = (record.path, record.head().size, str(record._engine.url.database))
+        path, size, database = self.made[start]
+        yield path
+        self.server.sql(
+            "SET session_replication_role = replica; SET search_path = rackwright; "
+            f"DELETE FROM head WHERE size > {size}; DELETE FROM event WHERE seq > {size}", database
+        )  # fmt: skip
+
+
+@pytest.fixture(scope="module", params=["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)])
+def home(request: pytest.FixtureRequest) -> Home:
+    return copied if request.param == "sqlite" else Served(request.getfixturevalue("server"))
+
+
+def play(home: Home, start: Path, acts: tuple[Act, Act], order: tuple[str, ...]) -> list[bytes]:
+    """What was recorded, by whom and with what, when the steps came in this order."""
+    with home(start) as path:
         people = {name: Person(path, act, name) for name, act in zip("AB", acts, strict=True)}
         for name in order:
             people[name].step()
@@ -169,36 +204,37 @@ def starts(stages: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, 
 @pytest.mark.long
 @pytest.mark.parametrize("pair", PAIRS, ids=" ".join)
 def test_every_order_gives_what_a_serial_order_gives(
-    starts: dict[str, Path], pair: tuple[str, str, str]
+    home: Home, starts: dict[str, Path], pair: tuple[str, str, str]
 ) -> None:
     place, first, second = pair
     acts = (PLACES[place][first], PLACES[place][second])
-    results = {"".join(order): play(starts[place], acts, order) for order in ORDERS}
+    results = {"".join(order): play(home, starts[place], acts, order) for order in ORDERS}
     assert len(results) == 6
     for order, recorded in results.items():
         assert recorded in (results["AABB"], results["BBAA"]), order
 
 
 def test_without_the_condition_both_would_win(
-    starts: dict[str, Path], monkeypatch: pytest.MonkeyPatch
+    home: Home, starts: dict[str, Path], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A test of the test: an append that does not compare the head signs the bar out twice."""
     append = Record.append
     monkeypatch.setattr(Record, "append", lambda self, events, seen: append(self, events, self.head()))
     with pytest.raises(AssertionError):
-        play(starts["free"], (FREE["issue"], FREE["issue for another piece"]), tuple("ABAB"))
+        play(home, starts["free"], (FREE["issue"], FREE["issue for another piece"]), tuple("ABAB"))
 
 
 # --- many stations -------------------------------------------------------------------------------
 
 
 @pytest.mark.long
-def test_fifty_stations_want_the_same_inches(stages: Path) -> None:
+def test_fifty_stations_want_the_same_inches(place: Place, stages: Path) -> None:
     """All have looked before the first appends: one wins, all others are refused by the gate, in words."""
     bars, many = ("T-01", "T-02") if not SOAK else tuple(f"T-{n:02}" for n in range(1, 6)), 50
     with in_memory() as folder:
-        small.stage("ordered", stages, folder).close()
-        shops = [records.open(folder / "record.db", busy_ms=20_000) for _ in range(many)]
+        with small.stage("ordered", stages, folder, place) as made:
+            path = made.path
+        shops = [records.open(path, busy_ms=20_000) for _ in range(many)]
         outcomes: dict[str, list[str]] = {bar: [] for bar in bars}
         for bar in bars:
             barrier = threading.Barrier(many, timeout=60)
@@ -212,7 +248,7 @@ def test_fifty_stations_want_the_same_inches(stages: Path) -> None:
             shop.close()
         for bar in bars:
             assert sorted(outcomes[bar]) == ["RW511"] * (many - 1) + ["won"]
-        with records.open(folder / "record.db") as record:
+        with records.open(path) as record:
             assert records.audit(record, judges=JUDGES).troubles == ()
             state = small.state(record)
             assert [state.stock[bar].length_nm for bar in bars] == [small.nm("240 in")] * len(bars)
@@ -247,10 +283,10 @@ def _want(shop: Record, bar: str, number: int, barrier: threading.Barrier, out: 
 
 
 @pytest.mark.long
-def test_an_act_whose_answer_was_lost_is_repeated_and_there_once(stages: Path) -> None:
+def test_an_act_whose_answer_was_lost_is_repeated_and_there_once(place: Place, stages: Path) -> None:
     """The act is recorded and its answer lost; the person repeats it, once or often, at once or after others."""
     chance, acts = Random(f"lost {SOAK}"), 500 if SOAK else 100
-    with in_memory() as folder, small.stage("founded", stages, folder) as record:
+    with in_memory() as folder, small.stage("founded", stages, folder, place) as record:
         before = record.head().size
         first: dict[int, Any] = {}
         for turn in range(acts * 20):

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 import small_shop
+from private_postgres import Place
 from rackwright.record import Record
 from stories.shop import Day
 
@@ -15,11 +16,12 @@ Begin = Callable[[str], Day]
 
 
 @pytest.fixture
-def begin(stages: Path, tmp_path: Path) -> Iterator[Begin]:
+def begin(place: Place, stages: Path, tmp_path: Path) -> Iterator[Begin]:
+    """On either engine: what stories tell holds wherever the record lies."""
     opened: list[Record] = []
 
     def at(stage: str) -> Day:
-        opened.append(small_shop.stage(stage, stages, tmp_path / f"{len(opened)}"))
+        opened.append(small_shop.stage(stage, stages, tmp_path / f"{len(opened)}", place))
         return Day(opened[-1])
 
     yield at

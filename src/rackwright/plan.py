@@ -27,7 +27,7 @@ from rackwright.making.fasteners import FastenerLine, fasteners
 from rackwright.making.jig import JigPlan, jig_plan
 from rackwright.making.mill import MillPlan, mill_plan
 from rackwright.making.oven_load import OvenPlan, oven_plan
-from rackwright.making.plate import PlatePlan, plate_plan
+from rackwright.making.plate import Nest, PlatePlan, plate_plan
 from rackwright.making.price import Price, price
 from rackwright.making.purchase import Lacking, lacking
 from rackwright.making.route import Cycles, Route, route
@@ -72,6 +72,7 @@ class Plan:
     due: str | None = None  # YYYY-MM-DD
     at_saw: AtSaw | None = None  # temperatures measured at the saw
     kept: tuple[Kept, ...] = ()  # pieces that are sawn or signed out: the saw plan is of the rest
+    nests: tuple[Nest, ...] = ()  # layouts of plates found elsewhere: taken where sound and better
 
     def with_answers(self, answers: Sequence[Answer]) -> Plan:
         """The same plan with answers found elsewhere, in the order of `jobs`."""
@@ -178,7 +179,7 @@ class Plan:
     @cached_property
     def plate(self) -> PlatePlan:
         """What is cut flat, on the stock's plates."""
-        return plate_plan(self.demand, self.blanks, self.items, self.shop)
+        return plate_plan(self.demand, self.blanks, self.items, self.shop, self.nests)
 
     @cached_property
     def mill(self) -> MillPlan:

@@ -106,7 +106,7 @@ def test_same_shape_same_bytes() -> None:
 def test_a_blank_on_a_plate_lies_at_its_corner_turned_as_laid(turned: int, eye: float) -> None:
     """A blank of 4 in laid at x = 1 in: its eye, 3 in from the square end, is at 4 in, turned over at 2 in."""
     layout = Layout("P-1", 1, "H1", (12 * IN, 6 * IN),
-                    (Placed(Slot(1, "D", "ring.a", "T01"), (IN, IN), (4 * IN, 2 * IN), turned),), None)  # fmt: skip
+                    (Placed(Slot(1, "D", "ring.a", "T01"), (IN, IN), (4 * IN, 2 * IN), turned),))  # fmt: skip
     space = read(nest_dxf(layout, {"T01": ring()}, {"T01": 2 * IN}, ())).modelspace()
     (hole,) = space.query('CIRCLE[layer=="DRILL"]')
     assert (hole.dxf.center.x, hole.dxf.center.y) == (pytest.approx(eye), pytest.approx(2.0))

@@ -6,7 +6,7 @@
                     purchase.py what is lacking and what to buy; replan.py what a new plan does otherwise;
                     saw_stop.py the stop away from 20 °C
     flat.py, blank.py, brake.py          ring blanks and their bend
-    nest.py, plate.py                    what is cut flat, laid out on plates
+    nest/, plate.py                      what is cut flat, laid out on plates by true shape, and checked
     mill.py                              corner blocks
     jig.py, passport.py                  hole coordinates, stack-up, can one rack stand for another
     coat.py, oven_load.py                powder, masking, oven batches

@@ -33,6 +33,7 @@ __all__ = ["Blank", "Blanks", "Neutral", "Step", "blanks", "neutral_axis", "usab
 
 Step = tuple[str, dict[str, float]]  # card name, SI values
 ACROSS = "across the grain"
+ALONG = (0, 180)  # degrees that a bent blank may be turned against the grain
 
 
 @dataclass(frozen=True)
@@ -195,7 +196,10 @@ def _blank(
     start = make.eye_edge + make.flat_reach - round(tan(A / 2) * (neutral.radius + make.thickness / 2))
     zone = (start, start + allowance)
     holes = tuple(sorted(_holes(design, piece, make, zone, length, brake)))
-    flat = Flat(piece.part, piece.section, piece.stock, make.thickness, _outline(length, make.width), holes)
+    turns = ALONG if make.bend else (0, 90, 180, 270)
+    flat = Flat(
+        piece.part, piece.section, piece.stock, make.thickness, _outline(length, make.width), holes, turns
+    )
     return Blank(
         part=piece.part,
         design=design.rack.definition.part,

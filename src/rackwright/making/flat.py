@@ -31,6 +31,13 @@ class Segment:
         angle = atan2(by - cy, bx - cx) - atan2(ay - cy, ax - cx)
         return angle % (2 * pi)
 
+    def way(self, end: int) -> tuple[float, float]:
+        """Direction of travel at its start (0) or end (1)."""
+        if self.centre is None:
+            return self.end[0] - self.start[0], self.end[1] - self.start[1]
+        point = self.end if end else self.start
+        return self.centre[1] - point[1], point[0] - self.centre[0]
+
     @property
     def radius(self) -> float:
         """Of an arc, nm; 0 of a line."""
@@ -66,7 +73,7 @@ class FlatHole:
 
 @dataclass(frozen=True)
 class Flat:
-    """One flat shape of a part number. Its grain may lie along the plate's only: turned by 0 or 180 degrees."""
+    """One flat shape of a part number. `turns`: degrees that it may lie turned against the plate's grain."""
 
     part: str
     section: str
@@ -74,6 +81,17 @@ class Flat:
     thickness: int
     outline: tuple[Segment, ...]
     holes: tuple[FlatHole, ...] = ()
+    turns: tuple[int, ...] = (0, 180)  # a bend lies across the rolling direction; without one, any quarter
+
+    @property
+    def convex(self) -> bool:
+        """Does the outline nowhere turn inwards? (An arc goes anticlockwise, so only corners can.)"""
+        ways = [(one.way(0), one.way(1)) for one in self.outline]
+        corners = zip(ways, [*ways[1:], ways[0]], strict=True)
+        return all(
+            ax * by - ay * bx >= -1e-6 * hypot(ax, ay) * hypot(bx, by)
+            for (_, (ax, ay)), ((bx, by), _) in corners
+        )
 
     @property
     def size(self) -> Point2:

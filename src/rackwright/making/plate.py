@@ -1,8 +1,10 @@
 """The water jet: what is cut flat from plate for an order, laid out on the stock's plates, and how long it takes.
 
-Ring blanks come with their holes; shelf panels and floor pads as rectangles, whose holes are drilled at fit-up. The jet
-runs half a kerf outside the outline and inside the holes. Its speed comes from timed cuts of the shop; one of another
-thickness or quality is scaled and says so.
+Ring blanks come with their holes; shelf panels and floor pads as rectangles, whose holes are drilled at fit-up. What is
+bent lies along the grain, the rest as it fits best. `nests` are layouts found elsewhere (`work/nesting.py`): they count
+where the checker finds them sound and they use up less plate than our own. The jet runs half a kerf outside the outline
+and inside the holes. Its speed comes from timed cuts of the shop; one of another thickness or quality is scaled and
+says so. Plate opened = blanks + kerf + what goes back + skeleton, which is scrap.
 """
 
 from __future__ import annotations
@@ -17,14 +19,26 @@ from rackwright.making.asked import Asked
 from rackwright.making.blank import Blanks, Step, usable
 from rackwright.making.cutting import Demand, Slot
 from rackwright.making.flat import Flat, rectangle
-from rackwright.making.nest import Layout, check_layout, lay_out, plates_bound
+from rackwright.making.nest import (
+    Layout,
+    Short,
+    area_bound,
+    check_layout,
+    lay_out,
+    outline_area,
+    plates_bound,
+    short,
+)
+from rackwright.making.nest.fit import Answer, best_of
 from rackwright.pieces.model import Piece
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import PlateCut, TimedCut
 
-__all__ = ["CAUTIONS", "JetTime", "PlateJob", "PlatePlan", "plate_json", "plate_plan"]
+__all__ = ["CAUTIONS", "JetTime", "Nest", "PlateJob", "PlatePlan", "plate_json", "plate_plan"]
 
 FLAT = ("ring", "panel", "pad")
+OURS = "lowest free corner (this program)"
+ANY = (0, 90)  # turns of a rectangle that is not bent
 CAUTIONS = (
     "The jet injures without pain at first: treat any injection as an emergency.",
     "Measure the kerf this week: last month's tube cuts another one.",
@@ -45,6 +59,17 @@ class JetTime:
 
 
 @dataclass(frozen=True)
+class Nest:
+    """Layouts of one job found elsewhere, and by whom: the library, its version, seed and effort."""
+
+    section: str
+    stock: str
+    layouts: tuple[Layout, ...]
+    missing: tuple[Slot, ...]
+    packer: str
+
+
+@dataclass(frozen=True)
 class PlateJob:
     """All blanks of one section and stock specification, laid out."""
 
@@ -52,7 +77,11 @@ class PlateJob:
     stock: str
     layouts: tuple[Layout, ...]
     missing: tuple[Slot, ...]  # blanks without a plate
-    plates_bound: int  # no layout opens fewer of the first plates; of as many as there are
+    short: tuple[Short, ...]  # what to buy for them
+    plates: tuple[StockItem, ...]  # that might be used
+    packer: str
+    plates_bound: int  # no layout opens fewer of the largest plates; of as many as there are
+    area_bound: float  # m², plate that blanks and their webs use up at the least
     flats: dict[str, Flat]
     speed: float | None  # m/s
     speed_how: str
@@ -66,10 +95,27 @@ class PlateJob:
         return sum(self.flats[one.slot.part].area for layout in self.layouts for one in layout.placed)
 
     @property
+    def used_area(self) -> float:
+        """Opened plates less what goes back, m²."""
+        return sum(layout.area - layout.rest_area for layout in self.layouts)
+
+    @property
     def density(self) -> float:
-        """Blanks over what they use up: opened plates less what goes back."""
-        used = sum(layout.area - layout.rest_area for layout in self.layouts)
-        return self.net_area / used if used else 0.0
+        """Blanks over what they use up."""
+        return self.net_area / self.used_area if self.layouts else 0.0
+
+    @property
+    def density_bound(self) -> float:
+        """No layout of the same blanks is denser, by area with webs; borders not counted."""
+        return self.net_area / self.area_bound if self.layouts and self.area_bound else 0.0
+
+    def kerf_area(self, kerf: int) -> float:
+        """What the jet takes from the opened plates, m²: a strip as wide as the kerf along every path."""
+        paths = 0.0
+        for one in (self.flats[p.slot.part] for layout in self.layouts for p in layout.placed):
+            paths += one.perimeter + pi * kerf * 1e-9
+            paths += sum(pi * (hole.cut - kerf) * 1e-9 for hole in one.holes if hole.cut > kerf)
+        return paths * kerf * 1e-9
 
     @property
     def density_of_plates(self) -> float:
@@ -104,7 +150,13 @@ class PlatePlan:
         return sum(known) if len(known) == len(times) else None
 
 
-def plate_plan(demand: Demand, blanks: Blanks, items: Sequence[StockItem] | None, shop: Shop) -> PlatePlan:
+def plate_plan(
+    demand: Demand,
+    blanks: Blanks,
+    items: Sequence[StockItem] | None,
+    shop: Shop,
+    nests: Sequence[Nest] = (),
+) -> PlatePlan:
     """What an order needs from plate, on the plates of the stock."""
     cut = shop.plate
     flats = {blank.part: blank.flat for blank in blanks.made}
@@ -118,7 +170,19 @@ def plate_plan(demand: Demand, blanks: Blanks, items: Sequence[StockItem] | None
         why = "flat pieces are cut from plate: gap, edge, kerf and timed cuts of the jet"
         return PlatePlan((), (Asked("plate", why),) if wanted else ())
     asked: list[Asked] = []
-    jobs = tuple(_job(key, wanted[key], flats, items, cut, shop, asked) for key in sorted(wanted))
+    jobs = tuple(
+        _job(
+            key,
+            wanted[key],
+            flats,
+            items,
+            cut,
+            shop,
+            [n for n in nests if (n.section, n.stock) == key],
+            asked,
+        )
+        for key in sorted(wanted)
+    )
     return PlatePlan(jobs, tuple(dict.fromkeys((*blanks.asked, *asked))))
 
 
@@ -137,7 +201,7 @@ def _rectangle(piece: Piece) -> Flat:
     sides = [high - low for low, high in zip(piece.lo, piece.hi, strict=True)]
     thin = sides.index(min(sides))
     long, wide = (side for i, side in enumerate(sides) if i != thin)
-    return Flat(piece.part, piece.section, piece.stock, sides[thin], rectangle(long, wide))
+    return Flat(piece.part, piece.section, piece.stock, sides[thin], rectangle(long, wide), turns=ANY)
 
 
 def _job(
@@ -147,25 +211,39 @@ def _job(
     items: Sequence[StockItem] | None,
     cut: PlateCut,
     shop: Shop,
+    nests: Sequence[Nest],
     asked: list[Asked],
 ) -> PlateJob:
     section, stock = key
     flats = {slot.part: every[slot.part] for slot in slots}
-    plates = [item for item in usable(items, section, stock, shop) if item.length_nm and item.width_nm]
+    plates = tuple(item for item in usable(items, section, stock, shop) if item.length_nm and item.width_nm)
     if not plates:
         asked.append(Asked("item", f"no plate {section}, {stock} with length, width and a good certificate"))
-    layouts, missing = lay_out([(slot, flats[slot.part].size) for slot in slots], plates, cut)
+    ours = lay_out(slots, flats, plates, cut)
+    found = {OURS: ours} | {
+        nest.packer: sound for nest in nests if not _wrong(slots, sound := (nest.layouts, nest.missing), flats, cut)
+    }  # fmt: skip
+    answer = best_of(list(found.values()))
+    packer = next(name for name, one in found.items() if one is answer)
+    layouts, missing = answer
     speed, how = _speed(next(iter(flats.values())), cut, asked)
     times = {part: one for part, flat in flats.items() if (one := _time(flat, cut, speed, asked)) is not None}
     moves = None if cut.traverse is None else sum(_way(layout, flats) for layout in layouts) / cut.traverse
     if cut.traverse is None:
         asked.append(Asked("plate.traverse", "speed of moves between cuts"))
-    problems = [text for layout in layouts for text in check_layout(layout, cut)]
-    problems += _counted(slots, layouts, missing)
-    bound = plates_bound([flats[slot.part].size for slot in slots], plates, cut)
+    known = plates or [item for item in items or () if (item.section, item.stock) == key and item.width_nm]
+    there = [one.slot for layout in layouts for one in layout.placed]
     return PlateJob(
-        section, stock, layouts, missing, bound, flats, speed, how, times, moves, tuple(problems)
+        section, stock, layouts, missing, short(missing, flats, known, cut), plates, packer,
+        plates_bound(slots, flats, plates, cut), area_bound(there, flats, cut), flats, speed, how, times, moves,
+        tuple(_wrong(slots, answer, flats, cut)),
     )  # fmt: skip
+
+
+def _wrong(slots: Sequence[Slot], answer: Answer, flats: dict[str, Flat], cut: PlateCut) -> list[str]:
+    layouts, missing = answer
+    found = [text for layout in layouts for text in check_layout(layout, flats, cut)]
+    return found + _counted(slots, layouts, missing)
 
 
 def _counted(slots: Sequence[Slot], layouts: Sequence[Layout], missing: Sequence[Slot]) -> list[str]:
@@ -228,11 +306,7 @@ def _way(layout: Layout, flats: dict[str, Flat]) -> float:
     """Moves of the head over a plate, m: blank by blank, its holes first, its outline last."""
     way, here = 0.0, (0.0, 0.0)
     for one in layout.placed:
-        low = flats[one.slot.part].box[0]
-        points = [
-            (one.at[0] + h.at[0] - low[0], one.at[1] + h.at[1] - low[1]) for h in flats[one.slot.part].holes
-        ]
-        for point in [*points, one.at]:
+        for point in [*(hole.at for hole in one.holes(flats[one.slot.part])), one.at]:
             way += hypot(point[0] - here[0], point[1] - here[1])
             here = point
     return way * 1e-9
@@ -247,7 +321,7 @@ def plate_json(plan: PlatePlan, shop: Shop) -> dict[str, object]:
     return {
         "machine": cut.name if cut else None,
         "time_s": plan.time,
-        "jobs": [_job_json(job) for job in plan.jobs],
+        "jobs": [_job_json(job, cut) for job in plan.jobs if cut is not None],
         "asked": [one.to_json() for one in plan.asked],
         "cautions": list(CAUTIONS),
         "settings": None if cut is None else {
@@ -257,11 +331,23 @@ def plate_json(plan: PlatePlan, shop: Shop) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _job_json(job: PlateJob) -> dict[str, object]:
+def _areas(job: PlateJob, kerf: int) -> dict[str, float]:
+    """m²: opened = blanks + kerf + goes_back + skeleton. What the jet takes lies outside the blanks."""
+    laid = [job.flats[one.slot.part] for layout in job.layouts for one in layout.placed]
+    holes = sum(pi * hole.cut**2 / 4 * 1e-18 for flat in laid for hole in flat.holes)
+    opened, back = (sum(getattr(one, name) for one in job.layouts) for name in ("area", "rest_area"))
+    blanks, kerfs = job.net_area - holes, job.kerf_area(kerf)
+    return {"opened": opened, "blanks": blanks, "kerf": kerfs, "goes_back": back,
+            "skeleton": opened - blanks - kerfs - back}  # fmt: skip
+
+
+def _job_json(job: PlateJob, cut: PlateCut) -> dict[str, object]:
     return {
         "section": job.section, "stock": job.stock, "feasible": not job.missing, "verified": not job.problems,
         "problems": list(job.problems), "plates_opened": len(job.layouts),
-        "plates_bound": job.plates_bound, "plates_bound_by": "area of boxes with their webs", "density": job.density,
+        "plates_bound": job.plates_bound, "plates_bound_by": "area of blanks with half a web round each",
+        "packer": job.packer, "areas_m2": _areas(job, cut.kerf), "used_m2": job.used_area,
+        "used_bound_m2": job.area_bound, "density": job.density, "density_bound": job.density_bound,
         "density_of_plates": job.density_of_plates, "speed_m_s": job.speed, "speed_from": job.speed_how or None,
         "time_s": job.time, "moves_s": job.moves,
         "parts": {
@@ -269,11 +355,20 @@ def _job_json(job: PlateJob) -> dict[str, object]:
                    "abrasive_kg": one.abrasive, "formula": one.step[0], "values_si": one.step[1]}
             for part, one in job.times.items()
         },
+        "short": [
+            {"part_number": one.part, "count": one.count, "least_plate_nm": list(one.least), "buy_plates": one.buy,
+             "of_size_nm": None if one.like is None else list(one.like)}
+            for one in job.short
+        ],
         "missing": [{"rack": slot.rack, "piece": slot.piece, "part_number": slot.part} for slot in job.missing],
         "plates": [
             {
                 "item": layout.item, "number": layout.number, "heat": layout.heat, "size_nm": list(layout.size),
-                "rest_nm": None if layout.rest is None else {"at": list(layout.rest[0]), "size": list(layout.rest[1])},
+                "outline_nm": None if layout.outline is None else [list(point) for point in layout.outline],
+                "remnants": [
+                    {"outline_nm": [list(point) for point in rest], "area_m2": outline_area(rest), "heat": layout.heat}
+                    for rest in layout.rests
+                ],
                 "blanks": [
                     {"rack": one.slot.rack, "design": one.slot.design, "piece": one.slot.piece,
                      "part_number": one.slot.part, "turned_deg": one.turned,

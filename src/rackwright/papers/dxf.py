@@ -21,7 +21,7 @@ from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from rackwright.making.flat import Flat, Point2
-from rackwright.making.nest import Layout
+from rackwright.making.nest import Layout, Placed
 
 __all__ = ["LAYERS", "blank_dxf", "file_name", "nest_dxf"]
 
@@ -39,7 +39,7 @@ def file_name(name: str) -> str:
 def blank_dxf(flat: Flat, bend_at: int | None, notes: Iterable[str]) -> bytes:
     """One blank, origin at the middle of its square end, x along the grain. `bend_at` nm from that end."""
     doc, space = _new()
-    _flat(space, flat, (0, 0), False)
+    _flat(space, flat, None)
     (x0, y0), (_, y1) = flat.box
     if bend_at is not None:
         space.add_line(_in((bend_at, y0)), _in((bend_at, y1)), {"layer": "BEND"})
@@ -50,20 +50,16 @@ def blank_dxf(flat: Flat, bend_at: int | None, notes: Iterable[str]) -> bytes:
 def nest_dxf(layout: Layout, flats: dict[str, Flat], bends: dict[str, int], notes: Iterable[str]) -> bytes:
     """A plate with its blanks, origin at its low corner, x along the grain. `bends`: part -> bend line from its end."""
     doc, space = _new()
-    _box(space, (0, 0), layout.size, "NOTE")
+    _ring(space, layout.border, "NOTE")
     for one in layout.placed:
         flat = flats[one.slot.part]
-        low, high = flat.box
-        over = one.turned == 180
-        shift = (
-            (one.at[0] + high[0], one.at[1] + high[1]) if over else (one.at[0] - low[0], one.at[1] - low[1])
-        )
-        _flat(space, flat, shift, over)
+        _flat(space, flat, one)
         if one.slot.part in bends:
-            x = shift[0] + (-1 if over else 1) * bends[one.slot.part]
-            space.add_line(_in((x, one.at[1])), _in((x, one.end[1])), {"layer": "BEND"})
-    if layout.rest is not None:
-        _box(space, *layout.rest, "NOTE")
+            move, (low, high) = one.mover(flat), flat.box
+            start, end = (_in(move((bends[one.slot.part], y))) for y in (low[1], high[1]))
+            space.add_line(start, end, {"layer": "BEND"})
+    for rest in layout.rests:
+        _ring(space, rest, "NOTE")
     _words(space, (0.0, -0.35), notes)
     return _bytes(doc)
 
@@ -85,26 +81,22 @@ def _in(point: Point2) -> tuple[float, float]:
     return round(point[0] / NM, 9), round(point[1] / NM, 9)
 
 
-def _flat(space: Modelspace, flat: Flat, shift: Point2, over: bool) -> None:
-    """The outline as one closed polyline, holes as circles; turned by half a turn where `over`."""
-    sign = -1 if over else 1
-
-    def at(point: Point2) -> tuple[float, float]:
-        return _in((shift[0] + sign * point[0], shift[1] + sign * point[1]))
-
-    points = [(*at(one.start), round(tan(one.turn / 4), 12)) for one in flat.outline]
+def _flat(space: Modelspace, flat: Flat, placed: Placed | None) -> None:
+    """The outline as one closed polyline, holes as circles; where it is placed, else at its own origin."""
+    outline, holes = (
+        (flat.outline, flat.holes) if placed is None else (placed.outline(flat), placed.holes(flat))
+    )
+    points = [(*_in(one.start), round(tan(one.turn / 4), 12)) for one in outline]
     space.add_lwpolyline(points, format="xyb", close=True, dxfattribs={"layer": "CUT"})
-    for hole in flat.holes:
+    for hole in holes:
         if hole.cut:
-            space.add_circle(at(hole.at), hole.cut / NM / 2, {"layer": "CUT"})
+            space.add_circle(_in(hole.at), hole.cut / NM / 2, {"layer": "CUT"})
         if hole.cut != hole.diameter:
-            space.add_circle(at(hole.at), hole.diameter / NM / 2, {"layer": "DRILL"})
+            space.add_circle(_in(hole.at), hole.diameter / NM / 2, {"layer": "DRILL"})
 
 
-def _box(space: Modelspace, low: Point2, size: Point2, layer: str) -> None:
-    (x, y), (a, b) = _in(low), _in(size)
-    corners = [(x, y), (x + a, y), (x + a, y + b), (x, y + b)]
-    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": layer})
+def _ring(space: Modelspace, corners: Iterable[Point2], layer: str) -> None:
+    space.add_lwpolyline([_in(one) for one in corners], close=True, dxfattribs={"layer": layer})
 
 
 def _words(space: Modelspace, at: tuple[float, float], notes: Iterable[str]) -> None:
@@ -115,7 +107,8 @@ def _words(space: Modelspace, at: tuple[float, float], notes: Iterable[str]) -> 
         space.add_text(plain, height=LETTERS, dxfattribs={"layer": "NOTE"}).set_placement((x, y))
         y -= 1.6 * LETTERS
     y -= 1.0
-    _box(space, (round(x * NM), round(y * NM)), (NM, NM), "NOTE")
+    (a, b), c = (round(x * NM), round(y * NM)), NM
+    _ring(space, ((a, b), (a + c, b), (a + c, b + c), (a, b + c)), "NOTE")
     tip, back = (x + 3.5, y + 0.5), x + 1.5
     space.add_line((back, y + 0.5), tip, {"layer": "NOTE"})
     for side in (0.08, -0.08):

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from math import atan2, cos, pi, sin
 
 from rackwright.making.flat import Flat, Point2, Segment
-from rackwright.making.nest import Layout
+from rackwright.making.nest import Layout, Outline
+from rackwright.making.nest.distance import inside
 from rackwright.papers.lengths import dimension, inches
 from rackwright.papers.sheet_frame import datum_mark, place_apart, span_dimension
 from rackwright.papers.sketch import ACCENT, CHAIN, DASHED, QUIET, THICK, THIN, XY, Sheet
@@ -87,6 +88,22 @@ def _path(outline: Sequence[Segment]) -> list[XY]:
     return points
 
 
+def _widest(rest: Outline) -> tuple[Point2, Point2]:
+    """The largest box that a remnant of straight sides along and across the grain holds: where its name is read."""
+    xs, ys = (sorted({point[i] for point in rest}) for i in (0, 1))
+    ring = [Segment(a, b) for a, b in zip(rest, (*rest[1:], rest[0]), strict=True)]
+    cells = {
+        (i, j): inside(((xs[i] + xs[i + 1]) / 2, (ys[j] + ys[j + 1]) / 2), ring)
+        for i in range(len(xs) - 1) for j in range(len(ys) - 1)
+    }  # fmt: skip
+    boxes = [
+        ((xs[i] - xs[k + 1]) * (ys[j] - ys[m + 1]), (xs[i], ys[j]), (xs[k + 1], ys[m + 1]))
+        for i, j in cells for k in range(i, len(xs) - 1) for m in range(j, len(ys) - 1)
+        if all(cells[a, b] for a in range(i, k + 1) for b in range(j, m + 1))
+    ]  # fmt: skip
+    return max(boxes)[1:] if boxes else (min(rest), max(rest))
+
+
 def _grain(sheet: Sheet, at: XY) -> None:
     sheet.arrow(at, (at[0] + 16, at[1]), 0.3, 2.4, 1.4)
     sheet.arrow((at[0] + 16, at[1]), at, 0.3, 2.4, 1.4)
@@ -114,37 +131,31 @@ def nest_svg(layout: Layout, flats: dict[str, Flat], bends: dict[str, int]) -> s
     def at(point: Sequence[float]) -> XY:
         return left + point[0] / unit, top + tall - point[1] / unit
 
-    sheet.poly([at(p) for p in ((0, 0), (long, 0), (long, wide), (0, wide))], THICK)
+    sheet.poly([at(p) for p in layout.border], THICK)
+    for rest in layout.rests:
+        sheet.poly([at(p) for p in rest], THIN, dash=DASHED)
     for number, one in enumerate(layout.placed, start=1):
         flat = flats[one.slot.part]
         low, high = flat.box
-        turn = -1 if one.turned == 180 else 1
-        shift = (
-            (one.at[0] + high[0], one.at[1] + high[1])
-            if turn < 0
-            else (one.at[0] - low[0], one.at[1] - low[1])
-        )
-
-        def moved(point: Sequence[float], turn: int = turn, shift: Point2 = shift) -> XY:
-            return at((shift[0] + turn * point[0], shift[1] + turn * point[1]))
-
-        sheet.poly([moved(p) for p in _path(flat.outline)], THIN, "#eef3f7")
-        for hole in flat.holes:
-            sheet.disc(moved(hole.at), hole.cut / unit / 2, 0.13, "#fff")
+        move = one.mover(flat)
+        sheet.poly([at(point) for point in _path(one.outline(flat))], THIN, "#eef3f7")
+        for hole in one.holes(flat):
+            sheet.disc(at(hole.at), hole.cut / unit / 2, 0.13, "#fff")
+        x = (low[0] + high[0]) // 2
         if one.slot.part in bends:
-            x = bends[one.slot.part]
-            sheet.line(moved((x, low[1])), moved((x, high[1])), 0.13, CHAIN, ACCENT)
-        along = 0.36 if one.slot.part in bends else 0.5  # beside the bend line
-        middle = at((one.at[0] + one.size[0] * along, one.at[1] + one.size[1] / 2))
-        size = min(3.0, one.size[1] / unit * 0.4)
+            bend = bends[one.slot.part]
+            sheet.line(at(move((bend, low[1]))), at(move((bend, high[1]))), 0.13, CHAIN, ACCENT)
+            x = low[0] + round(0.36 * (high[0] - low[0]))  # beside the bend line
+        middle = at(move((x, (low[1] + high[1]) // 2)))
+        size = min(3.0, min(one.size) / unit * 0.4)
         sheet.text((middle[0], middle[1] + size * 0.35), str(number), size, "middle", bold=True)
-    if layout.rest is not None:
-        (x, y), (a, b) = layout.rest
-        corners = [at(p) for p in ((x, y), (x + a, y), (x + a, y + b), (x, y + b))]
-        sheet.poly(corners, THIN, dash=DASHED)
-        (p, q), (r, s) = corners[0], corners[2]
-        for n, line in enumerate(("goes back", f"{inches(a)} × {inches(b)} in")):
-            sheet.fit(((p + r) / 2, (q + s) / 2 + 3.5 * n), line, abs(r - p) - 2, 2.6, "middle")
+    for letter, rest in zip("ABCDEFGH", layout.rests, strict=False):
+        (x0, y0), (x1, y1) = _widest(rest)
+        (left_x, low_y), (right_x, high_y) = at((x0, y0)), at((x1, y1))
+        words = f"{letter} goes back"
+        sheet.fit(
+            ((left_x + right_x) / 2, (low_y + high_y) / 2 + 1), words, right_x - left_x - 2, 2.6, "middle"
+        )
     corner, end = at((0, 0)), at((long, 0))
     span_dimension(sheet, corner, end, corner[1] + 8, dimension(long, True))
     span_dimension(sheet, at((0, wide)), corner, 9.0, inches(wide))

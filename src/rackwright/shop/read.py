@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from typing import Any, Literal, TypeVar
 
-from rackwright.fields import Length, Name, Number, Stress, Text, Whole, validate
+from rackwright.fields import Length, Name, Number, Signed, Stress, Text, Whole, validate
 from rackwright.fields import definition as _definition
 from rackwright.located import Path, Places, read_toml
 from rackwright.reference import Rows, shipped
@@ -16,6 +16,7 @@ from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
 from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
 from rackwright.shop.model import SHOP_FORMAT, Saw, Shop, ShopFile
+from rackwright.shop.outline import size_faults, size_of
 from rackwright.shop.stock import Certificate, StockBar, StockItem
 from rackwright.trouble import Fault
 
@@ -278,6 +279,7 @@ class ItemRow:
     count: Whole
     length: Length | None = None  # of each one, along the grain (the rolling direction)
     width: Length | None = None
+    outline: tuple[tuple[Signed, Signed], ...] | None = None  # corners of a plate remnant, anticlockwise
     certificate: Name | None = None
     location: str = ""
 
@@ -316,7 +318,7 @@ def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]
     items = tuple(
         StockItem(row.id, row.form, row.section, row.stock, row.heat or "", row.count,
                   of[row.certificate] if row.certificate else None, row.location, row.lot or "", row.expiry or "",
-                  row.length, row.width)
+                  *(size_of(row.outline) if row.outline else (row.length, row.width, None)))
         for row in rows.item
     )  # fmt: skip
     return (bars, items), []
@@ -346,13 +348,10 @@ def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
         if item.id in bars:
             place = places.where(("item", number, "id"))
             yield Fault("RW107", place, f"{item.id!r} is also a bar", "give each its own id")
-        if (item.length is None) != (item.width is None):
-            do = "give both, or neither where pieces are not laid out on it"
-            yield Fault("RW101", places.where(("item", number)), "length without width, or the reverse", do)
-        if max(item.length or 0, item.width or 0) > 30 * 10**9:
-            yield Fault(
-                "RW106", places.where(("item", number)), "over 30 m", "give the size of one, as measured"
-            )
+        wrong = size_faults(item.length, item.width, item.outline)
+        yield from (
+            Fault(code, places.where(("item", number, *at)), found, do) for code, at, found, do in wrong
+        )
         if item.heat and item.lot:
             do = "give the heat of metal, or the lot of hardware, powder or sealant"
             yield Fault("RW103", places.where(("item", number, "lot")), "both heat and lot", do)

@@ -86,6 +86,7 @@ class StockItem:
     expiry: str = ""  # YYYY-MM-DD, the last day of use; "" for what does not age
     length_nm: int | None = None  # of each one, along the grain; with the width, what can be nested on it
     width_nm: int | None = None
+    outline: tuple[tuple[int, int], ...] | None = None  # corners of a plate remnant, nm; None: a rectangle
 
     def expired(self, today: str) -> bool:
         return bool(self.expiry) and self.expiry < today

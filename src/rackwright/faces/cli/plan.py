@@ -12,6 +12,7 @@ import click
 
 if TYPE_CHECKING:
     from rackwright.making.cut_sheet import CutBar, CuttingPlan
+    from rackwright.making.nest import Short
     from rackwright.making.purchase import Lacking
     from rackwright.making.saw import Levels
     from rackwright.plan import Plan
@@ -39,10 +40,16 @@ __all__ = ["plan"]
 )
 @click.option("--metal-at", metavar="T", help="Measured of the bars, as '95 degF': stops are set for it.")
 @click.option("--scale-at", metavar="T", help="Measured of a stop's scale that does not compensate itself.")
+@click.option(
+    "--nest",
+    type=click.IntRange(0, 10**5),
+    help="Reports that the nesting library may give a plate; 0: without it.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def plan(
     files: tuple[str, ...], quantity: tuple[int, ...], stock: str | None, shop: str | None, effort: int | None,
-    seconds: float | None, metal_at: str | None, scale_at: str | None, as_json: bool,
+    seconds: float | None, metal_at: str | None, scale_at: str | None, nest: int | None,
+    as_json: bool,
 ) -> int:  # fmt: skip
     """Plan the cutting of racks: which piece from which bar, what to buy, what may not be used.
 
@@ -61,6 +68,7 @@ def plan(
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.bending import shop_as_bent
     from rackwright.work.load import find_shop, load_rack, load_stock_items
+    from rackwright.work.nesting import REPORTS, nested
     from rackwright.work.planning import plan_in_time
 
     if effort is not None and seconds is not None:
@@ -81,6 +89,7 @@ def plan(
     )
     if made.faults:
         raise Stopped(made.faults)
+    made = nested(made, REPORTS if nest is None else nest)
     if seconds is not None:
         made = plan_in_time(made, seconds, lambda words: click.echo(words, err=True))
     if as_json:
@@ -97,9 +106,17 @@ def plan(
     for job in made.plate.jobs if stock else ():
         for part, number in Counter(slot.part for slot in job.missing).items():
             what = f"{number} of {part} ({job.section}, {job.stock}) find no plate"
-            do = "receive plate of a good certificate with its length and width"
+            do = _plates_to_buy(next(one for one in job.short if one.part == part), made)
             click.echo(str(Refusal("RW412", Where(stock or "", field="item"), what, do)), err=True)
     return 0 if made.feasible else 1
+
+
+def _plates_to_buy(short: Short, plan: Plan) -> str:
+    """The cheapest way out: so many plates like those known, or the least size that holds a blank."""
+    sizes = [" x ".join(_length(side, plan) for side in size) for size in (short.least, short.like) if size]
+    if short.buy is None:
+        return f"receive plate of a good certificate, at least {sizes[0]}, along the grain first"
+    return f"receive {short.buy} more of {sizes[1]} with a good certificate"
 
 
 def _quantities(files: tuple[str, ...], quantity: tuple[int, ...]) -> list[int]:
@@ -193,7 +210,8 @@ def _print_stations(plan: Plan) -> None:
         if job.layouts:
             opened, bound = len(job.layouts), job.plates_bound
             click.echo(
-                f"\n{job.section}, {job.stock}: {opened} opened, at least {bound} by area, density {job.density:.1%}"
+                f"\n{job.section}, {job.stock}: {opened} opened, at least {bound} by area, density {job.density:.1%}, "
+                f"at most {job.density_bound:.1%} by area; laid by {job.packer}"
             )
     hours = {"jet": plan.plate.time, "mill": plan.mill.time}
     known = ", ".join(f"{name} {time / 3600:.2f} h" for name, time in hours.items() if time)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rackwright.making.nest import Layout
+from rackwright.making.nest import Layout, Outline, outline_area
 from rackwright.making.plate import CAUTIONS, PlateJob
 from rackwright.papers.dxf import file_name, nest_dxf
 from rackwright.papers.flat_sketch import nest_svg
@@ -90,7 +90,7 @@ def _alike(job: PlateJob) -> dict[object, list[Layout]]:
     groups: dict[object, list[Layout]] = {}
     for one in job.layouts:
         shape = tuple((placed.slot.part, placed.at, placed.turned) for placed in one.placed)
-        groups.setdefault((one.item, one.size, shape), []).append(one)
+        groups.setdefault((one.item, one.border, shape), []).append(one)
     return groups
 
 
@@ -102,11 +102,13 @@ def _job(plan: Plan, job: PlateJob, serials: tuple[str, ...]) -> Iterator[Block]
     time = "asked for" if job.time is None else f"{number(job.time / 60, 1)} min, moves included"
     yield Facts((
         ("Plates opened", f"{len(job.layouts)}; no layout opens fewer than {job.plates_bound} by area"),
-        ("Density", f"{number(100 * job.density, 1)} % of what is used up, "
-                    f"{number(100 * job.density_of_plates, 1)} % of the plates opened"),
+        ("Density", f"{number(100 * job.density, 1)} % of what is used up (no layout above "
+                    f"{number(100 * job.density_bound, 1)} %), {number(100 * job.density_of_plates, 1)} % of the "
+                    "plates opened"),
+        ("Laid by", job.packer),
         ("Speed", speed),
         ("Time", time),
-        ("Checked", "border, gaps, grain and count hold" if not job.problems else "; ".join(job.problems)),
+        ("Checked", "; ".join(job.problems) or "border, gaps, grain, cut-outs, remnants and count hold"),
     ))  # fmt: skip
     for layouts in _alike(job).values():
         first = layouts[0]
@@ -132,11 +134,22 @@ def _blanks(layouts: list[Layout], serials: tuple[str, ...]) -> Table:
         for layout in layouts
         for n, one in enumerate(layout.placed, start=1)
     )  # fmt: skip
-    rest = layouts[0].rest
-    back = "Nothing goes back: the rest is scrap." if rest is None else (
-        f"Goes back: {inches(rest[1][0])} × {inches(rest[1][1])} in at x {inches(rest[0][0])}, "
-        f"y {inches(rest[0][1])}; "
-        "label it with plate and heat before the next plate is laid on."
-    )  # fmt: skip
+    back = " ".join(
+        _goes_back(letter, rest) for letter, rest in zip("ABCDEFGH", layouts[0].rests, strict=False)
+    )
+    if back:
+        back += (
+            " Label each with plate and heat, and the rolling direction, before the next plate is laid on."
+        )
+    else:
+        back = "Nothing goes back: the rest is scrap."
     return Table("", ("plate/no.", "part", "piece", "rack", "x, in", "y, in", "turned", "cut, marked"), rows,
                  align="liiirrrl", widths=(0.9, 1.8, 2.2, 1.7, 0.9, 0.9, 0.8, 1.1), note=back)  # fmt: skip
+
+
+def _goes_back(letter: str, rest: Outline) -> str:
+    """A remnant by its corners, in the order of cutting round it."""
+    corners = ", ".join(f"({inches(x)}, {inches(y)})" for x, y in rest)
+    return (
+        f"{letter} goes back, {number(outline_area(rest) / 0.0254**2, 1)} in²: corners x, y at {corners} in."
+    )

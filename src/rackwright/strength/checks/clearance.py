@@ -52,8 +52,12 @@ class _Body:
     middle: Array | None = None
 
     def reach(self, lo: Array, hi: Array) -> tuple[Array, Array]:
-        """Least and most motion (V, C, B, 3) of a rigid one's places that lie nearest to boxes (B, 3)."""
-        assert self.middle is not None
+        """Least and most motion (V, C, B, 3) of the places that lie nearest to boxes (B, 3)."""
+        if self.middle is None:
+            return tuple(
+                np.broadcast_to(each[..., None, :], (*each.shape[:-1], len(lo), 3))
+                for each in (self.first, self.second)
+            )  # type: ignore[return-value]
         low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
         least = np.repeat(self.first[..., None, :], len(lo), axis=-2)
         most = least.copy()
@@ -75,36 +79,24 @@ def clearance(run: Run) -> Iterator[Margin]:
         if run.chosen(level) and run.rack.definition.equipment:
             field = _Field.of(run, level)
             fixed = list(_pieces(field))
-            moves = (
-                np.stack([body.first for body in fixed], axis=-2),
-                np.stack([body.second for body in fixed], axis=-2),
-            )
             items = {item.name: list(_item(field, item)) for item in run.rack.definition.equipment}
             for item in run.rack.definition.equipment:
                 others = [body for name, bodies in items.items() if name != item.name for body in bodies]
-                yield from _room(run, level, item, items[item.name], fixed, moves, others)
+                yield from _room(run, level, item, items[item.name], [*fixed, *others])
 
 
-def _room(
-    run: Run, level: str, item: Equipment, own: list[_Body], fixed: list[_Body], moves: tuple[Array, Array],
-    others: list[_Body],
-) -> Iterator[Margin]:  # fmt: skip
-    """`moves` (V, C, B, 3): the least and the most motion of the B fixed bodies, which are not rigid."""
+def _room(run: Run, level: str, item: Equipment, own: list[_Body], others: list[_Body]) -> Iterator[Margin]:
     places: list[str] = []
     gaps, closings = [], []
     for mine in own:
-        some = [n for n, other in enumerate(fixed) if not _joined(item, mine, other)]
-        rigid = [other for other in others if not _joined(item, mine, other)]
-        near = [*(fixed[n] for n in some), *rigid]
+        near = [other for other in others if not _joined(item, mine, other)]
         if not near:
             continue
         lo, hi = np.array([other.lo for other in near]), np.array([other.hi for other in near])  # (B, 3)
         above, below = lo - mine.hi, mine.lo - hi
         own_least, own_most = mine.reach(lo, hi)
-        reached = [other.reach(mine.lo[None], mine.hi[None]) for other in rigid]
-        least, most = (
-            np.concatenate([moves[n][..., some, :], *(each[n] for each in reached)], axis=-2) for n in (0, 1)
-        )
+        others_reach = [other.reach(mine.lo[None], mine.hi[None]) for other in near]
+        least, most = (np.concatenate([each[n] for each in others_reach], axis=-2) for n in (0, 1))
         gap = np.maximum(above, below)
         closing = np.where(above >= below, own_most - least, most - own_least)
         axis = np.where(gap >= 0, gap - closing, -np.inf).argmax(axis=-1)  # (V, C, B)

@@ -149,6 +149,10 @@ CODES: dict[str, Code] = {
     "RW005": Code("The file is larger than 5 MB or nested deeper than 64 levels.", "Split or simplify it."),
     "RW006": Code("The file is not valid TOML.", "Mend the named line."),
     "RW007": Code("The file is not valid JSON.", "Mend the named line."),
+    "RW008": Code(
+        "An extra of the installation is missing.",
+        "Install the named extra, or go without as the fault says.",
+    ),
     # RW1xx definitions (rack, shop, stock files)
     "RW101": Code("A field that must be given is missing.", "Add the field."),
     "RW102": Code("A field is not known here.", "Remove it, or correct its spelling."),
@@ -204,6 +208,7 @@ CODES: dict[str, Code] = {
     "RW435": Code("The measured points of a rack are not sound.", "Mend the named line."),
     "RW441": Code("An operation comes before one that it needs.", "Put it after those it names."),
     "RW442": Code("Something that the oven would spoil comes before the bake.", "Put it on after the bake."),
+    "RW443": Code("The open orders cannot be sequenced.", "Give what the message names, then ask again."),
     # RW5xx record and gates
     "RW501": Code("The record could not be opened or written.", "See the message; nothing was lost."),
     "RW502": Code("The record was changed since it was read.", "Look again and decide anew."),

@@ -42,3 +42,27 @@ def test_a_supplier_does_only_what_it_is_recorded_for_and_while(begin: Begin) ->
             small.station(record, "stores", "2026-04-01"), "Fellside (invented)", "pretreat", AWAY, "DN-7"
         )
     send_out(small.station(record, "stores", "2026-03-31"), "Fellside (invented)", "pretreat", AWAY, "DN-7")
+
+
+def test_pieces_come_back_from_whom_they_went_to_for_what_they_went_for_with_a_certificate(
+    begin: Begin,
+) -> None:
+    record = begin("made").record
+    stores, lead = small.station(record, "stores"), small.station(record, "lead")
+    add_supplier(lead, "Fellside (invented)", ["pretreat"], "2026-12-31")
+    add_supplier(lead, "Garrow (invented)", ["pretreat", "coat"], "2026-12-31")
+    with pytest.raises(Stopped, match="named twice"):
+        send_out(stores, "Fellside (invented)", "pretreat", [AWAY[0], AWAY[0]], "DN-7")
+    send_out(stores, "Fellside (invented)", "pretreat", AWAY, "DN-7", clauses=("certificate by lot",))
+    with pytest.raises(Stopped, match=r"went to Fellside \(invented\) for pretreat, not to Garrow"):
+        receive_back(stores, "Garrow (invented)", "pretreat", AWAY, (), "C-1")
+    with pytest.raises(Stopped, match="for pretreat, not to Fellside .* for coat"):
+        receive_back(stores, "Fellside (invented)", "coat", AWAY, (), "C-1")
+    with pytest.raises(Stopped, match="comes without a certificate"):
+        receive_back(stores, "Fellside (invented)", "pretreat", AWAY, (), "")
+    assert {small.state(record).pieces[piece].state for piece in AWAY} == {"sent_out"}
+    late = small.station(record, "stores", "2027-01-15")  # the scope ended while they were away
+    receive_back(late, "Fellside (invented)", "pretreat", AWAY, (), "C-1")
+    assert {small.state(record).pieces[piece].state for piece in AWAY} == {"made"}
+    sent = next(event for event in record.events() if event.type == "send_out")
+    assert sent.body["clauses"] == ["certificate by lot"]

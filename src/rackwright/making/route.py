@@ -30,7 +30,7 @@ from rackwright.shop import Shop
 from rackwright.shop.labour import Learning, OperationTime, OutsideWork, day_of
 from rackwright.trouble import Fault
 
-__all__ = ["Cycles", "Route", "Step", "route"]
+__all__ = ["STAGES", "Cycles", "Route", "Step", "pieces_taken", "route", "tasks_of"]
 
 #: (operation, rack of the order from 1; 0 = the whole order) -> seconds of the machine's own cycle
 Cycles = Mapping[tuple[str, int], float]
@@ -140,7 +140,7 @@ def route(
         asked.append(Asked("calendar.start", "from which day is the order worked on?"))
     placed, finish = None, {}
     if calendar is not None and not any(step.asked for step in steps):
-        placed = list_schedule(list(_tasks(operations, steps)), calendar.hours_a_day)
+        placed = list_schedule(list(tasks_of(operations, steps)), calendar.hours_a_day)
         if max(one.end for one in placed.values()) > MOST_DAYS * calendar.hours_a_day:
             asked.append(
                 Asked("operation_time", f"the order takes over {MOST_DAYS} working days: check the times")
@@ -228,7 +228,8 @@ def _learned(learning: Learning, rack: int) -> float:
     )
 
 
-def _taken(one: Operation, design: Racked) -> list[Piece]:
+def pieces_taken(one: Operation, design: Racked) -> list[Piece]:
+    """The pieces of a rack that an operation takes."""
     finish = design.rack.definition.finish
     if one.coated:
         return [piece for piece in design.pieces.made if finish is not None and is_coated(finish, piece)]
@@ -236,7 +237,7 @@ def _taken(one: Operation, design: Racked) -> list[Piece]:
 
 
 def _parts(one: Operation, racks: Sequence[tuple[Racked, int]]) -> tuple[tuple[str, int], ...]:
-    counts = Counter(piece.part for design, _ in racks for piece in _taken(one, design))
+    counts = Counter(piece.part for design, _ in racks for piece in pieces_taken(one, design))
     return tuple(sorted(counts.items()))
 
 
@@ -248,7 +249,7 @@ def _counts(
     lots: int,
 ) -> dict[str, int]:
     """What an operation's time is counted by, as its time row names it after `per_`."""
-    taken = [piece for design, _ in racks for piece in _taken(one, design)]
+    taken = [piece for design, _ in racks for piece in pieces_taken(one, design)]
     return {
         "rack": len(racks), "part": len({piece.part for piece in taken}), "piece": len(taken),
         "cut": sum(piece.length is not None for piece in taken), "hole": sum(len(piece.holes) for piece in taken),
@@ -262,7 +263,7 @@ def _readings(design: Racked, shop: Shop) -> Counter[str]:
     return Counter(one.stage for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance))
 
 
-def _tasks(operations: Sequence[Operation], steps: Sequence[Step]) -> Iterator[Task]:
+def tasks_of(operations: Sequence[Operation], steps: Sequence[Step]) -> Iterator[Task]:
     """Steps as tasks: a rack waits for its own steps, a batch for those of every rack."""
     ids: dict[tuple[str, int], list[str]] = {}
     for step in steps:

@@ -83,6 +83,10 @@ EVENTS: dict[str, EventType] = {
         "a supplier and what it may do",
         {"supplier": "id", "scope": "ids", "until?": "date", "document?": "text"},
     ),
+    "away": EventType(
+        "a machine, a person or a supplier is not there from a day to a day, both included",
+        {"what": "id", "first": "date", "last": "date", "reason": "text"},
+    ),
     # the order and what is known about it
     "quote": EventType(
         "a price was offered or agreed",
@@ -92,7 +96,7 @@ EVENTS: dict[str, EventType] = {
     "order": EventType(
         "an order for racks of one variation",
         {"order": "id", "customer": "text", "variation": "id", "quantity": "count", "due?": "date",
-         "serials?": "ids", "document?": "text", "aircraft?": "text", "price?": "quantity"},
+         "serials?": "ids", "document?": "text", "aircraft?": "text", "price?": "quantity", "weight?": "count"},
     ),
     "question": EventType(
         "something must be known; `blocks` names quote, sign_out, release",
@@ -226,12 +230,22 @@ EVENTS: dict[str, EventType] = {
     ),
     "send_out": EventType(
         "pieces or stock went to a supplier",
-        {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids", "document?": "text"},
+        {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids", "document?": "text",
+         "clauses?": "ids", "back?": "date"},
     ),
     "receive_back": EventType(
         "pieces or stock came back from a supplier",
         {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids",
          "certificate?": _CERTIFICATE, "short?": "ids"},
+    ),
+    # what it took
+    "hours": EventType(
+        "hours that a person worked at a step of an order, by the clock",
+        {"order": "id", "step": "id", "hours": "number", "person?": "id", "serials?": "ids", "day?": "date"},
+    ),
+    "invoice": EventType(
+        "what was paid for an order outside: work or bought parts; `step` is that of the route",
+        {"order": "id", "supplier": "id", "kind": "id", "amount": "quantity", "step?": "id", "document": "id"},
     ),
     # what went wrong
     "nonconformance": EventType(

@@ -15,9 +15,12 @@ from rackwright.record.fold_reports import ReportSteps
 from rackwright.record.fold_stock import StockSteps
 from rackwright.record.fold_tables import Body, with_names
 from rackwright.record.state import (
+    Absence,
     Approval,
     Gauge,
     Hold,
+    Hours,
+    Invoice,
     Measurement,
     Nonconformance,
     Order,
@@ -70,12 +73,17 @@ class Fold(PeopleSteps, ReportSteps, StockSteps):
         name = body["supplier"]
         self.suppliers[name] = Supplier(name, tuple(body["scope"]), body.get("until", ""), event.seq)
 
+    def on_away(self, event: Event, body: Body) -> None:
+        self.absences.append(
+            Absence(body["what"], body["first"], body["last"], body["reason"], event.by, event.seq)
+        )
+
     # the order and what is known about it
 
     def on_order(self, event: Event, body: Body) -> None:
         self.orders[body["order"]] = Order(
             body["order"], body["customer"], body["variation"], body["quantity"], body.get("due", ""),
-            tuple(body.get("serials", ())), event.seq,
+            tuple(body.get("serials", ())), event.seq, body.get("weight", 1),
         )  # fmt: skip
 
     def on_question(self, event: Event, body: Body) -> None:
@@ -183,13 +191,33 @@ class Fold(PeopleSteps, ReportSteps, StockSteps):
 
     def on_send_out(self, event: Event, body: Body) -> None:
         self._moved(event, body, "sent_out", "sent_out")
+        for name in body.get("pieces", ()):
+            if name in self.pieces:
+                self.pieces[name] = replace(
+                    self.pieces[name], at_supplier=body["supplier"], for_process=body["process"],
+                    sent_at=event.at[:10],
+                )  # fmt: skip
 
     def on_receive_back(self, event: Event, body: Body) -> None:
         self._moved(event, body, "made", "received")
         for name in body.get("pieces", ()):
             if name in self.pieces:
                 piece = self.pieces[name]
-                self.pieces[name] = replace(piece, done=(*piece.done, body["process"]))
+                self.pieces[name] = replace(piece, done=(*piece.done, body["process"]), at_supplier="", for_process="",
+                    sent_at="",
+                )  # fmt: skip
+
+    # what it took
+
+    def on_hours(self, event: Event, body: Body) -> None:
+        who = body.get("person", event.by)
+        self.hours.append(Hours(body["order"], body["step"], body["hours"], who, event.seq))
+
+    def on_invoice(self, event: Event, body: Body) -> None:
+        self.invoices.append(Invoice(
+            body["order"], body["supplier"], body["kind"], body["amount"], body.get("step", ""), body["document"],
+            event.seq,
+        ))  # fmt: skip
 
     # what went wrong
 

@@ -11,8 +11,11 @@ from typing import Any
 
 from rackwright.record.envelope import Event
 from rackwright.record.state import (
+    Absence,
     Gauge,
     Hold,
+    Hours,
+    Invoice,
     Measurement,
     Nonconformance,
     Order,
@@ -34,6 +37,7 @@ from rackwright.seal import Head
 __all__ = ["Body", "Tables", "with_names"]
 
 Body = Mapping[str, Any]
+LISTS = ("measurements", "absences", "hours", "invoices", "heads", "odd")
 
 
 class Tables:
@@ -57,12 +61,15 @@ class Tables:
         self.holds: dict[str, Hold] = {}
         self.nonconformances: dict[str, Nonconformance] = {}
         self.measurements: list[Measurement] = []
+        self.absences: list[Absence] = []
+        self.hours: list[Hours] = []
+        self.invoices: list[Invoice] = []
         self.heads: list[tuple[Head, str]] = []
         self.odd: list[tuple[int, str]] = []
         self.latest = ""
 
     def state(self) -> State:
-        lists = {name: tuple(getattr(self, name)) for name in ("measurements", "heads", "odd")}
+        lists = {name: tuple(getattr(self, name)) for name in LISTS}
         return State(**{**vars(self), **lists})
 
     def _known(self, table: Mapping[str, Any], name: str, event: Event, noun: str) -> Any:

@@ -13,9 +13,12 @@ from typing import Any
 from rackwright.seal import Head
 
 __all__ = [
+    "Absence",
     "Approval",
     "Gauge",
     "Hold",
+    "Hours",
+    "Invoice",
     "Measurement",
     "Nonconformance",
     "Order",
@@ -31,6 +34,42 @@ __all__ = [
     "Stock",
     "Supplier",
 ]
+
+
+@dataclass(frozen=True)
+class Absence:
+    """A machine, person or supplier that is not there from `first` to `last`, both included."""
+
+    what: str
+    first: str
+    last: str
+    reason: str
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Hours:
+    """Hours worked at a step of an order, as decimal text."""
+
+    order: str
+    step: str
+    hours: str
+    person: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Invoice:
+    """What was paid for an order: `kind` outside or hardware."""
+
+    order: str
+    supplier: str
+    kind: str
+    amount: str
+    step: str
+    document: str
+    seq: int
 
 
 @dataclass(frozen=True)
@@ -85,6 +124,7 @@ class Order:
     due: str
     serials: tuple[str, ...]
     seq: int
+    weight: int = 1  # how much a day late counts beside other orders
 
 
 @dataclass(frozen=True)
@@ -233,6 +273,9 @@ class Piece:
     seq: int
     reason: str = ""
     done: tuple[str, ...] = ()  # steps recorded on it, in order
+    at_supplier: str = ""  # whom it was sent to last, for which process and when; "" when it is back
+    for_process: str = ""
+    sent_at: str = ""
 
 
 @dataclass(frozen=True)
@@ -349,6 +392,9 @@ class State:
     holds: Mapping[str, Hold] = field(default_factory=dict)
     nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
     measurements: tuple[Measurement, ...] = ()
+    absences: tuple[Absence, ...] = ()
+    hours: tuple[Hours, ...] = ()
+    invoices: tuple[Invoice, ...] = ()
     heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
     odd: tuple[tuple[int, str], ...] = ()
     latest: str = ""  # the latest time of anything done, refusals apart, since the clock was last vouched for

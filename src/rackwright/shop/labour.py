@@ -21,6 +21,7 @@ __all__ = [
     "OperationTime",
     "OutsideWork",
     "PartPrice",
+    "Place",
     "Pricing",
     "Spares",
     "WetTorque",
@@ -76,6 +77,17 @@ class OutsideWork:
     price: Money  # for the consignment
     per_piece: Money | None = None
     days: Whole  # working days away
+    clauses: tuple[Text, ...] = ()  # what the purchase order must ask of the supplier (flow-down)
+    document: Text
+
+
+@_definition
+class Place:
+    """A machine, bench or booth by its name, and the stations whose operations it takes. A station without a row has
+    one place, which goes by the station's name; with several rows any of them will do."""
+
+    name: Name
+    stations: tuple[Name, ...]
     document: Text
 
 

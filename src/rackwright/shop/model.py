@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Annotated, Literal
 
-from rackwright.fields import Length, Money, Name, Number, Quantity, Stress
+from rackwright.fields import Length, Money, Name, Number, Quantity, Stress, Whole
 from rackwright.fields import definition as _definition
 from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import Known, Material
@@ -25,6 +25,7 @@ from rackwright.shop.labour import (
     OperationTime,
     OutsideWork,
     PartPrice,
+    Place,
     Pricing,
     Spares,
     WetTorque,
@@ -112,6 +113,7 @@ class Price:
     per_kg: Money | None = None
     per_lb: Money | None = None
     purchase_lengths: tuple[Length, ...] = ()
+    days: Whole | None = None  # working days from the order until it is there
     document: str  # the quotation it is from
 
     @property
@@ -181,6 +183,7 @@ class ShopFile:
     outside: tuple[OutsideWork, ...] = ()
     wet_torque: tuple[WetTorque, ...] = ()
     part_price: tuple[PartPrice, ...] = ()
+    place: tuple[Place, ...] = ()
     calendar: Calendar | None = None
     spares: Spares | None = None
     pricing: Pricing | None = None
@@ -202,6 +205,10 @@ class Shop(ShopFile):
     """A shop with the reference rows that its file may name: the shipped ones, its own over them."""
 
     rows: Rows = field(default_factory=shipped, hash=False, repr=False)
+
+    def places(self, station: str) -> tuple[str, ...]:
+        """What takes the operations of a station: any one of these."""
+        return tuple(row.name for row in self.place if station in row.stations) or (station,)
 
     def price_of(self, stock: str) -> Price | None:
         return next((row for row in self.price if row.stock == stock), None)

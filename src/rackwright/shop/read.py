@@ -182,6 +182,7 @@ def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
     yield from _twice(places, "operation_time", "operation", [row.operation for row in shop.operation_time])
     yield from _twice(places, "outside", "operation", [row.operation for row in shop.outside])
     yield from _twice(places, "part_price", "part", [row.part for row in shop.part_price])
+    yield from _twice(places, "place", "name", [row.name for row in shop.place])
     for number, row in enumerate(shop.operation_time):
         if row.role not in roles:
             do = "add its [[labour]], or name a role that has one"

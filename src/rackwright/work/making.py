@@ -108,45 +108,66 @@ def steps_before(name: str, kind: str) -> tuple[str, ...]:
 
 
 def send_out(
-    station: Station, supplier: str, process: str, pieces: Sequence[str], document: str, act_id: str = ""
-) -> Appended:
-    """Pieces go to a supplier, counted out."""
+    station: Station, supplier: str, process: str, pieces: Sequence[str], document: str, act_id: str = "",
+    clauses: Sequence[str] = (), back: str = "",
+) -> Appended:  # fmt: skip
+    """Pieces go to a supplier, counted out, with what its purchase order asks of it (`clauses`, flowed down from the
+    customer) and the day on which they are to be `back` ("" none agreed)."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        known = state.suppliers.get(supplier)
-        refused = person_may(state, station.person, "receiving", station.today)
-        if refused is None and (known is None or process not in known.scope):
-            refused = no(
-                "RW516", supplier, f"{supplier} is not recorded for {process}", "record the supplier's scope"
-            )
-        if refused is None and known is not None and known.until and known.until < station.today:
-            refused = no(
-                "RW516", supplier, f"{supplier}'s scope ended on {known.until}", "renew it, or use another"
-            )
-        refused = refused or first(*(_free(state, process, piece) for piece in pieces))
-        body = {"supplier": supplier, "process": process, "pieces": list(pieces), "document": document}
+        refused = first(
+            person_may(state, station.person, "receiving", station.today),
+            _supplier_may(state, supplier, process, station.today),
+            _named_once(pieces),
+            *(_free(state, process, piece) for piece in pieces),
+        )
+        body: dict[str, object] = {
+            "supplier": supplier,
+            "process": process,
+            "pieces": list(pieces),
+            "document": document,
+        }
+        if clauses:
+            body["clauses"] = list(clauses)
+        if back:
+            body["back"] = back
         return refused or [Draft("send_out", body, Refs.of(pieces=pieces))]
 
     return perform(station, "send_out", decide, act_id)
+
+
+def _supplier_may(state: State, supplier: str, process: str, today: str) -> Refusal | None:
+    """A recorded supplier whose scope holds the process and has not ended."""
+    known = state.suppliers.get(supplier)
+    if known is None or process not in known.scope:
+        found, do = f"{supplier} is not recorded for {process}", "record the supplier's scope"
+        return no("RW516", supplier, found, do)
+    if known.until and known.until < today:
+        return no("RW516", supplier, f"{supplier}'s scope ended on {known.until}", "renew it, or use another")
+    return None
+
+
+def _named_once(pieces: Sequence[str]) -> Refusal | None:
+    twice = next((piece for n, piece in enumerate(pieces) if piece in pieces[:n]), None)
+    return no("RW517", twice, f"{twice} is named twice", "count each piece once") if twice else None
 
 
 def receive_back(
     station: Station, supplier: str, process: str, pieces: Sequence[str], short: Sequence[str], certificate: str,
     act_id: str = "",
 ) -> Appended:  # fmt: skip
-    """Pieces come back, counted in; what is short is named."""
+    """Pieces come back from the supplier they went to, for what they went for, counted in with its certificate; what
+    is short is named and stays away. A scope that ended while they were there does not keep them from coming back."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, "receiving", station.today)
-        away = [
-            piece
-            for piece in (*pieces, *short)
-            if piece not in state.pieces or state.pieces[piece].state != "sent_out"
-        ]
-        if refused is None and away:
-            refused = no(
-                "RW517", away[0], f"{away[0]} was not sent out", "count against the list that went out"
-            )
+        refused = first(
+            person_may(state, station.person, "receiving", station.today),
+            _named_once([*pieces, *short]),
+            *(_away_at(state, piece, supplier, process) for piece in (*pieces, *short)),
+        )
+        if refused is None and pieces and not certificate:
+            refused = no("RW510", pieces[0], f"{process} by {supplier} comes without a certificate",
+                         "give the number of its certificate; until it is there they are not back")  # fmt: skip
         body: dict[str, object] = {
             "supplier": supplier,
             "process": process,
@@ -158,3 +179,14 @@ def receive_back(
         return refused or [Draft("receive_back", body, Refs.of(pieces=[*pieces, *short]))]
 
     return perform(station, "receive_back", decide, act_id)
+
+
+def _away_at(state: State, piece: str, supplier: str, process: str) -> Refusal | None:
+    """It is away, with this supplier, for this process."""
+    gone = state.pieces.get(piece)
+    if gone is None or gone.state != "sent_out":
+        return no("RW517", piece, f"{piece} was not sent out", "count against the list that went out")
+    if (gone.at_supplier, gone.for_process) != (supplier, process):
+        found = f"{piece} went to {gone.at_supplier} for {gone.for_process}, not to {supplier} for {process}"
+        return no("RW517", piece, found, "compare the delivery note with what was sent out")
+    return None

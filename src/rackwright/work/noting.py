@@ -11,7 +11,7 @@ from rackwright.work.gates import no, person_may
 from rackwright.work.inspecting import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["add_supplier", "clock_is_right", "gauge_is_bad", "go_on_at_risk", "go_without_report"]
+__all__ = ["add_supplier", "away", "clock_is_right", "gauge_is_bad", "go_on_at_risk", "go_without_report"]
 
 
 def gauge_is_bad(station: Station, gauge: str, reason: str, since: str = "", act_id: str = "") -> Appended:
@@ -44,6 +44,20 @@ def add_supplier(
         return person_may(state, station.person, LEAD, station.today) or [Draft("supplier", body)]
 
     return perform(station, "supplier", decide, act_id)
+
+
+def away(station: Station, what: str, first: str, last: str, reason: str, act_id: str = "") -> Appended:
+    """A machine, person or supplier is not there from a day to a day: the next schedule goes round it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and last < first:
+            refused = no("RW517", what, f"away from {first} to {last}", "give the last day after the first")
+        if refused is None and not reason.strip():
+            refused = no("RW517", what, "no reason is given", "say why it is away")
+        return refused or [Draft("away", {"what": what, "first": first, "last": last, "reason": reason})]
+
+    return perform(station, "away", decide, act_id)
 
 
 def go_on_at_risk(station: Station, revision: str, reason: str, act_id: str = "") -> Appended:

@@ -53,6 +53,7 @@ def order(
     due: str,
     document: str,
     act_id: str = "",
+    weight: int = 1,
 ) -> Appended:
     """An order for a number of racks of one variation."""
 
@@ -61,8 +62,11 @@ def order(
         if refused is None and order in state.orders:
             refused = no("RW517", order, f"order {order} is in the record", "give it its own number")
         aircraft = design.rack.definition.aircraft
-        body = {"order": order, "customer": customer, "variation": design.rack.definition.part, "quantity": quantity,
+        body: dict[str, object] = {
+                "order": order, "customer": customer, "variation": design.rack.definition.part, "quantity": quantity,
                 "due": due, "document": document, "aircraft": aircraft.type if aircraft else ""}  # fmt: skip
+        if weight != 1:
+            body["weight"] = weight
         return refused or [Draft("order", body)]
 
     return perform(station, "order", decide, act_id)

@@ -64,6 +64,12 @@ def do_gauge_bad(desk: Desk, v: Values) -> Appended:
     return gauge_is_bad(desk.station, v["gauge"], v["reason"], v.get("since", ""), desk.act_id)
 
 
+def do_away(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.noting import away
+
+    return away(desk.station, v["what"], v["first"], v["last"], v["reason"], desk.act_id)
+
+
 def do_supplier(desk: Desk, v: Values) -> Appended:
     from rackwright.work.noting import add_supplier
 
@@ -87,7 +93,7 @@ def do_order(desk: Desk, v: Values) -> Appended:
 
     design = Design(load_rack(v["file"], desk.folder))
     return order(desk.station, v["order"], v["customer"], design, v["quantity"], v["due"], v["document"],
-                 desk.act_id)  # fmt: skip
+                 desk.act_id, v.get("weight", 1))  # fmt: skip
 
 
 def do_question(desk: Desk, v: Values) -> Appended:

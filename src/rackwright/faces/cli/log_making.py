@@ -81,9 +81,13 @@ def do_test_bend(desk: Desk, v: Values) -> Appended:
 
 
 def do_send_out(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.load import load_shop
     from rackwright.work.making import send_out
 
-    return send_out(desk.station, v["supplier"], v["process"], v["pieces"], v["document"], desk.act_id)
+    rows = load_shop(desk.folder).outside
+    row = next((one for one in rows if (one.operation, one.supplier) == (v["process"], v["supplier"])), None)
+    return send_out(desk.station, v["supplier"], v["process"], v["pieces"], v["document"], desk.act_id,
+                    row.clauses if row else (), v.get("back", ""))  # fmt: skip
 
 
 def do_receive_back(desk: Desk, v: Values) -> Appended:

@@ -12,6 +12,7 @@ from rackwright.faces.cli.log_acts import (
     do_answer,
     do_approval_reference,
     do_at_risk,
+    do_away,
     do_clock,
     do_code,
     do_count,
@@ -110,6 +111,10 @@ TYPES: dict[str, Type] = {
     "supplier": Type("a supplier and what it may do", "supplier='Fell Coaters' scope=coat,bake",
                      _f("supplier:text name | scope:list processes | until?:date ends | document?:text basis"),
                      do_supplier),
+    "away": Type("a machine, person or supplier is not there; the next schedule goes round it",
+                 "what=mill first=2031-05-09 last=2031-05-13 reason='spindle bearing'",
+                 _f("what:text machine, person, supplier | first:date day | last:date included | reason:text why"),
+                 do_away),
     "clock": Type("the lead states that the clock is right, though later times are recorded",
                   "reason='T-2 stood at 2099 after its battery was changed'", _f("reason:text how it came about"),
                   do_clock),
@@ -117,7 +122,8 @@ TYPES: dict[str, Type] = {
                   "order=PO-7 customer='A survey' file=variations/er-47-v12.toml quantity=3"
                   " due=2031-06-01 document=CT-1",
                   _f("order:text number | customer:text name | file:text definition | quantity:count of racks"
-                     " | due:date of delivery | document:text of the customer"), do_order),
+                     " | due:date of delivery | document:text of the customer | weight?:count of a late day"),
+                  do_order),
     "question": Type("something must be known", "question=Q1 text='Rating of F1?' owner=customer due=2031-05-09"
                      " blocks=release order=PO-7",
                      _f("question:text its name | text:text what is asked | owner:text who answers | due:date until"
@@ -198,11 +204,13 @@ TYPES: dict[str, Type] = {
                       (Field("step", "text", "deburr, pretreat, fit_up ..."), *_STEP), do_step("operation")),
     "send_out": Type("pieces go to a supplier",
                      "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1 document=DN-4",
-                     _f(f"supplier:text name | process:text in its scope | {_PIECES} | document:text note"),
+                     _f(f"supplier:text name | process:text in its scope | {_PIECES} | document:text note"
+                        " | back?:date agreed"),
                      do_send_out),
-    "receive_back": Type("pieces come back, counted", "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1",
+    "receive_back": Type("pieces come back, counted", "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1"
+                         " certificate=CC-9",
                          _f(f"supplier:text name | process:text done | {_PIECES} | short?:list missing"
-                            " | certificate?:text number"), do_receive_back),
+                            " | certificate?:text number; none only where all is short"), do_receive_back),
     "assemble": Type("joints of a rack were tightened, and the pieces that they hold are assembled",
                      "serial=V12-0001 jig=J-47 wrench=TW-6 torque='joint.post.front-left.low.1=55 in*lbf'"
                      " running='joint.post.front-left.low.1=4 in*lbf'",

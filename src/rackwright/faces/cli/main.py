@@ -36,6 +36,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "plan",
         "what an order is cut from, what to buy, with a proven bound",
     ),
+    "schedule": (
+        "rackwright.faces.cli.schedule",
+        "schedule",
+        "what each station does when, over all open orders; what is late and why",
+    ),
     "papers": (
         "rackwright.faces.cli.papers",
         "papers",

@@ -106,7 +106,7 @@ def test_the_solver_holds_the_laws_is_no_later_and_repeats_itself(load: Load) ->
 
 
 def test_a_small_shop_is_as_good_as_the_best_of_all_orders() -> None:
-    """Three jobs of two works over two machines and two people: every order and choice, placed as early as it allows."""
+    """Three jobs of two works over two machines and two people: every order and choice, as early as it allows."""
     spans = {"X": (60, 200, 200), "Y": (240, 30, 150), "Z": (90, 90, 300)}
     works = tuple(
         Work(f"{name}.{k}", name, "", spans[name][k], (f"{name}.0",) if k else (), "M", ("M",) if k else ("M", "N"),

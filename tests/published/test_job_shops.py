@@ -1,4 +1,4 @@
-"""Job shops with known optimum: ft06 and ft10 of Fisher and Thompson (in Muth and Thompson, Industrial Scheduling, 1963),
+"""Job shops with known optimum: ft06, ft10 of Fisher and Thompson (in Muth and Thompson, Industrial Scheduling, 1963),
 la01 of Lawrence (supplement to Resource constrained project scheduling, 1984).
 
 How known: data and optima read in stored public copies of the OR-Library's jobshop1.txt and of its table of optima.

@@ -56,7 +56,7 @@ def test_pieces_come_back_from_whom_they_went_to_for_what_they_went_for_with_a_c
     send_out(stores, "Fellside (invented)", "pretreat", AWAY, "DN-7", clauses=("certificate by lot",))
     with pytest.raises(Stopped, match=r"went to Fellside \(invented\) for pretreat, not to Garrow"):
         receive_back(stores, "Garrow (invented)", "pretreat", AWAY, (), "C-1")
-    with pytest.raises(Stopped, match="for pretreat, not to Fellside .* for coat"):
+    with pytest.raises(Stopped, match=r"for pretreat, not to Fellside .* for coat"):
         receive_back(stores, "Fellside (invented)", "coat", AWAY, (), "C-1")
     with pytest.raises(Stopped, match="comes without a certificate"):
         receive_back(stores, "Fellside (invented)", "pretreat", AWAY, (), "")

@@ -34,6 +34,12 @@ __all__ = ["Floor", "floor_of"]
 ROLE = {"receive": "receiving", "issue": "saw", "saw": "saw", "waterjet": "machining", "bend": "machining",
         "mill": "machining", "inspect_metal": "inspector", "inspect_film": "inspector", "inspect": "inspector",
         "weigh": "inspector", "release": "inspector"}  # every other operation is assembly's  # fmt: skip
+SCOPE = {
+    "saw": "cut",
+    "waterjet": "",
+    "receive": "",
+    "issue": "",
+}  # as the acts' gates name it; the rest alike
 MAKES = ("saw", "waterjet", *STEPS, "assemble")
 BEFORE = before(OPERATIONS)
 

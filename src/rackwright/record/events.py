@@ -238,15 +238,6 @@ EVENTS: dict[str, EventType] = {
         {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids",
          "certificate?": _CERTIFICATE, "short?": "ids"},
     ),
-    # what it took
-    "hours": EventType(
-        "hours that a person worked at a step of an order, by the clock",
-        {"order": "id", "step": "id", "hours": "number", "person?": "id", "serials?": "ids", "day?": "date"},
-    ),
-    "invoice": EventType(
-        "what was paid for an order outside: work or bought parts; `step` is that of the route",
-        {"order": "id", "supplier": "id", "kind": "id", "amount": "quantity", "step?": "id", "document": "id"},
-    ),
     # what went wrong
     "nonconformance": EventType(
         "something is not as it should be",

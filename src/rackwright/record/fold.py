@@ -19,8 +19,6 @@ from rackwright.record.state import (
     Approval,
     Gauge,
     Hold,
-    Hours,
-    Invoice,
     Measurement,
     Nonconformance,
     Order,
@@ -206,18 +204,6 @@ class Fold(PeopleSteps, ReportSteps, StockSteps):
                 self.pieces[name] = replace(piece, done=(*piece.done, body["process"]), at_supplier="", for_process="",
                     sent_at="",
                 )  # fmt: skip
-
-    # what it took
-
-    def on_hours(self, event: Event, body: Body) -> None:
-        who = body.get("person", event.by)
-        self.hours.append(Hours(body["order"], body["step"], body["hours"], who, event.seq))
-
-    def on_invoice(self, event: Event, body: Body) -> None:
-        self.invoices.append(Invoice(
-            body["order"], body["supplier"], body["kind"], body["amount"], body.get("step", ""), body["document"],
-            event.seq,
-        ))  # fmt: skip
 
     # what went wrong
 

@@ -14,8 +14,6 @@ from rackwright.record.state import (
     Absence,
     Gauge,
     Hold,
-    Hours,
-    Invoice,
     Measurement,
     Nonconformance,
     Order,
@@ -37,7 +35,7 @@ from rackwright.seal import Head
 __all__ = ["Body", "Tables", "with_names"]
 
 Body = Mapping[str, Any]
-LISTS = ("measurements", "absences", "hours", "invoices", "heads", "odd")
+LISTS = ("measurements", "absences", "heads", "odd")
 
 
 class Tables:
@@ -62,8 +60,6 @@ class Tables:
         self.nonconformances: dict[str, Nonconformance] = {}
         self.measurements: list[Measurement] = []
         self.absences: list[Absence] = []
-        self.hours: list[Hours] = []
-        self.invoices: list[Invoice] = []
         self.heads: list[tuple[Head, str]] = []
         self.odd: list[tuple[int, str]] = []
         self.latest = ""

@@ -17,8 +17,6 @@ __all__ = [
     "Approval",
     "Gauge",
     "Hold",
-    "Hours",
-    "Invoice",
     "Measurement",
     "Nonconformance",
     "Order",
@@ -45,30 +43,6 @@ class Absence:
     last: str
     reason: str
     by: str
-    seq: int
-
-
-@dataclass(frozen=True)
-class Hours:
-    """Hours worked at a step of an order, as decimal text."""
-
-    order: str
-    step: str
-    hours: str
-    person: str
-    seq: int
-
-
-@dataclass(frozen=True)
-class Invoice:
-    """What was paid for an order: `kind` outside or hardware."""
-
-    order: str
-    supplier: str
-    kind: str
-    amount: str
-    step: str
-    document: str
     seq: int
 
 
@@ -393,8 +367,6 @@ class State:
     nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
     measurements: tuple[Measurement, ...] = ()
     absences: tuple[Absence, ...] = ()
-    hours: tuple[Hours, ...] = ()
-    invoices: tuple[Invoice, ...] = ()
     heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
     odd: tuple[tuple[int, str], ...] = ()
     latest: str = ""  # the latest time of anything done, refusals apart, since the clock was last vouched for

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import small_shop as small
-from rackwright.papers.table import Section, Table, Text
+from rackwright.papers.table import Facts, Items, Section, Table, Text
+from rackwright.seal import canonical, read_canonical
 from rackwright.trouble import Stopped
 from rackwright.work.papers.report import ASKED, Issue
-from rackwright.work.papers.report.more import more_sections
+from rackwright.work.papers.report.more import more_sections, printed
+from rackwright.work.papers.reprint import reprinted_sections
 from rackwright.work.reporting import prepare_report
 
 OF = small.revision()
@@ -40,6 +44,39 @@ def test_the_ranking_is_the_one_of_the_design() -> None:
     assert [row[3] for row in table.rows] == [f"{one.least:.4f}" for one in design.sensitivities]
     losses = [float(row[3]) for row in table.rows]
     assert losses == sorted(losses, reverse=True)
+
+
+def kept(issue: Issue) -> Any:
+    """As the record gives it back."""
+    return read_canonical(canonical(printed(issue)))
+
+
+def test_a_dossier_prints_again_what_the_report_printed() -> None:
+    issue = Issue(small.design(), {}, more=("sensitivity",))
+    absent, again = reprinted_sections(kept(issue), "SR-1 revision A")
+    said, *blocks = again.blocks
+    assert said == Text("As the strength report SR-1 revision A printed it, of the rack as frozen.", "note")
+    assert tuple(blocks) == sections(issue)[again.title].blocks
+    assert absent.blocks == (
+        Text("The strength report SR-1 revision A does not hold it; `rackwright prove --envelope` tells it."),
+    )
+
+
+def test_where_no_report_is_recorded_the_dossier_says_so() -> None:
+    for section in reprinted_sections({}, ""):
+        (block,) = section.blocks
+        assert isinstance(block, Text)
+        assert block.text.startswith("No strength report is recorded; `rackwright prove --")
+
+
+def test_payloads_come_back_as_they_were_printed(monkeypatch: pytest.MonkeyPatch) -> None:
+    blocks = (Text("a"), Items(("b", "c")), Facts((("d", "e"),), "f"),
+              Table("g", ("h", "i"), (("1", "2"),), "lr", "note", (1.5, 0.25)))  # fmt: skip
+    monkeypatch.setattr(
+        import_module("rackwright.work.papers.report.more"), "placard_blocks", lambda _: blocks
+    )
+    again, _ = reprinted_sections(kept(Issue(small.design(), {}, more=("payloads",))), "SR-1")
+    assert again.blocks[1:] == blocks
 
 
 def test_an_unknown_section_is_refused(stages: Path, tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ from rackwright.work.founding import ENGINEER
 from rackwright.work.frozen import frozen, of_definition
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.papers.report import ASKED, MORE, Confirmed, Issue, report, row_hash
+from rackwright.work.papers.report.more import printed
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["check_report", "confirm_row", "prepare_report", "release_report"]
@@ -137,7 +138,7 @@ def prepare_report(
         if issue.inputs_hash not in made:
             made[issue.inputs_hash] = report(issue, shop, station.today)
         file = station.record.put_file(made[issue.inputs_hash])
-        results = station.record.put_file(canonical(issue.results))
+        results = station.record.put_file(canonical(issue.results | printed(issue)))
         body = {
             "report": number, "revision": issue.revision, "of": revision, "inputs": issue.inputs_hash, "file": file,
             "results": results, "reasons": [{"code": one.code, "found": one.text} for one in issue.reasons],

@@ -7,7 +7,7 @@ record and date give the same bytes. The seal is a second file, since a proof in
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from typing import Any
@@ -31,6 +31,7 @@ from rackwright.work.papers.definition import definition_sections, orientation_w
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.installer import installer_sections
 from rackwright.work.papers.record import record_sections, release_event
+from rackwright.work.papers.reprint import reprinted_sections
 from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import appendix_sections, strength_sections
 from rackwright.work.papers.words import DEMO, OWN_NOTE, head, ms, must_fit
@@ -128,6 +129,14 @@ class _Job:
         return release_event(self.events, self.serial)
 
 
+def _printed(job: _Job) -> tuple[Mapping[str, Any], str]:
+    """The results of the report behind this rack, and its name."""
+    if job.report is None:
+        return {}, ""
+    results: Mapping[str, Any] = json.loads(job.record.get_file(job.report.results))
+    return results, job.report.name + ("" if job.report.released_by else ", not released,")
+
+
 def _compose(job: _Job) -> Dossier:
     design, state, d = job.design, job.state, job.design.rack.definition
     more = () if job.released else (NOT_RELEASED,)
@@ -144,6 +153,7 @@ def _compose(job: _Job) -> Dossier:
         sections=(
             *definition_sections(design, job.standard, state, job.serial, job.shop, job.date),
             *strength_sections(design, _report(job)),
+            *reprinted_sections(*_printed(job)),
             *installer_sections(design),
             *record_sections(
                 job.events, job.own, state, job.serial, design, job.shop, job.date, job.record.get_file

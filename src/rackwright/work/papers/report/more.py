@@ -1,33 +1,42 @@
 """Sections that take minutes, in a report where they are asked for: payloads, and which measurement matters most.
 
 Both prove the rack anew, many times over; what was not asked for is said to be absent, with the command that tells it.
+What a report printed of them is kept among its results, and a dossier prints it again: it computes nothing of it anew.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from typing import Any
 
 from rackwright.design import Design
 from rackwright.papers.table import Block, Section, Table, Text
 from rackwright.work.papers.placard import placard_blocks
 from rackwright.work.papers.report.issue import Issue
+from rackwright.work.papers.reprint import PRINTED, TITLES, plain
 
-__all__ = ["more_sections", "sensitivity_blocks"]
+__all__ = ["more_sections", "printed", "sensitivity_blocks"]
 
 
 def more_sections(issue: Issue) -> Iterator[Section]:
-    design, more = issue.design, issue.more
-    absent = "Not asked for in this revision; `rackwright prove {0}` tells it."
-    yield Section(
-        "What the rack may carry",
-        tuple(placard_blocks(design)) if "payloads" in more else (Text(absent.format("--envelope")),),
-    )
-    yield Section(
-        "Which measurement matters most",
-        tuple(sensitivity_blocks(design))
-        if "sensitivity" in more
-        else (Text(absent.format("--sensitivity")),),
-    )
+    for name, (title, option) in TITLES.items():
+        absent = Text(f"Not asked for in this revision; `rackwright prove {option}` tells it.")
+        yield Section(title, tuple(_blocks(name, issue.design)) if name in issue.more else (absent,))
+
+
+def printed(issue: Issue) -> dict[str, Any]:
+    """The blocks of what was asked for, as plain texts: part of the report's results."""
+    asked = {
+        name: [plain(block) for block in _blocks(name, issue.design)] for name in TITLES if name in issue.more
+    }
+    return {PRINTED: asked} if asked else {}
+
+
+def _blocks(name: str, design: Design) -> Iterator[Block]:
+    blocks: dict[str, Callable[[Design], Iterator[Block]]] = {
+        "payloads": placard_blocks, "sensitivity": sensitivity_blocks,
+    }  # fmt: skip
+    return blocks[name](design)
 
 
 def sensitivity_blocks(design: Design) -> Iterator[Block]:

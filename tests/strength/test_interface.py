@@ -16,7 +16,7 @@ from rackwright.design import Design
 from rackwright.rack import aircraft_axes, open_questions
 from rackwright.strength.cases import load_cases
 from rackwright.strength.margin import Margin
-from rackwright.strength.pulls import corners
+from rackwright.strength.pulls import corners, way_words
 from rackwright.strength.support import keeps_from_release
 from strategies import SEEDS, footed, racks
 
@@ -37,6 +37,15 @@ def loaded() -> Tables:
 
 
 # --- the cone of directions ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("way", "words"), [
+    ((3.0, 4.0, -5.0), "strap 45.0° below the level, +53.1° in plan from +x"),
+    ((-1.0, 0.0, 0.0), "strap 0.0° above the level, +180.0° in plan from +x"),
+    ((0.0, -2.0, 2.0), "strap 45.0° above the level, -90.0° in plan from +x"),
+])  # fmt: skip
+def test_a_direction_is_told_in_angles(way: tuple[float, float, float], words: str) -> None:
+    assert way_words(np.array(way)) == words
 
 
 @settings(max_examples=100, deadline=None)

@@ -19,7 +19,7 @@ from rackwright.formulas.cone import cone_excess, cone_rim
 from rackwright.rack.model import Strap, Wear
 from rackwright.strength.run import Run
 
-__all__ = ["Pulls", "cone_of", "corners", "pulls_at", "spread_at", "wear_of"]
+__all__ = ["Pulls", "cone_of", "corners", "pulls_at", "spread_at", "way_words", "wear_of"]
 
 Array = NDArray[np.float64]
 AROUND = 48  # corners on a circle
@@ -61,7 +61,7 @@ def pulls_at(run: Run, straps: Sequence[int], level: str = "ultimate") -> Pulls 
         at = corners(ways[:, :, straps[0]], stated[0])
         ties, xyz = run.model.frame.ties, run.model.frame.xyz[0]
         drawn = ties.offset[0, straps[0], 1] - xyz[ties.node[straps[0], 0]] - ties.offset[0, straps[0], 0]
-        words = tuple(_words(way) for way in corners(drawn / np.linalg.norm(drawn), stated[0]))
+        words = tuple(way_words(way) for way in corners(drawn / np.linalg.norm(drawn), stated[0]))
         return Pulls(tension[..., None] * at, words)
     middle = np.einsum("vcn,vcni->vci", tension, ways[:, :, list(straps)])
     ball = np.einsum("vcn,n->vc", tension, 2 * np.sin(np.array(stated) / 2))
@@ -106,6 +106,10 @@ def corners(nominal: Array, half_angle: float) -> Array:
     return excess * np.stack(found, axis=-2)
 
 
-def _words(way: Array) -> str:
+def way_words(way: Array) -> str:
+    """Angles in rack axes as drawn: from the level, and in plan from +x towards +y."""
     x, y, z = way / np.linalg.norm(way)
-    return f"strap along ({x:+.3f}, {y:+.3f}, {z:+.3f}) as drawn"
+    plan, level = np.degrees(np.arctan2(y, x)), np.degrees(np.arcsin(np.clip(z, -1.0, 1.0)))
+    return (
+        f"strap {abs(level):.1f}° {'below' if level < 0 else 'above'} the level, {plan:+.1f}° in plan from +x"
+    )

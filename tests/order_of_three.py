@@ -10,7 +10,7 @@ from rackwright.design import Design
 from rackwright.plan import Plan
 from rackwright.rack import Rack, Source, read_rack
 from rackwright.shop import Shop, read_shop
-from rackwright.shop.read import Stock, read_stock_items
+from rackwright.shop.read_stock import Stock, read_stock_items
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 STANDARD = (DEMO / "standards" / "er-47.toml").read_text("utf-8")

@@ -114,6 +114,17 @@ def bar(
     return StockBar(id, TUBE, TUBE_SPEC, "bar", nm(inches), heat, paper, "A1")
 
 
+def rectangle(long: int, wide: int) -> tuple[tuple[int, int], ...]:
+    return (0, 0), (long, 0), (long, wide), (0, wide)
+
+
+def plate(id: str, long: str, wide: str, heat: str) -> StockItem:
+    """A plate that rings are cut from, with a label of its own."""
+    ring = next(piece for piece in design().pieces.made if piece.kind == "ring")
+    return StockItem(id, "plate", ring.section, ring.stock, heat, 1, certificate(ring.stock, heat), "C2",
+                     length_nm=nm(long), width_nm=nm(wide), by_shape=True)  # fmt: skip
+
+
 def lot(id: str, lot: str, spec: str, number: int, expiry: str = "") -> StockItem:
     return StockItem(id, "lot", spec, spec, "", number, certificate(spec, lot), "D1", lot, expiry)
 

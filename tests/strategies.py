@@ -233,6 +233,7 @@ def footed(tables: dict[str, Any]) -> dict[str, Any]:
 
 _BARS, _LOTS, _PIECES = ("B1", "B2", "B3"), ("L1", "L2"), tuple(f"SN-1/p{n}" for n in range(5))
 _STOCK = (*_BARS, *(f"{bar}-R" for bar in _BARS))
+_PLATES = ("P1", "P2")
 
 
 def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
@@ -243,11 +244,16 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
     ("lot", lot, count)                     ("draw", lot, count)    ("make", lot, pieces)
     ("hold", heat)                          ("lift", heat)          ("scrap", piece)
     ("throw", id, tenths)                   ("count", id)           ("bring_back", lot, count)
+    ("plate", plate, long, wide, heat)
+    ("profile_cut", plate, pieces, kerf, tenths of its length that go back, error, label: own, none, a neighbour's)
     """
     pieces = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=3)
-    bar, lot, heat = st.sampled_from(_STOCK), st.sampled_from(_LOTS), st.sampled_from(("H1", "H2"))
+    plate = st.sampled_from((*_PLATES, *(f"{plate}-R" for plate in _PLATES)))
+    bar = st.one_of(st.sampled_from(_STOCK), plate)
+    lot, heat = st.sampled_from(_LOTS), st.sampled_from(("H1", "H2", "H3"))
     length = st.integers(1_000_000, 6_096_000_000)
     few = st.integers(0, 3_175_000)
+    tenths, label = st.integers(0, 11), st.sampled_from(("own", "own", "own", "none", "a neighbour's"))
     return st.one_of(
         st.tuples(st.just("receive"), st.sampled_from(_BARS), length, heat, st.sampled_from((True, True, True, False))),
         st.tuples(st.just("accept"), st.one_of(bar, lot)),
@@ -256,6 +262,9 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
         st.tuples(st.just("issue"), bar, pieces),
         st.tuples(st.just("cut"), bar, pieces, few, few, st.sampled_from((0, 0, 0, 1, -1)), st.booleans()),
         st.tuples(st.just("cut"), bar, st.none(), few, few, st.just(0), st.booleans()),
+        st.tuples(st.just("plate"), st.sampled_from(_PLATES), length, length, st.just("H3")),
+        st.tuples(st.just("profile_cut"), plate, pieces, few, tenths, st.sampled_from((0, 0, 1, -1)), label),
+        st.tuples(st.just("profile_cut"), plate, st.none(), few, st.integers(1, 5), st.just(0), label),
         st.tuples(st.just("return"), bar),
         st.tuples(st.just("lot"), lot, st.integers(0, 12)),
         st.tuples(st.just("draw"), lot, st.integers(1, 8)),
@@ -273,7 +282,8 @@ def shop_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
     """A day that begins with stock on the shelf and goes on at random."""
     opening: list[tuple[Any, ...]] = [
         ("receive", "B1", 6_096_000_000, "H1", True), ("accept", "B1"), ("receive", "B2", 3_000_000_001, "H2", True),
-        ("accept", "B2"), ("lot", "L1", 10), ("accept", "L1"),
+        ("accept", "B2"), ("lot", "L1", 10), ("accept", "L1"), ("plate", "P1", 914_400_001, 304_800_001, "H3"),
+        ("accept", "P1"),
     ]  # fmt: skip
     return st.lists(shop_acts(), min_size=5, max_size=25).map(lambda acts: [*opening, *acts])
 

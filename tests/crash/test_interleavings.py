@@ -30,7 +30,8 @@ from rackwright.work.assembling import draw_lot
 from rackwright.work.founding import add_person
 from rackwright.work.holding import hold
 from rackwright.work.nonconforming import release_hold
-from rackwright.work.receiving import accept, quarantine, receive_bar
+from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
+from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
 from rackwright.work.station import Station
 from rackwright.work.tracing import JUDGES
@@ -47,6 +48,16 @@ def _cut(at: Callable[[str], Station]) -> Any:
     return cut(at("sawyer"), small.ORDER, visit)
 
 
+def _profile_cut(at: Callable[[str], Station]) -> Any:
+    """All of a plate of 36 by 12 in: a blank of 10 in² and no kerf, what is beyond 3 in goes back."""
+    rest = Remnant("P-1-R", tuple((x + small.nm("3 in"), y) for x, y in small.rectangle(*BACK)), "L-2")
+    blank = Blank(RING, "SN-1", 10 * small.nm("1 in") ** 2)
+    visit = PlateVisit("P-1", (blank,), 0, 26 * small.nm("1 in") ** 2, (rest,), "jet")
+    return profile_cut(at("machinist"), small.ORDER, visit)
+
+
+BACK = small.nm("33 in"), small.nm("12 in")
+RING = "SN-1/ring.front-left"
 REV = "ER-47 rev D"
 #: what people do to one bar (free at first, or signed out), and to one lot
 FREE: dict[str, Act] = {
@@ -74,7 +85,13 @@ LOT: dict[str, Act] = {
     "make the same": lambda at: make_from(at("machinist"), "M-1", small.ORDER, REV, [CutPiece("SN-1/a", "SN-1", 0)]),
     "quarantine": lambda at: quarantine(at("stores"), "F-1", "a doubt"),
 }  # fmt: skip
-PLACES = {"free": FREE, "out": OUT, "lot": LOT}
+PLATE: dict[str, Act] = {
+    "issue": lambda at: issue(at("machinist"), "P-1", small.ORDER, REV, [RING], ["SN-1"]),
+    "issue for another ring": lambda at: issue(at("machinist"), "P-1", small.ORDER, REV, [RING + ".2"], ["SN-1"]),
+    "cut": _profile_cut,
+    "return": lambda at: return_stock(at("machinist"), "P-1", small.ORDER),
+}  # fmt: skip
+PLACES = {"free": FREE, "out": OUT, "lot": LOT, "plate": PLATE, "plate out": PLATE}
 PAIRS = [(place, *pair) for place, acts in PLACES.items() for pair in combinations_with_replacement(acts, 2)]
 
 
@@ -197,6 +214,12 @@ def starts(stages: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, 
         with small.stage("ordered", stages, folder) as record:
             if place == "out":
                 OUT["issue"](lambda who, record=record: small.station(record, who))
+            if place.startswith("plate"):
+                plate = small.plate("P-1", "36 in", "12 in", "K9921")
+                receive_item(small.station(record, "stores"), plate)
+                accept(small.station(record, "stores"), small.shop(), plate.id, plate.certificate)
+            if place == "plate out":
+                PLATE["issue"](lambda who, record=record: small.station(record, who))
         found[place] = folder
     return found
 

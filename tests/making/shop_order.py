@@ -11,7 +11,7 @@ import rackwright
 from rackwright.design import Design
 from rackwright.rack import Source, read_rack
 from rackwright.shop import Shop, StockItem, read_shop
-from rackwright.shop.read import read_stock_items
+from rackwright.shop.read_stock import read_stock_items
 
 FOLDER = Path(rackwright.__file__).parent / "demo" / "shop"
 IN = 25_400_000

@@ -28,7 +28,7 @@ from rackwright.making.plate import Nest, PlateJob, PlatePlan, plate_json, plate
 from rackwright.plan import Plan
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import PlateCut
-from rackwright.shop.read import read_stock_items
+from rackwright.shop.read_stock import read_stock_items
 from rackwright.work.nesting import nested
 
 
@@ -318,10 +318,13 @@ def test_the_order_of_the_demo_on_one_plate_with_a_rest_that_goes_back() -> None
     assert job.net_area == pytest.approx(24 * next(iter(job.flats.values())).area)
 
 
+def one_plate() -> tuple[StockItem, ...]:
+    """The demo's stock with P-41 alone for the rings."""
+    return tuple(item for item in items() if item.id != "P-43")
+
+
 def test_blanks_without_room_are_named() -> None:
-    small = tuple(
-        replace(item, count=1, length_nm=12 * IN) if item.id == "P-41" else item for item in items()
-    )
+    small = tuple(replace(item, length_nm=12 * IN) if item.id == "P-41" else item for item in one_plate())
     job = rings(plan(stock=small))
     assert len(job.missing) == 24 - sum(len(layout.placed) for layout in job.layouts) > 0
     assert sum(one.count for one in job.short) == len(job.missing)
@@ -334,7 +337,7 @@ def test_blanks_without_room_are_named() -> None:
 
 
 def test_a_blank_larger_than_every_plate_says_how_large_one_must_be() -> None:
-    tiny = tuple(replace(item, length_nm=3 * IN) if item.id == "P-41" else item for item in items())
+    tiny = tuple(replace(item, length_nm=3 * IN) if item.id == "P-41" else item for item in one_plate())
     job = rings(plan(stock=tiny))
     assert {one.buy for one in job.short} == {None}
     assert job.short[0].least[0] > 3 * IN
@@ -345,7 +348,7 @@ def test_a_plate_with_a_weak_certificate_is_not_cut() -> None:
         assert item.certificate is not None
         return replace(item, certificate=replace(item.certificate, Fty=1e6))
 
-    found = plan(stock=tuple(weak(item) if item.id == "P-41" else item for item in items()))
+    found = plan(stock=tuple(weak(item) if item.id == "P-41" else item for item in one_plate()))
     assert rings(found).layouts == ()
     assert any(one.field == "item" for one in found.asked)
 
@@ -392,9 +395,32 @@ def test_a_remnant_is_read_by_its_corners_and_nested_on() -> None:
     assert found is not None, faults
     remnant = next(item for item in found[1] if item.id == "P-41")
     assert (remnant.length_nm, remnant.width_nm) == (26 * IN, 12 * IN)
-    job = rings(plan(stock=found[1]))
+    two = tuple(replace(remnant, id="P-43") if item.id == "P-43" else item for item in found[1])
+    job = rings(plan(stock=two))
     assert {layout.outline for layout in job.layouts} == {remnant.outline}
     assert (job.problems, len(job.missing)) == ((), 0)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code", "field"),
+    [
+        ('length = "36 in"\nwidth = "12 in"\n', "", "RW101", "plate[1]"),
+        ('length = "36 in"\nwidth', "width", "RW101", "plate[1]"),
+        ('id = "P-43"', 'id = "P-41"', "RW107", "plate[1].id"),
+        ('id = "P-43"', 'id = "T-01"', "RW107", "plate[1].id"),
+        ('id = "P-43"', 'id = "P-42"', "RW107", "plate[1].id"),
+        ('id = "P-43"', 'id = "P-43"\ncount = 2', "RW102", "plate[1].count"),
+        ('certificate = "KP-0552"', 'certificate = "KP-0553"', "RW108", "plate[1].certificate"),
+    ],
+)
+def test_a_plate_that_is_none_is_a_located_fault(old: str, new: str, code: str, field: str) -> None:
+    head, at, tail = (FOLDER / "stock.toml").read_text("utf-8").partition('id = "P-43"')
+    plate = at + tail
+    assert old in plate
+    found, faults = read_stock_items((head + plate.replace(old, new, 1)).encode(), "stock.toml")
+    assert found is None
+    assert [(fault.code, fault.where.field) for fault in faults] == [(code, field)]
+    assert faults[0].where.line > head.count("\n") - 2
 
 
 @pytest.mark.parametrize(

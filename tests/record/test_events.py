@@ -115,6 +115,9 @@ def test_all_faults_of_a_body_at_once_each_with_its_place() -> None:
         ("bool", [True, False], [0, 1, "true", None]),
         ("quantity", ["38.0 ksi", "-0.5 in", "1 1/s", "12 %", "3 N*m"], ["38.0", "38.0ksi", "1e3 psi", "17 1/2 in"]),
         ("number", ["0.42", "-3", "12"], [".5", "5.", "1e3", "0.4 in", 0, "٣"]),
+        ("nm2", ["0", "278709120000000000"], [0, "-1", "01", "1.5", "", "1 in"]),
+        ("outline", [[[0, 0], [5, 0], [0, -7]]], [[[0, 0], [5, 0]], [[0, 0], [5, 0], [5]], [[0, 0], [5, 0], [0.5, 1]],
+                                                  [[0, 0], [5, 0], [True, 1]], "0 0", None]),
         ("date", ["2031-12-31"], ["2031-13-01", "2031-1-1", "31.12.2031", 20311231]),
         ("sha256", ["ab" * 32], ["AB" * 32, "ab" * 31, 5]),
         ("ids", [[], ["a", "b"]], ["a", [""], [1], None]),
@@ -133,6 +136,7 @@ def test_each_kind_of_field(
 
 def test_every_kind_in_the_table_is_a_known_kind() -> None:
     kinds = {"text", "id", "int", "nm", "count", "bool", "quantity", "number", "date", "sha256", "ids", "map"}
+    kinds |= {"nm2", "outline"}
 
     def leaves(layout: Any) -> list[Any]:
         if isinstance(layout, str):

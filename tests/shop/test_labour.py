@@ -9,7 +9,7 @@ import pytest
 import rackwright
 from rackwright.shop import Certificate, certificate_checks, read_shop
 from rackwright.shop.labour import day_of
-from rackwright.shop.read import read_stock_items
+from rackwright.shop.read_stock import read_stock_items
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 SHOP = (DEMO / "shop.toml").read_text("utf-8")

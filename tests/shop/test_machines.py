@@ -8,7 +8,7 @@ import pytest
 
 import rackwright
 from rackwright.shop import read_shop
-from rackwright.shop.read import read_stock_items
+from rackwright.shop.read_stock import read_stock_items
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 SHOP, STOCK = (DEMO / "shop.toml").read_text("utf-8"), (DEMO / "stock.toml").read_text("utf-8")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 import rackwright
 from rackwright.reference import shipped
 from rackwright.shop import checks_of, read_shop, read_stock
-from rackwright.shop.read import read_stock_items
+from rackwright.shop.read_stock import read_stock_items
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 SHOP, STOCK = (DEMO / "shop.toml").read_text("utf-8"), (DEMO / "stock.toml").read_text("utf-8")

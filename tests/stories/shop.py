@@ -35,11 +35,12 @@ from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconforma
 from rackwright.work.noting import go_on_at_risk
 from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.passports import record_points
+from rackwright.work.plates import Remnant, profile_cut, visit_of_record
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.releasing import release
 from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
 from rackwright.work.rows_used import used_rows
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.shipping import replace_piece, replacement, ship
 from rackwright.work.station import Station
 from rackwright.work.tracing import JUDGES, trace
@@ -164,6 +165,13 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return receive_item(at, item)
 
 
+@sentence(r"receives (?P<id>\S+), plate (?P<long>[\d.]+ in) by (?P<wide>[\d.]+ in), heat (?P<heat>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    item = small.plate(w["id"], w["long"], w["wide"], w["heat"])
+    day.papers[w["id"]] = item.certificate
+    return receive_item(at, item)
+
+
 @sentence(r"accepts (?P<id>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     return accept(at, small.shop(), w["id"], day.papers[w["id"]])
@@ -251,6 +259,11 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return issue(at, w["id"], small.ORDER, small.revision(), _pieces(w), [w["serial"]])
 
 
+@sentence(r"returns (?P<id>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return return_stock(at, w["id"], small.ORDER)
+
+
 @sentence(
     r"cuts (?P<id>\S+) into (?P<piece>\S+) (?P<length>[\d.]+ in) of (?P<serial>SN-\d), kerf (?P<kerf>[\d.]+ in), "
     r"trim (?P<trim>[\d.]+ in), rest (?P<rest>[\d.]+ in)(?: as (?P<remnant>\S+))?(?: labelled (?P<label>\S+))?"
@@ -262,7 +275,22 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return cut(at, small.ORDER, visit)
 
 
-@sentence(r"makes (?P<piece>\S+) of (?P<serial>SN-\d) from (?P<id>\S+)")
+@sentence(
+    r"profile-cuts (?P<id>[^\s,]+)(?: into (?P<pieces>.+) of (?P<serial>SN-\d))?(?:, (?P<rests>remnant .+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    """A remnant is told as `remnant P-1-R: 0 in x 8 in; 36 in x 8 in; ... labelled L-1`, more of them after `and`."""
+    told = re.findall(r"remnant (\S+): (.+?)(?: labelled (\S+))?(?: and (?=remnant)|$)", w["rests"] or "")
+    rests = [
+        Remnant(id, tuple(tuple(map(small.nm, corner.split(" x "))) for corner in corners.split("; ")), label)
+        for id, corners, label in told
+    ]
+    pieces = _pieces(w) if w["pieces"] else []
+    done = visit_of_record(day.record, w["id"], pieces, rests, "jet", small.shop())
+    return profile_cut(at, small.ORDER, done)
+
+
+@sentence(r"makes (?P<piece>.+) of (?P<serial>SN-\d) from (?P<id>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     made = [CutPiece(piece_id(w["serial"], w["piece"]), w["serial"], 0)]
     return make_from(at, w["id"], small.ORDER, small.revision(), made)

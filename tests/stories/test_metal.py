@@ -66,7 +66,7 @@ def test_a_cut_that_does_not_balance_is_measured_again(begin: Begin) -> None:
     """)  # noqa: E501
     assert "6095365000 nm, the bar is 6096000000 nm" in day.why("sawyer cuts T-05")
     assert day.state.pieces["SN-1/post.front-left"].heat == day.state.stock["T-05-R"].heat == "H4471"
-    assert accounts(day.record.events())[0]["T-05"].left == 0
+    assert accounts(day.record.events()).bars["T-05"].left == 0
 
 
 def test_a_remnant_does_not_leave_the_saw_without_its_label(begin: Begin) -> None:

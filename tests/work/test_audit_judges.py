@@ -54,6 +54,9 @@ GATES: dict[str, tuple[str, dict[str, Any], str, str]] = {
         "check that failed"),
     "a bar cut that was not issued": ("cut", {"stock_id": "T-05", "job": "PO-1", "pieces": [], "kerf_nm": 0,
                                               "trim_nm": 0, "scrap_nm": 240 * IN}, "sawyer", "was not issued to PO-1"),
+    "a plate cut that was not issued": ("profile_cut", {
+        "stock_id": "T-05", "job": "PO-1", "pieces": [], "kerf_nm2": "0", "skeleton_nm2": "0", "remnants": []},
+        "machinist", "was not issued to PO-1"),
     "shipped before release": ("ship", {"serials": ["SN-1"], "to": "there"}, "lead", "SN-1 was not released"),
     "released while held": ("release", {"serial": "SN-2", "revision": REV, "margins": []}, "inspector", "hold H-9"),
     "released without metal": ("release", {"serial": "SN-1", "revision": REV, "margins": [], "pieces": ["SN-1/gold"]},
@@ -103,10 +106,34 @@ def test_books_that_do_not_close_are_found_by_both_reckonings(begin: Begin, case
     assert len(found) == 2  # the fold calls it odd, the books do not close
 
 
+def test_a_plate_of_which_a_square_nanometre_is_missing_is_found_by_both_reckonings(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives P-1, plate 36 in by 12 in, heat K9921
+        stores accepts P-1
+        machinist issues P-1 for x of SN-1
+    """)
+    assert findings(day.record) == []
+    pieces = [{"piece": "SN-1/x", "serial": "SN-1", "area_nm2": str(36 * 12 * IN**2 - 1)}]
+    body = {
+        "stock_id": "P-1",
+        "job": "PO-1",
+        "pieces": pieces,
+        "kerf_nm2": "0",
+        "skeleton_nm2": "0",
+        "remnants": [],
+    }
+    plant(day.record, "profile_cut", body, "machinist")
+    found = findings(day.record)
+    assert len(found) == 2
+    assert "difference -1 nm²" in found[0]
+    assert "1 nm² unaccounted for" in found[1]
+
+
 def test_the_books_of_a_bar_by_hand(begin: Begin) -> None:
     """T-01: 240 in = 4 posts of 44 in + 4 kerfs of 1/8 in + 1/4 in trim + a remnant of 63 1/4 in."""
     day = begin("made")
-    bars, lots = accounts(day.record.events())
+    books = accounts(day.record.events())
+    bars, lots = books.bars, books.lots
     bar, heat, blocks = bars["T-01"], by_heat(bars)["H4471"], lots["M-2"]
     assert (bar.pieces, bar.kerf, bar.trim, bar.remnants) == (176 * IN, IN // 2, IN // 4, 253 * IN // 4)
     assert (bar.received, bar.left) == (240 * IN, 0)

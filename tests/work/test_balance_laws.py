@@ -1,4 +1,5 @@
-"""Laws over random days: received = used + returned + scrap + left, to the nanometre, after every act.
+"""Laws over random days: received = used + returned + scrap + left, to the nanometre and of plates to the square
+nanometre, after every act; and whatever is cut is of the heat that it was cut from.
 
 The model beside the shop is a few dictionaries. It says of every act whether a gate must refuse it, and how much of
 everything is left; it knows nothing of events.
@@ -31,6 +32,7 @@ from rackwright.work.counting import scrap_stock
 from rackwright.work.counts import counted
 from rackwright.work.holding import hold
 from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
+from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
 from rackwright.work.tracing import JUDGES
@@ -43,11 +45,15 @@ SPEC = "AMS-QQ-A-225/8"
 
 @dataclass
 class Bar:
+    """A bar, or a plate with its sides: `left` nm or nm²."""
+
     left: int
     heat: str
     certified: bool
     state: str = "received"
     planned: tuple[str, ...] = ()
+    sides: tuple[int, int] | None = None
+    label: str = ""
 
 
 @dataclass
@@ -88,6 +94,14 @@ class Shop:
         bar = replace(small.bar(id, heat=heat, certified=certified), length_nm=nm)
         return may, lambda: receive_bar(self.at("stores"), bar, 0)
 
+    def plate(self, id: str, long: int, wide: int, heat: str) -> tuple[bool, Any]:
+        may = id not in self.m.bars
+        if may:
+            self.m.bars[id] = Bar(long * wide, heat, True, sides=(long, wide))
+            self.m.came[heat] = self.m.came.get(heat, 0) + long * wide
+        item = replace(small.plate(id, "1 in", "1 in", heat), length_nm=long, width_nm=wide)
+        return may, lambda: receive_item(self.at("stores"), item)
+
     def lot(self, id: str, number: int) -> tuple[bool, Any]:
         may = id not in self.m.lots
         if may:
@@ -104,7 +118,8 @@ class Shop:
             bar = self.m.bars.get(id)
             may = bar is not None and bar.state == "received" and bar.certified
             if bar is not None and bar.certified:
-                paper = small.certificate(small.TUBE_SPEC, bar.heat)
+                spec = small.plate(id, "1 in", "1 in", "").stock if bar.sides else small.TUBE_SPEC
+                paper = small.certificate(spec, bar.heat)
             if may and bar is not None:
                 bar.state = "accepted"
         return may, lambda: accept(self.at("stores"), small.shop(), id, paper)
@@ -118,7 +133,50 @@ class Shop:
                and not planned & set(pieces))  # fmt: skip
         if may and bar is not None:
             bar.state, bar.planned = "issued", tuple(pieces)
-        return may, lambda: issue(self.at("sawyer"), id, JOB, REV, pieces, ["SN-1"])
+        return may, lambda: issue(self.at(self.who(id)), id, JOB, REV, pieces, ["SN-1"])
+
+    def who(self, id: str) -> str:
+        """Bars are the sawyer's, plates the machinist's."""
+        return "machinist" if id in self.m.bars and self.m.bars[id].sides else "sawyer"
+
+    def profile_cut(
+        self, id: str, pieces: list[str] | None, kerf: int, tenths: int, error: int, label: str
+    ) -> tuple[bool, Any]:
+        """Equal blanks of three tenths of the plate; so many tenths of its length go back, eleven is more than it."""
+        plate = self.m.bars.get(id)
+        have, (long, wide) = (plate.left, plate.sides or (1, 1)) if plate else (0, (1, 1))
+        names = list(plate.planned if plate else ()) if pieces is None else pieces
+        each, back = have * 3 // 10 // len(names) if names else 0, long * tenths // 10
+        rests, said = [], ""
+        if back:
+            said = {
+                "own": f"label {id}-R",
+                "none": "",
+                "a neighbour's": f"label {'P2' if 'P1' in id else 'P1'}-R",
+            }[label]
+            x = long - back
+            rests = [Remnant(f"{id}-R", ((x, 0), (long, 0), (long, wide), (x, wide)), said)]
+        skeleton = have - each * len(names) - kerf - back * wide + error
+        living = {
+            bar.label for bar in self.m.bars.values() if bar.label and bar.state not in ("cut", "scrapped")
+        }
+        may = (
+            plate is not None and plate.sides is not None and plate.state == "issued" and skeleton >= 0 and not error
+            and self.m.free(plate.heat) and set(names) <= set(plate.planned) and len(set(names)) == len(names)
+            and not set(names) & set(self.m.pieces) and back <= long
+            and (not back or (f"{id}-R" not in self.m.bars and bool(said) and said not in living))
+        )  # fmt: skip
+        if may and plate is not None:
+            self.m.pieces |= dict.fromkeys(names, plate.heat)
+            self.m.booked[plate.heat] = self.m.booked.get(plate.heat, 0) + have - back * wide
+            plate.left, plate.state = 0, "cut"
+            if back:
+                self.m.bars[f"{id}-R"] = Bar(
+                    back * wide, plate.heat, True, "accepted", sides=(back, wide), label=said
+                )
+        made = tuple(Blank(name, "SN-1", each) for name in names)
+        done = PlateVisit(id, made, kerf, skeleton, tuple(rests), "jet")
+        return may, lambda: profile_cut(self.at("machinist"), JOB, done)
 
     def cut(
         self, id: str, pieces: list[str] | None, kerf: int, trim: int, error: int, keep: bool
@@ -132,6 +190,7 @@ class Shop:
         remnant = f"{id}-R" if keep and rest > 0 else ""
         may = (
             bar is not None and bar.state == "issued" and rest >= 0 and not error and self.m.free(bar.heat)
+            and bar.sides is None
             and set(names) <= set(bar.planned) and len(set(names)) == len(names)
             and not set(names) & set(self.m.pieces) and remnant not in self.m.bars
         )  # fmt: skip
@@ -151,7 +210,7 @@ class Shop:
         may = bar is not None and bar.state == "issued"
         if may and bar is not None:
             bar.state, bar.planned = "accepted", ()
-        return may, lambda: return_stock(self.at("sawyer"), id, JOB)
+        return may, lambda: return_stock(self.at(self.who(id)), id, JOB)
 
     def draw(self, id: str, number: int) -> tuple[bool, Any]:
         may = self.m.lots.get(id, [0, False])[1] and self.m.lots[id][0] >= number
@@ -202,11 +261,15 @@ class Shop:
             and 0 < some <= have
             and self.m.free(bar.heat)
         )
+        whole = bar is not None and bar.sides is not None  # a plate goes whole: some of it would be a cut
+        may = may and (not whole or some == have)
         if may and bar is not None:
             bar.left -= some
             self.m.booked[bar.heat] = self.m.booked.get(bar.heat, 0) + some
             bar.state = bar.state if bar.left else "scrapped"
-        return may, lambda: scrap_stock(self.at("stores"), id, "bent", some)
+        return may, lambda: scrap_stock(
+            self.at("stores"), id, "bent", None if whole and some == have else some
+        )
 
     def count(self, id: str) -> tuple[bool, Any]:
         """What is there, as the model has it: it must be what the books leave."""
@@ -214,7 +277,7 @@ class Shop:
             there = self.m.lots[id][0]
             return id not in self.m.gone, lambda: count_stock(self.at("stores"), id, None, there)
         bar = self.m.bars.get(id)
-        may = bar is not None and bar.state in ("received", "accepted")
+        may = bar is not None and bar.state in ("received", "accepted") and bar.sides is None
         return may, lambda: count_stock(self.at("sawyer"), id, bar.left if bar else 1)
 
     def hold(self, heat: str) -> tuple[bool, Any]:
@@ -260,17 +323,21 @@ def shop(stages: Path) -> Iterator[Shop]:
 
 def balances(shop: Shop, state: State) -> None:
     """What the law says, from three sides: the model's head, the record's state, the second set of books."""
-    m, (bars, lots) = shop.m, accounts(shop.record.events())
-    heats = by_heat({id: account for id, account in bars.items() if id in m.bars})
+    m, books = shop.m, accounts(shop.record.events())
+    heats = by_heat({id: one for id, one in (books.bars | books.plates).items() if id in m.bars})
     for heat, came in m.came.items():
         there = sum(bar.left for bar in m.bars.values() if bar.heat == heat)
         assert came == m.booked.get(heat, 0) + there
         book = heats[heat]
         assert came == book.received == book.pieces + book.kerf + book.trim + book.scrap + there
     for id, bar in m.bars.items():
-        assert (state.stock[id].length_nm, state.stock[id].state) == (bar.left, bar.state)
+        stock = state.stock[id]
+        left = stock.area_nm2 if bar.sides else stock.length_nm
+        assert (left, stock.state, stock.heat) == (bar.left, bar.state, bar.heat)
+        if bar.sides:
+            assert stock.outline == small.rectangle(*bar.sides)
     for id, (received, taken) in m.counted.items():
-        assert state.stock[id].quantity == m.lots[id][0] == received - taken == lots[id].left
+        assert state.stock[id].quantity == m.lots[id][0] == received - taken == books.lots[id].left
     living = {piece.piece: piece.heat for piece in state.pieces.values() if piece.state == "made"}
     assert living == m.pieces
     assert all(piece.heat for piece in state.pieces.values())

@@ -7,6 +7,7 @@ Acts that a gate must refuse are part of the day; they are recorded as refusals.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from hashlib import sha256
 
 from rackwright.demo.job import (
@@ -29,7 +30,9 @@ from rackwright.demo.job import (
 )
 from rackwright.demo.stations import after_the_saw
 from rackwright.making.cut_sheet import CutBar
-from rackwright.record import Appended
+from rackwright.making.nest import Layout
+from rackwright.making.plate import PlateJob
+from rackwright.record import Appended, project
 from rackwright.shop import Certificate, StockBar, StockItem, checks_of
 from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.noting import add_supplier
@@ -42,6 +45,7 @@ from rackwright.work.ordering import (
     record_approval,
     serials,
 )
+from rackwright.work.plates import profile_cut, visit_of
 from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.reporting import check_report, prepare_report, release_report
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
@@ -58,6 +62,7 @@ def acts(job: Job) -> Iterator[Act]:
     yield from _receiving(job)
     yield from _ordering(job)
     yield from _sawing(job)
+    yield from _profile_cutting(job)
     yield from _making(job)
     yield from after_the_saw(job)
 
@@ -262,10 +267,45 @@ def _visit(job: Job, bar: CutBar, made: tuple[CutPiece, ...]) -> Visit:
                  job.shop.saw.name)  # fmt: skip
 
 
-def _making(job: Job) -> Iterator[Act]:
-    """Blocks, panels, rings and pads from counted stock (their stations follow in later revisions)."""
+def _profile_cutting(job: Job) -> Iterator[Act]:
+    """Ring blanks from plates that are kept by their shape: as nested, each remnant with its label."""
     day, names = "2026-03-12", rack_serials(job)
-    for item in job.items:
+    by_shape = {item.id for item in job.items if item.by_shape}
+    cut = [(one, layout) for one in job.plan.plate.jobs for layout in one.layouts if layout.item in by_shape]
+    for n, (nest, layout) in enumerate(cut):
+        plate = layout.item
+        ids = tuple(piece_id(names[one.slot.rack - 1], one.slot.piece) for one in layout.placed)
+        racks = tuple(sorted({names[one.slot.rack - 1] for one in layout.placed}))
+
+        def take(
+            s: Station,
+            id: str,
+            plate: str = plate,
+            ids: tuple[str, ...] = ids,
+            racks: tuple[str, ...] = racks,
+        ) -> Appended:
+            return issue(s, plate, ORDER, job.revision, ids, racks, id)
+
+        def jet(
+            s: Station, id: str, nest: PlateJob = nest, layout: Layout = layout, labelled: bool = True
+        ) -> Appended:
+            there = project(s.record.events()).stock[layout.item]
+            done = visit_of(there, layout, nest.flats, names, job.shop)
+            if not labelled:
+                done = replace(done, remnants=tuple(replace(one, label="") for one in done.remnants))
+            return profile_cut(s, ORDER, done, id)
+
+        yield Act(f"issue {plate}", MACHINIST, day, take)
+        if n == 0 and layout.rests:
+            yield Act(f"cut {plate} without a label", MACHINIST, day,
+                      lambda s, id, jet=jet: jet(s, id, labelled=False), "RW517")  # type: ignore[misc]  # fmt: skip
+        yield Act(f"cut {plate}", MACHINIST, day, jet)
+
+
+def _making(job: Job) -> Iterator[Act]:
+    """Blocks, panels, rings and pads from counted stock."""
+    day, names = "2026-03-12", rack_serials(job)
+    for item in (one for one in job.items if not one.by_shape):
         wanted = [
             piece
             for piece in job.design.pieces.made

@@ -34,7 +34,18 @@ from rackwright.pieces.model import Piece
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import PlateCut, TimedCut
 
-__all__ = ["CAUTIONS", "JetTime", "Nest", "PlateJob", "PlatePlan", "plate_json", "plate_plan"]
+__all__ = [
+    "CAUTIONS",
+    "JetTime",
+    "Nest",
+    "PlateJob",
+    "PlatePlan",
+    "flats_of",
+    "kerf_area",
+    "metal_area",
+    "plate_json",
+    "plate_plan",
+]
 
 FLAT = ("ring", "panel", "pad")
 OURS = "lowest free corner (this program)"
@@ -110,12 +121,9 @@ class PlateJob:
         return self.net_area / self.area_bound if self.layouts and self.area_bound else 0.0
 
     def kerf_area(self, kerf: int) -> float:
-        """What the jet takes from the opened plates, m²: a strip as wide as the kerf along every path."""
-        paths = 0.0
-        for one in (self.flats[p.slot.part] for layout in self.layouts for p in layout.placed):
-            paths += one.perimeter + pi * kerf * 1e-9
-            paths += sum(pi * (hole.cut - kerf) * 1e-9 for hole in one.holes if hole.cut > kerf)
-        return paths * kerf * 1e-9
+        """What the jet takes from the opened plates, m²."""
+        laid = (self.flats[one.slot.part] for layout in self.layouts for one in layout.placed)
+        return sum(kerf_area(flat, kerf) for flat in laid)
 
     @property
     def density_of_plates(self) -> float:
@@ -159,11 +167,9 @@ def plate_plan(
 ) -> PlatePlan:
     """What an order needs from plate, on the plates of the stock."""
     cut = shop.plate
-    flats = {blank.part: blank.flat for blank in blanks.made}
+    flats = flats_of(demand, blanks)
     wanted: dict[tuple[str, str], list[Slot]] = {}
     for slot, piece in _slots(demand):
-        if piece.kind != "ring":
-            flats.setdefault(piece.part, _rectangle(piece))
         if slot.part in flats:  # a ring whose blank is asked for has none
             wanted.setdefault((piece.section, piece.stock), []).append(slot)
     if cut is None:
@@ -184,6 +190,27 @@ def plate_plan(
         for key in sorted(wanted)
     )
     return PlatePlan(jobs, tuple(dict.fromkeys((*blanks.asked, *asked))))
+
+
+def flats_of(demand: Demand, blanks: Blanks) -> dict[str, Flat]:
+    """The flat of every part that is cut from plate; a ring whose blank is asked for has none."""
+    flats = {blank.part: blank.flat for blank in blanks.made}
+    for _, piece in _slots(demand):
+        if piece.kind != "ring":
+            flats.setdefault(piece.part, _rectangle(piece))
+    return flats
+
+
+def metal_area(flat: Flat) -> float:
+    """Of a blank, its holes off, m²."""
+    return flat.area - sum(pi * hole.cut**2 / 4 * 1e-18 for hole in flat.holes)
+
+
+def kerf_area(flat: Flat, kerf: int) -> float:
+    """What the jet takes round a blank and in its holes, m²: a strip as wide as the kerf (nm) along every path."""
+    path = flat.perimeter + pi * kerf * 1e-9
+    path += sum(pi * (hole.cut - kerf) * 1e-9 for hole in flat.holes if hole.cut > kerf)
+    return path * kerf * 1e-9
 
 
 def _slots(demand: Demand) -> Iterator[tuple[Slot, Piece]]:
@@ -334,9 +361,8 @@ def plate_json(plan: PlatePlan, shop: Shop) -> dict[str, object]:
 def _areas(job: PlateJob, kerf: int) -> dict[str, float]:
     """m²: opened = blanks + kerf + goes_back + skeleton. What the jet takes lies outside the blanks."""
     laid = [job.flats[one.slot.part] for layout in job.layouts for one in layout.placed]
-    holes = sum(pi * hole.cut**2 / 4 * 1e-18 for flat in laid for hole in flat.holes)
     opened, back = (sum(getattr(one, name) for one in job.layouts) for name in ("area", "rest_area"))
-    blanks, kerfs = job.net_area - holes, job.kerf_area(kerf)
+    blanks, kerfs = sum(map(metal_area, laid)), job.kerf_area(kerf)
     return {"opened": opened, "blanks": blanks, "kerf": kerfs, "goes_back": back,
             "skeleton": opened - blanks - kerfs - back}  # fmt: skip
 

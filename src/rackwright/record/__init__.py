@@ -15,6 +15,7 @@
     export.py       the record as canonical JSON lines, and back
     audit.py        whole, balanced, believed
     clock.py        times that go back
+    outline.py      the area of a plate's outline, exactly
     corrections.py  how events are to be read, corrections laid over
     state.py        the nouns a history comes to
     fold.py, fold_stock.py, fold_reports.py, fold_people.py    one method an event type; over fold_tables.py
@@ -32,6 +33,7 @@ from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
 from rackwright.record.events import EVENTS, EventType, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
+from rackwright.record.outline import area_of, corners_of
 from rackwright.record.projections import Follower, project, replay
 from rackwright.record.state import Person, State, Stock
 from rackwright.record.store import Appended, Record, create
@@ -55,9 +57,11 @@ __all__ = [
     "State",
     "Stock",
     "Went",
+    "area_of",
     "audit",
     "audit_export",
     "check",
+    "corners_of",
     "corrected",
     "create",
     "current",

@@ -28,6 +28,7 @@ _TEXT_KINDS: dict[str, tuple[str, str]] = {
     ),
     "quantity": (r"-?\d+(?:\.\d+)? (?:[^\s\d]\S*|1/\S+)", 'a decimal number and a unit, as in "38.0 ksi"'),
     "number": (r"-?\d+(?:\.\d+)?", 'a decimal number as text, as in "0.125"'),
+    "nm2": (r"0|[1-9]\d*", "whole square nanometres as text, 0 or more"),
     "date": (r"\d{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])", "a date YYYY-MM-DD"),
     "sha256": (r"[0-9a-f]{64}", "64 lower-case hex digits"),
 }
@@ -115,11 +116,20 @@ def _wanted(value: Any, kind: str) -> str:
         return "" if isinstance(value, bool) else "true or false"
     if kind == "map":
         return "" if isinstance(value, Mapping) else "an object"
+    if kind == "outline":
+        return "" if _is_outline(value) else "three corners or more, each [x, y] in whole nanometres"
     whole = isinstance(value, int) and not isinstance(value, bool)
     if kind == "int":
         return "" if whole else "a whole number"
     words = "whole nanometres, 0 or more" if kind == "nm" else "a whole number, 0 or more"
     return "" if whole and value >= 0 else words
+
+
+def _is_outline(value: Any) -> bool:
+    def corner(one: Any) -> bool:
+        return isinstance(one, list | tuple) and len(one) == 2 and all(type(side) is int for side in one)
+
+    return isinstance(value, list | tuple) and len(value) >= 3 and all(map(corner, value))
 
 
 def _fault(file: str, place: str, found: str) -> Fault:

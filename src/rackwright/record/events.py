@@ -8,6 +8,8 @@ body; any other name is a fault. Kinds:
     count     whole number >= 0     bool      true or false
     quantity  decimal text and unit, as in "38.0 ksi"
     number    decimal text, as in "0.125" or "-3"
+    nm2       whole square nanometres as decimal text: a plate has more of them than 2^53
+    outline   corners [x, y] of a plate in whole nanometres, anticlockwise, the rolling direction along x
     date      YYYY-MM-DD            sha256    64 lower-case hex digits
     ids       list of ids           map       object of anything a record may hold
     {...}     an object laid out so           [{...}]   a list of objects laid out so
@@ -145,10 +147,11 @@ EVENTS: dict[str, EventType] = {
     ),
     # stock
     "receive": EventType(
-        "stock came in; a bar has a length, a lot a quantity; without certificate it stays in quarantine",
+        "stock came in; a bar has a length, a plate an outline, a lot a quantity; without certificate it stays in "
+        "quarantine",
         {"stock_id": "id", "form": "id", "section?": "text", "stock_spec": "text", "heat?": "id",
          "lot?": "id", "length_nm?": "nm", "length_uncertainty_nm?": "nm", "width_nm?": "nm",
-         "quantity?": "count", "certificate?": _CERTIFICATE, "supplier?": "text",
+         "outline?": "outline", "quantity?": "count", "certificate?": _CERTIFICATE, "supplier?": "text",
          "purchase_order?": "text", "place?": "text", "measured?": "map", "value?": "quantity"},
     ),
     "accept": EventType(
@@ -159,12 +162,13 @@ EVENTS: dict[str, EventType] = {
     "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
     "issue": EventType(
         "stock was taken for a job against a frozen revision; a lot gives a quantity",
-        {"stock_id": "id", "job": "id", "revision": "id", "pieces?": "ids", "length_nm?": "nm",
+        {"stock_id": "id", "job": "id", "revision": "id", "pieces?": "ids", "length_nm?": "nm", "area_nm2?": "nm2",
          "quantity?": "count", "serials?": "ids", "at_risk?": "bool"},
     ),
     "return": EventType(
         "issued stock came back unused",
-        {"stock_id": "id", "job": "id", "length_nm?": "nm", "quantity?": "count", "place?": "text"},
+        {"stock_id": "id", "job": "id", "length_nm?": "nm", "area_nm2?": "nm2", "quantity?": "count",
+         "place?": "text"},
     ),
     "saw_plan": EventType(
         "a numbered plan of what is still to be sawn of an order, its sheet beside it; it supersedes the one before",
@@ -177,12 +181,20 @@ EVENTS: dict[str, EventType] = {
          "kerf_nm": "nm", "trim_nm": "nm", "scrap_nm": "nm", "machine?": "text", "blade?": "text",
          "remnant?": {"stock_id": "id", "length_nm": "nm", "label": "id", "place?": "text"}},
     ),
+    "profile_cut": EventType(
+        "a plate became blanks, kerf, skeleton and remnants: their areas sum to its own to the square nanometre; a "
+        "remnant's outline is that of where it lay on the plate",
+        {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "area_nm2": "nm2", "serial?": "id"}],
+         "kerf_nm2": "nm2", "skeleton_nm2": "nm2", "machine?": "text",
+         "remnants": [{"stock_id": "id", "outline": "outline", "label": "id", "place?": "text"}]},
+    ),
     "label": EventType(
         "a label was put on and read back", {"stock_id?": "id", "piece?": "id", "label": "id"}
     ),
     "scrap": EventType(
         "stock or a piece was scrapped",
-        {"stock_id?": "id", "piece?": "id", "reason": "text", "length_nm?": "nm", "quantity?": "count"},
+        {"stock_id?": "id", "piece?": "id", "reason": "text", "length_nm?": "nm", "area_nm2?": "nm2",
+         "quantity?": "count"},
     ),
     "count": EventType(
         "a person measured or counted what is there",

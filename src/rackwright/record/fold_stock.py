@@ -10,6 +10,7 @@ from typing import Any
 
 from rackwright.record.envelope import Event
 from rackwright.record.fold_tables import Body, Tables
+from rackwright.record.outline import area_of, corners_of
 from rackwright.record.state import SawPlan, Stock
 
 __all__ = ["StockSteps"]
@@ -19,12 +20,13 @@ class StockSteps(Tables):
     """Mixed into the fold."""
 
     def on_receive(self, event: Event, body: Body) -> None:
-        length = body.get("length_nm", 0)
+        length, outline = body.get("length_nm", 0), body.get("outline", ())
         self.stock[body["stock_id"]] = Stock(
             body["stock_id"], body["form"], body.get("section", ""), body["stock_spec"], body.get("heat", ""),
             body.get("lot", ""), length, length, body.get("length_uncertainty_nm", 0), body.get("quantity", 0),
             "received", body.get("certificate"), body.get("place", ""), "", "", event.seq,
-            measured=body.get("measured", {}),
+            measured=body.get("measured", {}), outline=corners_of(outline) if outline else (),
+            area_nm2=area_of(outline) if outline else 0,
         )  # fmt: skip
 
     def on_accept(self, event: Event, body: Body) -> None:
@@ -103,6 +105,28 @@ class StockSteps(Tables):
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0)
 
+    def on_profile_cut(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock is None:
+            return
+        rests = [(each, area_of(each["outline"])) for each in body["remnants"]]
+        parts = sum(int(each["area_nm2"]) for each in body["pieces"]) + sum(area for _, area in rests)
+        total = parts + int(body["kerf_nm2"]) + int(body["skeleton_nm2"])
+        if total != stock.area_nm2:
+            self._odd(event, f"{stock.stock_id} had {stock.area_nm2} nm², its parts are {total} nm²: "
+                             f"difference {total - stock.area_nm2} nm²")  # fmt: skip
+        for each in body["pieces"]:
+            self._piece(
+                event, stock, each["piece"], each.get("serial", ""), body["job"], 0, int(each["area_nm2"])
+            )
+        for each, area in rests:
+            self.stock[each["stock_id"]] = replace(
+                stock, stock_id=each["stock_id"], outline=corners_of(each["outline"]), area_nm2=area,
+                state="accepted", place=each.get("place", stock.place), label=each["label"], parent=stock.stock_id,
+                seq=event.seq, job="", revision="", planned=(),
+            )  # fmt: skip
+        self.stock[stock.stock_id] = replace(stock, state="cut", area_nm2=0)
+
     def on_scrap(self, event: Event, body: Body) -> None:
         if "piece" in body:
             piece = self._known(self.pieces, body["piece"], event, "piece")
@@ -111,6 +135,9 @@ class StockSteps(Tables):
             return
         stock = self._known(self.stock, body.get("stock_id", ""), event, "stock")
         if stock:
+            if stock.outline:  # a plate goes whole
+                self._stock(event, body, state="scrapped", area_nm2=0, reason=body["reason"])
+                return
             length = stock.length_nm - body.get("length_nm", stock.length_nm)
             quantity = stock.quantity - body.get("quantity", stock.quantity)
             if length < 0 or quantity < 0:

@@ -76,12 +76,14 @@ class Tables:
     def _odd(self, event: Event, words: str) -> None:
         self.odd.append((event.seq, f"{event.type}: {words}"))
 
-    def _piece(self, event: Event, stock: Stock, name: str, serial: str, job: str, length: int) -> None:
+    def _piece(
+        self, event: Event, stock: Stock, name: str, serial: str, job: str, length: int, area: int = 0
+    ) -> None:
         if name in self.pieces and self.pieces[name].state not in ("scrapped", "replaced"):
             self._odd(event, f"piece {name!r} was made before, in event {self.pieces[name].seq}")
         self.pieces[name] = Piece(
             name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",
-            (event.by,), event.seq,
+            (event.by,), event.seq, area_nm2=area,
         )  # fmt: skip
         self._into(serial, pieces=(name,))
 

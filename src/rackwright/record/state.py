@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from rackwright.record.outline import Corners
 from rackwright.seal import Head
 
 __all__ = [
@@ -201,7 +202,7 @@ class RowConfirmed:
 
 @dataclass(frozen=True)
 class Stock:
-    """A bar, plate, lot or remnant. `length_nm` is what is left of it now, `quantity` likewise for a lot."""
+    """A bar, plate, lot or remnant. `length_nm` is what is left of it; of a plate `area_nm2`, of a lot `quantity`."""
 
     stock_id: str
     form: str
@@ -228,6 +229,8 @@ class Stock:
         default_factory=dict
     )  # job -> how many of a lot are out, made into no piece
     measured: Mapping[str, Any] = field(default_factory=dict)
+    outline: Corners = ()  # of a plate, from its low corner, the rolling direction along x
+    area_nm2: int = 0
 
 
 @dataclass(frozen=True)
@@ -250,6 +253,7 @@ class Piece:
     at_supplier: str = ""  # whom it was sent to last, for which process and when; "" when it is back
     for_process: str = ""
     sent_at: str = ""
+    area_nm2: int = 0  # of a blank cut from a plate
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-__all__ = ["Corner", "size_faults", "size_of"]
+__all__ = ["Corner", "ring_fault", "size_faults", "size_of"]
 
 Corner = tuple[int, int]
 MOST = 30 * 10**9  # nm
@@ -24,18 +24,18 @@ def size_faults(
     if (length is None) != (width is None):
         do = "give both, or neither where pieces are not laid out on it"
         yield "RW101", (), "length without width, or the reverse", do
-    wrong = None if ring is None else _outline_fault(ring, bool(length or width))
+    wrong = None if ring is None else ring_fault(ring)
+    if ring is not None and (length or width):
+        wrong = "an outline and length or width", "give one of them: the size follows from the outline"
     if wrong is not None:
         yield "RW106", ("outline",), *wrong
     if max(length or 0, width or 0, *(size_of(ring)[:2] if ring else ())) > MOST:
         yield "RW106", (), "over 30 m", "give the size of one, as measured"
 
 
-def _outline_fault(ring: Sequence[Corner], sized: bool = False) -> tuple[str, str] | None:
-    """What is wrong with the corners, and what would do. `sized`: a length or width is given as well."""
+def ring_fault(ring: Sequence[Corner]) -> tuple[str, str] | None:
+    """What is wrong with the corners, and what would do."""
     do = "give its corners in turn, anticlockwise, as it lies with the grain along x"
-    if sized:
-        return "an outline and length or width", "give one of them: the size follows from the outline"
     if len(ring) < 3 or len(set(ring)) < len(ring):
         return "fewer than three corners, or one given twice", do
     sides = list(zip(ring, (*ring[1:], ring[0]), strict=True))

@@ -1,49 +1,36 @@
-"""`shop.toml` and `stock.toml` to frozen data: text in, the thing or every fault at once."""
+"""`shop.toml` to frozen data: text in, the shop or every fault at once."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from functools import partial
-from typing import Any, Literal, TypeVar
+from typing import Literal
 
-from rackwright.fields import Length, Name, Number, Signed, Stress, Text, Whole, validate
 from rackwright.fields import definition as _definition
-from rackwright.located import Path, Places, read_toml
+from rackwright.located import Path, Places
 from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
 from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
 from rackwright.shop.model import SHOP_FORMAT, Saw, Shop, ShopFile
-from rackwright.shop.outline import size_faults, size_of
-from rackwright.shop.stock import Certificate, StockBar, StockItem
+from rackwright.shop.table_file import read_file, twice
 from rackwright.trouble import Fault
 
 __all__ = [
     "BEND_FORMAT",
-    "STOCK_FORMAT",
-    "Stock",
-    "StockFile",
     "read_bend_test",
     "read_shop",
-    "read_stock",
-    "read_stock_items",
 ]
 
-STOCK_FORMAT = "rackwright/stock/1"
 BEND_FORMAT = "rackwright/test-bend/1"
-
-T = TypeVar("T")
-
-
-# --- shop.toml -----------------------------------------------------------------------------------
 
 
 def read_shop(data: bytes, file: str, rows: Rows | None = None) -> tuple[Shop | None, list[Fault]]:
     """The shop that the file defines, or all its faults. `rows` are the reference rows it may name; None: shipped."""
     known = rows or shipped()
-    read, faults = _read(ShopFile, data, file, SHOP_FORMAT, partial(_shop_faults, known))
+    read, faults = read_file(ShopFile, data, file, SHOP_FORMAT, partial(_shop_faults, known))
     return (None, faults) if read is None else (Shop(**vars(read), rows=known), [])
 
 
@@ -57,7 +44,7 @@ class BendFile:
 
 def read_bend_test(data: bytes, file: str) -> tuple[BendTest | None, list[Fault]]:
     """The one measured test bend of a file, laid out as in the shop's, or all its faults."""
-    found = _read(BendFile, data, file, BEND_FORMAT, _bend_faults)
+    found = read_file(BendFile, data, file, BEND_FORMAT, _bend_faults)
     return (None, found[1]) if found[0] is None else (found[0].bend_test[0], [])
 
 
@@ -95,11 +82,11 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     if value.level_share is not None and not 0 <= value.level_share <= 0.1:
         place = places.where("stock_value.level_share")
         yield Fault("RW106", place, f"found {value.level_share}", "give a share from 0 to 0.1, as 0.002")
-    yield from _twice(places, "price", "stock", [row.stock for row in shop.price])
-    yield from _twice(places, "specification", "stock", [row.stock for row in shop.specification])
+    yield from twice(places, "price", "stock", [row.stock for row in shop.price])
+    yield from twice(places, "specification", "stock", [row.stock for row in shop.specification])
     yield from jig_and_oven_faults(rows, shop.jig, shop.coat, shop.oven, places)
-    yield from _twice(places, "bend_test", "id", [row.id for row in shop.bend_test])
-    yield from _twice(places, "bend_metal", "stock", [row.stock for row in shop.bend_metal])
+    yield from twice(places, "bend_test", "id", [row.id for row in shop.bend_test])
+    yield from twice(places, "bend_metal", "stock", [row.stock for row in shop.bend_metal])
     yield from machine_faults(
         rows, shop.brake, shop.bend_test, shop.bend_metal, shop.plate, shop.mill, places
     )
@@ -178,11 +165,11 @@ def _tube_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
 
 def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
     roles = {row.role for row in shop.labour}
-    yield from _twice(places, "labour", "role", [row.role for row in shop.labour])
-    yield from _twice(places, "operation_time", "operation", [row.operation for row in shop.operation_time])
-    yield from _twice(places, "outside", "operation", [row.operation for row in shop.outside])
-    yield from _twice(places, "part_price", "part", [row.part for row in shop.part_price])
-    yield from _twice(places, "place", "name", [row.name for row in shop.place])
+    yield from twice(places, "labour", "role", [row.role for row in shop.labour])
+    yield from twice(places, "operation_time", "operation", [row.operation for row in shop.operation_time])
+    yield from twice(places, "outside", "operation", [row.operation for row in shop.outside])
+    yield from twice(places, "part_price", "part", [row.part for row in shop.part_price])
+    yield from twice(places, "place", "name", [row.name for row in shop.place])
     for number, row in enumerate(shop.operation_time):
         if row.role not in roles:
             do = "add its [[labour]], or name a role that has one"
@@ -231,187 +218,3 @@ def _calendar_faults(calendar: Calendar, places: Places) -> Iterator[Fault]:
     for path, text in named:
         if day_of(text) is None:
             yield Fault("RW103", places.where(path), f"found {text!r}", 'give a day, as in "2026-03-11"')
-
-
-# --- stock.toml ----------------------------------------------------------------------------------
-
-
-@_definition
-class CertificateRow:
-    """A mill certificate as printed. `stock` is the specification it names."""
-
-    number: Name
-    mill: str
-    heat: Name
-    stock: Name
-    form: str
-    temper: str
-    Ftu: Stress | None = None
-    Fty: Stress | None = None
-    elongation: Number | None = None  # as a share
-    file: str | None = None
-
-
-@_definition
-class BarRow:
-    """A bar or remnant; its length as measured."""
-
-    id: Name
-    section: Name
-    stock: Name
-    kind: Literal["bar", "remnant"]
-    length: Length
-    heat: Name | None = None
-    certificate: Name | None = None
-    location: str = ""
-
-
-@_definition
-class ItemRow:
-    """Counted stock: blanks, plate, sheet, and lots of hardware, powder, sealant. `section` names what it is."""
-
-    id: Name
-    form: str
-    section: Name
-    stock: Name
-    heat: Name | None = None
-    lot: Name | None = None  # hardware, powder and sealant have a lot in place of a heat
-    expiry: Text | None = None  # YYYY-MM-DD, the last day of use
-    count: Whole
-    length: Length | None = None  # of each one, along the grain (the rolling direction)
-    width: Length | None = None
-    outline: tuple[tuple[Signed, Signed], ...] | None = None  # corners of a plate remnant, anticlockwise
-    certificate: Name | None = None
-    location: str = ""
-
-
-@_definition
-class StockFile:
-    """The tables of a stock file."""
-
-    format: str
-    certificate: tuple[CertificateRow, ...] = ()
-    bar: tuple[BarRow, ...] = ()
-    item: tuple[ItemRow, ...] = ()
-
-
-Stock = tuple[tuple[StockBar, ...], tuple[StockItem, ...]]
-
-
-def read_stock(data: bytes, file: str) -> tuple[tuple[StockBar, ...] | None, list[Fault]]:
-    """The bars of a stock file, or every fault in it (those of its other tables as well)."""
-    stock, faults = read_stock_items(data, file)
-    return (None, faults) if stock is None else (stock[0], [])
-
-
-def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]:
-    """The bars and the counted items of a stock file, or every fault in it."""
-    found = _read(StockFile, data, file, STOCK_FORMAT, _stock_faults)
-    rows, faults = found
-    if rows is None:
-        return None, faults
-    of = {row.number: _certificate(row) for row in rows.certificate}
-    bars = tuple(
-        StockBar(row.id, row.section, row.stock, row.kind, row.length, row.heat or "",
-                 of[row.certificate] if row.certificate else None, row.location)
-        for row in rows.bar
-    )  # fmt: skip
-    items = tuple(
-        StockItem(row.id, row.form, row.section, row.stock, row.heat or "", row.count,
-                  of[row.certificate] if row.certificate else None, row.location, row.lot or "", row.expiry or "",
-                  *(size_of(row.outline) if row.outline else (row.length, row.width, None)))
-        for row in rows.item
-    )  # fmt: skip
-    return (bars, items), []
-
-
-def _certificate(row: CertificateRow) -> Certificate:
-    return Certificate(
-        row.number,
-        row.mill,
-        row.heat,
-        row.stock,
-        row.form,
-        row.temper,
-        row.Ftu,
-        row.Fty,
-        row.elongation,
-        row.file,
-    )
-
-
-def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
-    yield from _twice(places, "certificate", "number", [row.number for row in rows.certificate])
-    yield from _twice(places, "bar", "id", [row.id for row in rows.bar])
-    yield from _twice(places, "item", "id", [row.id for row in rows.item])
-    bars = {row.id for row in rows.bar}
-    for number, item in enumerate(rows.item):
-        if item.id in bars:
-            place = places.where(("item", number, "id"))
-            yield Fault("RW107", place, f"{item.id!r} is also a bar", "give each its own id")
-        wrong = size_faults(item.length, item.width, item.outline)
-        yield from (
-            Fault(code, places.where(("item", number, *at)), found, do) for code, at, found, do in wrong
-        )
-        if item.heat and item.lot:
-            do = "give the heat of metal, or the lot of hardware, powder or sealant"
-            yield Fault("RW103", places.where(("item", number, "lot")), "both heat and lot", do)
-        if item.expiry and day_of(item.expiry) is None:
-            do = 'give a day, as in "2026-03-11"'
-            yield Fault("RW103", places.where(("item", number, "expiry")), f"found {item.expiry!r}", do)
-    known = {row.number for row in rows.certificate}
-    named: list[tuple[str, int, str | None]] = [("bar", n, row.certificate) for n, row in enumerate(rows.bar)]
-    named += [("item", n, row.certificate) for n, row in enumerate(rows.item)]
-    for table, number, certificate in named:
-        if certificate is not None and certificate not in known:
-            place = places.where((table, number, "certificate"))
-            do = "add its [[certificate]], or leave the field out if there is none"
-            yield Fault("RW108", place, f"no certificate {certificate!r}", do)
-    for number, row in enumerate(rows.certificate):
-        if row.elongation is not None and not 0 <= row.elongation <= 1:
-            place = places.where(("certificate", number, "elongation"))
-            yield Fault("RW106", place, f"found {row.elongation}", "give a share: 0.12 is 12 percent")
-    for number, bar in enumerate(rows.bar):
-        if bar.length > 30 * 10**9:
-            place = places.where(("bar", number, "length"))
-            yield Fault("RW106", place, "a bar over 30 m", "give the measured length of one bar")
-
-
-# --- both ----------------------------------------------------------------------------------------
-
-
-def _read(
-    model: type[T], data: bytes, file: str, wanted: str, check: Callable[[T, Places], Iterator[Fault]]
-) -> tuple[T | None, list[Fault]]:
-    document, faults = read_toml(data, file)
-    if document is None:
-        return None, faults
-    wrong = _format(document.values, document.places, wanted)
-    if wrong:
-        return None, wrong
-    read, faults = validate(model, document.values, document.places.where)
-    if read is None:
-        return None, _in_order(faults)
-    faults = _in_order(check(read, document.places))
-    return (None, faults) if faults else (read, [])
-
-
-def _format(values: dict[str, Any], places: Places, wanted: str) -> list[Fault]:
-    if values.get("format") == wanted:
-        return []
-    found = f"format is {values['format']!r}" if "format" in values else "there is no format line"
-    return [Fault("RW110", places.where("format"), found, f'write format = "{wanted}"')]
-
-
-def _twice(places: Places, table: str, field: str, names: Iterable[str]) -> Iterator[Fault]:
-    first: dict[str, int] = {}
-    for number, name in enumerate(names):
-        if name in first:
-            line = places.where((table, first[name], field)).line
-            found = f"{name!r} is given in line {line} as well"
-            yield Fault("RW107", places.where((table, number, field)), found, "give each its own")
-        first.setdefault(name, number)
-
-
-def _in_order(faults: Iterable[Fault]) -> list[Fault]:
-    return sorted(set(faults), key=lambda fault: (fault.where, fault.code, fault.found))

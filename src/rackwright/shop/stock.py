@@ -87,6 +87,15 @@ class StockItem:
     length_nm: int | None = None  # of each one, along the grain; with the width, what can be nested on it
     width_nm: int | None = None
     outline: tuple[tuple[int, int], ...] | None = None  # corners of a plate remnant, nm; None: a rectangle
+    by_shape: bool = (
+        False  # one plate or sheet with a label of its own: what is cut off it is accounted for by area
+    )
+
+    @property
+    def corners(self) -> tuple[tuple[int, int], ...]:
+        """Of one plate, anticlockwise from its low corner, nm, the rolling direction along x."""
+        long, wide = self.length_nm or 0, self.width_nm or 0
+        return self.outline or ((0, 0), (long, 0), (long, wide), (0, wide))
 
     def expired(self, today: str) -> bool:
         return bool(self.expiry) and self.expiry < today

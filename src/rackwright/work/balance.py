@@ -1,9 +1,10 @@
 """The books of the shop: of every bar and lot, what came in, where it went, and what is left.
 
     bar   received = pieces + kerf + trim + remnants + scrap + left        whole nanometres
+    plate received = blanks + kerf + skeleton + remnants + scrap + left    whole square nanometres
     lot   received + returned = taken + scrap + left                       a count
 
-A remnant is a bar of its own, received at the cut that left it. This is a second reckoning, made from the
+A remnant is a bar or plate of its own, received at the cut that left it. This is a second reckoning, made from the
 events alone and not from what `record.project` folds of them, so that an audit compares two books; the idea
 of an independent count that must agree is that of double-entry bookkeeping (common practice).
 """
@@ -11,16 +12,17 @@ of an independent count that must agree is that of double-entry bookkeeping (com
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from rackwright.record import Event, State, Stock, corrected, project
 
-__all__ = ["Account", "accounts", "by_heat", "imbalances", "left_before"]
+__all__ = ["Account", "Books", "accounts", "by_heat", "imbalances", "left_before"]
 
 
 @dataclass
 class Account:
-    """One bar (nm) or lot (count). `left` is what the events leave of it, never what anybody says."""
+    """One bar (nm), plate (nm²) or lot (count). `left` is what the events leave of it, never what anybody says."""
 
     stock_id: str
     heat: str  # heat, or the lot of what has none
@@ -32,8 +34,8 @@ class Account:
     remnants: int = 0
     taken: int = 0  # of a lot
     returned: int = 0  # to a lot
-    scrap: int = 0
-    done: bool = False  # a bar that was cut: nothing may be left of it
+    scrap: int = 0  # of a plate with its skeleton
+    done: bool = False  # a bar or plate that was cut: nothing may be left of it
 
     @property
     def used(self) -> int:
@@ -44,29 +46,34 @@ class Account:
         return self.received + self.returned - self.used
 
 
-def accounts(events: Sequence[Event]) -> tuple[dict[str, Account], dict[str, Account]]:
-    """Bars and lots, each by stock id."""
-    bars: dict[str, Account] = {}
-    lots: dict[str, Account] = {}
+@dataclass(frozen=True)
+class Books:
+    """Each by stock id."""
+
+    bars: dict[str, Account] = field(default_factory=dict)
+    plates: dict[str, Account] = field(default_factory=dict)
+    lots: dict[str, Account] = field(default_factory=dict)
+
+
+def accounts(events: Sequence[Event]) -> Books:
+    """The books at the end of the events."""
+    books = Books()
     for event in corrected(events):
-        _post(event, bars, lots)
-    return bars, lots
+        _post(event, books)
+    return books
 
 
-def left_before(
-    events: Sequence[Event], type: str
-) -> Iterator[tuple[Event, dict[str, Account], dict[str, Account]]]:
+def left_before(events: Sequence[Event], type: str) -> Iterator[tuple[Event, Books]]:
     """Each event of the type with the books as they stood just before it, good until the next is asked for."""
-    bars: dict[str, Account] = {}
-    lots: dict[str, Account] = {}
+    books = Books()
     for event in corrected(events):
         if event.type == type:
-            yield event, bars, lots
-        _post(event, bars, lots)
+            yield event, books
+        _post(event, books)
 
 
-def _post(event: Event, bars: dict[str, Account], lots: dict[str, Account]) -> None:
-    post = getattr(_Book(event, bars, lots), f"post_{event.type}", None)
+def _post(event: Event, books: Books) -> None:
+    post = getattr(_Book(event, books), f"post_{event.type}", None)
     if post is not None:
         post()
 
@@ -74,10 +81,12 @@ def _post(event: Event, bars: dict[str, Account], lots: dict[str, Account]) -> N
 class _Book:
     """One event posted. What names an unknown bar is not posted: the fold calls it odd."""
 
-    def __init__(self, event: Event, bars: dict[str, Account], lots: dict[str, Account]) -> None:
-        self.event, self.body, self.bars, self.lots = event, event.body, bars, lots
-        for account in (bars.get(event.body.get("stock_id", "")), lots.get(event.body.get("stock_id", ""))):
-            if account is not None and event.type in ("issue", "return", "cut", "scrap"):
+    def __init__(self, event: Event, books: Books) -> None:
+        self.event, self.body = event, event.body
+        self.bars, self.plates, self.lots = books.bars, books.plates, books.lots
+        id = event.body.get("stock_id", "")
+        for account in (book[id] for book in (self.bars, self.plates, self.lots) if id in book):
+            if event.type in ("issue", "return", "cut", "profile_cut", "scrap"):
                 account.seq = event.seq
 
     def post_receive(self) -> None:
@@ -86,6 +95,9 @@ class _Book:
             if unit in self.body:
                 id = self.body["stock_id"]
                 book[id] = Account(id, heat, self.event.seq, received=self.body[unit])
+        if "outline" in self.body:
+            id = self.body["stock_id"]
+            self.plates[id] = Account(id, heat, self.event.seq, received=_area(self.body["outline"]))
 
     def post_issue(self) -> None:
         lot = self.lots.get(self.body["stock_id"])
@@ -111,13 +123,35 @@ class _Book:
             id = remnant["stock_id"]
             self.bars[id] = Account(id, bar.heat, self.event.seq, received=remnant["length_nm"])
 
+    def post_profile_cut(self) -> None:
+        plate = self.plates.get(self.body["stock_id"])
+        if plate is None:
+            return
+        plate.pieces += sum(int(piece["area_nm2"]) for piece in self.body["pieces"])
+        plate.kerf += int(self.body["kerf_nm2"])
+        plate.scrap += int(self.body["skeleton_nm2"])
+        plate.done = True
+        for remnant in self.body["remnants"]:
+            id, area = remnant["stock_id"], _area(remnant["outline"])
+            plate.remnants += area
+            self.plates[id] = Account(id, plate.heat, self.event.seq, received=area)
+
     def post_scrap(self) -> None:
         if "piece" in self.body:
             return  # its length was booked as a piece when it was cut
+        plate = self.plates.get(self.body.get("stock_id", ""))
+        if plate is not None:
+            plate.scrap += plate.left
         for book, unit in ((self.bars, "length_nm"), (self.lots, "quantity")):
             account = book.get(self.body.get("stock_id", ""))
             if account is not None:
                 account.scrap += self.body.get(unit, account.left)
+
+
+def _area(outline: Sequence[Any]) -> int:
+    """nm² below each side down to y = 0, signed (trapezoids), as the fold has it by another formula."""
+    sides = zip(outline, (*outline[1:], outline[0]), strict=True)
+    return int(sum((ax - bx) * (ay + by) for (ax, ay), (bx, by) in sides)) // 2
 
 
 def by_heat(books: dict[str, Account]) -> dict[str, Account]:
@@ -136,10 +170,12 @@ def by_heat(books: dict[str, Account]) -> dict[str, Account]:
 def imbalances(events: Sequence[Event]) -> Iterator[tuple[int, str]]:
     """(event, words) wherever the books do not close, or differ from what the record says is there."""
     state = project(events)
-    bars, lots = accounts(events)
-    for account in bars.values():
+    books = accounts(events)
+    for account in books.bars.values():
         yield from _closing(account, "nm", state, state.stock[account.stock_id].length_nm)
-    for account in lots.values():
+    for account in books.plates.values():
+        yield from _closing(account, "nm²", state, state.stock[account.stock_id].area_nm2)
+    for account in books.lots.values():
         yield from _closing(account, "pieces", state, state.stock[account.stock_id].quantity)
 
 

@@ -48,7 +48,7 @@ def scrap_stock(
     station: Station, stock_id: str, reason: str, length_nm: int | None = None, quantity: int | None = None,
     act_id: str = "",
 ) -> Appended:  # fmt: skip
-    """A bar or lot is thrown away, or so much of it; it stays what it was in the books, heat and all."""
+    """A bar or lot is thrown away, or so much of it; a plate whole; it stays what it was in the books, heat and all."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
@@ -58,7 +58,9 @@ def scrap_stock(
         if refused is not None or stock is None:
             return refused or []
         body: dict[str, object] = {"stock_id": stock_id, "reason": reason}
-        if stock.length_nm:
+        if stock.outline:
+            body["area_nm2"] = str(stock.area_nm2)
+        elif stock.length_nm:
             body["length_nm"] = stock.length_nm if length_nm is None else length_nm
         else:
             body["quantity"] = stock.quantity if quantity is None else quantity
@@ -115,9 +117,13 @@ def _there(state: State, stock_id: str) -> Refusal | None:
 
 
 def _its_unit(stock: Stock | None, length_nm: int | None, quantity: int | None) -> Refusal | None:
-    """A bar is measured, a lot is counted."""
+    """A bar is measured, a lot is counted; a plate is what its label says."""
     if stock is None:
         return None
+    if stock.outline:
+        found = f"{stock.stock_id} is a plate, neither measured by its length nor counted"
+        return no("RW517", stock.stock_id, found, "scrap it whole where it is not what its label says, and receive it "
+                  "anew")  # fmt: skip
     if (length_nm is None) == (quantity is None):
         return no(
             "RW517", stock.stock_id, "neither or both of length and quantity are given", "give one of them"
@@ -133,7 +139,7 @@ def _some(stock: Stock | None, length_nm: int | None, quantity: int | None) -> R
     if stock is None:
         return None
     if length_nm is None and quantity is None:
-        nothing = not (stock.length_nm or stock.quantity)
+        nothing = not (stock.length_nm or stock.quantity or stock.area_nm2)
         return no("RW517", stock.stock_id, f"nothing of {stock.stock_id} is left", "-") if nothing else None
     wrong = _its_unit(stock, length_nm, quantity)
     if wrong is not None:

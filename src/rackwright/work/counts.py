@@ -47,10 +47,10 @@ class Counted:
 def counted(events: Sequence[Event]) -> list[Counted]:
     """The last count of everything that was counted, with what the books left just before it; by stock id."""
     last: dict[str, Counted] = {}
-    for event, bars, lots in left_before(events, "count"):
+    for event, books in left_before(events, "count"):
         body = event.body
         id, unit = body["stock_id"], "nm" if "length_nm" in body else "pieces"
-        account = (bars if unit == "nm" else lots).get(id)
+        account = (books.bars if unit == "nm" else books.lots).get(id)
         found = body["length_nm"] if unit == "nm" else body.get("quantity", 0)
         left = account.left if account else 0
         last[id] = Counted(

@@ -16,7 +16,7 @@ from rackwright.located import MAX_BYTES
 from rackwright.rack import Rack, Source, base_of, read_rack
 from rackwright.reference import Rows, Texts, read_own
 from rackwright.shop import Shop, StockBar, StockItem, read_shop
-from rackwright.shop.read import read_stock_items
+from rackwright.shop.read_stock import read_stock_items
 from rackwright.trouble import Fault, Stopped, Where
 from rackwright.work.frozen import BASE, DEFINITION, REFERENCE
 

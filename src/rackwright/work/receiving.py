@@ -29,11 +29,15 @@ def receive_bar(station: Station, bar: StockBar, uncertainty_nm: int, act_id: st
 
 
 def receive_item(station: Station, item: StockItem, act_id: str = "") -> Appended:
-    """Stock that is counted: blanks, plate, sheet."""
+    """Stock that is counted: blanks, sheet, lots. A plate with a label of its own comes with its outline."""
     body: dict[str, Any] = {
         "stock_id": item.id, "form": item.form, "section": item.section, "stock_spec": item.stock,
-        "quantity": item.count, "place": item.location,
+        "place": item.location,
     }  # fmt: skip
+    if item.by_shape:
+        body["outline"] = [list(corner) for corner in item.corners]
+    else:
+        body["quantity"] = item.count
     if item.lot:
         body["lot"] = item.lot
     if item.expiry:

@@ -1,8 +1,8 @@
 """At the saw: sign metal out to an order, cut it, and account for every nanometre.
 
-A bar is issued whole, for named pieces of named serials. When it is cut, pieces, kerf, trim, remnant and
-scrap add up to what was issued; pieces and remnant inherit the heat. The bar leaves the saw only with its
-remnant's label.
+A bar or plate is issued whole, for named pieces of named serials (what is cut from a plate: `plates.py`). When a bar
+is cut, pieces, kerf, trim, remnant and scrap add up to what was issued; pieces and remnant inherit the heat. The bar
+leaves the saw only with its remnant's label.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rackwright.record import Appended, Refs, State
+from rackwright.record import Appended, Refs, State, Stock
 from rackwright.trouble import Refusal
 from rackwright.work.gates import (
     first,
@@ -25,6 +25,7 @@ from rackwright.work.station import Draft, Station, perform
 __all__ = ["CutPiece", "Visit", "cut", "issue", "make_from", "piece_id", "return_stock"]
 
 SAW = "saw"
+MACHINING = "machining"
 
 
 def piece_id(serial: str, piece: str) -> str:
@@ -62,32 +63,42 @@ def issue(
     station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[str], serials: Sequence[str],
     act_id: str = "",
 ) -> Appended:  # fmt: skip
-    """Sign a bar out to an order for these pieces."""
+    """Sign a bar, or a plate, out to an order for these pieces."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = first(person_may(state, station.person, SAW, station.today),
+        refused = first(person_may(state, station.person, _role(state, stock_id), station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
-                        _has_length(state, stock_id), _pieces_free(state, pieces))  # fmt: skip
+                        _is_cut(state, stock_id), _pieces_free(state, pieces))  # fmt: skip
         if refused is not None:
             return refused
         stock, frozen = state.stock[stock_id], state.revisions[revision]
         body = {"stock_id": stock_id, "job": order, "revision": revision, "pieces": list(pieces),
-                "length_nm": stock.length_nm, "serials": sorted(set(serials)),
+                **_whole(stock), "serials": sorted(set(serials)),
                 "at_risk": not frozen.approvals}  # fmt: skip
         return [Draft("issue", body, Refs.of(heats=[stock.heat], pieces=pieces, serials=serials))]
 
     return perform(station, "issue", decide, act_id)
 
 
-def _has_length(state: State, stock_id: str) -> Refusal | None:
+def _role(state: State, stock_id: str) -> str:
+    """Plates are the machinist's."""
+    return MACHINING if stock_id in state.stock and state.stock[stock_id].outline else SAW
+
+
+def _whole(stock: Stock) -> dict[str, object]:
+    """All of a bar or plate, as events keep it."""
+    return {"area_nm2": str(stock.area_nm2)} if stock.outline else {"length_nm": stock.length_nm}
+
+
+def _is_cut(state: State, stock_id: str) -> Refusal | None:
     stock = state.stock.get(stock_id)
-    if stock is None or stock.length_nm:
+    if stock is None or stock.length_nm or stock.outline:
         return None  # which stock may be issued is another gate's question
     return no("RW511", stock_id, f"{stock_id} is counted, not cut to length", "take a number of it")
 
 
 def _pieces_free(state: State, pieces: Sequence[str]) -> Refusal | None:
-    """No other bar is out for one of these pieces."""
+    """No other bar or plate is out for one of these pieces."""
     for stock in state.stock.values():
         if stock.state == "issued":
             for piece in pieces:
@@ -96,22 +107,22 @@ def _pieces_free(state: State, pieces: Sequence[str]) -> Refusal | None:
                         "RW511",
                         piece,
                         f"{piece} is already planned from {stock.stock_id}",
-                        "return that bar first",
+                        "return that first",
                     )
     return None
 
 
 def return_stock(station: Station, stock_id: str, order: str, act_id: str = "") -> Appended:
-    """An issued bar goes back unused."""
+    """An issued bar or plate goes back unused."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, SAW, station.today)
+        refused = person_may(state, station.person, _role(state, stock_id), station.today)
         stock = state.stock.get(stock_id)
         if refused is None and (stock is None or stock.state != "issued" or stock.job != order):
             refused = no("RW511", stock_id, f"{stock_id} is not issued to {order}", "check the label")
         if refused is not None or stock is None:
             return refused or []
-        body = {"stock_id": stock_id, "job": order, "length_nm": stock.length_nm}
+        body = {"stock_id": stock_id, "job": order, **_whole(stock)}
         return [Draft("return", body, Refs.of(heats=[stock.heat]))]
 
     return perform(station, "return", decide, act_id)
@@ -144,6 +155,9 @@ def _balanced(state: State, visit: Visit) -> Refusal | None:
     if visit.stock_id not in state.stock:
         return None  # which stock may be cut is another gate's question
     have = state.stock[visit.stock_id].length_nm
+    if not have:
+        found = f"{visit.stock_id} is no bar"
+        return no("RW517", visit.stock_id, found, "what is cut from a plate is recorded as its profile_cut")
     used = sum(piece.length_nm for piece in visit.pieces) + visit.kerf_nm + visit.trim_nm + visit.rest_nm
     if used != have:
         return no("RW517", visit.stock_id, f"pieces, kerf, trim and rest are {used} nm, the bar is {have} nm",
@@ -167,9 +181,12 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        refused = first(person_may(state, station.person, "machining", station.today),
+        refused = first(person_may(state, station.person, MACHINING, station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
                         *pieces_are_new(state, [piece.piece for piece in pieces]))  # fmt: skip
+        if refused is None and stock is not None and stock.outline:
+            refused = no("RW511", stock_id, f"{stock_id} is a plate that is kept by its shape",
+                         "issue it for the pieces, then record its profile_cut")  # fmt: skip
         if refused is None and stock is not None and stock.quantity < wanted:
             refused = no("RW511", stock_id, f"{stock.quantity} of {stock_id} are left, {wanted} are needed",
                          "receive more of it")  # fmt: skip

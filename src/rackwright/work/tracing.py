@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from rackwright.record import Event, State, project, replay, where_gauge_went, where_heat_went
+from rackwright.record import Event, State, area_of, project, replay, where_gauge_went, where_heat_went
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.balance import imbalances
 from rackwright.work.counts import miscounts
@@ -78,8 +78,10 @@ def _stock(state: State, id: str) -> dict[str, Any]:
     stock = state.stock[id]
     number = stock.certificate["number"] if stock.certificate else None
     return {"stock_id": id, "state": stock.state, "section": stock.section, "length_nm": stock.length_nm,
-            "received_nm": stock.received_nm, "certificate": number, "parent": stock.parent or None,
-            "reason": stock.reason or None}  # fmt: skip
+            "received_nm": stock.received_nm, "area_nm2": str(stock.area_nm2) if stock.outline else None,
+            "received_nm2": str(area_of(stock.outline)) if stock.outline else None,
+            "outline_nm": [list(point) for point in stock.outline] or None,
+            "certificate": number, "parent": stock.parent or None, "reason": stock.reason or None}  # fmt: skip
 
 
 def _piece(state: State, id: str) -> dict[str, Any] | None:
@@ -127,7 +129,8 @@ def _gauge(state: State, id: str) -> dict[str, Any] | None:
 
 
 def quantities(events: Sequence[Event]) -> Iterator[Refusal]:
-    """Received = in pieces + kerf + trim + remnant + scrap, of every bar, to the nanometre; and whatever is odd."""
+    """Received = in pieces + kerf + trim + remnant + scrap, of every bar, to the nanometre, and of every plate by its
+    area, to the square nanometre; and whatever is odd."""
     for seq, words in project(events).odd:
         yield Refusal(
             "RW505", Where("the record", 0, f"event {seq}"), f"event {seq}: {words}", "correct it by an event"
@@ -160,7 +163,7 @@ def _judge(event: Event, state: State) -> Refusal | None:
         )
     if event.type == "issue":
         return _issued(state, body)
-    if event.type == "cut":
+    if event.type in ("cut", "profile_cut"):
         stock = state.stock.get(body["stock_id"])
         if stock is None or stock.state != "issued" or stock.job != body["job"]:
             return no(

@@ -359,6 +359,7 @@ def test_a_body_that_the_record_does_not_take_is_a_fault(run: Run, shop: Path) -
         ("return", ["stock_id=X", "job=J"], "RW511"),
         ("cut", ["stock_id=X", "job=J", "pieces=V1/p=1 in", "kerf=1 in", "trim=0 in", "rest=0 in", "machine=S"],
          "RW511"),
+        ("profile_cut", ["stock_id=X", "job=J", "machine=S"], "RW511"),
         ("piece", ["stock_id=X", "job=J", "revision=R", "pieces=V1/p"], "RW503"),
         ("mill", ["pieces=V1/p"], "RW503"),
         ("operation", ["step=deburr", "pieces=V1/p"], "RW516"),

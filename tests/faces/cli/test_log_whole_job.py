@@ -112,8 +112,11 @@ def _made(desk: Desk) -> None:
                      *([f"remnant={bar.stock_id}-R", f"label={bar.stock_id}-R"] if left else []))  # fmt: skip
     assert not sawn
     counted = [stock for stock in desk.state().stock.values() if stock.quantity]
-    for section in {piece.section for piece in small.design().pieces.made} - {small.TUBE}:
-        of_it = _ids(*(p.kind for p in small.design().pieces.made if p.section == section))
+    _profile_cut(desk, order)
+    for section in {p.section for p in small.design().pieces.made if p.kind != "ring"} - {small.TUBE}:
+        of_it = _ids(
+            *(p.kind for p in small.design().pieces.made if p.section == section and p.kind != "ring")
+        )
         stock = next(one for one in counted if one.section == section and one.quantity >= len(of_it))
         desk.log("machinist", "piece", f"stock_id={stock.stock_id}", *order, f"pieces={', '.join(of_it)}")
     desk.log("machinist", "mill", f"pieces={', '.join(_ids('block'))}", "machine=M1")
@@ -123,6 +126,26 @@ def _made(desk: Desk) -> None:
     desk.log("assembler", "drill", every, "machine=jig J-47")
     for step in ("take_apart", "deburr"):
         desk.log("assembler", "operation", f"step={step}", every)
+
+
+def _profile_cut(desk: Desk, order: tuple[str, str]) -> None:
+    """Rings from a plate; what is beyond a foot of it goes back, and is told as typed or in a file."""
+    rings = f"pieces={', '.join(_ids('ring'))}"
+    desk.log("machinist", "issue", "stock_id=P-41", *order, rings)
+    cut = ("profile_cut", "stock_id=P-41", f"job={PO}", "machine=J1")
+    rest = "12 in x 0 in; 36 in x 0 in; 36 in x 12 in; 12 in x 12 in"
+    desk.log("machinist", *cut, f"remnants=P-41-R1={rest}", code=1)  # no label
+    desk.log("machinist", *cut, "remnants=P-41-R1=12 in; 36 in", "labels=P-41-R2=L-12", code=2)
+    desk.log("machinist", *cut, f"remnants=P-41-R1={rest}", "labels=P-41-R2=L-12", code=2)
+    desk.log("machinist", *cut, f"pieces={SERIAL}/post.front-left", code=2)
+    file = desk.folder / "rest.toml"
+    corners = [[f"{x} in", f"{y} in"] for x, y in ((12, 0), (36, 0), (36, 12), (12, 12))]
+    file.write_text(f"[remnants]\nP-41-R1 = {corners}\n[labels]\nP-41-R1 = 'L-12'\n", "utf-8")
+    done = desk.log("machinist", *cut, "--from", file)["recorded"][0]["body"]
+    assert len(done["pieces"]) == len(_ids("ring"))
+    rest_of_it = desk.state().stock["P-41-R1"]
+    assert (rest_of_it.heat, rest_of_it.label) == ("K9921", "L-12")
+    assert rest_of_it.outline == small.rectangle(small.nm("24 in"), small.nm("12 in"))
 
 
 def _inspected(desk: Desk, stage: str) -> None:

@@ -21,6 +21,23 @@ def do_saw_plan(desk: Desk, v: Values) -> Appended:
     return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), at, desk.act_id)
 
 
+def do_profile_cut(desk: Desk, v: Values) -> Appended:
+    """Areas of the blanks follow from the frozen revision's flats; the skeleton is what is left."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.load import load_shop
+    from rackwright.work.plates import Remnant, profile_cut, visit_of_record
+
+    rests, labels = v.get("remnants", {}), v.get("labels", {})
+    faults = [Fault("RW504", Where(desk.source or "command line", 0, "labels"), f"{id!r:.60} is no remnant of this act",
+                    "name the remnants alike in remnants and labels") for id in labels if id not in rests]  # fmt: skip
+    if faults:
+        raise Stopped(faults)
+    remnants = [Remnant(id, corners, labels.get(id, "")) for id, corners in rests.items()]
+    done = visit_of_record(desk.station.record, v["stock_id"], v.get("pieces", []), remnants, v["machine"],
+                           load_shop(desk.folder), v.get("kerf"))  # fmt: skip
+    return profile_cut(desk.station, v["job"], done, desk.act_id)
+
+
 # --- making --------------------------------------------------------------------------------------
 
 

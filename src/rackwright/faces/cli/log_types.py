@@ -44,6 +44,7 @@ from rackwright.faces.cli.log_making import (
     do_bake,
     do_measure,
     do_passport,
+    do_profile_cut,
     do_receive_back,
     do_release,
     do_replace,
@@ -173,17 +174,18 @@ TYPES: dict[str, Type] = {
                      _f("order:text number | reason?:text why anew, needed from the second plan on"
                         " | metal_at?:temperature measured of the bars | scale_at?:temperature measured of the stop's"
                         " scale"), do_saw_plan),
-    "issue": Type("a bar is signed out for pieces, or hardware of a lot for serials",
+    "issue": Type("a bar or plate is signed out for pieces, or hardware of a lot for serials",
                   "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left",
                   _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"
                      " | serials?:list of a lot | quantity?:count of a lot"), do_issue),
-    "return": Type("an issued bar goes back unused, or hardware to its lot", "stock_id=F-1 job=PO-7 quantity=6",
+    "return": Type("an issued bar or plate goes back unused, or hardware to its lot",
+                   "stock_id=F-1 job=PO-7 quantity=6",
                    _f("stock_id:text which | job:text order | quantity?:count of a lot"), do_return),
     "count": Type("what a person measured of a bar or counted of a lot; the audit compares",
                   "stock_id=T-01-R length='62.9 in'",
                   _f("stock_id:text which | length?:length of a bar | quantity?:count of a lot"), do_count),
     "scrap": Type("stock or a piece is thrown away, with a reason", "stock_id=T-01-R length='3 in' reason='end split'",
-                  _f("reason:text why | stock_id?:text bar or lot | length?:length of a bar, else all of it"
+                  _f("reason:text why | stock_id?:text bar, plate or lot | length?:length of a bar, else all of it"
                      " | quantity?:count of a lot, else all of it | piece?:text SERIAL/piece"), do_scrap),
     "cut": Type("a bar's visit to the saw: pieces, kerf, trim and rest sum to its length",
                 "stock_id=T-01 job=PO-7 pieces='V12-0001/post.front-left=40.5 in' kerf='0.125 in' trim='0.5 in'"
@@ -191,7 +193,16 @@ TYPES: dict[str, Type] = {
                 _f("stock_id:text which | job:text order | pieces:lengths SERIAL/piece=length | kerf:length in all"
                    " | trim:length squaring cut included | rest:length as left | machine:text saw"
                    " | remnant?:text id of a rest that is kept | label?:text put on it"), do_cut),
-    "piece": Type("pieces come from counted stock: blanks, plate, sheet",
+    "profile_cut": Type("a plate's visit to the table: blanks, kerf, skeleton and remnants sum to its area",
+                        "stock_id=P-41 job=PO-7 machine=J1 remnants='P-41-R1=20 in x 0 in; 36 in x 0 in; 36 in x 12 in;"
+                        " 20 in x 12 in' labels='P-41-R1=L-12'",
+                        _f("stock_id:text which | job:text order | machine:text table"
+                           " | pieces?:list SERIAL/piece, else all that it was signed out for"
+                           " | remnants?:outlines id=corners as they lay on the plate, anticlockwise"
+                           " | labels?:pairs id=label put on it and read back"
+                           " | kerf?:length as measured, else the shop's"),
+                        do_profile_cut),
+    "piece": Type("pieces come from counted stock: blanks, sheet",
                   "stock_id=B-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/block.top.front-left",
                   _f(f"stock_id:text which | job:text order | revision:text PART rev LETTER | {_PIECES}"), do_piece),
     **{name: Type(f"{words} pieces", "pieces=V12-0001/post.front-left machine=M1 values='angle=45.1 deg'", _STEP,

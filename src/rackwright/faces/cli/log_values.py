@@ -6,8 +6,9 @@ Kinds, as typed after `key=`:
     list     a, b, c                          count    a whole number
     length   a quantity, "40.5 in", kept as whole nanometres        temperature   a quantity, "95 degF"
     pairs    name=value, name=value           lengths  name=length, name=length
+    outlines name=corner; corner; corner, each "12 in x 8 in" along and across the rolling direction
 
-A file is TOML or JSON with the same keys; there lists are lists, and pairs and lengths are tables.
+A file is TOML or JSON with the same keys; there lists are lists, and pairs, lengths and outlines are tables.
 """
 
 from __future__ import annotations
@@ -166,6 +167,24 @@ def _lengths(value: Any, name: str) -> dict[str, int]:
     return {key: _length(one, f"{name}.{key}") for key, one in _pairs(value, name).items()}
 
 
+def _outlines(value: Any, name: str) -> dict[str, tuple[tuple[int, int], ...]]:
+    """Corners in nm; in a file each is a list of two lengths, or as typed."""
+    if isinstance(value, str):
+        value = {key: corners.split(";") for key, corners in _pairs(value, name).items()}
+    if not isinstance(value, Mapping) or not all(isinstance(one, list) for one in value.values()):
+        raise _Wrong(f"{value!r:.60} are no outlines", f"write {name} as a table of id = [[x, y], ...]")
+    return {key: tuple(_corner(one, f"{name}.{key}") for one in corners) for key, corners in value.items()}
+
+
+def _corner(value: Any, name: str) -> tuple[int, int]:
+    sides = re.split(r"\s+x\s+", value.strip()) if isinstance(value, str) else value
+    if not isinstance(sides, list) or len(sides) != 2:
+        raise _Wrong(
+            f"{value!r:.60} is no corner", 'write it as "12 in x 8 in": along, then across the grain'
+        )
+    return _length(sides[0], name), _length(sides[1], name)
+
+
 def _yes_no(value: Any, name: str) -> bool:
     if isinstance(value, bool) or value in ("yes", "no"):
         return value in (True, "yes")
@@ -173,7 +192,7 @@ def _yes_no(value: Any, name: str) -> bool:
 
 
 _READ = {"text": _text, "date": _date, "list": _list, "count": _count, "length": _length, "pairs": _pairs,
-         "lengths": _lengths, "temperature": _temperature, "yes_no": _yes_no}  # fmt: skip
+         "lengths": _lengths, "outlines": _outlines, "temperature": _temperature, "yes_no": _yes_no}  # fmt: skip
 
 
 def at_saw(metal: str | None, scale: str | None) -> AtSaw | None:

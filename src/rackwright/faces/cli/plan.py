@@ -70,6 +70,7 @@ def plan(
     from rackwright.work.load import find_shop, load_rack, load_stock_items
     from rackwright.work.nesting import REPORTS, nested
     from rackwright.work.planning import plan_in_time
+    from rackwright.work.plates import items_as_recorded
 
     if effort is not None and seconds is not None:
         raise click.UsageError("Give --effort or --seconds, not both.")
@@ -79,6 +80,8 @@ def plan(
     )
     house = shop_as_bent(find_shop(Path(files[0]), shop))
     bars, items = (None, None) if stock is None else load_stock_items(stock)
+    if items is not None:
+        items = items_as_recorded(find_shop(Path(files[0]), shop), items)
     made = Plan(
         demand,
         bars,

@@ -103,11 +103,17 @@ def _gauge(found: dict[str, Any]) -> None:
 def _stock(rows: list[dict[str, Any]]) -> None:
     lines = []
     for row in rows:
-        now, then = (inches(row[key]) if row[key] else "" for key in ("length_nm", "received_nm"))
+        now, then = (_size(row[f"{which}_nm"], row[f"{square}_nm2"]) for which, square in
+                     (("length", "area"), ("received", "received")))  # fmt: skip
         words = [one_line(row[key] or "") for key in ("parent", "reason")]
         lines.append((one_line(row["stock_id"]), row["state"], one_line(row["section"]), then, now,
                       one_line(row["certificate"] or "none"), *words))  # fmt: skip
     table("stock< state< section< received> left> certificate< from< reason<", lines)
+
+
+def _size(nm: int, nm2: str | None) -> str:
+    """A bar's length, or a plate's area."""
+    return f"{int(nm2) / 25_400_000**2:.2f} in²" if nm2 and nm2 != "0" else inches(nm) if nm else ""
 
 
 def _strengths(rows: list[dict[str, Any]] | None) -> None:

@@ -93,7 +93,7 @@ def outline_area(outline: Outline) -> float:
 
 def plate_outline(item: StockItem) -> Outline:
     """Corners of one plate of an item, anticlockwise from its low corner."""
-    return item.outline or _rectangle((item.length_nm or 0, item.width_nm or 0))
+    return item.corners
 
 
 def _rectangle(size: Point2) -> Outline:

@@ -200,6 +200,9 @@ CODES: dict[str, Code] = {
     "RW402": Code("The pieces cannot all be cut from the stock given.", "Add stock as listed under `short`."),
     "RW411": Code("A bend does not fit between bolts, bend and eye.", "Longer reach, or a smaller radius."),
     "RW412": Code("Flat blanks do not fit on the plates given.", "Add plate as listed, or a larger one."),
+    "RW413": Code(
+        "A bend is tighter than its metal allows.", "A radius of at least the one told, or other metal."
+    ),
     "RW430": Code("The thermocouple log is not sound.", "Mend the named line; probes and time need units."),
     "RW431": Code("The bake did not cure the powder.", "Bake again by the powder maker's data; it adds up."),
     "RW432": Code("The metal was, or would be, hotter than it may.", "Lower the oven; judge the temper."),

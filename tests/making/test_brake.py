@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import racks
 from making.shop_order import IN, design, items, shop, with_rings
 from rackwright.making.blank import Blank, Blanks, blanks
 from rackwright.making.brake import Bend, bends
@@ -226,6 +227,38 @@ def test_without_a_loaded_angle_the_overbend_is_an_estimate_and_says_so() -> Non
     assert bend.overbend == pytest.approx(radians(0.277), rel=5e-3)
     assert "estimate" in bend.loaded_how
     assert [one.field for one in bend.asked] == ["bend_test.loaded_angle"]
+
+
+def test_a_bend_below_the_least_radius_is_refused_where_it_is_stated() -> None:
+    """The drawing's radius at its line, the shop's at the line of the bend: each names the smallest allowed."""
+    metal = replace(shop().bend_metal[0], least_radius=IN * 3 // 4)
+    house = replace(shop(), bend_metal=(metal,))
+    found = of(house=house)
+    assert found.made == ()
+    drawn, bent = found.faults
+    assert {fault.code for fault in found.faults} == {"RW413"}
+    assert (drawn.where.field, bent.where.field) == ("ring_make.root.inside_radius", "ring_make.bend")
+    lines = racks.STANDARD.splitlines()
+    assert lines[drawn.where.line - 1].startswith("root = ")
+    assert lines[bent.where.line - 1].startswith("bend = ")
+    assert "test bend" in bent.found
+    for fault in found.faults:
+        assert "0.375 in" in fault.found
+        assert fault.do.startswith("at least 0.75 in, by trial bends")
+    over = replace(house, bend_test=(), brake=replace(shop().brake, punch_radius=IN))  # type: ignore[type-var]
+    assert [fault.where.field for fault in of(house=over).faults] == ["ring_make.root.inside_radius"]
+    none = replace(house, brake=None)
+    assert [fault.where.field for fault in of(house=none).faults] == ["ring_make.root.inside_radius"]
+    flat = with_rings(bend=0.0)
+    assert of(flat, house=house).faults == ()
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(1, 64))
+def test_a_bend_is_refused_exactly_below_the_least_radius(least: int) -> None:
+    """The demo's rings are bent to 3/8 in, on the drawing and on the test bend."""
+    house = replace(shop(), bend_metal=(replace(shop().bend_metal[0], least_radius=least * IN // 64),))
+    assert bool(of(house=house).faults) == (least > 24)
 
 
 def test_no_least_radius_is_invented() -> None:

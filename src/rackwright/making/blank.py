@@ -100,12 +100,14 @@ def blanks(demand: Demand, items: Sequence[StockItem] | None, shop: Shop) -> Bla
         rings = [piece for piece in design.pieces.made if piece.kind == "ring"]
         if make is None or not rings:
             continue
+        least = _least_radius(make, shop)
+        faults += _tight_drawing(design, make, least)
         plates = usable(items, rings[0].section, rings[0].stock, shop)
         neutral, wanted = neutral_axis(make, plates, shop)
         asked += wanted
         if neutral is None or shop.brake is None:
             continue
-        wrong = list(_room(design, make, neutral))
+        wrong = [*_tight_tools(design, make, neutral, least), *_room(design, make, neutral)]
         faults += wrong
         for piece in [] if wrong else rings:
             if piece.part in made:
@@ -170,6 +172,36 @@ def _fits(test: BendTest, make: RingMake, brake: Brake) -> bool:
 
 
 # --- the flat ------------------------------------------------------------------------------------
+
+
+def _least_radius(make: RingMake, shop: Shop) -> tuple[int, str] | None:
+    """The least inside radius of the ring's metal (nm) and the document that states it, where the shop has one."""
+    metal = next((row for row in shop.bend_metal if row.stock == make.stock), None)
+    if make.bend == 0 or metal is None or metal.least_radius is None:
+        return None
+    return metal.least_radius, metal.least_radius_document or ""
+
+
+def _tight_drawing(design: Racked, make: RingMake, least: tuple[int, str] | None) -> Iterator[Fault]:
+    if least is not None and make.root is not None and make.root.inside_radius < least[0]:
+        where = design.rack.where("ring_make.root.inside_radius")
+        found = f"{make.stock} bent to an inside radius of {_inches(make.root.inside_radius)}"
+        yield Fault("RW413", where, found, f"at least {_inches(least[0])}, by {least[1]}")
+
+
+def _tight_tools(
+    design: Racked, make: RingMake, neutral: Neutral, least: tuple[int, str] | None
+) -> Iterator[Fault]:
+    """The radius that this shop's punch bends to, whatever the drawing says."""
+    if least is not None and neutral.radius < least[0]:
+        of = f"test bend {neutral.test}" if neutral.test else "the punch"
+        found = f"{make.stock} would be bent to an inside radius of {_inches(neutral.radius)}, that of {of}"
+        do = f"at least {_inches(least[0])}, by {least[1]}: bend over a larger punch, and test that"
+        yield Fault("RW413", design.rack.where("ring_make.bend"), found, do)
+
+
+def _inches(nm: int) -> str:
+    return f"{nm / 25_400_000:.4g} in"
 
 
 def _room(design: Racked, make: RingMake, neutral: Neutral) -> Iterator[Fault]:

@@ -39,7 +39,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "schedule": (
         "rackwright.faces.cli.schedule",
         "schedule",
-        "what each station does when, over all open orders; what is late and why",
+        "what each station does when, over all open orders; what is late, why",
     ),
     "papers": (
         "rackwright.faces.cli.papers",

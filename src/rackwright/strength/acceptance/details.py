@@ -94,9 +94,11 @@ def _threads() -> Iterator[Check]:
             yield Check(UNIFIED, f"{name}, pitch tolerance {of}", inches, f"{abs(float(printed) - float(pitch)):.4f}",
                         PUBLISHED)  # fmt: skip
     for name, minor in MOST_MINOR.items():
-        D, p = THREADS[name][0], 1 / THREADS[name][1]
-        found = thread.basic_minor_internal(D, p) + thread.minor_tolerance(D * 0.0254, p * 0.0254) / 0.0254
-        yield Check(UNIFIED, f"{name}, most minor 3B", found, minor, PUBLISHED)
+        D, count, *_, least = THREADS[name]
+        found = thread.minor_tolerance(D * 0.0254, 0.0254 / count) / 0.0254
+        yield Check(
+            UNIFIED, f"{name}, minor tolerance 3B", found, f"{float(minor) - float(least):.4f}", PUBLISHED
+        )
     for name, major in LEAST_MAJOR.items():
         D, p = THREADS[name][0], 1 / THREADS[name][1]
         found = D - thread.major_tolerance(p * 0.0254) / 0.0254

@@ -42,13 +42,14 @@ check: $(STAMP)  ## format, lint, strict types, import contract
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-cache
 
-bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
+bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run; SETS=DIR: public sets of shapes
 	$(BIN)/python bench/frame.py
 	$(BIN)/python bench/peers.py
 	$(BIN)/python bench/growth.py
 	$(BIN)/python bench/variants.py
 	$(BIN)/python bench/rack.py
 	$(BIN)/python bench/saw.py
+	$(BIN)/python bench/plate.py $(SETS)
 	$(BIN)/python bench/record.py $(EVENTS)
 
 docs: $(STAMP)  ## rewrite the docs that are rendered from the code

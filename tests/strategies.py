@@ -244,16 +244,11 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
     ("lot", lot, count)                     ("draw", lot, count)    ("make", lot, pieces)
     ("hold", heat)                          ("lift", heat)          ("scrap", piece)
     ("throw", id, tenths)                   ("count", id)           ("bring_back", lot, count)
-    ("plate", plate, long, wide, heat)
-    ("profile_cut", plate, pieces, kerf, tenths of its length that go back, error, label: own, none, a neighbour's)
     """
     pieces = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=3)
-    plate = st.sampled_from((*_PLATES, *(f"{plate}-R" for plate in _PLATES)))
-    bar = st.one_of(st.sampled_from(_STOCK), plate)
-    lot, heat = st.sampled_from(_LOTS), st.sampled_from(("H1", "H2", "H3"))
+    bar, lot, heat = st.sampled_from(_STOCK), st.sampled_from(_LOTS), st.sampled_from(("H1", "H2"))
     length = st.integers(1_000_000, 6_096_000_000)
     few = st.integers(0, 3_175_000)
-    tenths, label = st.integers(0, 11), st.sampled_from(("own", "own", "own", "none", "a neighbour's"))
     return st.one_of(
         st.tuples(st.just("receive"), st.sampled_from(_BARS), length, heat, st.sampled_from((True, True, True, False))),
         st.tuples(st.just("accept"), st.one_of(bar, lot)),
@@ -262,9 +257,6 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
         st.tuples(st.just("issue"), bar, pieces),
         st.tuples(st.just("cut"), bar, pieces, few, few, st.sampled_from((0, 0, 0, 1, -1)), st.booleans()),
         st.tuples(st.just("cut"), bar, st.none(), few, few, st.just(0), st.booleans()),
-        st.tuples(st.just("plate"), st.sampled_from(_PLATES), length, length, st.just("H3")),
-        st.tuples(st.just("profile_cut"), plate, pieces, few, tenths, st.sampled_from((0, 0, 1, -1)), label),
-        st.tuples(st.just("profile_cut"), plate, st.none(), few, st.integers(1, 5), st.just(0), label),
         st.tuples(st.just("return"), bar),
         st.tuples(st.just("lot"), lot, st.integers(0, 12)),
         st.tuples(st.just("draw"), lot, st.integers(1, 8)),
@@ -282,10 +274,53 @@ def shop_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
     """A day that begins with stock on the shelf and goes on at random."""
     opening: list[tuple[Any, ...]] = [
         ("receive", "B1", 6_096_000_000, "H1", True), ("accept", "B1"), ("receive", "B2", 3_000_000_001, "H2", True),
-        ("accept", "B2"), ("lot", "L1", 10), ("accept", "L1"), ("plate", "P1", 914_400_001, 304_800_001, "H3"),
-        ("accept", "P1"),
+        ("accept", "B2"), ("lot", "L1", 10), ("accept", "L1"),
     ]  # fmt: skip
     return st.lists(shop_acts(), min_size=5, max_size=25).map(lambda acts: [*opening, *acts])
+
+
+def plate_acts() -> st.SearchStrategy[tuple[Any, ...]]:
+    """One act on two plates and their remnants, beside those of `shop_acts` that a plate can be named in.
+
+    ("plate", plate, long, wide, heat)
+    ("profile_cut", plate, pieces, kerf, tenths of its length that go back, error, label: own, none, a neighbour's)
+    """
+    pieces = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=3)
+    plate = st.sampled_from((*_PLATES, "P1-R", "P1-R-R", "P2-R"))
+    side, few = st.integers(1_000_000, 3_000_000_000), st.integers(0, 10**15)
+    label = st.sampled_from(("own", "own", "own", "none", "a neighbour's"))
+    cut = st.tuples(st.just("profile_cut"), plate, st.none(), few, st.integers(1, 6), st.just(0), label)
+    return st.one_of(
+        st.tuples(st.just("plate"), st.sampled_from(_PLATES), side, side, st.just("H3")),
+        st.tuples(st.just("accept"), plate),
+        st.tuples(st.just("issue"), plate, pieces),
+        st.tuples(st.just("issue"), plate, pieces),
+        cut,
+        cut,
+        st.tuples(st.just("profile_cut"), plate, pieces, few, st.integers(0, 11), st.sampled_from((0, 0, 1, -1)),
+                  label),
+        st.tuples(st.just("cut"), plate, pieces, few, few, st.just(0), st.booleans()),
+        st.tuples(st.just("return"), plate),
+        st.tuples(st.just("make"), plate, pieces),
+        st.tuples(st.just("scrap"), st.sampled_from(_PIECES)),
+        st.tuples(st.sampled_from(("hold", "lift", "lift")), st.just("H3")),
+        st.tuples(st.just("throw"), plate, st.sampled_from((1, 10, 11))),
+        st.tuples(st.just("count"), plate),
+    )  # fmt: skip
+
+
+def plate_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
+    """As `shop_days`, at the table: two plates signed out, or one cut and its remnant signed out, or that cut too."""
+    opening: list[tuple[Any, ...]] = [
+        ("plate", "P1", 914_400_001, 304_800_001, "H3"), ("accept", "P1"), ("issue", "P1", ["SN-1/p0"]),
+        ("plate", "P2", 600_000_000, 400_000_000, "H3"), ("accept", "P2"), ("issue", "P2", ["SN-1/p1", "SN-1/p2"]),
+    ]  # fmt: skip
+    later = [("profile_cut", "P1", None, 10**14, 5, 0, "own"), ("issue", "P1-R", ["SN-1/p3"])]
+    last = [("profile_cut", "P1-R", None, 10**13, 3, 0, "own"), ("issue", "P1-R-R", ["SN-1/p4"])]
+    days = st.sampled_from((opening, [*opening, *later], [*opening, *later, *last]))
+    return st.tuples(days, st.lists(plate_acts(), min_size=5, max_size=25)).map(
+        lambda day: [*day[0], *day[1]]
+    )
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
 from rackwright.work.tracing import JUDGES
-from strategies import shop_days
+from strategies import plate_days, shop_days
 
 Act = tuple[Any, ...]
 JOB, REV = small.ORDER, "ER-47 rev D"
@@ -343,14 +343,28 @@ def balances(shop: Shop, state: State) -> None:
     assert all(piece.heat for piece in state.pieces.values())
 
 
-@pytest.mark.long
-@settings(
+many_days = settings(
     max_examples=1000 if os.environ.get("SOAK") else 60,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
+
+
+@pytest.mark.long
+@many_days
 @given(day=shop_days())
 def test_after_every_act_everything_received_is_somewhere(stages: Path, day: list[Act]) -> None:
+    _played(stages, day)
+
+
+@pytest.mark.long
+@many_days
+@given(day=plate_days())
+def test_after_every_act_every_square_nanometre_is_somewhere(stages: Path, day: list[Act]) -> None:
+    _played(stages, day)
+
+
+def _played(stages: Path, day: list[Act]) -> None:
     with shop(stages) as house:
         for act in day:
             house.act(act)

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from rackwright.answers_items import clearance_json, evidence_json, heat_json, needed_json
+from rackwright.answers_items import clearance_json, evidence_json, heat_json, isolators_json, needed_json
 from rackwright.design import Design
 from rackwright.making.brake import brake_json
 from rackwright.making.coat import coat_json
@@ -84,6 +84,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "own_rows": [_own_row(row) for row in replaced(rack)],
         "heat": heat_json(rack),
         "clearance": clearance_json(strength),
+        "isolators": isolators_json(strength),
         "evidence": evidence_json(rack, strength),
         "evidence_needed": needed_json(strength),
         "governing": [margin.id for margin in strength.governing],

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
+from rackwright.pieces.model import AXES
 from rackwright.rack.model import Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
 from rackwright.strength.analyse import Strength
 from rackwright.strength.evidence import counted_load, covered, needed
 
-__all__ = ["clearance_json", "evidence_json", "heat_json", "needed_json"]
+__all__ = ["clearance_json", "evidence_json", "heat_json", "isolators_json", "needed_json"]
 
 COOLING = "Heat is summed as stated. Whether the rack is cooled, and how warm it gets, is not computed."
 
@@ -50,6 +53,34 @@ def clearance_json(strength: Strength) -> dict[str, Any]:
             rows.setdefault(one.piece.removeprefix("equipment."), {})[one.level] = {
                 "between": one.place, "nominal_m": one.allowable, "closing_m": one.applied,
                 "remaining_m": one.allowable - one.applied, "case": one.case, "pretension": one.pretension,
+            }  # fmt: skip
+    return rows
+
+
+def isolators_json(strength: Strength) -> dict[str, Any]:
+    """Where each item on isolators comes to in each case, past its seat, beside its sway space: told, and no margin.
+
+    The most over all variants, rack axes.
+    """
+    rows: dict[str, Any] = {}
+    run, loose = strength.run, dict(strength.loose)
+    for name, one in {} if run is None else run.on_isolators.items():
+        stated = np.isfinite(one.sway).all()
+        cases: dict[str, Any] = {}
+        rows[name] = {
+            "sway_m": dict(zip(AXES, one.sway.tolist(), strict=True)) if stated else None,
+            "cases": cases,
+        }
+        for c, case in enumerate(strength.cases):
+            if case.id in loose or np.isnan(one.shift[:, c]).any():
+                continue
+            turn = np.arccos(np.clip(np.trace(one.tilt[:, c], axis1=1, axis2=2) / 2 + 1, -1, 1)).max()
+            cases[case.id] = {
+                "travel_m": dict(zip(AXES, np.abs(one.stretch[:, c]).max(axis=(0, 1)).tolist(), strict=True)),
+                "on_its_stop": [axis for n, axis in enumerate(AXES) if one.on_stop[:, c, :, n].any()],
+                "turns_deg": float(np.degrees(turn)),
+                "centre_moves_m": float(np.linalg.norm(one.shift[:, c], axis=-1).max()),
+                "isolator_holds_N": float(np.linalg.norm(one.force[:, c], axis=-1).max()),
             }  # fmt: skip
     return rows
 

@@ -68,7 +68,7 @@ class Design:
 
     @cached_property
     def vibration(self) -> Vibration:
-        return vibrate(self.rack, self.pieces, self.strength.model, self.strength.cases)
+        return vibrate(self.rack, self.pieces, self.strength.model)
 
     @cached_property
     def batch(self) -> Batch:

@@ -144,10 +144,11 @@ def test_what_is_not_stated_is_a_question_and_never_stops_computing(id: str, tex
 
 
 def test_isolators_without_sway_or_document_ask_for_them() -> None:
-    said = ', document = "INVENTED-MOUNT-2 rev A, data sheet of an invented isolator" }'
+    said = ', allowable_ultimate = "2000 N", document = "INVENTED-MOUNT-2 rev A, data sheet of an invented isolator" }'
     text = swap(VARIATION, (f', sway = ["0.3 in", "0.3 in", "0.3 in"]{said}', " }"))
     path = "equipment.recorder.isolators"
-    assert [one.id for one in open_questions(rack_of(STANDARD, text))] == [f"{path}.document", f"{path}.sway"]
+    asked = [f"{path}.{name}" for name in ("allowable_ultimate", "document", "sway")]
+    assert [one.id for one in open_questions(rack_of(STANDARD, text))] == asked
     peaks = [one for one in design_of(STANDARD, text).vibration.peaks if one.quantity.kind == "sway"]
     assert peaks
     assert all(one.margin is None and one.why_not == "no sway space with a document" for one in peaks)

@@ -12,6 +12,7 @@ from racks import STANDARD, VARIATION, built, design_of, item, plain, still_run
 from rackwright.answers import prove_json
 from rackwright.strength.checks.clearance import _Body, clearance
 from rackwright.strength.checks.panel import panel_sag
+from rackwright.strength.frame import cross
 from rackwright.strength.margin import Margin
 
 Tables = dict[str, Any]
@@ -87,7 +88,7 @@ def test_limit_and_ultimate_are_kept_apart() -> None:
 def test_a_rigid_body_is_judged_by_its_places_that_are_near() -> None:
     """Turned by 0.01 about y at its middle: its places at x 1 above a box there fall by 0.01, those at x -1 rise."""
     middle, zero = np.zeros(3), np.zeros((1, 1, 3))
-    body = _Body("b", "b", -np.ones(3), np.ones(3), zero, np.array([[[0.0, 0.01, 0.0]]]), middle)
+    body = _Body("b", "b", -np.ones(3), np.ones(3), zero, cross(np.array([[[0.0, 0.01, 0.0]]])), middle)
     least, most = body.reach(np.array([[1.0, -1, -3], [-1.5, -1, -3]]), np.array([[1.5, 1, -2], [-1, 1, -2]]))
     assert least[0, 0, :, 2] == pytest.approx([-0.01, 0.01])
     assert most[0, 0, :, 2] == pytest.approx([-0.01, 0.01])

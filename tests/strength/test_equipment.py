@@ -118,13 +118,14 @@ def test_a_tray_holds_by_its_document_or_not_at_all() -> None:
 
 def test_the_rail_bolts_carry_what_the_screws_hand_them() -> None:
     """Free body of the deep unit: its six components reach the rails and the shelf, none is lost or pried away."""
-    from rackwright.strength.checks.equipment import fixing_forces, fixing_points
+    from rackwright.strength.bodies import fixing_points
+    from rackwright.strength.checks.equipment import fixing_forces
 
     rear = {"shelf": "s", "feet": [["3 in", "17 in"], ["14 in", "17 in"]], "flange": "1/8 in"}
     run = built({**plain(items=[panel_unit(rear=rear)], shelves={"s": 8}), "rails": RAILS}).strength.run
     assert run is not None
     one = run.rack.definition.equipment[0]
-    force, points = fixing_forces(run, one), fixing_points(run, one)
+    force, points = fixing_forces(run, one), fixing_points(run.rack, one)
     whole = run.inertia_force(one, "ultimate")
     assert np.allclose(force.sum(axis=2), whole)
     assert np.allclose(np.cross(points, force).sum(axis=2), np.cross(run.item_cg(one)[:, None], whole))

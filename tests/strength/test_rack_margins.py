@@ -33,12 +33,12 @@ from racks import (
 from rackwright.answers import prove_json
 from rackwright.design import Design
 from rackwright.formulas import loads
-from rackwright.strength.cases import LoadCase, load_cases
+from rackwright.strength import analyse
+from rackwright.strength.cases import load_cases
 from rackwright.strength.checks.clamp import TIGHTENING
 from rackwright.strength.factors import fitting_factor
-from rackwright.strength.frame import Cases, Settled, settle, solve
 from rackwright.strength.margin import Margin
-from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
+from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.strength.run import Run
 
 FITTING = 1.15  # 14 CFR 29.625(a)
@@ -54,15 +54,12 @@ def demo() -> Design:
 @cache
 def run() -> Run:
     """The demo, solved here once more for its forces."""
-    design = demo()
-    model, cases = design.strength.model, load_cases(design.rack)
-    factor, source = fitting_factor(design.rack)
-    assert factor == FITTING
-    return Run(design.rack, design.pieces, model, cases, at_rest(model, cases), factor, source)
+    assert fitting_factor(demo().rack)[0] == FITTING
+    return again(demo())
 
 
-def at_rest(model: RackFrame, cases: tuple[LoadCase, ...]) -> Settled:
-    return settle(solve(model.frame, Cases(inertia=np.array([case.inertia for case in cases]))), model.curves)
+def again(design: Design) -> Run:
+    return analyse.solved(design.rack, design.pieces, design.strength.model, load_cases(design.rack))
 
 
 @cache
@@ -799,8 +796,7 @@ def test_a_limit_case_is_run_at_limit_for_yield_and_at_one_and_a_half_for_ultima
 def test_yield_of_a_tube_by_hand() -> None:
     """35 ksi over √(σ² + 3τ²), σ = |N|/A + (|My| + |Mz|) × 0.75/I at limit, no fitting factor."""
     design = with_case("limit", 6)
-    model, cases = design.strength.model, load_cases(design.rack)
-    own = Run(design.rack, design.pieces, model, cases, at_rest(model, cases), FITTING, "")
+    own = again(design)
     f = np.abs(own.along(design.pieces.get("post.rear-right"), "limit"))
     normal = f[..., 0] / LBF / AREA + (f[..., 4] + f[..., 5]) / LBF / IN * 0.75 / SECOND
     stress = np.sqrt(normal**2 + 3 * sheared(f) ** 2)
@@ -816,8 +812,7 @@ def test_the_fillet_of_a_spigot_by_hand() -> None:
     Kt = 3.5490 - 0.42105 - 0.01402 + 0.00207 = 3.1160. 35 ksi, fitting factor 1.15, gross square of 1.246 in.
     """
     design = with_case("limit", 6)
-    model, cases = design.strength.model, load_cases(design.rack)
-    own = Run(design.rack, design.pieces, model, cases, at_rest(model, cases), FITTING, "")
+    own = again(design)
     (f,) = own.sides("post.rear-right", 0.0, "limit")
     f = np.abs(f) / np.array([LBF] * 3 + [LBF * IN] * 3)
     stress = 3.1160 * ((f[..., 4] + f[..., 5]) * 6 / 1.246**3 + f[..., 0] / 1.246**2)

@@ -105,6 +105,9 @@ def _vibration(rack: Rack, later: tuple[str, ...]) -> Iterator[tuple[str, str, t
                 yield f"{path}.document", f"Which document states the isolators of {item.name}?", later
             if item.isolators.sway is None:
                 yield f"{path}.sway", f"How far may the isolators of {item.name} move?", later
+            if item.isolators.allowable_ultimate is None:
+                asked = f"What does each isolator of {item.name} hold captive, its stop included?"
+                yield f"{path}.allowable_ultimate", asked, later
     if given is None:
         yield (
             "vibration",

@@ -110,10 +110,11 @@ class Isolators:
     """One isolator at each fixing point of an item; dynamic stiffness of each along rack x, y, z.
 
     `damping` is the share of critical damping of the item on its isolators; `sway` the room each may move in, either
-    way along x, y, z.
+    way along x, y, z. `allowable_ultimate` is what each holds captive, its stop included, in any direction.
     """
 
     stiffness: tuple[Stiffness, Stiffness, Stiffness]
     damping: Number
     sway: tuple[Length, Length, Length] | None = None
+    allowable_ultimate: Force | None = None
     document: Text | None = None

@@ -10,6 +10,7 @@
     checks/         a module for each kind of part
     acceptance/     outside checks that ship with the program, run where a report is made
     vibration/      modes as ranges, distance from harmonics, sine on random; bodies.py: items turn, on isolators
+    isolators.py    where a load case takes an item on isolators, and what each then holds
     interface.py    what the installer reads; support.py: what keeps a result from supporting a released report
     tipping.py      at how many g a case that nothing holds lets go, in words
     margin.py       a margin with its case, place, steps and source

@@ -10,17 +10,23 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.pieces.build import Pieces
-from rackwright.pieces.weight import equipment_cg
+from rackwright.pieces.shelf_pieces import (
+    HANDS,
+    equipment_corner,
+    screw_heights,
+    screw_x,
+    shelf_feet,
+    shelf_of,
+)
 from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.frame import Bodies
 
-__all__ = ["fixing_places", "item_bodies", "lever"]
+__all__ = ["fixing_points", "item_bodies", "lever", "panel_count"]
 
 Array = NDArray[np.float64]
 
 
-def item_bodies(rack: Rack, pieces: Pieces) -> Bodies:
+def item_bodies(rack: Rack) -> Bodies:
     """Every item with its upper mass tolerance, as the first of the frame's masses; its springs if it has any."""
     items = rack.definition.equipment
     inertia, spring = np.zeros((len(items), 3, 3)), np.zeros((len(items), 6, 6))
@@ -30,16 +36,32 @@ def item_bodies(rack: Rack, pieces: Pieces) -> Bodies:
         inertia[n] = np.diag([b * b + c * c, a * a + c * c, a * a + b * b]) * mass / 12
         if item.isolators is not None:
             k = np.array(item.isolators.stiffness)
-            for arm in fixing_places(pieces, item) - equipment_cg(rack, item):
+            for arm in fixing_points(rack, item) - np.array(item.cg) * 1e-9:
                 G = lever(arm)
                 spring[n] += G.T @ (k[:, None] * G)
     return Bodies(np.arange(len(items)), inertia, spring)
 
 
-def fixing_places(pieces: Pieces, item: Equipment) -> Array:
-    """(points, 3) m, rack axes: where its screws are."""
-    head = f"equipment.{item.name}"
-    return np.array([bolt.point for bolt in pieces.bolts if bolt.id.rpartition(".")[0] == head]) * 1e-9
+def panel_count(item: Equipment) -> int:
+    return 2 * len(HANDS) if item.on_rails else 0
+
+
+def fixing_points(rack: Rack, item: Equipment) -> Array:
+    """(points, 3) in metres from the corner of its body, so that no rounding hangs on where the item stands.
+
+    Screws into the rails come first (the left side, then the right), then feet on a shelf.
+    """
+    d = rack.definition
+    corner, points = equipment_corner(rack, item), []
+    if item.on_rails and d.rails:
+        points = [
+            (screw_x(rack, hand) - corner[0], d.rails.setback - corner[1], z - corner[2])
+            for hand in HANDS
+            for z in screw_heights(rack, item)
+        ]
+    shelf = next((s.height for s in d.shelf if s.name == shelf_of(item)), 0)
+    points += [(x, y, shelf - corner[2]) for x, y in shelf_feet(item)]
+    return np.array(points) * 1e-9
 
 
 def lever(arm: Array) -> Array:

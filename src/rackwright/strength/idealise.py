@@ -104,7 +104,7 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         names=names,
     )
     return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers,
-                     curves_of(rack), item_bodies(rack, pieces))  # fmt: skip
+                     curves_of(rack), item_bodies(rack))  # fmt: skip
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,6 +24,7 @@ from rackwright.strength.frame import (
     second_order,
     standing,
 )  # fmt: skip
+from rackwright.strength.isolators import Floated, float_all
 from rackwright.strength.margin import Context
 from rackwright.strength.rack_frame import RackFrame
 
@@ -74,6 +76,12 @@ class Run:
     def item_cg(self, item: Equipment) -> Array:
         """(V, 3) centre of gravity of an item from the corner of its body, m."""
         return np.asarray(self.model.item_cg[:, self.model.items.index(item.name)])
+
+    @cached_property
+    def on_isolators(self) -> Mapping[str, Floated]:
+        """Every item on isolators, where its own inertia takes it from its seat: arrays (V, C, ...), frame's axes."""
+        thrown = self.response.cases.thrown(self.response.frame.variants)
+        return float_all(self.rack, self.model.item_mass, self.model.item_cg, thrown)
 
     @property
     def foot_force(self) -> Array:

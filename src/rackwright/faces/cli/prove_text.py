@@ -77,6 +77,7 @@ def write(document: Document, us: bool) -> None:
     _cases(document, scale)
     write_places(document["interface"], scale.length)
     _reactions(document["reactions_aircraft_N"], scale)
+    _isolators(document["isolators"], scale)
     _margins(document, scale)
     write_vibration(document["vibration"], us)
     write_chains(document["chains"])
@@ -182,6 +183,22 @@ def _reactions(reactions: Document, scale: _Scale) -> None:
                 numbers = [scale.force(value) for value in xyz]
                 rows.append((place, case, *numbers, scale.force(size).lstrip("+"), pretension))
     table("at< case< forward> left> up> size> pretension<", rows)
+
+
+def _isolators(isolators: Document, scale: _Scale) -> None:
+    if not isolators:
+        return
+    click.echo(
+        "\nitems on isolators past their seats, the most over all variants; the blow on a stop: NOT ASSESSED"
+    )
+    rows = []
+    for name, item in isolators.items():
+        if item["sway_m"]:
+            rows.append((one_line(name), "sway space", *map(scale.length, item["sway_m"].values()), "", ""))
+        for case, one in item["cases"].items():
+            travel, stops = map(scale.length, one["travel_m"].values()), "".join(one["on_its_stop"])
+            rows.append((one_line(name), case, *travel, stops, scale.number(one["isolator_holds_N"], "N")))
+    table("item< case< x> y> z> on_its_stop_along< one_holds>", rows)
 
 
 def _margins(document: Document, scale: _Scale) -> None:

@@ -41,10 +41,6 @@ def write_vibration(document: Document, us: bool) -> None:
             else f"does not apply, {one['does_not_apply']}"
         )
         click.echo(f"  Miles' equation, {axis}, mode at {one['hz']:.1f} Hz: {says}")
-    for name, one in document["isolators_bottom"].items():
-        click.echo(f"  isolators of {one_line(name)} bottom in {one_line(one['case'])}: "
-                   f"{_shown(one['travel_m'], 'm', us)} of {_shown(one['sway_m'], 'm', us)}; "
-                   "the shock is NOT ASSESSED")  # fmt: skip
 
 
 def _modes(document: Document) -> None:

@@ -3,7 +3,8 @@
 Motions are seen from the rack: the rigid motion that fits its eight blocks best (straps give, the whole rack tilts) is
 taken off first. An item moves as the best rigid body of its carrying points, and with it its keep-outs; on a shelf it
 also rides on the panel, which sags as the strip that is checked for strength (small deflections: beyond half its
-thickness a panel stretches as well, so that this is too much, not too little). A tube moves as its nodes, bowed between
+thickness a panel stretches as well, so that this is too much, not too little). On isolators it travels and turns past
+its seat as `isolators` has it, however far. A tube moves as its nodes, bowed between
 them by their rotations; a shelf as its angles with the sag of its panel. Two boxes stay apart while one axis still
 separates them, so that what is left between them is the largest, over the axes, of gap less closing of both.
 
@@ -22,10 +23,11 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import Box, Piece
-from rackwright.pieces.shelf_pieces import shelf_of
+from rackwright.pieces.shelf_pieces import equipment_corner, shelf_of
 from rackwright.rack.model import Equipment
 from rackwright.strength.checks.panel import feet_places, items_on, panel_sag
 from rackwright.strength.checks.rigid import rigid_motion
+from rackwright.strength.frame import cross
 from rackwright.strength.margin import Margin, Subject, ratio
 from rackwright.strength.run import Run
 
@@ -40,7 +42,8 @@ ALONG = (0.0, 0.5, 1.0)  # stations of a segment between its nodes
 class _Body:
     """A box (m) that moves: its name, whose it is, and how its places move.
 
-    A rigid one has its shift and turn (V, C, 3) about `middle`; another the least and the most motion of its places.
+    A rigid one has its shift (V, C, 3) and R − 1 (V, C, 3, 3) about `middle`; another the least and most motion of its
+    places.
     """
 
     name: str
@@ -61,15 +64,10 @@ class _Body:
         low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
         least = np.repeat(self.first[..., None, :], len(lo), axis=-2)
         most = least.copy()
-        for i, j, k in (
-            (0, 1, 2),
-            (1, 2, 0),
-            (2, 0, 1),
-        ):  # θ × r: each product is extreme at an edge of its own
-            for turn, arm in ((self.second[..., j, None], k), (-self.second[..., k, None], j)):
-                a, b = turn * low[:, arm], turn * high[:, arm]
-                least[..., i] += np.minimum(a, b)
-                most[..., i] += np.maximum(a, b)
+        for i, j in np.ndindex(3, 3):  # each product is extreme at an edge of its own
+            a, b = (self.second[..., i, j, None] * edge[:, j] for edge in (low, high))
+            least[..., i] += np.minimum(a, b)
+            most[..., i] += np.maximum(a, b)
         return least, most
 
 
@@ -137,6 +135,10 @@ class _Field:
     level: str
     u: Array
 
+    @property
+    def chosen(self) -> list[int]:
+        return self.run.chosen(self.level)
+
     @staticmethod
     def of(run: Run, level: str) -> _Field:
         u = run.response.displacement[:, run.chosen(level)].copy()
@@ -166,6 +168,12 @@ def _item(field: _Field, item: Equipment) -> Iterator[_Body]:
         more, tilt = rigid_motion(feet, sag)
         shift = shift + more + np.cross(tilt, middle - (*feet.mean(axis=0)[:2], middle[2]))
         turn = turn + tilt
+    turned, floated = cross(turn), run.on_isolators.get(item.name)
+    if floated is not None:
+        off, more = floated.shift[:, field.chosen], floated.tilt[:, field.chosen]
+        centre = run.item_cg(item) + np.array(equipment_corner(run.rack, item)) * 1e-9
+        shift = shift + off + np.einsum("vcij,vj->vci", more, middle - centre)
+        turned = turned + more
     kinds = {f"equipment.{item.name}.keep_out.{n}": box.kind for n, box in enumerate(item.keep_out)}
     for path, box in equipment_boxes(run.rack, item):
         if kinds.get(path) == "removal path":
@@ -173,7 +181,7 @@ def _item(field: _Field, item: Equipment) -> Iterator[_Body]:
         part = {"size": "", "on_rails": " panel"}.get(
             path.rpartition(".")[2], f" {kinds.get(path) or 'keep-out'}"
         )
-        yield _Body(f"{item.name}{part}", item.name, *_metres(box), shift, turn, middle)
+        yield _Body(f"{item.name}{part}", item.name, *_metres(box), shift, turned, middle)
 
 
 def _pieces(field: _Field) -> Iterator[_Body]:

@@ -1,7 +1,8 @@
 """The fixings of each item: its feet on the shelf, its panel screws on the rails, its tray.
 
 The inertia force at the item's centre of gravity reaches all its fixing points as the statically equivalent
-forces of the least-squares rigid body (`rigid`); a deep unit that hangs on its panel alone so puts its whole
+forces of the least-squares rigid body (`rigid`), or as those of its isolators where it has any (`isolators`), with the
+couples of their stretched lengths; a deep unit that hangs on its panel alone so puts its whole
 overturning moment on its panel screws, and one with a rear support shares it with that support's feet. A point
 that is pulled loads its screw in tension; what lies across the screw loads it in shear.
 
@@ -18,24 +19,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.formulas import plate
-from rackwright.pieces.shelf_pieces import (
-    HANDS,
-    equipment_corner,
-    rail_leg,
-    screw_heights,
-    screw_x,
-    shelf_feet,
-    shelf_of,
-)
+from rackwright.pieces.shelf_pieces import rail_leg, screw_x, shelf_feet, shelf_of
 from rackwright.rack.model import Equipment, Hardware
+from rackwright.strength.bodies import fixing_points, panel_count
 from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
-from rackwright.strength.checks.rigid import shared
+from rackwright.strength.checks.rigid import couple, shared
 from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["equipment", "feet_forces", "fixing_forces", "fixing_points", "panel_count", "prying"]
+__all__ = ["equipment", "feet_forces", "fixing_forces", "prying"]
 
 Array = NDArray[np.float64]
 
@@ -78,31 +72,15 @@ def _groups(run: Run, item: Equipment) -> tuple[_Group, ...]:
     return tuple(groups)
 
 
-def panel_count(item: Equipment) -> int:
-    return 2 * len(HANDS) if item.on_rails else 0
-
-
-def fixing_points(run: Run, item: Equipment) -> Array:
-    """(points, 3) in metres from the corner of its body, so that no rounding hangs on where the item stands.
-
-    Screws into the rails come first (the left side, then the right), then feet on a shelf.
-    """
-    d = run.rack.definition
-    corner, points = equipment_corner(run.rack, item), []
-    if item.on_rails and d.rails:
-        points = [
-            (screw_x(run.rack, hand) - corner[0], d.rails.setback - corner[1], z - corner[2])
-            for hand in HANDS
-            for z in screw_heights(run.rack, item)
-        ]
-    shelf = next((s.height for s in d.shelf if s.name == shelf_of(item)), 0)
-    points += [(x, y, shelf - corner[2]) for x, y in shelf_feet(item)]
-    return np.array(points) * 1e-9
-
-
 def fixing_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:
     """(V, C, points, 3) force of the item on each fixing point in the cases of a level, upper mass tolerance."""
-    return shared(fixing_points(run, item), run.inertia_force(item, level), run.item_cg(item)[:, None])
+    points, floated = fixing_points(run.rack, item), run.on_isolators.get(item.name)
+    if floated is None:
+        return shared(points, run.inertia_force(item, level), run.item_cg(item)[:, None])
+    chosen = run.chosen(level)
+    force = floated.force[:, chosen]
+    stretched = np.cross(floated.stretch[:, chosen], force).sum(axis=-2)
+    return force + couple(points, stretched)
 
 
 def feet_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:

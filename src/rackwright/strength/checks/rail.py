@@ -22,9 +22,10 @@ from numpy.typing import NDArray
 from rackwright.formulas import plate, section
 from rackwright.pieces.shelf_pieces import HANDS, equipment_corner, rail_leg
 from rackwright.rack.model import Rails
+from rackwright.strength.bodies import fixing_points, panel_count
 from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
-from rackwright.strength.checks.equipment import fixing_forces, fixing_points, panel_count, prying
+from rackwright.strength.checks.equipment import fixing_forces, prying
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.plate import Plate
 from rackwright.strength.margin import Margin, Subject, missing, ratio
@@ -88,7 +89,7 @@ def _screws(run: Run, made: Rails, n: int, level: str) -> tuple[Array, Array]:
             half = panel_count(item) // 2
             here = slice(n * half, (n + 1) * half)
             up = (equipment_corner(run.rack, item)[2] - made.bottom) * 1e-9
-            heights.append(fixing_points(run, item)[here, 2] + up)
+            heights.append(fixing_points(run.rack, item)[here, 2] + up)
             forces.append(fixing_forces(run, item, level)[:, :, here])
     return np.concatenate(heights), np.concatenate(forces, axis=2)
 
@@ -163,7 +164,7 @@ def _load(run: Run, n: int, middle: Array, level: str) -> tuple[Array, Array]:
     for item in run.rack.definition.equipment:
         if item.on_rails is None:
             continue
-        at = fixing_points(run, item) + (np.array(equipment_corner(run.rack, item)) - middle) * 1e-9
+        at = fixing_points(run.rack, item) + (np.array(equipment_corner(run.rack, item)) - middle) * 1e-9
         each, half = fixing_forces(run, item, level), panel_count(item) // 2
         here = slice(n * half, (n + 1) * half)  # the points of one side follow each other
         force, moment = (

@@ -9,16 +9,22 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["rigid_motion", "shared"]
+__all__ = ["couple", "rigid_motion", "shared"]
 
 Array = NDArray[np.float64]
 
 
 def shared(points: Array, force: Array, at: Array) -> Array:
     """(..., points, 3) force on each of `points` (points, 3) of `force` (..., 3) that acts at `at` (..., 3)."""
+    return np.asarray(
+        force[..., None, :] / len(points) + couple(points, np.cross(at - points.mean(axis=0), force))
+    )
+
+
+def couple(points: Array, moment: Array) -> Array:
+    """(..., points, 3) force on each of `points` of a moment (..., 3) alone."""
     r = points - points.mean(axis=0)
-    turn = _solved(r, np.cross(at - points.mean(axis=0), force))
-    return np.asarray(force[..., None, :] / len(points) + np.cross(turn[..., None, :], r))
+    return np.asarray(np.cross(_solved(r, moment)[..., None, :], r))
 
 
 def rigid_motion(points: Array, moved: Array) -> tuple[Array, Array]:

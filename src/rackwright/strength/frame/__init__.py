@@ -30,6 +30,7 @@ springs) · `modes` · `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.buckling import Buckling, buckling
+from rackwright.strength.frame.carry import cross, turning
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
@@ -61,6 +62,7 @@ __all__ = [
     "Ties",
     "as_drawn",
     "buckling",
+    "cross",
     "internal_forces",
     "modal_model",
     "modes",
@@ -68,4 +70,5 @@ __all__ = [
     "settle",
     "solve",
     "standing",
+    "turning",
 ]

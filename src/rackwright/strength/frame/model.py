@@ -209,11 +209,13 @@ class Cases:
     """Load cases: `inertia` (C,3) is the force per unit mass on everything that has mass (a 9 g forward crash
     case is [+88.26, 0, 0]), or (V,C,3) where it differs between variants; `nodal` (C,N,6) are forces and moments on
     nodes in global axes, or None; `warming` (C,M) is by how much each member is warmer than when the frame was put
-    together, K, or None."""
+    together, K, or None; `moved` (V,C,P,3) is how far each carried mass then lies off its place, as one on springs
+    does, m, or None."""
 
     inertia: Array
     nodal: Array | None = None
     warming: Array | None = None
+    moved: Array | None = None
 
     def __len__(self) -> int:
         return int(np.shape(self.inertia)[-2])

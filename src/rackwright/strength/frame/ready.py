@@ -15,7 +15,7 @@ from rackwright.strength.frame.beam import (
     point_load,
     uniform_load,
 )
-from rackwright.strength.frame.carry import carrier_shares
+from rackwright.strength.frame.carry import carrier_couples, carrier_shares
 from rackwright.strength.frame.loose import Factor, sort_out
 from rackwright.strength.frame.model import Array, Cases, Frame, Ints, lean, of_variants, pile
 
@@ -27,6 +27,8 @@ __all__ = [
     "carried_loads",
     "initial_tension",
     "member_mass_ends",
+    "moved_loads",
+    "moved_shares",
 ]
 
 
@@ -167,6 +169,23 @@ def initial_tension(frame: Frame, cases: Cases) -> Array | None:
     if cases.warming is not None:
         found = found - (m.E * m.A * m.alpha)[:, None] * cases.warming
     return found if found.any() else None
+
+
+def moved_shares(frame: Frame, v: Ints, moved: Array, thrown: Array) -> tuple[Array, Array]:
+    """Force and moment (n,D,K,3) at each carrying point, beside those of `Loads`, of masses that lie `moved` (n,P,3)
+    off their places, in variants v (n,) under D inertias `thrown` (n,D,3): a force F moved by d adds d × F."""
+    couple = frame.masses.m[v, None, :, None] * np.cross(moved[:, None], thrown[:, :, None])
+    at = couple[:, :, frame.masses.carrier, :, None]
+    force, moment = ((of_variants(each, v)[:, None] @ at)[..., 0] for each in carrier_couples(frame))
+    return force, moment
+
+
+def moved_loads(frame: Frame, v: Ints, force: Array, moment: Array) -> Array:
+    """Loads on the nodes (n,D,N,6) of `moved_shares`."""
+    arm = of_variants(frame.masses.offset, v)[:, None]
+    out = np.zeros((*force.shape[:2], frame.nodes, 6))
+    pile(out, frame.masses.node, np.concatenate([force, moment + np.cross(arm, force)], axis=-1))
+    return out
 
 
 def along_members(tension: Array) -> Array:

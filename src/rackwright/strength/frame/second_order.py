@@ -17,11 +17,11 @@ from rackwright.strength.frame.beam import Geometry, held_ends, local_to_nodes, 
 from rackwright.strength.frame.beam_column import bent_ends, moments_along, stiffness_under
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.model import Array, Frame, Ints, of_variants, pile
-from rackwright.strength.frame.ready import along_members, initial_tension
+from rackwright.strength.frame.ready import along_members, initial_tension, moved_loads, moved_shares
 from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
 from rackwright.strength.frame.standing import Group, Standing, standing
-from rackwright.strength.frame.tangent import State, axial_of, solved
+from rackwright.strength.frame.tangent import axial_of, solved
 
 __all__ = ["SecondOrder", "second_order"]
 
@@ -89,6 +89,9 @@ def _answers(group: Group, part: Ints) -> tuple[Array, Array, Array, Ints, dict[
     outer = np.einsum("pdnf,pd->pnf", loads.unit, first.inertia)
     if cases.nodal is not None:
         outer = outer + cases.nodal[group.case[part]]
+    if first.moved is not None:
+        shares = moved_shares(response.frame, first.v, first.moved, first.inertia[:, None])
+        outer += moved_loads(response.frame, first.v, *shares)[:, 0]
     first_held = (loads.held @ first.inertia[:, None, :, None])[..., 0]
     outer += _on_nodes(frame, geo, first_held)
     tension = initial_tension(response.frame, cases)
@@ -131,7 +134,7 @@ def _answers(group: Group, part: Ints) -> tuple[Array, Array, Array, Ints, dict[
         if not len(on):
             return u, ends, pull, passes, why
         by_nodes = local.reshape(*axial.shape, 4, 3)[..., 0::2, :] @ shape.turn
-        state = State(state.v, now, by_nodes, pulled, state.inertia).part(on)
+        state = replace(state, axial=now, ends=by_nodes, pull=pulled).part(on)
         left, acts = left[on], again[on]
     return (
         u,

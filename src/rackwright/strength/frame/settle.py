@@ -20,7 +20,7 @@ from rackwright.strength.frame.afloat import Afloat, Pulls, Rest, rotation_vecto
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Cases, Frame, Ints, pile
-from rackwright.strength.frame.ready import Loads, Model, OneSided
+from rackwright.strength.frame.ready import Loads, Model, OneSided, moved_loads, moved_shares
 from rackwright.strength.frame.solve import Response, respond
 
 __all__ = ["Settled", "as_drawn", "settle"]
@@ -123,8 +123,13 @@ class _Found:
         node, arm, second = _points(frame)
         rows = layout.gather(_units(frame.nodes, node, arm[v[0]]).reshape(-1, frame.nodes, 6))  # S (3J,rows)
         own, place = np.unique(v, return_inverse=True)
-        unit = layout.gather(loads.unit[own])  # (v,3,rows)
-        middle, (mass, moment) = frame.xyz[v].mean(axis=1), _resultant(loads.unit[own], frame.xyz[own])
+        on_nodes = loads.unit[own]
+        if cases.moved is not None:  # every case has loads of its own
+            own, place, each = v, np.arange(len(v)), np.broadcast_to(np.eye(3), (len(v), 3, 3))
+            moved = cases.moved[v, pairs[:, 1]]
+            on_nodes = loads.unit[v] + moved_loads(frame, v, *moved_shares(frame, v, moved, each))
+        unit = layout.gather(on_nodes)  # (v,3,rows)
+        middle, (mass, moment) = frame.xyz[v].mean(axis=1), _resultant(on_nodes, frame.xyz[own])
         thrown = cases.thrown(frame.variants)[v, pairs[:, 1]]
         t, p = frame.ties, frame.pads
         point = frame.xyz[v][:, node] + arm[v] - middle[:, None]
@@ -250,7 +255,8 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
     there = Model(here, model.geo.take(v), model.layout, OneSided.of(here))
     pull = np.maximum(np.concatenate([rest.pulls.tie, rest.pulls.pad], axis=1), 0.0)
     bent = found.bent[:, None]
-    moved = respond(there, loads.take(v), Cases(thrown[:, None]), bent, bent, pull[:, None],
+    off = None if response.cases.moved is None else response.cases.moved[v, c][:, None]
+    moved = respond(there, loads.take(v), Cases(thrown[:, None], moved=off), bent, bent, pull[:, None],
                     tuple((why,) for why in found.why))  # fmt: skip
     good = np.array([why is None for why in found.why])
 
@@ -267,7 +273,9 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
     answers: dict[str, Any] = {
         name: put(getattr(response, name), getattr(moved, name)[:, 0]) for name in ANSWERS
     }
-    whole = replace(response, cases=Cases(inertia), loose=tuple(map(tuple, loose)), **answers)
+    whole = replace(
+        response, cases=Cases(inertia, moved=response.cases.moved), loose=tuple(map(tuple, loose)), **answers
+    )
     shift = rest.shift + found.middle - np.einsum("pij,pj->pi", rest.turn, found.middle)
     points = frame.xyz[v][:, _points(frame)[0]] + found.arm + rest.d
     swing = _angle(drawn.way[v, c], np.einsum("pij,ptj->pti", rest.turn, rest.pulls.way))

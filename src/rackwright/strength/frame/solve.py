@@ -20,7 +20,14 @@ from rackwright.strength.frame.conditions import Problem
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, lean, one_hot, pile
 from rackwright.strength.frame.one_sided import acting_forces
-from rackwright.strength.frame.ready import Loads, Model, along_members, initial_tension
+from rackwright.strength.frame.ready import (
+    Loads,
+    Model,
+    along_members,
+    initial_tension,
+    moved_loads,
+    moved_shares,
+)
 from rackwright.strength.frame.refine import with_acting_set
 from rackwright.strength.frame.words import WHY, describe
 
@@ -72,6 +79,8 @@ def solve(frame: Frame, cases: Cases) -> Response:
         if cases.nodal is None
         else np.repeat(cases.nodal[None], frame.variants, axis=0)
     )
+    if cases.moved is not None:
+        own += _of_moved(frame, cases, *_moved(frame, cases, cases.moved))
     tension = initial_tension(frame, cases)
     if tension is not None:
         pile(own, frame.members.ends, -local_to_nodes(frame, model.geo, along_members(tension), slice(None)))
@@ -98,6 +107,20 @@ def solve(frame: Frame, cases: Cases) -> Response:
             u[v, case], pull[v, case] = better
             elastic[v, case] = u[v, case]
     return respond(model, loads, cases, u, elastic, pull, reasons) if len(again) else response
+
+
+def _moved(frame: Frame, cases: Cases, moved: Array) -> tuple[Array, Array]:
+    """What masses off their places add at their carrying points: (V,C,K,3) each."""
+    v, thrown = np.repeat(np.arange(frame.variants), len(cases)), cases.thrown(frame.variants)
+    both = moved_shares(frame, v, moved.reshape(len(v), -1, 3), thrown.reshape(len(v), 1, 3))
+    force, moment = (each.reshape(frame.variants, len(cases), -1, 3) for each in both)
+    return force, moment
+
+
+def _of_moved(frame: Frame, cases: Cases, force: Array, moment: Array) -> Array:
+    v = np.repeat(np.arange(frame.variants), len(cases))
+    points = (each.reshape(len(v), 1, -1, 3) for each in (force, moment))
+    return moved_loads(frame, v, *points).reshape(frame.variants, len(cases), frame.nodes, 6)
 
 
 # --- variants of one stiffness ---------------------------------------------------------------------------
@@ -184,6 +207,9 @@ def respond(
     spring = -frame.springs.k[:, None] * elastic[:, :, frame.springs.node, frame.springs.freedom]
     kg = frame.masses.m[:, None, frame.masses.carrier, None]
     force, moment = kg * _thrown(loads.share, thrown), kg * _thrown(loads.twist, thrown)
+    if cases.moved is not None:
+        more, twist = _moved(frame, cases, cases.moved)
+        force, moment = force + more, moment + twist
     by_pulls = model.one_sided.on_nodes(pull, frame.nodes)
     missing, reaction = _balance_nodes(model, loads, cases, ends, spring, by_pulls, force, moment)
     mass = (
@@ -251,6 +277,8 @@ def _residual(
     centre = frame.xyz.mean(axis=1, keepdims=True)
     thrown = cases.thrown(frame.variants)
     moment = np.cross((weight[:, None] @ (place - centre)), thrown)
+    if cases.moved is not None:
+        moment = moment + np.cross(np.einsum("vp,vcpd->vcd", frame.masses.m, cases.moved), thrown)
     total = np.concatenate([weight.sum(axis=1)[:, None, None] * thrown, moment], axis=-1)
     size = np.abs(weight).sum(axis=1)[:, None] * np.linalg.norm(thrown, axis=-1)
     onto = reaction + by_pulls

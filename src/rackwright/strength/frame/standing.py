@@ -68,6 +68,7 @@ def _group(response: Response, pairs: Ints, at: Ints) -> Group:
     forces = end.reshape(*end.shape[:-1], 4, 3)[..., 0::2, :] @ turn
     pull = np.concatenate([response.tie_force[v, c], response.pad_force[v, c]], axis=-1)
     thrown = response.cases.thrown(response.frame.variants)[v, c]
-    return Group(
-        response, Tangent.of(response.model), pairs, c, State(v, axial_of(end), forces, pull, thrown)
-    )
+    moved = response.cases.moved
+    off = None if moved is None else moved[v, c]
+    state = State(v, axial_of(end), forces, pull, thrown, response.carrier_force[v, c], off)
+    return Group(response, Tangent.of(response.model, moved), pairs, c, state)

@@ -22,7 +22,7 @@ from scipy.linalg.lapack import dpbtrf, dpbtrs
 from rackwright.strength.frame.band import Layout, assemble, lay_out
 from rackwright.strength.frame.beam import reach_rows
 from rackwright.strength.frame.beam_column import own_limit, stiffness_under
-from rackwright.strength.frame.carry import carrier_shares, carrier_turns, cross, turning
+from rackwright.strength.frame.carry import carrier_turns, cross, turning
 from rackwright.strength.frame.model import Array, Bools, Frame, Ints, of_variants
 from rackwright.strength.frame.ready import Model
 
@@ -42,10 +42,13 @@ class State:
     ends: Array  # (P,M,2,3) force by the nodes on the beam ends, global
     pull: Array  # (P,T+Q) of ties, push of pads
     inertia: Array  # (P,3)
+    carried: Array  # (P,K,3) by the masses at their carrying points
+    moved: Array | None = None  # (P,masses,3) m of masses off their places
 
     def part(self, some: Ints) -> State:
         """Some of the cases."""
-        return State(self.v[some], self.axial[some], self.ends[some], self.pull[some], self.inertia[some])
+        every = {name: values[some] for name, values in vars(self).items() if values is not None}
+        return State(**every)
 
 
 def axial_of(end_force: Array) -> Array:
@@ -65,19 +68,20 @@ class Tangent:
     pairs: Ints  # (.,2) the nodes of every block: members, ties and pads, nodes, masses
     carried: Array  # (V,K,3,6) turn of a mass from the motion of each of its points
     arm: Array  # (V,P,3) from the middle of its points to the mass
-    share: Array  # (V,K,3,3) force at each carrying point per unit force on its mass
     tilting: Ints  # (.,2) pairs of carrying points of one mass that has an arm
     alone: Array  # (V,M) compression at which a member buckles between still nodes
 
     @staticmethod
-    def of(model: Model) -> Tangent:
+    def of(model: Model, moved: Array | None = None) -> Tangent:
+        """`moved` (V,C,P,3) as in `Cases`."""
         frame = model.frame
         m, pulls = frame.members, model.one_sided
         rows = np.zeros((*model.geo.length.shape, 2, 12))
         rows[..., 0, 1], rows[..., 0, 7] = -1.0, 1.0
         rows[..., 1, 2], rows[..., 1, 8] = -1.0, 1.0
         carried, arm = carrier_turns(frame)
-        tilts = np.flatnonzero((np.abs(arm) > NO_ARM).any(axis=(0, 2)))
+        arms = arm[:, None] if moved is None else arm[:, None] + moved
+        tilts = np.flatnonzero((np.abs(arms) > NO_ARM).any(axis=(0, 1, 3)))
         tilting = np.array(
             [(a, b) for p in tilts for a in np.flatnonzero(frame.masses.carrier == p)
              for b in np.flatnonzero(frame.masses.carrier == p) if a <= b], dtype=np.int64,
@@ -91,7 +95,7 @@ class Tangent:
         first, second = layout.part(0, len(m)), layout.part(len(m), len(m) + len(pulls.node))
         return Tangent(
             model, layout, first, second, reach_rows(rows, model.geo.turn, m.offset), pairs, carried, arm,
-            carrier_shares(frame)[0], tilting, _alone(model),
+            tilting, _alone(model),
         )  # fmt: skip
 
     def under(self, state: State, acts: Bools | None = None) -> Loaded:
@@ -141,13 +145,13 @@ class Tangent:
         if len(m) == 0:
             return
         first = len(self.model.one_sided.node)
-        share = (of_variants(self.share, v) @ state.inertia[:, None, :, None])[..., 0]
-        force = share * m.m[:, m.carrier, None]
-        lean_in = -turning(force, m.offset)  # (P,K,3,3)
+        lean_in = -turning(state.carried, m.offset)  # (P,K,3,3)
         for point, node in enumerate(m.node):
             growing[:, first + node, 3:6, 3:6] += lean_in[:, point]
         blocks = growing[:, first + frame.nodes :]
-        tilt = -turning(m.m[..., None] * state.inertia[:, None], of_variants(self.arm, v))
+        arm = of_variants(self.arm, v)
+        arm = arm if state.moved is None else arm + state.moved
+        tilt = -turning(m.m[..., None] * state.inertia[:, None], arm)
         a, b = self.tilting.T
         carried = of_variants(self.carried, v)
         mixed = carried[:, a].swapaxes(-1, -2) @ tilt[:, m.carrier[a]] @ carried[:, b]

@@ -1,6 +1,6 @@
 """Vibration of one rack: modes over a range of states, distance from harmonics, response to sine on random.
 
-    vibration = vibrate(rack, pieces, model, cases)
+    vibration = vibrate(rack, pieces, model)
 
     states.py       what acts, and each natural frequency as a range; how far it stays from harmonics
     spectrum.py     random and sine input, and the response of modes to it: arrays only

@@ -12,7 +12,7 @@ from rackwright.strength.margin import Step
 from rackwright.strength.vibration.quantities import Quantity
 from rackwright.strength.vibration.states import Apart, ModeRange, State
 
-__all__ = ["NOT_ASSESSED", "Bottom", "Curve", "Miles", "Peak", "Vibration"]
+__all__ = ["NOT_ASSESSED", "Curve", "Miles", "Peak", "Vibration"]
 
 Array = NDArray[np.float64]
 NOT_ASSESSED = "NOT ASSESSED"
@@ -56,17 +56,6 @@ class Curve:
     item_density: Array
 
 
-@dataclass(frozen=True)
-class Bottom:
-    """An isolator that a load case presses beyond its sway space: what then happens is a shock, not statics."""
-
-    item: str
-    case: str
-    axis: str
-    travel: float  # m, by statics
-    sway: float
-
-
 @dataclass(frozen=True, eq=False)
 class Vibration:
     states: tuple[State, ...]
@@ -77,7 +66,6 @@ class Vibration:
     slackens: tuple[tuple[str, str], ...]  # state, and the strap or pad that goes slack in it
     miles: tuple[Miles, ...]
     curves: tuple[Curve, ...]
-    bottoms: tuple[Bottom, ...]
 
     @property
     def judged(self) -> tuple[Peak, ...]:

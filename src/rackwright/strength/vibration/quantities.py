@@ -20,7 +20,7 @@ from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import AXES, Box
 from rackwright.pieces.weight import equipment_cg
 from rackwright.rack.model import Equipment, Rack
-from rackwright.strength.bodies import fixing_places, lever
+from rackwright.strength.bodies import fixing_points, lever
 from rackwright.strength.frame import Motion
 from rackwright.strength.frame.ready import Model
 from rackwright.strength.rack_frame import RackFrame
@@ -81,7 +81,7 @@ class Reader:
                                along=n)  # fmt: skip
         for item in self.items:
             if item.isolators is not None:
-                for point in range(len(fixing_places(self.pieces, item))):
+                for point in range(len(fixing_points(self.rack, item))):
                     for n in range(3):
                         room = item.isolators.sway[n] * 1e-9 if item.isolators.sway else None
                         place = f"isolator {point + 1}, along {AXES[n]}"
@@ -105,7 +105,8 @@ class Reader:
         for n, item in enumerate(self.items):
             if item.isolators is not None:
                 apart = motion.body[:, n] - motion.seat[:, n]
-                parts += [apart @ lever(at - self.cg[n]).T for at in fixing_places(self.pieces, item)]
+                arms = fixing_points(self.rack, item) - np.array(item.cg) * 1e-9
+                parts += [apart @ lever(arm).T for arm in arms]
         parts += [self._closing(motion, gap)[:, None] for gap in self.gaps]
         one = self.ready.one_sided
         stretch = np.einsum("uei,suei->su", one.coef[v], motion.node[:, one.node])

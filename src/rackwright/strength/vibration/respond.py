@@ -21,15 +21,12 @@ from numpy.typing import NDArray
 from rackwright.formulas.loads import G0, margin_of_safety
 from rackwright.formulas.vibration import composite_damping, miles_rms, sine_on_random_peak
 from rackwright.pieces.build import Pieces
-from rackwright.pieces.weight import equipment_cg
 from rackwright.rack import aircraft_axes
 from rackwright.rack.model import Rack
 from rackwright.rack.vibration import AIRCRAFT_AXES, Spectrum
 from rackwright.rack.vibration import Vibration as Given
-from rackwright.strength.bodies import fixing_places, lever
-from rackwright.strength.cases import LoadCase
 from rackwright.strength.rack_frame import RackFrame
-from rackwright.strength.vibration.answer import Bottom, Curve, Miles, Peak, Vibration
+from rackwright.strength.vibration.answer import Curve, Miles, Peak, Vibration
 from rackwright.strength.vibration.quantities import Quantity, Reader
 from rackwright.strength.vibration.spectrum import (
     Rows,
@@ -51,9 +48,8 @@ LEAST_MODES = 12
 REACH = 2.0  # modes are kept up to so many times a harmonic, or the highest frequency of a spectrum
 
 
-def vibrate(rack: Rack, pieces: Pieces, model: RackFrame, cases: Sequence[LoadCase]) -> Vibration:
+def vibrate(rack: Rack, pieces: Pieces, model: RackFrame) -> Vibration:
     """Modes always; harmonics and peaks as far as documents state what is needed."""
-    bottoms = tuple(_bottoms(rack, pieces, model, cases))
     given = rack.definition.vibration or Given()
     tops = [tone.frequency for one in given.spectrum for tone in one.tone]
     tops += [point.frequency for one in given.spectrum for point in one.broadband]
@@ -63,33 +59,14 @@ def vibrate(rack: Rack, pieces: Pieces, model: RackFrame, cases: Sequence[LoadCa
     apart = distances(modes, given.harmonic, given.separation)
     why = _why_not(rack, given, found)
     if why:
-        return Vibration(found, modes, apart, (), why, (), (), (), bottoms)
+        return Vibration(found, modes, apart, (), why, (), (), ())
     shake = _Shake(rack, pieces, model, given)
     rest = [state for state in found if state.at_rest and state.modal.static is not None]
     levels = [shake.level(state) for state in rest]
     slackens = tuple((level.state.names[0], name) for level in levels for name in shake.slackens(level))
     peaks = tuple(shake.peaks(levels, slackens))
     miles, curves = tuple(shake.miles(rest[0])), tuple(shake.curves(rest[0]))
-    return Vibration(found, modes, apart, peaks, "", slackens, miles, curves, bottoms)
-
-
-def _bottoms(rack: Rack, pieces: Pieces, model: RackFrame, cases: Sequence[LoadCase]) -> Iterator[Bottom]:
-    """Travel of isolators under the inertia of the cases, seats held: where the most along an axis exceeds the sway."""
-    for n, item in enumerate(rack.definition.equipment):
-        if item.isolators is None or item.isolators.sway is None:
-            continue
-        soft = np.linalg.inv(model.bodies.spring[n])
-        mass, cg = float(model.item_mass[0, n]), equipment_cg(rack, item)
-        arms = [lever(at - cg) for at in fixing_places(pieces, item)]
-        for axis in range(3):
-            travel = {
-                case.id: max(abs(float(arm[axis] @ soft[:, :3] @ (mass * case.inertia))) for arm in arms)
-                for case in cases
-            }
-            case, most = max(travel.items(), key=lambda one: one[1], default=("", 0.0))
-            sway = item.isolators.sway[axis] * 1e-9
-            if most > sway:
-                yield Bottom(item.name, case, "xyz"[axis], most, sway)
+    return Vibration(found, modes, apart, peaks, "", slackens, miles, curves)
 
 
 def _why_not(rack: Rack, given: Given, found: tuple[State, ...]) -> str:

@@ -33,10 +33,6 @@ def vibration_json(vibration: Vibration) -> dict[str, Any]:
                                for state in dict.fromkeys(at for at, _ in vibration.slackens)},
         "miles": {one.axis: {"hz": one.hz, "rms_g": one.rms_g, "does_not_apply": one.why_not or None}
                   for one in vibration.miles},
-        "isolators_bottom": {
-            f"{one.item} {one.axis}": {"case": one.case, "travel_m": one.travel, "sway_m": one.sway}
-            for one in vibration.bottoms
-        },
         "holds": vibration.holds,
     }  # fmt: skip
 

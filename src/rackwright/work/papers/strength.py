@@ -12,8 +12,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from rackwright.answers import motion_json
+from rackwright.answers_items import isolators_json
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
+from rackwright.pieces.model import AXES
 from rackwright.strength import idealise
 from rackwright.strength.analyse import BALANCE, CHECKS, Reaction
 from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
@@ -333,6 +335,7 @@ def deflection_blocks(design: Design) -> Iterator[Block]:
         "rack so deflected; room around it is not an input and not judged.",
     )
     yield from motion_blocks(design)
+    yield from isolator_blocks(design)
     yield Text(_slip(design))
     large = [case for case, size in design.strength.deflection if size > LARGE * height]
     if large:
@@ -367,3 +370,26 @@ def motion_blocks(design: Design) -> Iterator[Block]:
         "on a floor that stays, no friction; loads keep their direction. A small-displacement answer is not used where "
         "straps hold the rack.",
     )
+
+
+def isolator_blocks(design: Design) -> Iterator[Block]:
+    """How far items on isolators travel past their seats in each case, of what room, and which come to their stops."""
+    rows: list[tuple[str, ...]] = []
+    for name, item in isolators_json(design.strength).items():
+        room, ways = item["sway_m"], [(case, one["travel_m"]) for case, one in item["cases"].items()]
+        for case, way in [("sway space", room)] * bool(room) + ways:
+            one = item["cases"].get(case)
+            more = (", ".join(one["on_its_stop"]) or "–", number(one["turns_deg"], 2),
+                    in_unit(one["centre_moves_m"], "in", 3, unit=False),
+                    in_unit(one["isolator_holds_N"], "lbf", 0, unit=False)) if one else ("",) * 4  # fmt: skip
+            rows.append((name, case, *(in_unit(way[axis], "in", 3, unit=False) for axis in AXES), *more))
+    if rows:
+        yield Table(
+            "Items on isolators, past their seats, the most over all variants",
+            ("item", "case", "x, in", "y, in", "z, in", "on its stop along", "turns, deg", "centre moves, in",
+             "one holds, lbf"),
+            tuple(rows), align="iirrrlrrr", widths=(1.2, 1.9, 0.7, 0.7, 0.7, 1, 0.8, 1, 0.9),
+            note="In balance with the weight where it has come to: so it acts on the frame, its screws and every "
+            "clearance. By the document's dynamic stiffness. On its stop an item is held captive, as is meant in a "
+            "crash case; what holds it is a margin. The blow on a stop: NOT ASSESSED.",
+        )  # fmt: skip

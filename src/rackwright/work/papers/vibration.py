@@ -207,9 +207,4 @@ def _remarks(vibration: Vibration) -> Sequence[str]:
         + (f"{number(one.rms_g, 3)} g rms." if one.rms_g is not None else f"does not apply, {one.why_not}.")
         for one in vibration.miles
     ]
-    rows += [
-        f"Isolators of {one.item} bottom along {one.axis} in {one.case}: {in_unit(one.travel, 'in', 2)} of travel by "
-        f"statics, {in_unit(one.sway, 'in', 2)} of room. The shock that follows is {NOT_ASSESSED}."
-        for one in vibration.bottoms
-    ]
     return (*rows, f"Fatigue under vibration: {NOT_ASSESSED}.")

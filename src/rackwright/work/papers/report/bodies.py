@@ -63,7 +63,9 @@ class Body:
         start = f.xyz[self.v, f.members.ends[:, 0]] + f.members.offset[self.v, :, 0]
         end = f.xyz[self.v, f.members.ends[:, 1]] + f.members.offset[self.v, :, 1]
         own = f.members.rho[self.v] * f.members.A[self.v] * np.linalg.norm(end - start, axis=1)
-        total = own @ ((start + end) / 2) + f.masses.m[self.v] @ f.masses.xyz[self.v]
+        moved = self.run.response.cases.moved  # items on isolators, past their seats
+        at = f.masses.xyz[self.v] if moved is None else f.masses.xyz[self.v] + moved[self.v, self.case]
+        total = own @ ((start + end) / 2) + f.masses.m[self.v] @ at
         return self.drawn(total / self.mass)
 
     def drawn(self, at: Array) -> Array:

@@ -219,7 +219,7 @@ def plain(
         "joint": {"hardware": AN4, "post": bolts, "width": across, "depth": across,
                   "tightening": {"torque": "60 in*lbf", "nut_factor": 0.14, "document": INVENTED}},
         "shelf_make": {
-            "angle": {"post_leg": "1.5 in", "carry_leg": "1.5 in", "thickness": "0.125 in", **angle},
+            "angle": {"post_leg": "1.5 in", "carry_leg": "1.5 in", "thickness": "3/16 in", **angle},
             "panel": {"thickness": "0.090 in", "material": "2024-T3-sheet-A", "stock": "AMS-QQ-A-250/4"},
             "side_gap": "1/32 in", "hardware": AN4, "bolt_spread": "3/4 in", "screw": AN3, "screw_pitch": "4 in",
         },

@@ -83,7 +83,7 @@ def test_the_document() -> None:
     assert json.loads(json.dumps(document, allow_nan=False)) == document
     assert (document["format"], document["caution"]) == (PLAN_FORMAT, DEFERENCE)
     assert document["marks"] == [UNCONFIRMED]  # the least values are transcribed rows
-    assert list(sections(document)) == ["L 1.5x1.5x0.125", "L 1.5x1.75x0.125", TUBE]
+    assert list(sections(document)) == ["L 1.5x1.5x0.1875", "L 1.5x1.75x0.125", TUBE]
     balance = document["balance"]
     assert balance["received_nm"] == sum(nm for name, nm in balance.items() if name != "received_nm")
     for section in sections(document).values():
@@ -128,7 +128,7 @@ def test_a_higher_rack_changes_the_tubes_and_no_angle() -> None:
     posts = [row["cut_length_in"] for row in lower["pieces"] if row["part_number"].startswith("ER-47-V12-P")]
     assert posts == [40.0] * 2  # left and right are alike
     assert sections(lower)[TUBE] != sections(before)[TUBE]
-    for name in ("L 1.5x1.5x0.125", "L 1.5x1.75x0.125"):
+    for name in ("L 1.5x1.5x0.1875", "L 1.5x1.75x0.125"):
         assert sections(lower)[name] == sections(before)[name]
 
 

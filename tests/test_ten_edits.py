@@ -147,7 +147,7 @@ def test_equipment_position() -> None:
         [],
     )  # fmt: skip
     before = documents(VARIATION)[0]
-    moved = 22 * LB + sum(after["bolts"][f"equipment.recorder.{n}"]["mass_kg"] for n in range(1, 5))
+    moved = 20 * LB + sum(after["bolts"][f"equipment.recorder.{n}"]["mass_kg"] for n in range(1, 5))
     x = [one["mass"]["loaded"]["cg_rack_m"][0] for one in (before, after)]
     assert x[1] - x[0] == pytest.approx(moved * 0.5 * IN / after["mass"]["loaded"]["mass_kg"])
 

@@ -231,18 +231,18 @@ def test_bare_centre_and_products_of_a_rack_that_is_alike_on_all_sides() -> None
 
 
 def test_a_shelf_angle_by_hand() -> None:
-    """L 1.5 x 1.5 x 0.125, 26 in: 0.359375 in², centroid 0.42120 in from its back, at 0.098 lb/in³ 0.91569 lb.
+    """L 1.5 x 1.5 x 0.1875, 26 in: 0.527344 in², centroid 0.44375 in from its back, at 0.098 lb/in³ 1.34367 lb.
 
-    Less four AN4 holes of 0.2505 in and its panel screws' of 0.1915 in through 0.125 in. Centroid: first moment
-    1.5² × 0.125/2 + 1.375 × 0.125²/2 = 0.151367 in³ over the area; its back stands 1.5 in from the rack's side.
+    Less four AN4 holes of 0.2505 in and its panel screws' of 0.1915 in through 0.1875 in. Centroid: first moment
+    1.5² × 0.1875/2 + 1.3125 × 0.1875²/2 = 0.234009 in³ over the area; its back stands 1.5 in from the rack's side.
     """
     design = built(plain(shelves={"low": 8}))
     angle = design.pieces.get("angle.low.left")
     screws = sum(bolt.id.startswith("panel.low.left.") for bolt in design.pieces.bolts)
-    holes = (4 * 0.2505**2 + screws * 0.1915**2) * np.pi / 4 * 0.125
-    assert angle.mass / LB == pytest.approx((0.359375 * 26 - holes) * 0.098, rel=1e-6)
-    assert angle.cg[0] / 0.0254 == pytest.approx(1.5 + 0.151367 / 0.359375, abs=1e-6)
-    assert angle.cg[2] / 0.0254 == pytest.approx(8 - 0.090 - 0.151367 / 0.359375, abs=1e-6)
+    holes = (4 * 0.2505**2 + screws * 0.1915**2) * np.pi / 4 * 0.1875
+    assert angle.mass / LB == pytest.approx((0.52734375 * 26 - holes) * 0.098, rel=1e-6)
+    assert angle.cg[0] / 0.0254 == pytest.approx(1.5 + 0.44375, abs=1e-6)
+    assert angle.cg[2] / 0.0254 == pytest.approx(8 - 0.090 - 0.44375, abs=1e-6)
 
 
 def test_a_block_by_hand() -> None:

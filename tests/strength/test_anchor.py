@@ -147,7 +147,7 @@ INSERT = 'insert = { part = "IN-3", hole = "0.25 in", length = "0.3 in" }'
         (SCREW, f"screw = {{ {BARE} }}\n{FOOT}", "shelf_make.screw", "nothing is given that the bolt turns into"),
         (SCREW, f"screw = {{ {BARE}, tapped = {{}} }}\n{FOOT}", "shelf_make.screw.tapped", "less than one diameter"),
         (SCREW, f'screw = {{ {BARE}, tapped = {{ depth = "1 in" }} }}\n{FOOT}', "shelf_make.screw.tapped.depth",
-         "deeper than the 0.125 in of shelf angle"),
+         "deeper than the 0.1875 in of shelf angle"),
         (SCREW, f"screw = {{ {BARE}, {INSERT} }}\n{FOOT}", "shelf_make.screw.insert.length", "deeper than"),
         (SCREW, f"screw = {{ {BARE}, {swap(INSERT, ('0.25', '0.19'))} }}\n{FOOT}", "shelf_make.screw.insert.hole",
          "no larger than the bolt's"),

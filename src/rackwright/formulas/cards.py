@@ -27,8 +27,8 @@ Num: TypeAlias = Any
 CHAPTERS = (
     "section", "column", "interaction", "lug", "cone", "floor", "fastener", "fastener_group", "net_section",
     "plate_buckling", "plate", "joint_flexibility", "spigot", "thin_wall", "loads", "mass_props", "strap", "kerf",
-    "thermal", "bend", "tightening", "clamp", "thread", "prying", "coating", "stack", "position", "oven", "electrical",
-    "learning", "machining", "jet", "vibration",
+    "thermal", "bend", "tightening", "clamp", "thread", "prying", "carrying_leg", "coating", "stack",
+    "position", "oven", "electrical", "learning", "machining", "jet", "vibration",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)

@@ -27,6 +27,7 @@ from rackwright.strength.checks.feet import feet
 from rackwright.strength.checks.floor import floor
 from rackwright.strength.checks.isolators import isolators
 from rackwright.strength.checks.joint import joints
+from rackwright.strength.checks.legs import legs
 from rackwright.strength.checks.panel import panels
 from rackwright.strength.checks.panel_screws import panel_screws
 from rackwright.strength.checks.rail import rails
@@ -72,6 +73,7 @@ CHECKS: tuple[Check, ...] = (
     shelves,
     panels,
     panel_screws,
+    legs,
     equipment,
     isolators,
     rails,

@@ -28,6 +28,9 @@ from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.clearance import clearance
 from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.joint import joints, without_bolts
+from rackwright.strength.checks.legs import legs
+from rackwright.strength.checks.panel import panels
+from rackwright.strength.checks.panel_screws import panel_screws
 from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.rings import rings
 from rackwright.strength.checks.shelf import shelves
@@ -155,7 +158,7 @@ class Kind:
 
 
 RING: tuple[Check, ...] = (rings, chain, joints)
-SHEET: tuple[Check, ...] = (shelves, equipment, rails, clamped, clearance)
+SHEET: tuple[Check, ...] = (shelves, panels, panel_screws, legs, equipment, rails, clamped, clearance)
 BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
 
 

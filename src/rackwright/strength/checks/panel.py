@@ -23,7 +23,7 @@ from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["Line", "feet_places", "fixing_lines", "items_on", "panel_sag", "panels"]
+__all__ = ["STRIP", "Line", "feet_places", "fixing_lines", "items_on", "panel_sag", "panels"]
 
 Array = NDArray[np.float64]
 STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; common practice, no source
@@ -95,13 +95,24 @@ def _strips(run: Run, item: Equipment, level: str = "ultimate") -> tuple[Array, 
 
 @dataclass(frozen=True, eq=False)
 class Line:
-    """One fixing line: which feet stand on it, how far from the left support (m), the width that carries it, and
-    how far it lies from the rack's front (nm)."""
+    """One fixing line: which feet stand on it, how far from the left support (m), how far it lies from the rack's
+    front (nm), and what of the panel is its own before and behind it (m)."""
 
     on: NDArray[np.bool_]
     x: Array
-    width: float
     y: int
+    before: float
+    behind: float
+
+    def within(self, length: Array | float) -> Array:
+        """What a length (m) with its middle on the line leaves of itself on the line's own panel."""
+        half = np.asarray(length) / 2
+        return np.minimum(self.before, half) + np.minimum(self.behind, half)
+
+    @property
+    def width(self) -> float:
+        """That carries it."""
+        return float(self.within(2 * STRIP * 1e-9))
 
 
 def fixing_lines(run: Run, item: Equipment) -> tuple[float, list[Line]]:
@@ -115,8 +126,7 @@ def fixing_lines(run: Run, item: Equipment) -> tuple[float, list[Line]]:
     found = []
     for y, (a, b) in zip(ys, pairwise(edges), strict=True):
         on = feet[:, 1] == y
-        width = min(y - a, STRIP) + min(b - y, STRIP)
-        found.append(Line(on, (feet[on, 0] - left) * 1e-9, width * 1e-9, y))
+        found.append(Line(on, (feet[on, 0] - left) * 1e-9, y, (y - a) * 1e-9, (b - y) * 1e-9))
     return (d.outside.width - 2 * left) * 1e-9, found
 
 

@@ -10,7 +10,7 @@ helps.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,7 +28,7 @@ from rackwright.strength.checks.rigid import shared
 from rackwright.strength.margin import Index, Margin, Step
 from rackwright.strength.run import Run
 
-__all__ = ["panel_screws"]
+__all__ = ["Ends", "lifted", "panel_screws", "screws_of"]
 
 Array = NDArray[np.float64]
 ACROSS = (1.0, 1.0, 0.0)  # what acts along the panel
@@ -43,13 +43,12 @@ def panel_screws(run: Run) -> Iterator[Margin]:
 def _screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     items = items_on(run, shelf.name)
     make, panel = run.rack.definition.shelf_make, run.pieces.get(f"panel.{shelf.name}")
-    heads = {f"panel.{shelf.name}.{hand}" for hand in HANDS}
-    held = [bolt for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
     if not items:
         return
-    points = (np.array([bolt.point for bolt in held]) - (0, 0, shelf.height)) * 1e-9
+    held = screws_of(run, shelf)
+    points = _points(held, shelf)
     forces = _along(run, items, points, "ultimate")
-    shear, ends = np.hypot(forces[..., 0], forces[..., 1]), _ends(run, items, held, shelf)
+    shear, ends = np.hypot(forces[..., 0], forces[..., 1]), _ends(run, items, held, shelf, "ultimate")
     pull = ends.pull + np.maximum(forces[..., 2], 0.0)
     screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
     mode = "panel screws in shear and tension"
@@ -65,6 +64,25 @@ def _screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
         )
 
 
+def screws_of(run: Run, shelf: Shelf) -> list[Bolt]:
+    """The bolts that hold a shelf's panel on its angles, the left side first."""
+    heads = {f"panel.{shelf.name}.{hand}" for hand in HANDS}
+    return [bolt for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
+
+
+def lifted(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> tuple[Array, Ends]:
+    """(V, C, screws) pull of a panel that is pulled off on each of `screws_of`, N, and what it is made of."""
+    held = screws_of(run, shelf)
+    ends = _ends(run, items, held, shelf, level)
+    ends = replace(ends, down=np.zeros_like(ends.down))
+    tipped = _along(run, items, _points(held, shelf), level)[..., 2]
+    return ends.pull + np.maximum(tipped, 0.0), ends
+
+
+def _points(held: list[Bolt], shelf: Shelf) -> Array:
+    return np.asarray((np.array([bolt.point for bolt in held]) - (0, 0, shelf.height)) * 1e-9)
+
+
 def _along(run: Run, items: list[Equipment], points: Array, level: str) -> Array:
     """(V, C, screws, 3) what the feet of all items put along a rigid panel on its screws at `points` (m)."""
     forces: Array = np.zeros(())
@@ -75,7 +93,7 @@ def _along(run: Run, items: list[Equipment], points: Array, level: str) -> Array
 
 
 @dataclass(frozen=True, eq=False)
-class _Ends:
+class Ends:
     """What the panel's strips put on each screw (V, C, screws): pull off, moments that pry up and down; levers, m."""
 
     off: Array
@@ -92,7 +110,7 @@ class _Ends:
         return (("panel_screw", {**given, **self.levers}),)
 
 
-def _ends(run: Run, items: list[Equipment], held: list[Bolt], shelf: Shelf) -> _Ends:
+def _ends(run: Run, items: list[Equipment], held: list[Bolt], shelf: Shelf, level: str) -> Ends:
     d, make = run.rack.definition, run.rack.definition.shelf_make
     sides = {
         hand: [n for n, bolt in enumerate(held) if bolt.id.rpartition(".")[0] == f"panel.{shelf.name}.{hand}"]
@@ -100,10 +118,10 @@ def _ends(run: Run, items: list[Equipment], held: list[Bolt], shelf: Shelf) -> _
     }
     from_post = held[sides["left"][0]].point[0] - d.tube.side
     e, c = (from_post - make.side_gap) * 1e-9, (make.angle.carry_leg - from_post) * 1e-9
-    off, up, down = np.zeros((3, *feet_forces(run, items[0]).shape[:2], len(held)))
+    off, up, down = np.zeros((3, *feet_forces(run, items[0], level).shape[:2], len(held)))
     for item in items:
         toes, lines = fixing_lines(run, item)
-        forces = feet_forces(run, item)[..., 2]
+        forces = feet_forces(run, item, level)[..., 2]
         for line in lines:
             P = forces[..., line.on]
             for hand, mine in sides.items():
@@ -116,7 +134,7 @@ def _ends(run: Run, items: list[Equipment], held: list[Bolt], shelf: Shelf) -> _
                 ):
                     whole = np.maximum(np.asarray(found).sum(axis=-1), 0.0)
                     kept[..., mine] += whole[..., None] * share
-    return _Ends(off, up, down, {"e": e, "c": c})
+    return Ends(off, up, down, {"e": e, "c": c})
 
 
 def _shares(at: Array, y: float) -> Array:

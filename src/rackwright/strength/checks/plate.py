@@ -15,12 +15,21 @@ from numpy.typing import NDArray
 from rackwright.formulas import prying
 from rackwright.rack.model import Hardware
 from rackwright.reference import Rows
+from rackwright.reference.rows import Material
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["Plate"]
+__all__ = ["Plate", "least_in_bending"]
 
 Array = NDArray[np.float64]
+
+
+def least_in_bending(row: Material, thickness: float, level: str) -> float | None:
+    """The lower of tension and compression in the weaker direction, ultimate or yield, Pa; None where one is missing
+    or the row is of another thickness (m)."""
+    given = (row.strength("Ftu" if level == "ultimate" else "Fty"), row.strength("Fcy"))
+    known = [value for value in given if value is not None]
+    return min(known) if row.covers(thickness) and len(known) == 2 else None
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import fixing_forces, prying
 from rackwright.strength.checks.joint import bearing
-from rackwright.strength.checks.plate import Plate
+from rackwright.strength.checks.plate import Plate, least_in_bending
 from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -99,13 +99,11 @@ def _about(
 ) -> tuple[Subject, float | None]:
     """The subject of a stress check of the rail, and its allowable in the weaker direction of the grain."""
     row = run.rack.rows.materials[made.angle.material]
-    name, tail = ("Ftu", "") if level == "ultimate" else ("Fty", ", yield")
+    tail = "" if level == "ultimate" else ", yield"
     about = Subject(f"rail.{hand}/{check}{tail}", f"rail, {check}{tail}", f"{row.id}, lower direction: {row.known}",
                     row.unconfirmed, "Pa", "ultimate" if level == "ultimate" else "yield",
                     tuple(f"panel screw {n + 1}" for n in range(count)))  # fmt: skip
-    given = [value for value in (row.strength(name), row.strength("Fcy")) if value is not None]
-    covered = row.covers(made.angle.thickness * 1e-9) and len(given) == 2
-    return about, min(given) if covered else None
+    return about, least_in_bending(row, made.angle.thickness * 1e-9, level)
 
 
 def _leg(run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array) -> Margin:

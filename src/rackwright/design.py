@@ -24,6 +24,7 @@ from rackwright.shop import ShopTube
 from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.damage import DamageLimit, MissingBolt, damage_limits, missing_bolts
 from rackwright.strength.evidence import covered
+from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.inverse import Payload, Together, TubeTried, payloads, together, tubes_tried
 from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
 from rackwright.strength.sensitivity import Sensitivity, sensitivities
@@ -40,6 +41,7 @@ class Design:
 
     rack: Rack
     measured: Mapping[str, Fraction] = field(default_factory=dict)  # SI, by characteristic id: as built
+    each: Each = in_turn  # how the parts of a long question are shared out
 
     @cached_property
     def pieces(self) -> Pieces:
@@ -96,12 +98,12 @@ class Design:
     def damage(self) -> tuple[tuple[DamageLimit, ...], tuple[MissingBolt, ...]]:
         """Limits of damage, and every tube's end with a bolt missing; none without cases."""
         run = self.strength.run
-        return ((), ()) if run is None else (damage_limits(run), missing_bolts(run))
+        return ((), ()) if run is None else (damage_limits(self.strength, self.each), missing_bolts(run))
 
     @cached_property
     def sensitivities(self) -> tuple[Sensitivity, ...]:
         """Which measurement matters most to which margin."""
-        return sensitivities(self.rack, self.pieces, self.strength.margins)
+        return sensitivities(self.rack, self.pieces, self.strength.margins, self.each)
 
     @property
     def marks(self) -> tuple[str, ...]:

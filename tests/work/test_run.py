@@ -6,7 +6,9 @@ import os
 import time
 from collections.abc import Iterator
 
-from rackwright.work.run import run_until
+import pytest
+
+from rackwright.work.run import run_until, shared
 
 
 def counting(to: int) -> Iterator[int]:
@@ -64,3 +66,16 @@ def test_a_search_that_breaks_or_vanishes_keeps_its_answer_and_says_why() -> Non
 def test_without_time_nothing_is_waited_for() -> None:
     (outcome,) = run_until(soon(-1), [(for_ever, ())])
     assert not outcome.ended
+
+
+def test_parts_shared_out_are_those_made_one_after_another() -> None:
+    assert shared(lambda n: n * n, 9) == [n * n for n in range(9)]
+    assert shared(lambda n: n, 0) == []
+
+
+def test_a_part_that_breaks_is_told() -> None:
+    def work(n: int) -> float:
+        return 1 / (3 - n)
+
+    with pytest.raises((RuntimeError, ZeroDivisionError), match="division by zero"):
+        shared(work, 5)

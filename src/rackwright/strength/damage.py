@@ -7,7 +7,8 @@ once, all round and over the whole length, so that the limit holds wherever it l
 not looked at. A bolt is missing at one tube's end at a time; the rest of its group takes its share.
 
 The search judges by the checks that read the damaged dimension; at the limit it finds, and at the value beyond, every
-check is asked, and where another says no the search is made again with all of them.
+check is asked, and where another says no the search is made again with all of them. Values of a kind are asked in the
+order of the search, one by one: beyond its first no, nothing is.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
 from rackwright.rack.model import Definition
-from rackwright.strength.analyse import CHECKS, Check, margins_of, solved
+from rackwright.strength.analyse import CHECKS, Check, Strength, margins_of, solved
 from rackwright.strength.checks.chain import chain
 from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.clearance import clearance
@@ -37,6 +38,7 @@ from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.spigot import spigots
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.idealise import idealise
+from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.inverse.stretch import Judge, Stretch, stretch
 from rackwright.strength.margin import NO_EQUILIBRIUM
 from rackwright.strength.run import Run
@@ -76,31 +78,36 @@ class MissingBolt:
         return self.margin is not None and self.margin >= 0.0
 
 
-def damage_limits(run: Run) -> tuple[DamageLimit, ...]:
+def damage_limits(strength: Strength, each: Each = in_turn) -> tuple[DamageLimit, ...]:
     """Every kind of damage of this rack, searched from nominal on."""
-    if run.rack.definition.basis is None:
+    if strength.run is None or strength.run.rack.definition.basis is None:
         return ()
-    own = margins_of(run)
+    run = strength.run
     aside = frozenset(
-        one.id for one in own if (one.margin is None and one.why_missing != NO_EQUILIBRIUM) or one.superseded
+        one.id for one in strength.margins
+        if (one.margin is None and one.why_missing != NO_EQUILIBRIUM) or one.superseded
         or one.level == "assembly"  # its bolts were tightened before it was damaged
     )  # fmt: skip
     rows = [row for row in kinds(run.rack.definition) if row.nominal > 0]
-    start = np.array([row.nominal for row in rows]) * 1e-9
-    end = start * [row.share for row in rows]
 
-    def judge(which: Ints, x: Array, whole: bool = False) -> Found:
-        return _all([_least(rows[n].damaged(run, round(float(value) * 1e9)), CHECKS if whole else rows[n].checks, aside)
-                     for n, value in zip(which, x, strict=True)])  # fmt: skip
+    def searched(n: int) -> DamageLimit:
+        row = rows[n]
+        start = np.array([row.nominal * 1e-9])
 
-    found = [
-        _confirmed(partial(judge, whole=True), n, one, end[n])
-        for n, one in enumerate(stretch(judge, start, end))
-    ]
-    return tuple(
-        DamageLimit(row.what, row.path, row.nominal * 1e-9, row.share < 1, one)
-        for row, one in zip(rows, found, strict=True)
-    )
+        def judge(_: Ints, x: Array, checks: tuple[Check, ...] = row.checks) -> Found:
+            found: list[Found] = []
+            for value in x:
+                if not found or found[-1].holds[0]:
+                    last = _least(row.damaged(run, round(float(value) * 1e9)), checks, aside)
+                found.append(last)
+            return _all(found)
+
+        whole = partial(judge, checks=CHECKS)
+        (one,) = stretch(judge, start, start * row.share)
+        one = _confirmed(whole, one, start * row.share)
+        return DamageLimit(row.what, row.path, row.nominal * 1e-9, row.share < 1, one)
+
+    return tuple(each(searched, len(rows)))
 
 
 def _least(runs: tuple[Run, ...], checks: tuple[Check, ...], aside: frozenset[str]) -> Found:
@@ -117,12 +124,12 @@ def _all(each: list[Found]) -> Found:
                  np.concatenate(every, axis=1) if alike else None)  # fmt: skip
 
 
-def _confirmed(judge: Judge, n: int, one: Stretch, end: float) -> Stretch:
-    """The stretch of row n as every check has it."""
+def _confirmed(judge: Judge, one: Stretch, end: Array) -> Stretch:
+    """The stretch as every check has it."""
     at = np.array([x for x in (one.value, one.beyond) if x is not None] or [one.start])
-    found = judge(np.full(len(at), n), at)
+    found = judge(np.zeros(len(at), dtype=np.int64), at)
     if one.value is not None and not found.holds[0]:
-        (again,) = stretch(lambda rows, x: judge(rows + n, x), np.array([one.start]), np.array([end]))
+        (again,) = stretch(judge, np.array([one.start]), end)
         return again
     return replace(one, governing=found.governing[-1], margin=float(found.margin[-1]))
 

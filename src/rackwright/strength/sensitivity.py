@@ -19,6 +19,7 @@ from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.model import IN, Piece
 from rackwright.rack.model import Rack
 from rackwright.strength.analyse import analyse
+from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.margin import Margin
 from rackwright.units import NM_PER_M
 
@@ -46,12 +47,15 @@ class Sensitivity:
     margin_adverse: str
 
 
-def sensitivities(rack: Rack, pieces: Pieces, own: tuple[Margin, ...]) -> tuple[Sensitivity, ...]:
+def sensitivities(
+    rack: Rack, pieces: Pieces, own: tuple[Margin, ...], each: Each = in_turn
+) -> tuple[Sensitivity, ...]:
     """Every kind that is measured on this rack and enters its strength, the most important first."""
     before = {one.id: one.margin for one in own if one.margin is not None and one.level != "assembly"}
     if not before:
         return ()
-    found = [_ranked(what, unit, proven, before) for what, unit, proven in _kinds(rack, pieces)]
+    kinds = list(_kinds(rack, pieces))
+    found = each(lambda n: _ranked(*kinds[n], before), len(kinds))
     return tuple(sorted(found, key=lambda one: (-one.least, -one.loss)))
 
 

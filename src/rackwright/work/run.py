@@ -2,7 +2,7 @@
 
 A search is a generator of ever better answers that knows no clock. Each runs in a process of its own, so
 that a solver deep in a long step can still be stopped in time: at the deadline the child is killed and
-what it sent last is the answer.
+what it sent last is the answer. Parts that need no stopwatch are shared out over the cores by `shared`.
 """
 
 from __future__ import annotations
@@ -18,9 +18,12 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection, wait
 from typing import Any, Generic, TypeVar
 
-__all__ = ["Outcome", "run_until"]
+from rackwright.strength.in_turn import in_turn
+
+__all__ = ["Outcome", "run_until", "shared"]
 
 T = TypeVar("T")
+A_WEEK = 7 * 24 * 3600.0  # s: parts that are shared out have no deadline of their own
 
 
 @dataclass
@@ -68,6 +71,38 @@ def run_until(
         for _, child in children.values():
             child.join(1.0)
     return outcomes
+
+
+def shared(work: Callable[[int], T], count: int) -> list[T]:
+    """An `Each` over all cores: every process takes the next part that is left. Answers must pickle.
+
+    One after another on one core, within such a process, and where forking is not safe. Raises RuntimeError with what
+    a part ended in.
+    """
+    context, found = _context(), dict[int, T]()
+    alone = context.get_start_method() != "fork" or multiprocessing.current_process().daemon
+    many = 1 if alone else min(count, len(os.sched_getaffinity(0)))
+    if many < 2:
+        return in_turn(work, count)
+    turn = context.Value("q", 0)
+
+    def hear(_: int, answer: tuple[int, T]) -> None:
+        found[answer[0]] = answer[1]
+
+    outcomes = run_until(time.monotonic() + A_WEEK, [(_taking, (work, count, turn))] * many, hear)
+    for outcome in outcomes:
+        if outcome.error:
+            raise RuntimeError(outcome.error)
+    return [found[n] for n in range(count)]
+
+
+def _taking(work: Callable[[int], T], count: int, turn: Any) -> Iterator[tuple[int, T]]:
+    while True:
+        with turn.get_lock():
+            n, turn.value = turn.value, turn.value + 1
+        if n >= count:
+            return
+        yield n, work(n)
 
 
 def _listen(

@@ -106,9 +106,10 @@ def _of_file(
     from rackwright.work.load import find_shop, load_rack, load_stock_items
     from rackwright.work.papers import papers_of_file
     from rackwright.work.plates import items_as_recorded
+    from rackwright.work.run import shared
 
     folder = find_shop(target, shop)
-    design, texts = Design(load_rack(target, shop)), _hashes(target, shop)
+    design, texts = Design(load_rack(target, shop), each=shared), _hashes(target, shop)
     house = shop_as_bent(folder) if folder is not None else None
     bars, items = (None, None) if stock is None else load_stock_items(stock)
     if items is not None:

@@ -76,8 +76,9 @@ def prove(
     from rackwright.design import Design
     from rackwright.trouble import Stopped
     from rackwright.work.load import load_rack
+    from rackwright.work.run import shared
 
-    design = Design(load_rack(file, shop))
+    design = Design(load_rack(file, shop), each=shared)
     if design.faults:
         raise Stopped(design.faults)
     if test_plan is not None:

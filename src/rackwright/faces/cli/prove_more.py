@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
+from itertools import chain
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -77,23 +79,44 @@ def envelope_of(design: Design, shop: Shop | None) -> dict[str, Any]:
     from rackwright.strength import inverse
     from rackwright.strength.inverse import as_json
 
-    batch = design.batch
-    _say("largest payloads")
-    document: dict[str, Any] = {
-        "marks": list(design.marks),
-        "left_aside": {margin.id: margin.why_missing for margin in batch.missing},
-        "payload": as_json.payloads_json(design.payloads),
-        "together": as_json.together_json(design.together),
-    }
-    _say("payload against centre of gravity")
-    document["boundary"] = as_json.boundaries_json(inverse.envelope(batch))
-    _say("where fittings may lie")
-    document["fitting"] = as_json.fittings_json(inverse.fitting_ranges(batch))
-    document["tubes"] = None
+    batch, d = design.batch, design.rack.definition
+    missing = batch.missing  # before it is shared out: every part needs it
+    parts: list[tuple[str, str, Callable[[], Any]]] = [
+        (
+            "boundary",
+            f"{one.name}: payload against centre of gravity",
+            partial(inverse.envelope, batch, only=one.name),
+        )
+        for one in d.equipment
+    ]
+    parts += [
+        ("fitting", f"{one.name}: where it may lie", partial(inverse.fitting_ranges, batch, only=one.name))
+        for one in d.floor_fitting
+        if any(strap.fitting == one.name for strap in d.strap)
+    ]
+    parts += [
+        ("payload", "largest payloads", lambda: design.payloads),
+        ("together", "all items at once", lambda: design.together),
+    ]
     if shop is not None and shop.tube:
-        _say("tubes of the shop's list")
-        document["tubes"] = as_json.tubes_json(design.tubes_tried(shop.tube))
-    return document
+        parts.append(("tubes", "tubes of the shop's list", partial(design.tubes_tried, shop.tube)))
+
+    def answered(n: int) -> Any:
+        _say(parts[n][1])
+        return parts[n][2]()
+
+    answers = design.each(answered, len(parts))
+    found = {key: [one for part, one in zip(parts, answers, strict=True) if part[0] == key] for key in
+             ("payload", "together", "boundary", "fitting", "tubes")}  # fmt: skip
+    return {
+        "marks": list(design.marks),
+        "left_aside": {margin.id: margin.why_missing for margin in missing},
+        "payload": as_json.payloads_json(*found["payload"]),
+        "together": as_json.together_json(*found["together"]),
+        "boundary": as_json.boundaries_json(tuple(chain(*found["boundary"]))),
+        "fitting": as_json.fittings_json(tuple(chain(*found["fitting"]))),
+        "tubes": as_json.tubes_json(*found["tubes"]) if found["tubes"] else None,
+    }
 
 
 def damage_of(design: Design) -> dict[str, Any]:

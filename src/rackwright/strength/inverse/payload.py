@@ -172,14 +172,15 @@ def _choices(count: int) -> NDArray[np.bool_]:
     return np.concatenate([alone, ~alone, np.ones((1, count), bool), np.zeros((1, count), bool)])
 
 
-def envelope(batch: Batch, axes: Sequence[str] = "zxy") -> tuple[Boundary, ...]:
-    """Of every item the largest mass at places of its centre along each axis of its body; others as they are."""
+def envelope(batch: Batch, axes: Sequence[str] = "zxy", only: str | None = None) -> tuple[Boundary, ...]:
+    """Of every item, or of one, the largest mass at places of its centre along each axis of its body; others as they
+    are."""
     items, model = batch.rack.definition.equipment, batch.model
     if not items:
         return ()
     what, number, axis, at = [], [], [], []
     for n, item in enumerate(items):
-        for name in axes:
+        for name in axes if only in (None, item.name) else "":
             i = "xyz".index(name)
             size, own = item.size[i] * 1e-9, float(model.item_cg[0, n, i])
             spots = sorted({*np.linspace(0.0, size, STEPS + 1).tolist(), own})

@@ -207,4 +207,5 @@ def _remarks(vibration: Vibration) -> Sequence[str]:
         + (f"{number(one.rms_g, 3)} g rms." if one.rms_g is not None else f"does not apply, {one.why_not}.")
         for one in vibration.miles
     ]
-    return (*rows, f"Fatigue under vibration: {NOT_ASSESSED}.")
+    parts = "Bolts of joints and rings, shelf angles, panels, rails, mounting screws and what isolators hold"
+    return (*rows, f"{parts} under vibration: {NOT_ASSESSED}.", f"Fatigue under vibration: {NOT_ASSESSED}.")

@@ -310,7 +310,7 @@ def test_added_shelf() -> None:
         [named("shelf.top.height"), *MASS, *STIFF, angles, r"pieces > (angle|panel)\.top[^>]* > .*",
          r"pieces > panel\.(lower|middle|upper) > part", r"pieces > post\.[^>]* > (mass_kg|holes > .*)",
          r"bolts > (panel|shelf)\.top\.[^>]* > .*", r"margins > (angle|shelf)\.top\.[^>]* > .*"],
-        [r"pieces > [^>]*( > .*)?", r"saw > L 1\.5x1\.5x0\.125 > .*", r"balance > [a-z]+_nm"],
+        [r"pieces > [^>]*( > .*)?", r"saw > L 1\.5x1\.5x0\.1875 > .*", r"balance > [a-z]+_nm"],
     )  # fmt: skip
     before = documents(VARIATION)
     plan = documents(more('[[change.shelf]]\nname = "top"\nheight = "41 in"'))[1]

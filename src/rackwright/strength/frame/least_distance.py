@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import numpy as np
 from scipy.linalg import cholesky, solve_triangular
-from scipy.optimize import linprog, nnls
 
 from rackwright.strength.frame.conditions import (
     RANK,
@@ -73,6 +72,8 @@ def _least_distance(p: Problem) -> Bools | None:
     scale = np.abs(h).max() or 1.0
     target = np.zeros(len(G) + 1)
     target[-1] = 1.0
+    from scipy.optimize import nnls  # imported late: a third of a second, and few racks come here
+
     u, rest = nnls(np.vstack([G, h / scale]), target, maxiter=50 * (size + 1))
     return None if rest < 1e-10 else u <= 0
 
@@ -108,6 +109,8 @@ def _play(p: Problem, n: Array, limit: float) -> tuple[Array, Array | None]:
     acts = n > limit
     ends = []
     for direction in np.concatenate([np.eye(d), -np.eye(d)]):
+        from scipy.optimize import linprog
+
         lp = linprog(
             -direction, A_ub=p.Bw[~acts], b_ub=room[~acts], A_eq=p.Bw[acts] if acts.any() else None,
             b_eq=room[acts] if acts.any() else None, bounds=[(-1e3, 1e3)] * d,
@@ -124,5 +127,7 @@ def _play(p: Problem, n: Array, limit: float) -> tuple[Array, Array | None]:
 def _thrown(p: Problem) -> Array:
     """The loose motion that the load drives most while every element lets go."""
     d = p.Bw.shape[1]
+    from scipy.optimize import linprog
+
     lp = linprog(-p.g[0], A_ub=p.Bw, b_ub=np.zeros(len(p.Bw)), bounds=[(-1, 1)] * d)
     return np.asarray(lp.x if lp.x is not None and np.any(lp.x) else p.g[0])

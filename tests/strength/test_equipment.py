@@ -59,6 +59,37 @@ def test_four_corners_show_every_pair_of_signs_and_oblique_cases_take_eight() ->
     assert len(corners(rack_of(written(shelf_rack((0, 0, 0)))))) == 1
 
 
+def test_items_side_by_side_bend_the_strip_that_they_share() -> None:
+    """The same two boxes, their fixing lines on the same strips or 12 in apart (shelf 26 in deep): where the strips
+    overlap, what the other's carries at a foot is added. Feet 1 and 5 in from a
+    box's side; span between the carrying legs."""
+
+    def applied(*places: tuple[float, float]) -> dict[str, float]:
+        small = [
+            item(name, "s", at, lb=10, size=(6, 5, 4), cg=(3, 2.5, 2))
+            for name, at in zip("ab", places, strict=False)
+        ]
+        found = still(built(plain(shelves={"s": 8}, items=small)))
+        return {
+            name: float(found[f"panel.s.{name}/strip bending"].applied or 0) for name in "ab"[: len(places)]
+        }
+
+    alone, beside, behind = applied((5, 10)), applied((5, 10), (13, 10)), applied((5, 2), (5, 18))
+    assert beside["a"] == pytest.approx(beside["b"], rel=1e-6), "mirrored"
+    d = built(plain(shelves={"s": 8})).rack.definition
+    left = (d.tube.side + d.shelf_make.angle.carry_leg) / 25.4e6
+    span = 24 - 2 * left
+    feet = {"a": [5 + 1 - left, 5 + 5 - left], "b": [13 + 1 - left, 13 + 5 - left]}
+
+    def moment(at: float, forces: list[float]) -> float:
+        return sum(min(at, x) * (span - max(at, x)) / span for x in forces)
+
+    own = max(moment(at, feet["a"]) for at in feet["a"])
+    both = max(moment(at, [*feet["a"], *feet["b"]]) for at in feet["a"])
+    assert beside["a"] / alone["a"] == pytest.approx(both / own, rel=1e-6)
+    assert behind["a"] == pytest.approx(alone["a"], rel=0.05), "only the place on the shelf differs"
+
+
 def test_a_deep_unit_puts_its_moment_on_its_panel_screws() -> None:
     """20 5/8 lb at 20 g down, 9 in behind the panel: 412.5 lbf × 9 = 3712.5 in·lbf on four screws.
 

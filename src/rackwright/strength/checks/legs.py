@@ -20,7 +20,7 @@ from rackwright.formulas import carrying_leg, plate, prying
 from rackwright.pieces.model import Bolt
 from rackwright.rack.model import Equipment, Shelf
 from rackwright.strength.checks.equipment import feet_forces
-from rackwright.strength.checks.panel import STRIP, Line, fixing_lines, items_on
+from rackwright.strength.checks.panel import STRIP, Line, fixing_lines, items_on, overlap
 from rackwright.strength.checks.panel_screws import lifted, screws_of
 from rackwright.strength.checks.plate import least_in_bending
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
@@ -150,7 +150,7 @@ def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Marg
 def _overlapping(lines: list[tuple[Equipment, Line]]) -> Array:
     """(lines, lines) 1 for a line itself, and for one of another item whose strip overlaps with its own."""
     return np.array([
-        [float(one is other or (mine is not yours and abs(one.y - other.y) < 2 * STRIP)) for yours, other in lines]
+        [float(one is other or (mine is not yours and overlap(one, other))) for yours, other in lines]
         for mine, one in lines
     ])  # fmt: skip
 

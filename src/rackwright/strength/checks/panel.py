@@ -3,7 +3,8 @@
 The panel between the two angles is a strip of the fixing line's tributary width, no more than 3 in each side of the
 line, simply supported on the edges of the carrying legs; under each foot it is also judged as a long plate, where its
 moment peaks. A foot nearer to the panel's free edge than about a third of the span sees more than that; the strip,
-with its width cut there, is what counts for it.
+with its width cut there, is what counts for it. Where the strips of two items overlap, what the other's strip carries
+at the place is added whole.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["STRIP", "Line", "feet_places", "fixing_lines", "items_on", "panel_sag", "panels"]
+__all__ = ["STRIP", "Line", "feet_places", "fixing_lines", "items_on", "overlap", "panel_sag", "panels"]
 
 Array = NDArray[np.float64]
 STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; common practice, no source
@@ -89,8 +90,31 @@ def _strips(run: Run, item: Equipment, level: str = "ultimate") -> tuple[Array, 
     """Moments (V, C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
     span, lines = fixing_lines(run, item)
     forces = np.abs(feet_forces(run, item, level)[..., 2])  # without regard to sign
-    moments = [(forces[..., line.on] @ _moments(line.x, span)).max(axis=-1) for line in lines]
+    moments = [
+        (forces[..., line.on] @ _moments(line.x, line.x, span) + line.width * _of_others(run, item, line, level))
+        .max(axis=-1)
+        for line in lines
+    ]  # fmt: skip
     return np.stack(moments, axis=-1), np.array([line.width for line in lines])
+
+
+def _of_others(run: Run, item: Equipment, line: Line, level: str = "ultimate") -> Array:
+    """(V, C, feet) what the strips of the shelf's other items carry at an item's feet, for each unit of width: of each
+    item the strip that carries most, for its strips lie side by side."""
+    found = np.zeros((*feet_forces(run, item, level).shape[:2], len(line.x)))
+    for other in items_on(run, shelf_of(item) or ""):
+        if other is not item:
+            span, theirs = fixing_lines(run, other)
+            forces = np.abs(feet_forces(run, other, level)[..., 2])
+            strips = [forces[..., one.on] @ _moments(one.x, line.x, span) / one.width
+                      for one in theirs if overlap(line, one)]  # fmt: skip
+            found += np.maximum.reduce(strips) if strips else 0.0
+    return found
+
+
+def overlap(line: Line, other: Line) -> bool:
+    """Do the strips of two fixing lines share some of the panel?"""
+    return abs(line.y - other.y) < 2 * STRIP
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,11 +154,11 @@ def fixing_lines(run: Run, item: Equipment) -> tuple[float, list[Line]]:
     return (d.outside.width - 2 * left) * 1e-9, found
 
 
-def _moments(x: Array, span: float) -> Array:
-    """Moment at each place of a strip for a unit force at each other."""
-    inside = (x > 0) & (x < span)
-    least, most = np.minimum.outer(x, x), np.maximum.outer(x, x)
-    return np.where(inside[:, None] & inside[None, :], least * (span - most) / span, 0.0)
+def _moments(x: Array, at: Array, span: float) -> Array:
+    """(forces, places) moment of a strip at each place for a unit force at each x."""
+    inside = np.logical_and.outer((x > 0) & (x < span), (at > 0) & (at < span))
+    least, most = np.minimum.outer(x, at), np.maximum.outer(x, at)
+    return np.where(inside, least * (span - most) / span, 0.0)
 
 
 def panel_sag(run: Run, item: Equipment, level: str) -> tuple[Array, Array]:
@@ -175,9 +199,10 @@ def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
     forces = np.abs(feet_forces(run, item)[..., 2])
     moment, xi = np.zeros_like(forces), np.zeros(forces.shape[-1])
     for line in lines:
-        rest = _moments(line.x, span) * (1 - np.eye(len(line.x))) / line.width
+        rest = _moments(line.x, line.x, span) * (1 - np.eye(len(line.x))) / line.width
         own = plate.strip_plate_moment(forces[..., line.on], span, line.x, c, nu)
-        moment[..., line.on], xi[line.on] = own + forces[..., line.on] @ rest, line.x
+        beside = forces[..., line.on] @ rest + _of_others(run, item, line)
+        moment[..., line.on], xi[line.on] = own + beside, line.x
     stress = plate.plate_stress(moment, t)
 
     def steps(at: Index) -> tuple[Step, ...]:

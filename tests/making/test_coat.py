@@ -62,13 +62,13 @@ def test_a_post_by_hand() -> None:
 
 
 def test_blocks_show_three_faces_and_an_angle_all_of_itself() -> None:
-    """A top block 3 x 1.5^2; an angle 1.5 x 1.5 x 1/8 of 26 in: 6 x 26 and two ends of 0.359375, less its holes."""
+    """A top block 3 x 1.5^2; an angle 1.5 x 1.5 x 3/16 of 26 in: 6 x 26 and two ends of 0.52734375, less its holes."""
     design = design_of(STANDARD, VARIATION)
     block = design.pieces.get("block.top.rear-left")
     assert coated_area(design.rack, block) / SQUARE_INCH == pytest.approx(6.75)
     angle = design.pieces.get("angle.lower.left")
     holes = 2 * sum(pi / 4 * (hole.diameter / 25_400_000) ** 2 for hole in angle.holes)
-    assert coated_area(design.rack, angle) / SQUARE_INCH == pytest.approx(6 * 26 + 2 * 0.359375 - holes)
+    assert coated_area(design.rack, angle) / SQUARE_INCH == pytest.approx(6 * 26 + 2 * 0.52734375 - holes)
 
 
 def test_rings_are_bare_unless_the_finish_names_them() -> None:

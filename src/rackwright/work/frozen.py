@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
 
 from rackwright.design import Design
@@ -82,6 +83,12 @@ def frozen(record: Record, revision: str, state: State | None = None) -> Frozen:
     texts = {name: record.get_file(digest) for name, digest in sorted(kept.texts.items())}
     if DEFINITION not in texts:
         raise Stopped([_lacks(revision, DEFINITION)])
+    return _rebuilt(revision, tuple(texts.items()))
+
+
+@lru_cache(maxsize=4)  # several acts in a row ask for the same; what was computed of it stays with it
+def _rebuilt(revision: str, named: tuple[tuple[str, bytes], ...]) -> Frozen:
+    texts = dict(named)
     bases = {
         name.removeprefix(BASE).lower(): Source(f"{revision}: {name}", data)
         for name, data in texts.items()

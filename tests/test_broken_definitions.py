@@ -153,7 +153,7 @@ BROKEN = [
            "ring.top front left.turn", '"1e9 deg"', "out of range", "-360 to 360"),
     Broken("a metal without a modulus", 'material = "6061-T6-drawn-tube-S"', 'material = "304-plate-quarter"', "RW106",
            "tube.material", "304-plate-quarter", "gives no E, G, density", "6061-T6-drawn-tube-S"),
-    Broken("an angle thicker than its legs", 'carry_leg = "1.5 in", thickness = "0.1875 in"',
+    Broken("an angle thicker than its legs", 'carry_leg = "1.5 in", thickness = "3/16 in"',
            'carry_leg = "1.5 in", thickness = "2 in"', "RW106", "shelf_make.angle.thickness", '"2 in"', "2 in thick",
            "less than 0.75 in"),
     Broken("a fillet as large as the block", 'grain = "z"', 'grain = "z"\nfillet = "3 in"', "RW106", "block.fillet",

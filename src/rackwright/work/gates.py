@@ -23,6 +23,7 @@ __all__ = [
     "gauge_may_measure",
     "lot_may_be_used",
     "not_held",
+    "of_the_shop",
     "person_may",
     "piece_complete",
     "pieces_are_new",
@@ -68,11 +69,19 @@ def clock_lost(latest: str, at: str) -> Maybe:
 # --- people --------------------------------------------------------------------------------------
 
 
-def person_may(state: State, person: str, role: str, today: str, step: str = "") -> Maybe:
-    """A known, active person with the role and a credential that has not ended and covers the `step` (if named)."""
+def of_the_shop(state: State, person: str) -> Maybe:
+    """A known person who has not left."""
     known = state.persons.get(person)
     if known is None or not known.active:
         return no("RW516", person, f"{person} is not a person of this shop", "record the person first")
+    return None
+
+
+def person_may(state: State, person: str, role: str, today: str, step: str = "") -> Maybe:
+    """A known, active person with the role and a credential that has not ended and covers the `step` (if named)."""
+    if refused := of_the_shop(state, person):
+        return refused
+    known = state.persons[person]
     if role not in known.roles:
         return no(
             "RW516", person, f"{person} does not hold the role {role}", f"a person with the role {role} must"

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import secrets
 from datetime import date, timedelta
+from functools import cache
 
 from rackwright.record import Appended, State
 from rackwright.trouble import Refusal
 from rackwright.work.founding import LEAD
-from rackwright.work.gates import first, no, person_may
+from rackwright.work.gates import first, no, of_the_shop, person_may
 from rackwright.work.signing import PASSWORD, PIN, SECRET, keep, weakness
 from rackwright.work.station import Draft, Station, perform
 
@@ -21,6 +22,9 @@ CODE_LENGTH, CODE_DAYS = 12, 7  # 58 bits
 def set_secret(station: Station, kind: str, new: str, act_id: str = "") -> Appended:
     """The person at this station signs with a new PIN or password from now on; `Station.secret` is the one that stood
     before, or a one-time code. The first of all is set by a lead without."""
+    verifier = cache(
+        lambda: keep(station.home, new)
+    )  # slow on purpose: once, though another station writes first
 
     def decide(state: State) -> list[Draft] | Refusal:
         if kind not in (PIN, PASSWORD):
@@ -33,9 +37,7 @@ def set_secret(station: Station, kind: str, new: str, act_id: str = "") -> Appen
             refused = no("RW517", station.person, weak, "choose another")
         if refused:
             return refused
-        return [
-            Draft("secret", {"person": station.person, "kind": kind, "verifier": keep(station.home, new)})
-        ]
+        return [Draft("secret", {"person": station.person, "kind": kind, "verifier": verifier()})]
 
     return perform(station, SECRET, decide, act_id)
 
@@ -43,16 +45,14 @@ def set_secret(station: Station, kind: str, new: str, act_id: str = "") -> Appen
 def give_code(station: Station, person: str, act_id: str = "") -> tuple[Appended, str]:
     """A one-time code with which this person sets a PIN or password within a week; shown once, kept nowhere."""
     code = "".join(secrets.choice(LETTERS) for _ in range(CODE_LENGTH))
+    verifier = cache(lambda: keep(station.home, code))
 
     def decide(state: State) -> list[Draft] | Refusal:
-        unknown = None
-        if person not in state.persons or not state.persons[person].active:
-            unknown = no("RW516", person, f"{person} is not a person of this shop", "record the person first")
-        refused = first(person_may(state, station.person, LEAD, station.today), unknown)
+        refused = first(person_may(state, station.person, LEAD, station.today), of_the_shop(state, person))
         if refused:
             return refused
         until = (date.fromisoformat(station.today) + timedelta(days=CODE_DAYS)).isoformat()
-        return [Draft("code", {"person": person, "verifier": keep(station.home, code), "until": until})]
+        return [Draft("code", {"person": person, "verifier": verifier(), "until": until})]
 
     return perform(station, "code", decide, act_id), code
 

@@ -101,14 +101,14 @@ def _strips(run: Run, item: Equipment, level: str = "ultimate") -> tuple[Array, 
 def _of_others(run: Run, item: Equipment, line: Line, level: str = "ultimate") -> Array:
     """(V, C, feet) what the strips of the shelf's other items carry at an item's feet, for each unit of width: of each
     item the strip that carries most, for its strips lie side by side."""
-    found = np.zeros((*feet_forces(run, item, level).shape[:2], len(line.x)))
+    found: Array = np.zeros(len(line.x))
     for other in items_on(run, shelf_of(item) or ""):
         if other is not item:
             span, theirs = fixing_lines(run, other)
             forces = np.abs(feet_forces(run, other, level)[..., 2])
             strips = [forces[..., one.on] @ _moments(one.x, line.x, span) / one.width
                       for one in theirs if overlap(line, one)]  # fmt: skip
-            found += np.maximum.reduce(strips) if strips else 0.0
+            found = found + np.maximum.reduce(strips) if strips else found
     return found
 
 

@@ -21,9 +21,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat, Segment
 from rackwright.making.nest import Layout, check_layout, laid, lay_out, strip_of
+from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 from rackwright.work.nesting import packed

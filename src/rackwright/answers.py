@@ -15,14 +15,14 @@ from rackwright.answers_items import clearance_json, evidence_json, heat_json, i
 from rackwright.design import Design
 from rackwright.making.brake import brake_json
 from rackwright.making.coat import coat_json
-from rackwright.making.cut_sheet import Balance, CutBar, CuttingPlan
 from rackwright.making.jig import jig_json
 from rackwright.making.mill import mill_json
 from rackwright.making.order_json import assembly_json, price_json, route_json
-from rackwright.making.oven_load import oven_json
+from rackwright.making.oven.load import oven_json
 from rackwright.making.plate import plate_json
-from rackwright.making.purchase import lacking_json
 from rackwright.making.saw import Levels
+from rackwright.making.sawing.cut_sheet import Balance, CutBar, CuttingPlan
+from rackwright.making.sawing.purchase import lacking_json
 from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass
 from rackwright.plan import PartLine, Plan, money

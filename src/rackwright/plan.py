@@ -20,19 +20,19 @@ from rackwright.making.assembly import Assembly, assembly
 from rackwright.making.blank import Blanks, blanks
 from rackwright.making.brake import Bend, bends
 from rackwright.making.coat import CoatPlan, coat_plan
-from rackwright.making.cut_sheet import NOTHING, Balance, CuttingPlan, cutting_plan
-from rackwright.making.cutting import Kept, LeftOut, Racked, SawJob, left_out, saw_jobs
 from rackwright.making.cycles import bake_cycles
 from rackwright.making.fasteners import FastenerLine, fasteners
 from rackwright.making.jig import JigPlan, jig_plan
 from rackwright.making.mill import MillPlan, mill_plan
-from rackwright.making.oven_load import OvenPlan, oven_plan
+from rackwright.making.oven.load import OvenPlan, oven_plan
 from rackwright.making.plate import Nest, PlatePlan, plate_plan
 from rackwright.making.price import Price, price
-from rackwright.making.purchase import Lacking, lacking
 from rackwright.making.route import Cycles, Route, route
 from rackwright.making.saw import Answer, Levels, improve, least_levels, levelled
-from rackwright.making.saw_stop import AtSaw, Stops
+from rackwright.making.sawing.cut_sheet import NOTHING, Balance, CuttingPlan, cutting_plan
+from rackwright.making.sawing.cutting import Kept, LeftOut, Racked, SawJob, left_out, saw_jobs
+from rackwright.making.sawing.purchase import Lacking, lacking
+from rackwright.making.sawing.stop import AtSaw, Stops
 from rackwright.making.traveler import Traveler, traveler
 from rackwright.rack import open_questions
 from rackwright.shop import Shop, StockBar, StockItem

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from racks import DEMO, STANDARD, VARIATION, design_of, swap
 from rackwright import reference
 from rackwright.design import Design
-from rackwright.making.bake import Cure, cure, cure_json
-from rackwright.making.exposure import Bake, curves_of, exposed, kept, knock_down, knock_down_json, onset
-from rackwright.making.oven_load import Hung, OvenPlan, oven_json, oven_plan, pack
-from rackwright.making.thermocouples import Log, read_thermocouples, windows
+from rackwright.making.oven.bake import Cure, cure, cure_json
+from rackwright.making.oven.exposure import Bake, curves_of, exposed, kept, knock_down, knock_down_json, onset
+from rackwright.making.oven.load import Hung, OvenPlan, oven_json, oven_plan, pack
+from rackwright.making.oven.thermocouples import Log, read_thermocouples, windows
 from rackwright.rack.model import CurePoint, Finish
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import UNCONFIRMED

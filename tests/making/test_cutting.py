@@ -13,9 +13,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import rackwright
-from rackwright.making.assign import assign
-from rackwright.making.cut_sheet import CuttingPlan, cutting_plan
-from rackwright.making.cutting import (
+from rackwright.making.saw import Answer, first_answer, improve
+from rackwright.making.sawing.assign import assign
+from rackwright.making.sawing.cut_sheet import CuttingPlan, cutting_plan
+from rackwright.making.sawing.cutting import (
     Kept,
     Need,
     SawJob,
@@ -25,8 +26,7 @@ from rackwright.making.cutting import (
     saw_jobs,
     stop_setting,
 )
-from rackwright.making.saw import Answer, first_answer, improve
-from rackwright.making.saw_stop import Stops
+from rackwright.making.sawing.stop import Stops
 from rackwright.pieces.build import Pieces, build
 from rackwright.rack import Rack, Source, read_rack
 from rackwright.shop import Shop, StockBar, read_shop, read_stock

@@ -12,7 +12,6 @@ from shapely import Point, Polygon
 
 from making.shop_order import FOLDER, IN, design, items, shop
 from rackwright.making.blank import blanks
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat, FlatHole, Segment, rectangle
 from rackwright.making.nest import (
     Layout,
@@ -25,6 +24,7 @@ from rackwright.making.nest import (
 )
 from rackwright.making.nest.distance import distance, inside
 from rackwright.making.plate import Nest, PlateJob, PlatePlan, plate_json, plate_plan
+from rackwright.making.sawing.cutting import Slot
 from rackwright.plan import Plan
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import PlateCut

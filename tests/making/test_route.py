@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from order_of_three import STANDARD, order, plan, rack, shop
 from rackwright.making.assembly import Heat
+from rackwright.making.dates.tasks import Task, critical_path, day_at, list_schedule, working_days
 from rackwright.making.operations import OPERATIONS, before, needed, order_faults, without
 from rackwright.making.route import Route
-from rackwright.making.schedule import Task, critical_path, day_at, list_schedule, working_days
 from rackwright.shop import Shop
 from rackwright.shop.labour import OPERATIONS as NAMES
 from rackwright.shop.labour import Calendar, Learning

@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from rackwright.making.mitre import flip_saving
 from rackwright.making.saw import Group, first_answer, improve
-from rackwright.making.saw_answer import answer_document
-from rackwright.making.saw_instance import Instance, read_instance
+from rackwright.making.sawing.answer import answer_document
+from rackwright.making.sawing.instance import Instance, read_instance
+from rackwright.making.sawing.mitre import flip_saving
 from rackwright.trouble import Fault
 
 PLAIN: dict[str, Any] = {

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rackwright.making.saw_stop import AT_20_C, AtSaw, Stops
+from rackwright.making.sawing.stop import AT_20_C, AtSaw, Stops
 from rackwright.shop import Shop, read_shop
 from rackwright.shop.model import SawExpansion
 from small_shop import shop as small

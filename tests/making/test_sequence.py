@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rackwright.making.lateness import why_late
-from rackwright.making.placing import Sequenced, Stuck, by_rule, in_order
-from rackwright.making.sequence import sequence
-from rackwright.making.shop_load import Away, Job, Load, Work, loose_ends
+from rackwright.making.dates.lateness import why_late
+from rackwright.making.dates.placing import Sequenced, Stuck, by_rule, in_order
+from rackwright.making.dates.sequence import sequence
+from rackwright.making.dates.shop_load import Away, Job, Load, Work, loose_ends
 from rackwright.trouble import Stopped
 
 DAY = 480

@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from kept import paper_sample as sample
 from papers.reading import flat, glyphs, overprinted, pages
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat, FlatHole, Segment, rectangle
 from rackwright.making.nest import Layout, Placed
+from rackwright.making.sawing.cutting import Slot
 from rackwright.papers.chart import Chart, Limit, Line, Window, chart_svg
 from rackwright.papers.dxf import LAYERS, blank_dxf, file_name, nest_dxf
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet

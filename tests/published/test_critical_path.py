@@ -6,7 +6,7 @@ A 6; B 2, C 2 after A; D 3 after B; F 2 after C; E 4 after D and F; G 1 after E.
 
 from __future__ import annotations
 
-from rackwright.making.schedule import Task, critical_path
+from rackwright.making.dates.tasks import Task, critical_path
 
 SOURCE = "course page, critical path"
 TABLE = {  # event: duration, precedents, ES, EF, slack as printed

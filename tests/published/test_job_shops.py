@@ -11,8 +11,8 @@ from datetime import date
 
 import pytest
 
-from rackwright.making.sequence import sequence
-from rackwright.making.shop_load import Job, Load, Work
+from rackwright.making.dates.sequence import sequence
+from rackwright.making.dates.shop_load import Job, Load, Work
 
 FT06 = """2 1 0 3 1 6 3 7 5 3 4 6
 1 8 2 5 4 10 5 10 0 10 3 4

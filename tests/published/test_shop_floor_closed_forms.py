@@ -19,8 +19,8 @@ from racks import DEMO
 from rackwright import reference
 from rackwright.formulas import coating, electrical, oven, position, stack, thermal
 from rackwright.making.coat import ground
-from rackwright.making.exposure import curves_of, kept
 from rackwright.making.jig import squareness
+from rackwright.making.oven.exposure import curves_of, kept
 from rackwright.making.passport import best_fit, passport_gap
 from rackwright.shop import read_shop
 from rackwright.units import unit_factor

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 import small_shop as small
-from rackwright.making.lateness import moved
-from rackwright.making.placing import Sequenced, by_rule
+from rackwright.making.dates.lateness import moved
+from rackwright.making.dates.placing import Sequenced, by_rule
 from rackwright.record import Record
 from rackwright.shop import Shop
 from rackwright.shop.labour import OutsideWork, Place

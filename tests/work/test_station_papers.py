@@ -18,7 +18,7 @@ from papers.reading import flat, glyphs, overprinted, pages
 from rackwright import record as records
 from rackwright.design import Design
 from rackwright.faces.cli import papers as face
-from rackwright.making.bake import cure
+from rackwright.making.oven.bake import cure
 from rackwright.papers.table import BLANK
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.pieces.weight import on_pads

@@ -29,9 +29,9 @@ from rackwright.demo.job import (
     rack_serials,
 )
 from rackwright.demo.stations import after_the_saw
-from rackwright.making.cut_sheet import CutBar
 from rackwright.making.nest import Layout
 from rackwright.making.plate import PlateJob
+from rackwright.making.sawing.cut_sheet import CutBar
 from rackwright.record import Appended, project
 from rackwright.shop import Certificate, StockBar, StockItem, checks_of
 from rackwright.work.founding import add_gauge, add_person, found

@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from rackwright.making.cutting import Racked
+from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.metals import HARDWARE, metal_of, protection_of
 from rackwright.pieces.model import Bolt, Box, axis_index
 from rackwright.rack import Rack

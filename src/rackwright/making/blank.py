@@ -20,8 +20,8 @@ from math import tan
 
 from rackwright.formulas.bend import bend_allowance, flat_length_mid
 from rackwright.making.asked import Asked
-from rackwright.making.cutting import Demand, Racked
 from rackwright.making.flat import Flat, FlatHole, Segment
+from rackwright.making.sawing.cutting import Demand, Racked
 from rackwright.pieces.model import Piece
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import RingMake

@@ -6,9 +6,9 @@ soonest in this oven is planned; the log of the bake decides.
 
 from __future__ import annotations
 
-from rackwright.making.cutting import Demand
-from rackwright.making.oven_load import OvenPlan
+from rackwright.making.oven.load import OvenPlan
 from rackwright.making.route import Cycles
+from rackwright.making.sawing.cutting import Demand
 
 __all__ = ["bake_cycles"]
 

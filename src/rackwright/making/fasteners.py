@@ -13,7 +13,7 @@ from fractions import Fraction
 from math import ceil
 
 from rackwright.making.assembly import bolt_part, spacer_part
-from rackwright.making.cutting import Demand
+from rackwright.making.sawing.cutting import Demand
 from rackwright.pieces.model import Bolt
 from rackwright.reference import Rows
 from rackwright.shop import Shop, StockItem, checks_of

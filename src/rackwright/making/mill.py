@@ -16,7 +16,7 @@ from functools import cached_property
 from rackwright.formulas.machining import block_time, cutting_power, feed_rate, removal_rate, spindle_speed
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Step, usable
-from rackwright.making.cutting import Demand, Racked
+from rackwright.making.sawing.cutting import Demand, Racked
 from rackwright.pieces.characteristics import Characteristic, characteristics, shown
 from rackwright.pieces.model import Box, Piece, axis_index
 from rackwright.shop import Shop, StockItem

@@ -17,7 +17,6 @@ from math import hypot, pi
 from rackwright.formulas.jet import jet_offset, jet_time, jet_time_ratio
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Blanks, Step, usable
-from rackwright.making.cutting import Demand, Slot
 from rackwright.making.flat import Flat, rectangle
 from rackwright.making.nest import (
     Layout,
@@ -30,6 +29,7 @@ from rackwright.making.nest import (
     short,
 )
 from rackwright.making.nest.fit import Answer, best_of
+from rackwright.making.sawing.cutting import Demand, Slot
 from rackwright.pieces.model import Piece
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import PlateCut, TimedCut

@@ -15,10 +15,10 @@ from fractions import Fraction
 from functools import cached_property
 
 from rackwright.making.asked import Asked
-from rackwright.making.cut_sheet import CuttingPlan
-from rackwright.making.cutting import Demand
 from rackwright.making.fasteners import FastenerLine
 from rackwright.making.route import Route
+from rackwright.making.sawing.cut_sheet import CuttingPlan
+from rackwright.making.sawing.cutting import Demand
 from rackwright.pieces.model import Piece
 from rackwright.rack import Question, Rack, open_questions
 from rackwright.shop import Shop

@@ -21,9 +21,9 @@ from rackwright.formulas.learning import average_unit, unit_hours
 from rackwright.making.asked import Asked
 from rackwright.making.assembly import Heat
 from rackwright.making.coat import is_coated
-from rackwright.making.cutting import Demand, Racked
+from rackwright.making.dates.tasks import Placed, Task, day_at, list_schedule, working_days
 from rackwright.making.operations import Operation, needed, order_faults
-from rackwright.making.schedule import Placed, Task, day_at, list_schedule, working_days
+from rackwright.making.sawing.cutting import Demand, Racked
 from rackwright.pieces.characteristics import characteristics
 from rackwright.pieces.model import Piece
 from rackwright.shop import Shop

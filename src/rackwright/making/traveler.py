@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.making.assembly import Assembly, Joint, in_lbf
-from rackwright.making.cutting import Racked
 from rackwright.making.route import STAGES, Route, Step
+from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.characteristics import characteristics, shown
 from rackwright.rack import open_questions
 from rackwright.shop import Shop

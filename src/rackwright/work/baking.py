@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.design import Design
-from rackwright.making.bake import cure
-from rackwright.making.thermocouples import read_thermocouples
+from rackwright.making.oven.bake import cure
+from rackwright.making.oven.thermocouples import read_thermocouples
 from rackwright.record import Appended
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped

@@ -16,9 +16,9 @@ from dataclasses import replace
 from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
-from rackwright.making.cutting import Slot
 from rackwright.making.nest import Layout, Pack, Strip, laid, strip_of, usable_length
 from rackwright.making.plate import Nest, PlateJob
+from rackwright.making.sawing.cutting import Slot
 from rackwright.plan import Plan
 from rackwright.shop.machines import PlateCut
 from rackwright.work.run import run_until

@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rackwright.making.blank import blanks
-from rackwright.making.cutting import Demand
 from rackwright.making.flat import Flat
 from rackwright.making.nest import Layout
 from rackwright.making.plate import flats_of, kerf_area, metal_area
+from rackwright.making.sawing.cutting import Demand
 from rackwright.record import Appended, Record, Refs, State, Stock, area_of, project
 from rackwright.record.outline import Corners
 from rackwright.shop import Shop, StockItem

@@ -14,10 +14,10 @@ from hashlib import sha256
 from itertools import groupby
 
 from rackwright.design import Design
-from rackwright.making.cut_sheet import CutBar
-from rackwright.making.cutting import Kept
-from rackwright.making.replan import PlannedBar, SawWork, changes
-from rackwright.making.saw_stop import AtSaw
+from rackwright.making.sawing.cut_sheet import CutBar
+from rackwright.making.sawing.cutting import Kept
+from rackwright.making.sawing.replan import PlannedBar, SawWork, changes
+from rackwright.making.sawing.stop import AtSaw
 from rackwright.papers.lengths import length
 from rackwright.plan import Plan
 from rackwright.record import Appended, Refs, State, Stock

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from rackwright.making.lateness import why_late
-from rackwright.making.placing import Placed, Sequenced
-from rackwright.making.sequence import improve
-from rackwright.making.shop_load import Load
+from rackwright.making.dates.lateness import why_late
+from rackwright.making.dates.placing import Placed, Sequenced
+from rackwright.making.dates.sequence import improve
+from rackwright.making.dates.shop_load import Load
 from rackwright.trouble import DEFERENCE, PRELIMINARY
 from rackwright.work.run import run_until
 from rackwright.work.scheduling import Floor

@@ -13,10 +13,10 @@ from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from math import ceil
 
+from rackwright.making.dates.shop_load import Away, Job, Load, Work, least_horizon, loose_ends
+from rackwright.making.dates.tasks import day_at, working_days
 from rackwright.making.operations import OPERATIONS, before
 from rackwright.making.route import STAGES, Route, Step, pieces_taken, tasks_of
-from rackwright.making.schedule import day_at, working_days
-from rackwright.making.shop_load import Away, Job, Load, Work, least_horizon, loose_ends
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.plan import Plan
 from rackwright.record import Record, State, project

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def do_saw_plan(desk: Desk, v: Values) -> Appended:
-    from rackwright.making.saw_stop import AtSaw
+    from rackwright.making.sawing.stop import AtSaw
     from rackwright.work.load import load_shop
     from rackwright.work.saw_plans import plan_saw
 

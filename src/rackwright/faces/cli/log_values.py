@@ -24,7 +24,7 @@ from rackwright.trouble import Fault, Stopped, Trouble, Where
 from rackwright.units import NM_PER_M, QuantityError, parse_quantity
 
 if TYPE_CHECKING:
-    from rackwright.making.saw_stop import AtSaw
+    from rackwright.making.sawing.stop import AtSaw
 
 __all__ = ["Field", "Values", "at_saw", "read_values"]
 
@@ -197,7 +197,7 @@ _READ = {"text": _text, "date": _date, "list": _list, "count": _count, "length":
 
 def at_saw(metal: str | None, scale: str | None) -> AtSaw | None:
     """Temperatures at the saw as typed. Raises Stopped (RW504) for what is none, or a scale's without the metal's."""
-    from rackwright.making.saw_stop import AtSaw
+    from rackwright.making.sawing.stop import AtSaw
 
     faults, read = [], dict[str, float]()
     for name, text in (("--metal-at", metal), ("--scale-at", scale)):

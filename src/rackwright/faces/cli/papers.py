@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from rackwright.making.saw_stop import AtSaw
+    from rackwright.making.sawing.stop import AtSaw
     from rackwright.record import Record
     from rackwright.work.papers import Made
 

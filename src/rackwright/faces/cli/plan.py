@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from rackwright.making.cut_sheet import CutBar, CuttingPlan
     from rackwright.making.nest import Short
-    from rackwright.making.purchase import Lacking
     from rackwright.making.saw import Levels
+    from rackwright.making.sawing.cut_sheet import CutBar, CuttingPlan
+    from rackwright.making.sawing.purchase import Lacking
     from rackwright.plan import Plan
 
 __all__ = ["plan"]

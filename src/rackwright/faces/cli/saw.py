@@ -11,7 +11,7 @@ import click
 
 if TYPE_CHECKING:
     from rackwright.making.saw import Answer
-    from rackwright.making.saw_instance import Instance
+    from rackwright.making.sawing.instance import Instance
 
 __all__ = ["saw"]
 
@@ -45,8 +45,8 @@ def saw(instance: str, as_json: bool, seconds: float) -> int:
     first_fit  what plain first-fit decreasing would cost
     """
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.making.saw_answer import answer_document, lacks
-    from rackwright.making.saw_instance import read_instance
+    from rackwright.making.sawing.answer import answer_document, lacks
+    from rackwright.making.sawing.instance import read_instance
     from rackwright.trouble import Refusal, Stopped, Where
 
     start = time.monotonic()

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from rackwright.making.placing import Sequenced
-    from rackwright.making.shop_load import Load
+    from rackwright.making.dates.placing import Sequenced
+    from rackwright.making.dates.shop_load import Load
 
 __all__ = ["schedule"]
 
@@ -43,7 +43,7 @@ def schedule(
     Exit 1 when an order is late.
     """
     from rackwright.faces.cli.papers import _day
-    from rackwright.making.lateness import moved
+    from rackwright.making.dates.lateness import moved
     from rackwright.work.bending import shop_as_bent
     from rackwright.work.schedule_document import schedule_document
     from rackwright.work.scheduling import floor_of
@@ -75,8 +75,8 @@ def schedule(
 
 
 def _found(load: Load, effort: float | None, seconds: float | None) -> Sequenced:
-    from rackwright.making.placing import Stuck
-    from rackwright.making.sequence import EFFORT, sequence, solver
+    from rackwright.making.dates.placing import Stuck
+    from rackwright.making.dates.sequence import EFFORT, sequence, solver
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.schedule_document import sequence_in_time
 

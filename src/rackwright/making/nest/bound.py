@@ -12,10 +12,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import pi, sqrt
 
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat, Point2
 from rackwright.making.nest.fit import lay_out
 from rackwright.making.nest.layout import outline_area, plate_outline
+from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 

@@ -16,10 +16,10 @@ from typing import Any
 
 import numpy as np
 
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat, Point2, Segment
 from rackwright.making.nest.layout import Layout, Outline, Placed, outline_area, plate_outline, turned_point
 from rackwright.making.nest.remnant import remnants
+from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 

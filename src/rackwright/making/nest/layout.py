@@ -10,8 +10,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat, FlatHole, Point2, Segment
+from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 
 __all__ = ["Layout", "Outline", "Placed", "outline_area", "plate_outline", "turned_point"]

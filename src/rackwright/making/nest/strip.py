@@ -11,11 +11,11 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from rackwright.making.cutting import Slot
 from rackwright.making.flat import Flat
 from rackwright.making.nest.fit import wrapped
 from rackwright.making.nest.layout import Layout, Placed, turned_point
 from rackwright.making.nest.remnant import remnants
+from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rackwright.design import Design
-from rackwright.making.saw_stop import AtSaw
+from rackwright.making.sawing.stop import AtSaw
 from rackwright.plan import Plan
 from rackwright.record import Head, Record, durable, events_of_serial, project
 from rackwright.shop import Shop, StockBar, StockItem

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from rackwright.design import Design
-from rackwright.making.bake import Cure, cure, degf
-from rackwright.making.exposure import Bake, curves_of, exposed, knock_down, onset
-from rackwright.making.thermocouples import Log, read_thermocouples
+from rackwright.making.oven.bake import Cure, cure, degf
+from rackwright.making.oven.exposure import Bake, curves_of, exposed, knock_down, onset
+from rackwright.making.oven.thermocouples import Log, read_thermocouples
 from rackwright.papers.chart import Chart, Limit, Line, Window, chart_svg
 from rackwright.papers.table import Block, Picture, Table, Text
 from rackwright.pieces.metals import metal_of

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from rackwright.design import Design
-from rackwright.making.bake import CAUTIONS as BAKE_CAUTIONS
-from rackwright.making.bake import degf
 from rackwright.making.coat import CAUTIONS, CoatPlan
+from rackwright.making.oven.bake import CAUTIONS as BAKE_CAUTIONS
+from rackwright.making.oven.bake import degf
 from rackwright.papers.lengths import inches
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Section, Table, Text

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from rackwright.design import Design
-from rackwright.making.cut_sheet import CutBar, CuttingPlan
+from rackwright.making.sawing.cut_sheet import CutBar, CuttingPlan
 from rackwright.papers.house import Head
 from rackwright.papers.labels import Label, set_labels
 from rackwright.papers.lengths import length

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rackwright.making.cut_sheet import Balance, CutBar, CuttingPlan
-from rackwright.making.replan import PlannedBar
+from rackwright.making.sawing.cut_sheet import Balance, CutBar, CuttingPlan
+from rackwright.making.sawing.replan import PlannedBar
 from rackwright.papers.house import Head, content_hash
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet, set_saw_sheet

@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from rackwright.making.cutting import SawJob, purchase_units
 from rackwright.making.saw import Purchase, Shortage, cheapest_purchase, shortage
+from rackwright.making.sawing.cutting import SawJob, purchase_units
 from rackwright.shop import Shop
 
 __all__ = ["Lacking", "lacking", "lacking_json"]

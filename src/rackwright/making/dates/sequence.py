@@ -14,8 +14,8 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from rackwright.making.placing import Sequenced, by_rule, in_order
-from rackwright.making.shop_load import Load, Work
+from rackwright.making.dates.placing import Sequenced, by_rule, in_order
+from rackwright.making.dates.shop_load import Load, Work
 from rackwright.trouble import Fault, Stopped, Where
 
 if TYPE_CHECKING:

@@ -15,10 +15,10 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Literal
 
-from rackwright.making.assign import assign
-from rackwright.making.cutting import BOUGHT, SawJob, Slot
 from rackwright.making.saw import Answer, BarPlan
-from rackwright.making.saw_stop import Stops
+from rackwright.making.sawing.assign import assign
+from rackwright.making.sawing.cutting import BOUGHT, SawJob, Slot
+from rackwright.making.sawing.stop import Stops
 
 __all__ = ["Balance", "Cut", "CutBar", "CuttingPlan", "cutting_plan"]
 

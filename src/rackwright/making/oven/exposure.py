@@ -16,8 +16,8 @@ from itertools import pairwise
 from math import log as ln
 from typing import Any
 
-from rackwright.making.bake import degf
-from rackwright.making.thermocouples import Log, windows
+from rackwright.making.oven.bake import degf
+from rackwright.making.oven.thermocouples import Log, windows
 from rackwright.reference import Rows
 from rackwright.reference.rows import Exposure, Material
 from rackwright.trouble import UNCONFIRMED

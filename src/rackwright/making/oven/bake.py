@@ -16,7 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from rackwright.making.thermocouples import Interval, Log, windows
+from rackwright.making.oven.thermocouples import Interval, Log, windows
 from rackwright.rack.model import CurePoint, Finish
 from rackwright.trouble import Refusal, Where
 

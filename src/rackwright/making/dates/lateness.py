@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
-from rackwright.making.placing import Placed, Sequenced, alone
-from rackwright.making.shop_load import Job
+from rackwright.making.dates.placing import Placed, Sequenced, alone
+from rackwright.making.dates.shop_load import Job
 
 __all__ = ["moved", "why_late"]
 

@@ -21,10 +21,10 @@ from typing import Any
 
 from rackwright.formulas.oven import biot_number, oven_coefficient, oven_time_constant, time_to_temperature
 from rackwright.making.asked import Asked
-from rackwright.making.bake import degf
 from rackwright.making.coat import is_coated
-from rackwright.making.cutting import Racked
-from rackwright.making.exposure import Bake, KnockDown, knock_down
+from rackwright.making.oven.bake import degf
+from rackwright.making.oven.exposure import Bake, KnockDown, knock_down
+from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.model import Piece
 from rackwright.pieces.surface import outside_area
 from rackwright.rack import Rack

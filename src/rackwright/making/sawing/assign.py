@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import combinations
 
-from rackwright.making.cutting import Need, Slot
+from rackwright.making.sawing.cutting import Need, Slot
 
 __all__ = ["assign"]
 

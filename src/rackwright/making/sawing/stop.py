@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from rackwright.formulas.thermal import length_when_warm
-from rackwright.making.cutting import stop_setting
+from rackwright.making.sawing.cutting import stop_setting
 from rackwright.shop import Shop
 
 __all__ = ["AT_20_C", "AtSaw", "Stops"]

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from rackwright.making.shop_load import Job, Load, Work
+from rackwright.making.dates.shop_load import Job, Load, Work
 
 __all__ = ["Link", "Placed", "Sequenced", "Stuck", "alone", "by_rule", "in_order"]
 

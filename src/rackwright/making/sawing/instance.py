@@ -1,4 +1,4 @@
-"""Cutting instances as files, in both forms; `saw_answer.py` gives the answer document.
+"""Cutting instances as files, in both forms; `answer.py` gives the answer document.
 
 Plain form (no `format` line): stock of length, count and cost, pieces of length and count; pieces may end on
 the bar's end (Σ length + (n-1)·kerf <= bar). Form `saw-1`: sections, heats, lead trim, clamp tail, remnants
@@ -16,8 +16,8 @@ from math import lcm
 from typing import Any
 
 from rackwright.located import Path, Places, read_json
-from rackwright.making.mitre import STEEPEST, mitred_use, short_point
 from rackwright.making.saw import Bar, Group, Piece, Problem
+from rackwright.making.sawing.mitre import STEEPEST, mitred_use, short_point
 from rackwright.trouble import Fault
 
 __all__ = ["Instance", "Mitre", "Section", "read_instance"]

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from rackwright.making.mitre import flip_saving, short_point
 from rackwright.making.saw import (
     Answer,
     BarPlan,
@@ -21,7 +20,8 @@ from rackwright.making.saw import (
     cheapest_purchase,
     shortage,
 )
-from rackwright.making.saw_instance import Instance, Section
+from rackwright.making.sawing.instance import Instance, Section
+from rackwright.making.sawing.mitre import flip_saving, short_point
 
 __all__ = ["Lack", "answer_document", "lacks"]
 

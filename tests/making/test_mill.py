@@ -1,4 +1,4 @@
-"""Corner blocks: what is taken off and how long it takes by hand, and which of them are mirror images."""
+"""Corner blocks: what is taken off, how long it takes by logged rates, and which of them are mirror images."""
 
 from __future__ import annotations
 
@@ -20,6 +20,13 @@ def plan(
     return mill_plan(((design(), quantity),), items() if stock is None else stock, house or shop())
 
 
+def by_rates() -> Shop:
+    """The shop without a tool list."""
+    mill = shop().mill
+    assert mill is not None
+    return replace(shop(), mill=replace(mill, tool=()))
+
+
 def test_volume_and_surface_by_hand() -> None:
     """Cube 1.5 in, three spigots 2 in long and 1.246 square, less its holes; stock 3.625 x 3.75 x 3.75 in.
 
@@ -37,7 +44,8 @@ def test_volume_and_surface_by_hand() -> None:
 
 def test_time_by_hand() -> None:
     """6111.55 rpm, 73.339 in/min, 0.25 x 0.5 in: 9.1673 in³/min; finishing 0.2 in x 60 in/min = 12 in²/min."""
-    line = plan().lines[0]
+    line = plan(house=by_rates()).lines[0]
+    assert line.time_from == "rates"
     assert (line.speed or 0) * 60 == pytest.approx(6111.5498, rel=1e-7)
     rough = line.removed / 0.0254**3 / (0.25 * 0.5 * 73.3386 * 0.6)
     drill = (line.hole_depth / 0.0254 + 0.1 * len(line.holes)) / 12
@@ -82,24 +90,39 @@ def test_the_first_piece_is_measured_and_takes_longer() -> None:
     assert one.time == pytest.approx(cycles + 3 * sum(programs.values()))
 
 
+def asked(found: MillPlan) -> list[str]:
+    return [one.field for one in found.asked]
+
+
 def test_what_is_absent_is_asked_for() -> None:
-    assert [one.field for one in plan(house=replace(shop(), mill=None)).asked] == ["mill"]
+    usual = asked(plan())
+    assert usual == ["pad.hardware", "block.fillet"]
+    assert asked(plan(house=replace(shop(), mill=None))) == ["mill"]
     unsized = tuple(replace(item, length_nm=None, width_nm=None) for item in items())
     found = plan(stock=unsized)
-    assert [one.field for one in found.asked] == ["item.length"]
+    assert asked(found)[:2] == ["item.length", "item.length"]
     assert found.lines[0].stock_size == (7 * IN // 2,) * 3
+    assert found.lines[0].time_from == "rates"
     small = tuple(replace(item, width_nm=3 * IN) if item.id == "B-31" else item for item in items())
     assert "less" in plan(stock=small).asked[0].why
+    for name in ("tool", "grip", "finish_stock"):
+        mill = replace(shop().mill, **{name: () if name == "tool" else None})  # type: ignore[type-var,arg-type]
+        found = plan(house=replace(shop(), mill=mill))
+        assert asked(found)[0] == f"mill.{name}"
+        assert found.time_from == "logged rates, a coarse estimate"
+        assert found.lines[0].setups == ()
 
 
 def test_a_weak_spindle_is_told() -> None:
     mill = shop().mill
     assert mill is not None
     assert plan().power_ok is True
-    assert plan(house=replace(shop(), mill=replace(mill, spindle_power=1000.0))).power_ok is False
-    slow = plan(house=replace(shop(), mill=replace(mill, most_spindle=50.0)))
+    weak = plan(house=replace(shop(), mill=replace(mill, spindle_power=1000.0)))
+    assert weak.power_ok is False
+    assert any(check.name.startswith("power of operation") and not check.ok for check in weak.lines[0].checks)
+    slow = plan(house=replace(by_rates(), mill=replace(mill, tool=(), most_spindle=50.0)))
     assert slow.lines[0].speed == 50.0
-    assert (slow.time or 0) > (plan().time or 0)
+    assert (slow.time or 0) > (plan(house=by_rates()).time or 0)
 
 
 def test_the_density_behind_the_volume_is_the_materials() -> None:

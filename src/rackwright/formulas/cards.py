@@ -28,7 +28,7 @@ CHAPTERS = (
     "section", "column", "interaction", "lug", "cone", "floor", "fastener", "fastener_group", "net_section",
     "plate_buckling", "plate", "joint_flexibility", "spigot", "thin_wall", "loads", "mass_props", "strap", "kerf",
     "thermal", "bend", "tightening", "clamp", "thread", "prying", "carrying_leg", "coating", "stack",
-    "position", "oven", "electrical", "learning", "machining", "jet", "vibration",
+    "position", "oven", "electrical", "learning", "machining", "fits", "jet", "vibration",
 )  # fmt: skip
 
 _INCH = Fraction(254, 10_000)

@@ -14,13 +14,19 @@ import numpy as np
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
 __all__ = [
+    "area_time",
     "block_time",
     "chip_thinning",
+    "contour_time",
     "cutting_power",
+    "drill_point",
+    "drill_time",
     "feed_rate",
+    "motor_power",
     "pivot_error",
     "removal_rate",
     "spindle_speed",
+    "tap_drill",
 ]
 
 
@@ -50,6 +56,30 @@ def block_time(
     return V / (Q * eng) + S / Qs + h / vh + nc * tc + ni * ti + tl
 
 
+def motor_power(P: Num, eta: Num) -> Num:
+    return P / eta
+
+
+def area_time(m: Num, S: Num, ae: Num, D: Num, vf: Num) -> Num:
+    return m * (S / ae + D) / vf
+
+
+def contour_time(m: Num, s: Num, D: Num, vf: Num) -> Num:
+    return m * (4 * s + np.pi * D) / vf
+
+
+def drill_point(D: Num, A: Num) -> Num:
+    return D / (2 * np.tan(A / 2))
+
+
+def drill_time(h: Num, a: Num, vf: Num) -> Num:
+    return (h + a) / vf
+
+
+def tap_drill(D: Num, q: Num, p: Num) -> Num:
+    return D - 1.299038105676658 * q * p
+
+
 def pivot_error(d: Num, B: Num) -> Num:
     return 2 * d * np.sin(B / 2)
 
@@ -58,7 +88,10 @@ D = Symbol("D", "length", "in", "cutter diameter")
 ae = Symbol("ae", "length", "in", "radial width of cut")
 ap = Symbol("ap", "length", "in", "axial depth of cut")
 Q = Symbol("Q", "volume_rate", "in3/min", "metal removed in a unit of time")
+VF = Symbol("vf", "speed", "in/min", "feed")
+TIME = Symbol("T", "time", "s", "time")
 _SHEET = "public machining formula sheet"
+_TEXT = "textbooks of machining, as quoted on public pages"
 
 CARDS = (
     Card(
@@ -88,6 +121,42 @@ CARDS = (
         "cutting_power", "power at the spindle", (Q, Symbol("kc", "stress", "ksi", "specific cutting force")),
         Symbol("P", "power", "hp", "power"), "Q*kc",
         f"{_SHEET}: aluminium 3 to 5 in³/min for one hp, which is 132 to 79 ksi", "read", cutting_power,
+    ),
+    Card(
+        "motor_power", "power drawn for a cut",
+        (Symbol("P", "power", "hp", "power of the cut"), Symbol("eta", "1", "", "efficiency of the spindle drive")),
+        Symbol("Pm", "power", "hp", "power that the machine must have"), "P/eta", _TEXT, "read", motor_power,
+        limits=(Limit("eta", 0.05, 1),),
+    ),
+    Card(
+        "area_time", "time to clear an area in layers, side by side passes",
+        (Symbol("m", "1", "", "layers"), Symbol("S", "area", "in2", "area of a layer"), ae, D, VF), TIME,
+        "m*(S/ae + D)/vf", "length of the path over the feed; each layer is entered over one diameter", "derived",
+        area_time,
+    ),
+    Card(
+        "contour_time", "time to go round a square in layers, the cutter outside",
+        (Symbol("m", "1", "", "layers"), Symbol("s", "length", "in", "side of the square"), D, VF), TIME,
+        "m*(4*s + pi*D)/vf", "length of the path of the cutter's middle over the feed", "derived", contour_time,
+    ),
+    Card(
+        "drill_point", "length of a drill's point", (D, Symbol("A", "angle", "deg", "point angle, whole")),
+        Symbol("h", "length", "in", "length of the point"), "D/(2*tan(A/2))", "geometry; " + _TEXT, "read",
+        drill_point,
+    ),
+    Card(
+        "drill_time", "time of one hole",
+        (Symbol("h", "length", "in", "depth with the drill's point"), Symbol("a", "length", "in", "approach"), VF),
+        TIME,
+        "(h + a)/vf", _TEXT, "read", drill_time,
+    ),
+    Card(
+        "tap_drill", "drill for a share of the full thread",
+        (Symbol("D", "length", "in", "major diameter"), Symbol("q", "1", "", "share of the full thread"),
+         Symbol("p", "length", "in", "pitch")),
+        Symbol("d", "length", "in", "drill"), "D - 1.299038105676658*q*p",
+        "twice the height of a 60 degree thread less its flats: 3 sqrt(3)/4 of the pitch; public pages print 0.013 "
+        "percent over threads an inch", "read", tap_drill,
     ),
     Card(
         "block_time", "machine time of one block",

@@ -17,11 +17,12 @@ from math import pi
 from rackwright.formulas.bend import bend_force, bend_thickness, loaded_angle, outer_strain, springback_ratio
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Blank, Blanks, Step, usable
+from rackwright.making.check import Check, check_json
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import Brake
 from rackwright.trouble import UNCONFIRMED
 
-__all__ = ["CAUTIONS", "Bend", "BendCheck", "bends", "blanks_json", "brake_json"]
+__all__ = ["CAUTIONS", "Bend", "bends", "blanks_json", "brake_json"]
 
 FLANGE = 0.7  # of the die opening
 CAUTIONS = (
@@ -29,23 +30,6 @@ CAUTIONS = (
     "Bend line across the rolling direction; look at the bend magnified, a cracked test bend is scrap.",
     "Hands outside the pinch, two-hand control or light curtain.",
 )
-
-
-@dataclass(frozen=True)
-class BendCheck:
-    """One thing that must hold: SI value and limit, at most or at least, and where the limit is from."""
-
-    name: str
-    value: float
-    limit: float
-    unit: str
-    at_most: bool
-    source: str
-
-    @property
-    def ok(self) -> bool:
-        slack = self.limit - self.value if self.at_most else self.value - self.limit
-        return slack >= -1e-12 * abs(self.limit)
 
 
 @dataclass(frozen=True)
@@ -60,7 +44,7 @@ class Bend:
     force: float | None  # without reserve
     force_with_reserve: float | None
     thickness_at_bend: float
-    checks: tuple[BendCheck, ...]
+    checks: tuple[Check, ...]
     steps: tuple[Step, ...]
     asked: tuple[Asked, ...]
     marks: tuple[str, ...]
@@ -108,8 +92,8 @@ def _bend(made: list[Blank], items: Sequence[StockItem] | None, shop: Shop, brak
         force = float(bend_force(**values))
         reserved = force * (1 + brake.reserve)
         steps.append(("bend_force", values))
-        checks.append(BendCheck("force with reserve", reserved, brake.most, "N", True, brake.document))
-        checks.append(BendCheck("force per length with reserve", reserved / width, brake.most_per_length, "N/m", True,
+        checks.append(Check("force with reserve", reserved, brake.most, "N", True, brake.document))
+        checks.append(Check("force per length with reserve", reserved / width, brake.most_per_length, "N/m", True,
                                 brake.document))  # fmt: skip
     stretch = _certified("elongation", plates, highest=False)
     if stretch is None:
@@ -117,7 +101,7 @@ def _bend(made: list[Blank], items: Sequence[StockItem] | None, shop: Shop, brak
             Asked("item.certificate", "the plate's elongation: the outer fibre's strain is held against it")
         )
     else:
-        checks.append(BendCheck("strain of the outer fibre", float(outer_strain(R, t)), stretch[0], "1", True,
+        checks.append(Check("strain of the outer fibre", float(outer_strain(R, t)), stretch[0], "1", True,
                                 f"elongation on certificate {stretch[1]}"))  # fmt: skip
     return Bend(
         first.design, tuple((blank.part, blank.quantity) for blank in made), A, loaded, how, force, reserved,
@@ -166,23 +150,23 @@ def _overbend(
     return float(loaded_angle(**values)), how, [("springback_ratio", bent), ("loaded_angle", values)], marks
 
 
-def _reach_checks(blank: Blank, brake: Brake) -> Iterator[BendCheck]:
+def _reach_checks(blank: Blank, brake: Brake) -> Iterator[Check]:
     least = FLANGE * brake.die_opening * 1e-9
     source = "0.7 V, trade rule of thumb (common practice)"
     for name, reach in (
         ("square end to bend line", blank.bend_at),
         ("bend line to round end", blank.bend_from_tip),
     ):
-        yield BendCheck(name, reach * 1e-9, least, "m", False, source)
+        yield Check(name, reach * 1e-9, least, "m", False, source)
 
 
-def _radius_check(blank: Blank, shop: Shop, asked: list[Asked]) -> Iterator[BendCheck]:
+def _radius_check(blank: Blank, shop: Shop, asked: list[Asked]) -> Iterator[Check]:
     metal = next((row for row in shop.bend_metal if row.stock == blank.flat.stock), None)
     if metal is None or metal.least_radius is None:
         why = "no public row gives a least radius for this metal and thickness: a document, or trial bends"
         asked.append(Asked("bend_metal.least_radius", why))
     else:
-        yield BendCheck("inside radius", blank.neutral.radius * 1e-9, metal.least_radius * 1e-9, "m", False,
+        yield Check("inside radius", blank.neutral.radius * 1e-9, metal.least_radius * 1e-9, "m", False,
                         metal.least_radius_document or "")  # fmt: skip
 
 
@@ -241,10 +225,6 @@ def _bend_json(bend: Bend) -> dict[str, object]:
         "overbend_deg": None if over is None else _deg(over), "overbend_from": bend.loaded_how or None,
         "force_N": bend.force, "force_with_reserve_N": bend.force_with_reserve,
         "thickness_at_bend_m": bend.thickness_at_bend, "holds": bend.ok, "marks": list(bend.marks),
-        "checks": {
-            check.name: {"value": check.value, "at_most" if check.at_most else "at_least": check.limit,
-                         "unit": check.unit, "ok": check.ok, "source": check.source}
-            for check in bend.checks
-        },
+        "checks": {check.name: check_json(check) for check in bend.checks},
         "steps": [{"formula": name, "values_si": values} for name, values in bend.steps],
     }  # fmt: skip

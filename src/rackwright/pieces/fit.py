@@ -7,13 +7,13 @@ least 3 diameters apart (AC 43.13-1B paragraph 4-57). Every fault names the defi
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rackwright.pieces.crossing import holes_meeting, placed_by
 from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
 from rackwright.pieces.shelf_pieces import GRID, equipment_corner, rail_leg, screw_x, shelf_feet, unit_height
@@ -32,7 +32,10 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
     """Every fault that keeps the rack from being built."""
     beside = list(_beside_shelf(rack, pieces))
     lost = {fault.where.field.removesuffix(".on_shelf.at") for fault in beside}
-    placed = [*_outside(rack), *_edges(rack, pieces, bolts), *_meeting(rack, bolts), *_feet(rack)]
+    meeting = list(_meeting(rack, bolts))
+    placed = [*_outside(rack), *_edges(rack, pieces, bolts), *meeting, *_feet(rack)]
+    if not meeting:
+        placed += holes_meeting(rack, pieces, bolts)
     found = [
         *_closed(rack),
         *unprotected(rack, pieces, bolts),
@@ -276,13 +279,13 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
             if edge is None and piece.walls:
                 yield Fault(
                     "RW203",
-                    rack.where(_placed(hole.bolt)),
+                    rack.where(placed_by(hole.bolt)),
                     f"hole {hole.bolt} does not lie in the metal of {piece.id}",
                     "move the hole, or make the piece larger",
                 )
             if edge is not None and edge < least * size[hole] - 1:
                 found = f"hole {hole.bolt} in {piece.id} is {edge / size[hole]:.3g} diameters from an edge"
-                yield Fault("RW203", rack.where(_placed(hole.bolt)), found, f"at least {least} diameters")
+                yield Fault("RW203", rack.where(placed_by(hole.bolt)), found, f"at least {least} diameters")
         for one, other in combinations(piece.holes, 2):
             if one.face == other.face and _same_wall(one, other) and not _grid(one, other):
                 apart = sum((a - b) ** 2 for a, b in zip(one.centre, other.centre, strict=True)) ** 0.5
@@ -291,7 +294,7 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
                     found = f"holes {one.bolt} and {other.bolt} in {piece.id} are {apart / mean:.3g} diameters apart"
                     yield Fault(
                         "RW203",
-                        rack.where(_placed(one.bolt, other.bolt)),
+                        rack.where(placed_by(one.bolt, other.bolt)),
                         found,
                         f"at least {PITCH:g} diameters",
                     )
@@ -348,24 +351,10 @@ def _meeting(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
             other = bolts[n + 1 + int(m)]
             yield Fault(
                 "RW204",
-                rack.where(_placed(one.id, other.id)),
+                rack.where(placed_by(one.id, other.id)),
                 f"bolts {one.id} and {other.id} meet",
                 "stagger them along the spigot, or move the shelf or rail",
             )
-
-
-#: first word of a bolt's id -> the value that places it, the most movable first
-PLACED = {"equipment": "equipment.{name}", "panel": "shelf.{name}.height", "shelf": "shelf.{name}.height",
-          "rail": "rails.bottom", "vent": "tube.vent", "joint": "joint.{kind}", "pad": "pad"}  # fmt: skip
-
-
-def _placed(*bolts: str) -> str:
-    """The path of what places the more movable of some bolts or vents, by their ids."""
-    words = [(list(PLACED).index(id.split(".")[0]), id) for id in bolts]
-    _, id = min(words)
-    kind, _, rest = id.partition(".")
-    name = re.sub(r"(\.(left|right))?(\.(front|rear))?\.\d+$", "", rest)
-    return PLACED[kind].format(name=name, kind=rest.split(".")[0])
 
 
 def _shank(bolt: Bolt) -> Box:

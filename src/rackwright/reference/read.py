@@ -23,6 +23,7 @@ from rackwright.reference.rows import (
     Expansion,
     Exposure,
     Factor,
+    FitStep,
     Grip,
     KFactor,
     Known,
@@ -56,7 +57,7 @@ KINDS: dict[str, type[Row]] = {
     "material": Material, "bolt": Bolt, "grip": Grip, "washer": Washer, "nut": Nut, "rivet": Rivet,
     "torque": Torque, "rule": LoadRule, "factor": Factor, "panel_grid": PanelGrid, "expansion": Expansion,
     "edge": EdgeRule, "thermal": Thermal, "exposure": Exposure, "k_factor": KFactor,
-    "paragraph": Paragraph,
+    "fit_step": FitStep, "paragraph": Paragraph,
 }  # fmt: skip
 
 OURS = ("known", "exceptions", "own", "replaces")  # fields of a row that no file has
@@ -112,6 +113,10 @@ class Rows:
     @cached_property
     def factors(self) -> dict[str, Factor]:
         return self.of(Factor)
+
+    @cached_property
+    def fit_steps(self) -> dict[str, FitStep]:
+        return self.of(FitStep)
 
     @cached_property
     def panel_grids(self) -> dict[str, PanelGrid]:

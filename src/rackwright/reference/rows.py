@@ -22,6 +22,7 @@ __all__ = [
     "Expansion",
     "Exposure",
     "Factor",
+    "FitStep",
     "Grip",
     "KFactor",
     "Known",
@@ -362,6 +363,23 @@ class KFactor(Row):
     thickness: float = _q("length")
     radius: float = _q("length")
     K: float = _q("number")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FitStep(Row):
+    """A step of sizes of ISO 286: tolerances of grades 5 to 11; how far shafts d to h lie below; micrometres."""
+
+    over: float = _q("length")
+    to: float = _q("length")
+    grades_um: tuple[float, ...] = _q("number", many=True)
+    below_um: tuple[float, ...] = _q("number", many=True)
+
+    def limits(self, letter: str, grade: int) -> tuple[float, float] | None:
+        """Upper and lower deviation (m) of a shaft of this class; None for a class that the row does not have."""
+        if letter not in "defgh" or not 5 <= grade <= 11:
+            return None
+        upper = -self.below_um["defgh".index(letter)] * 1e-6
+        return upper, upper - self.grades_um[grade - 5] * 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)

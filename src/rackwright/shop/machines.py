@@ -7,6 +7,7 @@ inner half was read wrongly (most often the angle between the legs was taken for
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Annotated, Literal
 
@@ -28,6 +29,7 @@ from rackwright.fields import definition as _definition
 from rackwright.formulas.bend import k_from_test_bend
 from rackwright.located import Places
 from rackwright.reference import Rows
+from rackwright.shop.tools import Backgauge, MillTool, ToolProfile, profile_faults, tool_faults
 from rackwright.trouble import Fault
 
 __all__ = ["BendMetal", "BendTest", "Brake", "Mill", "PlateCut", "TimedCut", "machine_faults"]
@@ -51,6 +53,9 @@ class Brake:
     hole_clear: Length | None = None  # hole edge to bend tangent from which holes were found to stay round
     hole_clear_document: Text | None = None
     after_bend_stock: Length | None = None  # left on the radius of a hole that is finished after bending
+    punch: ToolProfile | None = None  # sections of the tools: with them bends are ordered without collision
+    die: ToolProfile | None = None
+    backgauge: Backgauge | None = None
 
 
 @_definition
@@ -150,6 +155,13 @@ class Mill:
     spindle_power: Power
     first_piece: Number  # how many times as long the first piece takes
     document: Text
+    # for a plan of operations, in place of the rates above
+    tool: tuple[MillTool, ...] = ()
+    efficiency: Number | None = None  # of the spindle's drive
+    grip: Length | None = None  # of the blank, in the jaws of the first setup
+    finish_stock: Length | None = None  # left on walls and floors for the finishing cut
+    least_wall: Length | None = None  # thinnest wall of this metal that was found to stand the cut
+    spigot_fit: Name | None = None  # ISO 286 class that spigots are worked to, as d9
 
 
 # --- faults --------------------------------------------------------------------------------------
@@ -171,6 +183,7 @@ def machine_faults(
         if (brake.hole_clear is None) != (brake.hole_clear_document is None):
             yield Fault("RW111", places.where("brake"), "hole_clear without hole_clear_document, or the reverse",
                         "give the distance with the log it was found in")  # fmt: skip
+        yield from profile_faults(brake.punch, brake.die, brake.backgauge, places)
     for number, test in enumerate(tests):
         yield from test_bend_faults(test, places, number)
     for number, metal in enumerate(metals):
@@ -178,19 +191,7 @@ def machine_faults(
     if plate is not None:
         yield from _plate_faults(plate, places)
     if mill is not None:
-        yield from _share(places, "mill.engagement", mill.engagement, 0.01, 1.0)
-        yield from _share(places, "mill.first_piece", mill.first_piece, 1.0, 50.0)
-        for name in ("teeth", "clampings"):
-            if getattr(mill, name) < 1:
-                yield Fault("RW106", places.where(f"mill.{name}"), "found 0", "give at least 1")
-        for name in ("radial", "finish_step"):
-            if getattr(mill, name) > mill.cutter:
-                yield Fault(
-                    "RW106",
-                    places.where(f"mill.{name}"),
-                    "wider than the cutter",
-                    "give at most its diameter",
-                )
+        yield from _mill_faults(mill, places)
 
 
 def test_bend_faults(test: BendTest, places: Places, number: int) -> Iterator[Fault]:
@@ -241,6 +242,24 @@ def _plate_faults(plate: PlateCut, places: Places) -> Iterator[Fault]:
             yield Fault("RW106", places.where((*here, "time")), "no time at all", "give the time of the cut")
         if not 1 <= cut.quality <= 5:
             yield Fault("RW106", places.where((*here, "quality")), f"found {cut.quality:g}", "give 1 to 5")
+
+
+def _mill_faults(mill: Mill, places: Places) -> Iterator[Fault]:
+    yield from _share(places, "mill.engagement", mill.engagement, 0.01, 1.0)
+    yield from _share(places, "mill.first_piece", mill.first_piece, 1.0, 50.0)
+    if mill.efficiency is not None:
+        yield from _share(places, "mill.efficiency", mill.efficiency, 0.05, 1.0)
+    for name in ("teeth", "clampings"):
+        if getattr(mill, name) < 1:
+            yield Fault("RW106", places.where(f"mill.{name}"), "found 0", "give at least 1")
+    for name in ("radial", "finish_step"):
+        if getattr(mill, name) > mill.cutter:
+            do = "give at most its diameter"
+            yield Fault("RW106", places.where(f"mill.{name}"), "wider than the cutter", do)
+    if mill.spigot_fit is not None and not re.fullmatch("[defgh]([5-9]|1[01])", mill.spigot_fit):
+        do = "give a shaft class of ISO 286 with clearance, d5 to h11, as d9"
+        yield Fault("RW103", places.where("mill.spigot_fit"), f"found {mill.spigot_fit!r}", do)
+    yield from tool_faults(mill.tool, places)
 
 
 def _share(places: Places, path: str, value: float, low: float, high: float) -> Iterator[Fault]:

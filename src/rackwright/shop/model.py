@@ -133,6 +133,10 @@ class ShopTube:
     corner_radius: Length  # outside
     material: Name  # a reference row
     stock: Name  # stock specification
+    inside_low: Length | None = (
+        None  # across the inside, as bought: what the wall's tolerance leaves, or as measured
+    )
+    inside_high: Length | None = None
     document: str | None = None
 
 

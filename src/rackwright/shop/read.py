@@ -155,6 +155,10 @@ def _tube_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
             yield Fault(
                 "RW106", places.where((*here, "wall")), "two walls fill the tube", "give a thinner wall"
             )
+        low, high = row.inside_low, row.inside_high
+        if (low is None) != (high is None) or (low and high and not low <= high < row.side):
+            do = "give both, the lower first, less than the side"
+            yield Fault("RW111", places.where(here), "inside_low and inside_high do not go together", do)
         if not row.wall <= row.corner_radius <= row.side // 2:
             found, do = (
                 "the outside corner radius is less than the wall or more than half the side",

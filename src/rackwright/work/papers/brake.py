@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from math import degrees
 
 from rackwright.making.blank import Blank
-from rackwright.making.brake import CAUTIONS, Bend, BendCheck
+from rackwright.making.brake import CAUTIONS, Bend
+from rackwright.making.check import Check
 from rackwright.papers.dxf import blank_dxf, file_name
 from rackwright.papers.flat_sketch import blank_svg
 from rackwright.papers.lengths import inches
@@ -115,7 +116,7 @@ def _bend(plan: Plan, bend: Bend) -> Section:
     return Section(f"Rings of {bend.design}", (facts, checks, filled), marks=bend.marks)
 
 
-def _check(one: BendCheck) -> tuple[str, ...]:
+def _check(one: Check) -> tuple[str, ...]:
     def said(value: float) -> str:
         words = {"m": ("in", 3), "N": ("lbf", 0), "N/m": ("lbf/in", 0)}.get(one.unit)
         return number(value, 3) if words is None else in_unit(value, *words)

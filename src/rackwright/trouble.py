@@ -176,7 +176,7 @@ CODES: dict[str, Code] = {
     "RW201": Code("A shelf lies outside the frame.", "Move it between the bottom and the top."),
     "RW202": Code("Two pieces or keep-outs overlap.", "Move one of them."),
     "RW203": Code("A hole is too near an edge or another hole.", "Move the hole or use a smaller fastener."),
-    "RW204": Code("Two bolts meet inside a block.", "Stagger them along the spigot."),
+    "RW204": Code("Two bolts, or their holes, meet inside a block.", "Stagger them along the spigot."),
     "RW205": Code("A panel, rail or screw does not fit between the posts.", "Change rail or width."),
     "RW206": Code("A length is not positive after the blocks are taken off.", "Make the rack larger."),
     "RW207": Code("A closed tube that is to be coated has no vent and drain holes.", "Add them to the tube."),

@@ -96,7 +96,7 @@ def asked(found: MillPlan) -> list[str]:
 
 def test_what_is_absent_is_asked_for() -> None:
     usual = asked(plan())
-    assert usual == ["pad.hardware", "block.fillet"]
+    assert usual == ["pad.hardware"]
     assert asked(plan(house=replace(shop(), mill=None))) == ["mill"]
     unsized = tuple(replace(item, length_nm=None, width_nm=None) for item in items())
     found = plan(stock=unsized)

@@ -1,8 +1,8 @@
 """Worked examples of milling, drilling and tapping, from public pages.
 
 How known: read. A tool maker's page (25 m/min, 12 mm; feeds of cutters of two to four flutes); a machining textbook's
-page on face milling (8 teeth, 150 rpm, 0.1 mm a tooth, 1000 N/mm²; 321 mm of travel); an examination answer on drilling (20 mm, 20 m/min, 0.25 mm a turn, 25 mm); two pages on tap drills
-(1/4-20 at 75 percent).
+page on face milling (8 teeth, 150 rpm, 0.1 mm a tooth, 1000 N/mm², 321 mm of travel); an examination answer on drilling
+(20 mm, 20 m/min, 0.25 mm a turn, 25 mm); two pages on tap drills (1/4-20 at 75 percent).
 """
 
 from __future__ import annotations

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -36,6 +37,7 @@ from rackwright.work.papers.bake import bake_text, logs_of
 from rackwright.work.papers.balance import Weighed, pads_of, weighed_of
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.pieces import piece_sketches
+from rackwright.work.papers.words import axis
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.weighing import Weighing, weigh
 
@@ -186,6 +188,33 @@ def test_terms_of_a_blocks_time_sum_to_it() -> None:
         assert line.time is not None
         assert total == pytest.approx(line.time / 60, abs=0.005)
         assert sum(terms) == pytest.approx(total, abs=0.005 * len(terms) + 0.005)
+
+
+def test_mill_sheet_shows_every_operation_of_every_program() -> None:
+    text = text_of(paper("mill"))
+    programs = [line for line in plan().mill.lines if line.same_as == line.part]
+    for line in programs:
+        assert flat(f"Program {line.part}") in text
+        for setup in line.setups:
+            assert flat(axis(setup.held)) in text
+            for one in setup.operations:
+                assert flat(one.task.on) in text
+        for check in line.checks:
+            assert flat(check.name) in text
+    assert flat("FAILS") not in text
+    fit = programs[0].fit
+    assert fit is not None
+    assert fit.worked is not None
+    assert flat(f"ISO 286 {fit.fit} on 31.750 mm: {1.2444:.4f} to {1.2469:.4f} in") in text
+
+
+def test_without_tools_the_mill_sheet_says_that_its_time_is_coarse() -> None:
+    mill = shop().mill
+    assert mill is not None
+    bare = Plan(plan().demand, (), replace(shop(), mill=replace(mill, tool=())), items=plan().items)
+    text = text_of(papers.mill_sheet(bare, ORDER, DATE))
+    assert flat("a coarse estimate") in text
+    assert flat("mill.tool: tools with speed, chip and engagement") in text
 
 
 # --- numbers --------------------------------------------------------------------------------------

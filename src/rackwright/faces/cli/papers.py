@@ -16,8 +16,8 @@ __all__ = ["papers"]
 
 #: as `work.papers.KINDS`, written here so that --help need not load it
 KINDS = (
-    "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
-    "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
+    "drawing", "pieces", "balloons", "blocks", "mill", "traveler", "saw-sheet", "brake", "plate", "jig", "coat",
+    "inspection", "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
 )  # fmt: skip
 FORMAT = "rackwright/papers/1"
 

@@ -26,7 +26,7 @@ def block_checks(
 ) -> Iterator[Check]:
     """Every check of one part number; what they need and is not there is asked for."""
     yield from _tools(line.setups)
-    yield from _root(line, tube, block, asked)
+    yield from _root(line, tube, block)
     yield from _skin(line, mill)
     yield from _power(line.setups, mill, asked)
     yield from _walls(line, block, mill, asked)
@@ -54,18 +54,12 @@ def _tools(setups: Sequence[Setup]) -> Iterator[Check]:
                         tool.document)  # fmt: skip
 
 
-def _root(line: BlockLine, tube: Tube, block: Block, asked: list[Asked]) -> Iterator[Check]:
+def _root(line: BlockLine, tube: Tube, block: Block) -> Iterator[Check]:
+    """Where the definition states no fillet; where it does, no tool of another radius is taken."""
     radius = root_radius(line.setups)
-    if radius is None:
-        return
-    if block.fillet is None:
-        asked.append(Asked("block.fillet", "the radius at the spigots' roots: the tool's is what it will be"))
+    if radius is not None and block.fillet is None:
         yield Check("radius at the spigots' roots", radius * 1e-9, tube.wall * 1e-9, "m", True,
                     "the tube's end stands on the shoulder beside it")  # fmt: skip
-        return
-    for most in (True, False):  # tool_for takes no other
-        name = f"radius at the spigots' roots, {'no larger' if most else 'no smaller'} than the fillet"
-        yield Check(name, radius * 1e-9, block.fillet * 1e-9, "m", most, "block.fillet")
 
 
 def _skin(line: BlockLine, mill: Mill) -> Iterator[Check]:

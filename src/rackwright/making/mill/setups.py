@@ -187,8 +187,8 @@ def _finish(corner: Corner, finish: int) -> Iterator[Task]:
     shoulder = ((a + f) ** 3 - a**3) / 3 - s * s * f
     for i in (2, 0, 1):
         side, on = corner.inner(i), f"spigot {AXES[i]}"
-        yield Task("finish wall", side, f"walls of {on}", L - f, square=s, width=f, volume=wall, shoulder=L)
-        yield Task("finish shoulder", side, f"shoulder of {on}", f, square=s, width=corner.inset, volume=shoulder,
+        yield Task("finish wall", side, on, L - f, square=s, width=f, volume=wall, shoulder=L)
+        yield Task("finish shoulder", side, on, f, square=s, width=corner.inset, volume=shoulder,
                    shoulder=L)  # fmt: skip
     for i in (2, 0, 1):
         yield Task(

@@ -32,6 +32,7 @@ class SpigotFit:
     worked: tuple[float, float] | None
     inside: tuple[float, float] | None  # the tube, as bought
     inside_from: str
+    root: float | None  # radius that the finishing tool leaves
     edges: float  # break of the spigot's long edges, at 45 degrees
     tube_edge: float | None  # break of the tube's inside edge, for the root's radius
     checks: tuple[Check, ...]
@@ -90,7 +91,7 @@ def spigot_fit(definition: Definition, root: int | None, shop: Shop, asked: list
         ended = float(root_edge_break(**rooted))
     return SpigotFit(
         nominal, defined, fit, worked, inside, (bought.document or "") if bought else "",
-        _corner(**edges), ended, tuple(checks), tuple(steps), marks,
+        None if root is None else root * 1e-9, _corner(**edges), ended, tuple(checks), tuple(steps), marks,
     )  # fmt: skip
 
 

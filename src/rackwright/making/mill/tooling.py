@@ -87,7 +87,7 @@ def hole_tasks(task: Task, tools: Iterable[MillTool], asked: list[Asked]) -> lis
     """Spot, drill, and ream or tap: the tasks of one hole of the finished diameter in `task`."""
     tools = list(tools)
     drills = [tool for tool in tools if tool.kind == "drill"]
-    spot = replace(task, kind="spot", depth=task.diameter / 2, on=f"{task.on}, spot to its diameter")
+    spot = replace(task, kind="spot", depth=task.diameter / 2)
     if task.thread:
         return [spot, replace(task, kind="drill"), replace(task, kind="tap", before=task.diameter)]
     size = round(task.diameter * 1e9)

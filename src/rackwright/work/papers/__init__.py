@@ -32,6 +32,7 @@ from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.papers.jig import jig_sheet
 from rackwright.work.papers.labels import labels, serial_labels
+from rackwright.work.papers.mill import mill_sheet
 from rackwright.work.papers.pieces import sketches
 from rackwright.work.papers.placard import placard
 from rackwright.work.papers.plate import nest_dxfs, plate_sheet
@@ -58,6 +59,7 @@ __all__ = [
     "inspection_sheet",
     "jig_sheet",
     "labels",
+    "mill_sheet",
     "nest_dxfs",
     "order_papers",
     "papers_of_file",
@@ -73,8 +75,8 @@ __all__ = [
 ]
 
 KINDS = (
-    "drawing", "pieces", "balloons", "blocks", "traveler", "saw-sheet", "brake", "plate", "jig", "coat", "inspection",
-    "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
+    "drawing", "pieces", "balloons", "blocks", "mill", "traveler", "saw-sheet", "brake", "plate", "jig", "coat",
+    "inspection", "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
 )  # fmt: skip
 
 
@@ -166,6 +168,8 @@ def order_papers(
     return (
         Task("blocks", "a sheet a corner block: three views, stock and grain, time",
              lambda: {"blocks.pdf": block_drawing(plan, order, date, demo)}),
+        Task("mill", "setups and operations of the corner blocks, what must hold, the spigots' fit",
+             lambda: {"mill.pdf": mill_sheet(plan, order, date, demo)}),
         Task("traveler", "the steps of each rack in order, with holds and lines to write on",
              lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo)
                       for n, name in enumerate(names, start=1)}),

@@ -102,7 +102,9 @@ def _facts(plan: Plan, line: BlockLine) -> Iterator[str]:
         f"First clamping: sides {', '.join(axis(side) for side in line.sides[:-1])}; next: {axis(line.sides[-1])}. "
         "Deburr; holes in the spigots are drilled with the tubes on the jig."
     )
-    if line.speed is not None and line.feed is not None and plan.shop.mill is not None:
+    if line.time_from == "operations":
+        yield "Setups, operations, tools and the spigots' fit: mill sheet."
+    elif line.speed is not None and line.feed is not None and plan.shop.mill is not None:
         mill = plan.shop.mill
         yield (
             f"{mill.name}: cutter {inches(mill.cutter)} in, {number(line.speed * 60, 0)} rpm, feed "
@@ -116,11 +118,41 @@ def _facts(plan: Plan, line: BlockLine) -> Iterator[str]:
 
 def _times(plan: Plan, line: BlockLine) -> Iterator[tuple[str, str, str]]:
     """The terms of the block's time, as its formula adds them."""
-    v = next((values for name, values in line.steps if name == "block_time"), None)
-    if v is None or line.time is None:
+    terms = _by_operations(plan, line) if line.time_from == "operations" else _by_rates(line)
+    if not terms or line.time is None:
         yield "time", "rates of the mill are asked for", "–"
         return
-    terms = (
+    for name, how, seconds in terms:
+        yield name, how, number(seconds / 60, 2)
+    yield "one block", "sum", number(line.time / 60, 2)
+    if plan.mill.first_piece_factor is not None:
+        yield "first piece of a program", f"× {number(plan.mill.first_piece_factor, 2)}", number(
+            line.time * plan.mill.first_piece_factor / 60, 2)  # fmt: skip
+
+
+Terms = tuple[tuple[str, str, float], ...]
+
+
+def _by_operations(plan: Plan, line: BlockLine) -> Terms:
+    mill = plan.shop.mill
+    assert mill is not None
+    kinds: dict[str, list[float]] = {}
+    for one in (one for setup in line.setups for one in setup.operations):
+        kinds.setdefault(one.task.kind, []).append(one.time or 0.0)
+    changes, turns = sum(setup.changes for setup in line.setups), sum(setup.turns for setup in line.setups)
+    return (
+        *((kind, f"{len(times)} operations", sum(times)) for kind, times in kinds.items()),
+        ("tool changes", f"{changes} of {number(mill.tool_change, 0)} s", changes * mill.tool_change),
+        ("sides", f"{turns} turns of {number(mill.index, 0)} s", turns * mill.index),
+        ("loading", f"{len(line.setups)} setups", len(line.setups) * mill.load),
+    )
+
+
+def _by_rates(line: BlockLine) -> Terms:
+    v = next((values for name, values in line.steps if name == "block_time"), None)
+    if v is None:
+        return ()
+    return (
         ("roughing", f"{_cubic(v['V'])} in³ at {_cubic(v['Q'] * 60)} in³/min, engaged {number(v['eng'], 2)}",
          v["V"] / (v["Q"] * v["eng"])),
         ("finishing", f"{number(v['S'] / INCH**2, 1)} in² of surface", v["S"] / v["Qs"]),
@@ -129,12 +161,6 @@ def _times(plan: Plan, line: BlockLine) -> Iterator[tuple[str, str, str]]:
         ("sides", f"{number(v['ni'], 0)} turns of {number(v['ti'], 0)} s", v["ni"] * v["ti"]),
         ("loading", "clampings", v["tl"]),
     )  # fmt: skip
-    for name, how, seconds in terms:
-        yield name, how, number(seconds / 60, 2)
-    yield "one block", "sum", number(line.time / 60, 2)
-    if plan.mill.first_piece_factor is not None:
-        yield "first piece of a program", f"× {number(plan.mill.first_piece_factor, 2)}", number(
-            line.time * plan.mill.first_piece_factor / 60, 2)  # fmt: skip
 
 
 def _tolerances(design: Design) -> Iterator[str]:

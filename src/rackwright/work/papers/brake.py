@@ -8,7 +8,6 @@ from math import degrees
 
 from rackwright.making.blank import Blank
 from rackwright.making.brake import CAUTIONS, Bend
-from rackwright.making.check import Check
 from rackwright.papers.dxf import blank_dxf, file_name
 from rackwright.papers.flat_sketch import blank_svg
 from rackwright.papers.lengths import inches
@@ -17,6 +16,7 @@ from rackwright.papers.table import Block, Facts, Picture, Section, Table, Text
 from rackwright.plan import Plan
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.papers.margins import worked_step
+from rackwright.work.papers.mill import check_rows
 from rackwright.work.papers.saw import order_head
 from rackwright.work.papers.words import in_unit, number
 
@@ -106,7 +106,7 @@ def _bend(plan: Plan, bend: Bend) -> Section:
         ("Force", force),
     ))  # fmt: skip
     checks = Table("Held against", ("check", "value", "limit", "answer", "limit from"),
-                   tuple(_check(one) for one in bend.checks), align="lrrll",
+                   check_rows(bend.checks), align="lrrll",
                    widths=(2, 1.3, 1.5, 0.8, 3.4))  # fmt: skip
     rows = tuple((name, *(BLANK,) * 6) for name in ("test bend", "first piece", "last piece"))
     filled = Table("Measured",
@@ -114,15 +114,6 @@ def _bend(plan: Plan, bend: Bend) -> Section:
                    rows, widths=(1.1, 1.2, 1, 1.2, 1, 1.3, 1.2),
                    note="A cracked bend is scrap. K and overbend of another heat are start values only.")  # fmt: skip
     return Section(f"Rings of {bend.design}", (facts, checks, filled), marks=bend.marks)
-
-
-def _check(one: Check) -> tuple[str, ...]:
-    def said(value: float) -> str:
-        words = {"m": ("in", 3), "N": ("lbf", 0), "N/m": ("lbf/in", 0)}.get(one.unit)
-        return number(value, 3) if words is None else in_unit(value, *words)
-
-    limit = f"{'at most' if one.at_most else 'at least'} {said(one.limit)}"
-    return one.name, said(one.value), limit, "holds" if one.ok else "FAILS", one.source
 
 
 # --- the flats -----------------------------------------------------------------------------------

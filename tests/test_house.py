@@ -229,3 +229,17 @@ def test_it_imports_without_the_engineering_libraries(module: str) -> None:
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize(
+    "module", ["load", "ordering", "receiving", "making", "inspecting", "shipping", "heads", "tracing", "backup"]
+)
+def test_a_recorded_act_waits_for_no_solver(module: str) -> None:
+    """Reading files and recording an act load neither the frame's solver nor the readers' models."""
+    program = (
+        f"import sys\nimport rackwright.work.{module}\n"
+        "late = {'scipy', 'pydantic', 'rackwright.design', 'rackwright.strength.analyse'} & set(sys.modules)\n"
+        "sys.exit(' '.join(sorted(late)) or 0)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr

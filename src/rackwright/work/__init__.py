@@ -6,6 +6,7 @@
     releasing, shipping                       the acts of a job, in that order
     reporting.py    strength reports: rows compared, revisions prepared, checked, released
     as_built.py     measured values gathered for a new proof      frozen.py   a design from its frozen texts
+    frozen_texts.py                           the names a freeze keeps its texts by
     saw_plans.py    the numbered saw plan of an order, made anew after a bad cut
     tracing.py, balance.py                    where things went; the judges of an audit
     load.py, shop_folder.py, heads.py, backup.py    files and folders

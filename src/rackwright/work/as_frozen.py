@@ -10,11 +10,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import lru_cache
 from hashlib import sha256
+from typing import TYPE_CHECKING
 
-from rackwright.answers import prove_json
-from rackwright.design import Design
 from rackwright.record.state import Revision
 from rackwright.seal import canonical
+
+if TYPE_CHECKING:
+    from rackwright.design import Design
 
 __all__ = ["governing_numbers", "proof_hash", "since_frozen", "texts_only"]
 
@@ -24,6 +26,8 @@ SAME = 2e-6  # the last of six places may round either way
 @lru_cache(maxsize=4)  # by identity: a design is asked at its freeze, at each release, and for each dossier
 def proof_hash(design: Design) -> str:
     """SHA-256, in hex, of everything that is computed of a design."""
+    from rackwright.answers import prove_json  # who records an order's answer waits for no numerical library
+
     return sha256(canonical(texts_only(prove_json(design)))).hexdigest()
 
 

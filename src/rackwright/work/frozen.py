@@ -1,16 +1,13 @@
 """A design rebuilt from what was frozen: the texts by their hash, never the folder they once lay in.
 
-A freeze names its texts: `definition` is the variation (or the standard itself), `base/NAME` each base it leans on,
-`reference/NAME` each file of the shop's own rows, `shop` the shop's file. Reading them again gives the same Design,
-whatever became of the folder since.
+A freeze names its texts (`frozen_texts.py`). Reading them again gives the same Design, whatever became of the folder
+since.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TypeVar
 
 from rackwright.design import Design
 from rackwright.rack import Source, base_of, read_rack
@@ -18,24 +15,15 @@ from rackwright.record import Record, State, project
 from rackwright.reference import Rows, read_own
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import Refusal, Stopped
+from rackwright.work.frozen_texts import BASE, DEFINITION, REFERENCE, SHOP
 from rackwright.work.gates import no, serial_known
 
 __all__ = [
-    "BASE",
-    "DEFINITION",
-    "REFERENCE",
-    "SHOP",
     "Frozen",
     "frozen",
     "frozen_design",
     "frozen_for",
-    "of_definition",
 ]
-
-DEFINITION, BASE, REFERENCE, SHOP = "definition", "base/", "reference/", "shop"
-
-
-T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -46,13 +34,6 @@ class Frozen:
     standard: Design | None
     shop: Shop | None
     texts: dict[str, bytes]
-
-
-def of_definition(texts: Mapping[str, T]) -> dict[str, T]:
-    """Those of a freeze's texts that a rack's strength hangs on: the definition, its bases, the shop's own rows."""
-    return {
-        name: one for name, one in texts.items() if name == DEFINITION or name.startswith((BASE, REFERENCE))
-    }
 
 
 def frozen_design(record: Record, revision: str) -> tuple[Design, Design | None]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.as_frozen import governing_numbers, proof_hash
@@ -13,6 +13,9 @@ from rackwright.work.founding import LEAD
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.heat_strengths import strengths_of
 from rackwright.work.station import Draft, Station, perform
+
+if TYPE_CHECKING:
+    from rackwright.design import Design
 
 __all__ = [
     "Approval",

@@ -24,7 +24,7 @@ from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.as_built import as_measured
 from rackwright.work.as_frozen import since_frozen
 from rackwright.work.assembling import joints_complete
-from rackwright.work.frozen import of_definition
+from rackwright.work.frozen_texts import of_definition
 from rackwright.work.gates import (
     no,
     not_held,

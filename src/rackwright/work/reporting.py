@@ -21,7 +21,8 @@ from rackwright.seal import canonical
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal
 from rackwright.work.founding import ENGINEER
-from rackwright.work.frozen import frozen, of_definition
+from rackwright.work.frozen import frozen
+from rackwright.work.frozen_texts import of_definition
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.papers.report import ASKED, MORE, Confirmed, Issue, report, row_hash
 from rackwright.work.papers.report.more import printed

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from rackwright.design import Design
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import first, no, not_held, person_may, piece_complete, serial_known
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
+
+if TYPE_CHECKING:
+    from rackwright.design import Design
 
 __all__ = ["replace_piece", "replacement", "ship"]
 

@@ -33,7 +33,7 @@ def freeze(
     from rackwright.design import Design
     from rackwright.faces.cli.sign import given, signing
     from rackwright.work import ordering
-    from rackwright.work.frozen import SHOP
+    from rackwright.work.frozen_texts import SHOP
     from rackwright.work.load import find_shop, load_rack, load_shop, read_file, texts_of
     from rackwright.work.shop_folder import SHOP_FILE, folder_of, open_station
 

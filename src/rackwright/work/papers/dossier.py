@@ -25,7 +25,8 @@ from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Stopped
-from rackwright.work.frozen import BASE, frozen
+from rackwright.work.frozen import frozen
+from rackwright.work.frozen_texts import BASE
 from rackwright.work.gates import serial_known
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw

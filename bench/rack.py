@@ -41,7 +41,7 @@ def main(whole: bool) -> None:
     timed("the frame alone, followed to rest", lambda: fr.settle(fr.solve(frame, cases), curves))
     timed("proven: all margins, buckling, second order", lambda: replace(design).strength)
     timed("limits of damage, a bolt missing", lambda: (damage_limits(design.strength), missing_bolts(run)))
-    timed("sensitivity", lambda: sensitivities(design.rack, design.pieces, design.strength.margins))
+    timed("sensitivity", lambda: sensitivities(design.rack, design.pieces, design.strength))
     timed("largest payloads", lambda: inverse.payloads(batch))
     timed("all together", lambda: inverse.together(batch))
     if whole:

@@ -21,6 +21,7 @@ from rackwright.strength.analyse import margins_of
 from rackwright.strength.frame import Cases, as_drawn, solve
 from rackwright.strength.margin import Margin
 from rackwright.strength.run import Run
+from rackwright.strength.solution import Solution
 from rackwright.trouble import Fault
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
@@ -275,7 +276,7 @@ def still_run(design: Design) -> Run:
     run = design.strength.run
     assert run is not None
     cases = Cases(inertia=np.array([case.inertia for case in run.cases]))
-    return replace(run, settled=as_drawn(solve(run.model.frame, cases)))
+    return replace(run, solution=Solution(as_drawn(solve(run.model.frame, cases))))
 
 
 def still(design: Design) -> dict[str, Margin]:

@@ -232,7 +232,8 @@ def test_it_imports_without_the_engineering_libraries(module: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "module", ["load", "ordering", "receiving", "making", "inspecting", "shipping", "heads", "tracing", "backup"]
+    "module",
+    ["load", "ordering", "receiving", "making", "inspecting", "shipping", "heads", "tracing", "backup"],
 )
 def test_a_recorded_act_waits_for_no_solver(module: str) -> None:
     """Reading files and recording an act load neither the frame's solver nor the readers' models."""

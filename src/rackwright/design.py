@@ -103,7 +103,7 @@ class Design:
     @cached_property
     def sensitivities(self) -> tuple[Sensitivity, ...]:
         """Which measurement matters most to which margin."""
-        return sensitivities(self.rack, self.pieces, self.strength.margins, self.each)
+        return sensitivities(self.rack, self.pieces, self.strength, self.each)
 
     @property
     def marks(self) -> tuple[str, ...]:

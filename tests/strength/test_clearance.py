@@ -14,6 +14,7 @@ from rackwright.strength.checks.clearance import _Body, clearance
 from rackwright.strength.checks.panel import panel_sag
 from rackwright.strength.frame import cross
 from rackwright.strength.margin import Margin
+from rackwright.strength.solution import Solution
 
 Tables = dict[str, Any]
 
@@ -104,7 +105,8 @@ def test_the_whole_rack_shifting_closes_nothing() -> None:
     shifted = run.response.displacement.copy()
     shifted[..., :3] += np.array([0.05, 0.02, -0.01]) + np.cross([0.01, -0.02, 0.005], xyz)
     shifted[..., 3:] += [0.01, -0.02, 0.005]
-    moved = replace(run, settled=replace(run.settled, response=replace(run.response, displacement=shifted)))
+    settled = replace(run.settled, response=replace(run.response, displacement=shifted))
+    moved = replace(run, solution=Solution(settled))
     for one, other in zip(clearance(run), clearance(moved), strict=True):
         assert other.margin == pytest.approx(one.margin, rel=1e-6)
 

@@ -43,7 +43,7 @@ def test_a_hole_nearer_to_the_end_takes_from_a_margin_of_its_joint() -> None:
 
 def test_without_margins_nothing_is_ranked() -> None:
     design = built({key: value for key, value in BOX.items() if key != "basis"})
-    assert sensitivities(design.rack, design.pieces, ()) == ()
+    assert sensitivities(design.rack, design.pieces, design.strength) == ()
 
 
 # --- measurements at their adverse end -----------------------------------------------------------------

@@ -6,7 +6,7 @@
     idealise.py     a rack as a frame (rack_frame.py), and what that leaves out; held.py: straps, pads, bolted feet
     pulls.py        every pull on a ring that its cone of directions allows
     frame/          the frame solver, which knows no rack; frame_case*.py its open file format
-    run.py          a solved rack, as the checks read it
+    run.py          a solved rack, as the checks read it; solution.py: its frame alone, what follows worked out once
     checks/         a module for each kind of part
     acceptance/     outside checks that ship with the program, run where a report is made
     vibration/      modes as ranges, distance from harmonics, sine on random; bodies.py: items turn, on isolators

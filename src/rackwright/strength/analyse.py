@@ -45,6 +45,7 @@ from rackwright.strength.margin import Margin
 from rackwright.strength.own_rows import marked
 from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 from rackwright.strength.run import Run
+from rackwright.strength.solution import Solution
 from rackwright.strength.tipping import lets_go
 
 __all__ = [
@@ -167,12 +168,12 @@ class Strength:
         return bool(self.margins) and all(margin.holds for margin in self.margins)
 
 
-def analyse(rack: Rack, pieces: Pieces) -> Strength:
-    """Cases to margins. Without orientation or basis there are no cases, and nothing holds."""
+def analyse(rack: Rack, pieces: Pieces, known: Run | None = None) -> Strength:
+    """Cases to margins. Without orientation or basis there are no cases, and nothing holds. `known` as in `solved`."""
     model, cases = idealise(rack, pieces), load_cases(rack)
     if not cases:
         return Strength(cases, model, (), (), (), (), (), 0.0)
-    run = solved(rack, pieces, model, cases)
+    run = solved(rack, pieces, model, cases, known)
     imbalance = _imbalance(run)
     if imbalance > BALANCE:
         raise ArithmeticError(f"a load case is out of balance by {imbalance:.1e} of its load")
@@ -189,13 +190,18 @@ def analyse(rack: Rack, pieces: Pieces) -> Strength:
     )
 
 
-def solved(rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, ...]) -> Run:
+def solved(
+    rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, ...], known: Run | None = None
+) -> Run:
     """The frame solved for every case and followed to where its straps let it rest.
 
     A model with several designs on its variant axis is one run. Items on isolators weigh on it where these let them
-    come to: as thrown in the rack as drawn, then as thrown in the rack where that brought it.
+    come to: as thrown in the rack as drawn, then as thrown in the rack where that brought it. Where the frame of a run
+    that is `known` is the same to the last bit, so is its solution.
     """
     factor, source = fitting_factor(rack)
+    if known is not None and _same_frame(known, rack, model, cases):
+        return Run(rack, pieces, model, cases, known.solution, factor or 1.0, source)
     inertia = np.array([case.inertia for case in cases])
     settled = None
     for _ in range(PASSES if _isolated(rack) else 1):
@@ -203,7 +209,17 @@ def solved(rack: Rack, pieces: Pieces, model: RackFrame, cases: tuple[LoadCase, 
         moved = _moved(rack, model, thrown.thrown(model.frame.variants)) if _isolated(rack) else None
         settled = settle(solve(model.frame, Cases(inertia, moved=moved)), model.curves)
     assert settled is not None
-    return Run(rack, pieces, model, cases, settled, factor or 1.0, source)
+    return Run(rack, pieces, model, cases, Solution(settled), factor or 1.0, source)
+
+
+def _same_frame(known: Run, rack: Rack, model: RackFrame, cases: tuple[LoadCase, ...]) -> bool:
+    """Does the frame of a known run ask the same question, item by item and case by case?"""
+    return (
+        model.frame.same(known.model.frame)
+        and rack.definition.equipment == known.rack.definition.equipment
+        and rack.definition.strap_type == known.rack.definition.strap_type
+        and [case.inertia.tolist() for case in cases] == [case.inertia.tolist() for case in known.cases]
+    )
 
 
 def _isolated(rack: Rack) -> bool:

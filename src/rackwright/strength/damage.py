@@ -6,16 +6,15 @@ turns its strap: that frame is solved anew, and the limit holds in both. Damage 
 once, all round and over the whole length, so that the limit holds wherever it lies; two kinds of damage together are
 not looked at. A bolt is missing at one tube's end at a time; the rest of its group takes its share.
 
-The search judges by the checks that read the damaged dimension; at the limit it finds, and at the value beyond, every
-check is asked, and where another says no the search is made again with all of them. Values of a kind are asked in the
-order of the search, one by one: beyond its first no, nothing is.
+Every value of the search is judged by every check. Those that do not read the damaged dimension (`Kind.checks` names
+those that do; a test holds it) say of the damaged rack what they said of the intact one, and are not run again. Values
+of a kind are asked in the order of the search, one by one: beyond its first no, nothing is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -24,7 +23,6 @@ from numpy.typing import NDArray
 from rackwright.pieces.build import Pieces
 from rackwright.rack.model import Definition
 from rackwright.strength.analyse import CHECKS, Check, Strength, margins_of, solved
-from rackwright.strength.checks.chain import chain
 from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.clearance import clearance
 from rackwright.strength.checks.equipment import equipment
@@ -39,8 +37,8 @@ from rackwright.strength.checks.spigot import spigots
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.idealise import idealise
 from rackwright.strength.in_turn import Each, in_turn
-from rackwright.strength.inverse.stretch import Judge, Stretch, stretch
-from rackwright.strength.margin import NO_EQUILIBRIUM
+from rackwright.strength.inverse.stretch import Stretch, stretch
+from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
 from rackwright.strength.run import Run
 from rackwright.strength.vary import Found, least_of
 
@@ -89,12 +87,14 @@ def damage_limits(strength: Strength, each: Each = in_turn) -> tuple[DamageLimit
         or one.level == "assembly"  # its bolts were tightened before it was damaged
     )  # fmt: skip
     rows = [row for row in kinds(run.rack.definition) if row.nominal > 0]
+    intact = {check: tuple(check(run)) for check in CHECKS}
 
     def searched(n: int) -> DamageLimit:
         row = rows[n]
         start = np.array([row.nominal * 1e-9])
+        checks = tuple(check if check in row.checks else _as_intact(intact[check]) for check in CHECKS)
 
-        def judge(_: Ints, x: Array, checks: tuple[Check, ...] = row.checks) -> Found:
+        def judge(_: Ints, x: Array) -> Found:
             found: list[Found] = []
             for value in x:
                 if not found or found[-1].holds[0]:
@@ -102,12 +102,15 @@ def damage_limits(strength: Strength, each: Each = in_turn) -> tuple[DamageLimit
                 found.append(last)
             return _all(found)
 
-        whole = partial(judge, checks=CHECKS)
         (one,) = stretch(judge, start, start * row.share)
-        one = _confirmed(whole, one, start * row.share)
         return DamageLimit(row.what, row.path, row.nominal * 1e-9, row.share < 1, one)
 
     return tuple(each(searched, len(rows)))
+
+
+def _as_intact(margins: tuple[Margin, ...]) -> Check:
+    """A check that the damage does not touch."""
+    return lambda _: iter(margins)
 
 
 def _least(runs: tuple[Run, ...], checks: tuple[Check, ...], aside: frozenset[str]) -> Found:
@@ -122,16 +125,6 @@ def _all(each: list[Found]) -> Found:
     alike = len(every) == len(each) and len({len(one) for one in every}) == 1
     return Found(np.array([one.margin[0] for one in each]), tuple(one.governing[0] for one in each),
                  np.concatenate(every, axis=1) if alike else None)  # fmt: skip
-
-
-def _confirmed(judge: Judge, one: Stretch, end: Array) -> Stretch:
-    """The stretch as every check has it."""
-    at = np.array([x for x in (one.value, one.beyond) if x is not None] or [one.start])
-    found = judge(np.zeros(len(at), dtype=np.int64), at)
-    if one.value is not None and not found.holds[0]:
-        (again,) = stretch(judge, np.array([one.start]), end)
-        return again
-    return replace(one, governing=found.governing[-1], margin=float(found.margin[-1]))
 
 
 def missing_bolts(run: Run) -> tuple[MissingBolt, ...]:
@@ -164,8 +157,9 @@ class Kind:
     checks: tuple[Check, ...]
 
 
-RING: tuple[Check, ...] = (rings, chain, joints)
-SHEET: tuple[Check, ...] = (shelves, panels, panel_screws, legs, equipment, rails, clamped, clearance)
+RING: tuple[Check, ...] = (rings,)
+PANEL: tuple[Check, ...] = (panels, panel_screws, legs, equipment, clamped, clearance)
+ANGLE: tuple[Check, ...] = (shelves, panel_screws, legs, equipment, clamped)
 BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
 
 
@@ -193,9 +187,9 @@ def kinds(d: Definition) -> list[Kind]:
     if d.shelf:
         found += [
             Kind("shelf panel left after blending", "shelf_make.panel.thickness", panel.thickness, NONE_LEFT,
-                  _sheet("panel"), SHEET),
+                  _sheet("panel"), PANEL),
             Kind("shelf angle left after blending", "shelf_make.angle.thickness", angle.thickness, NONE_LEFT,
-                  _sheet("angle"), SHEET),
+                  _sheet("angle"), ANGLE),
         ]  # fmt: skip
     return found
 
@@ -215,7 +209,7 @@ def _part(part: str, field: str) -> Damaged:
 def _thin_ring(run: Run, nm: int) -> tuple[Run, ...]:
     """Worn on the face at the post, which moves nothing, or on the other; its weight is that of the whole ring."""
     (worn,) = _part("ring_make", "thickness")(run, nm)
-    return worn, solved(worn.rack, worn.pieces, idealise(worn.rack, worn.pieces), worn.cases)
+    return worn, solved(worn.rack, worn.pieces, idealise(worn.rack, worn.pieces), worn.cases, run)
 
 
 def _sheet(part: str) -> Damaged:

@@ -13,25 +13,15 @@ from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
 from rackwright.rack.model import Equipment, Rack
 from rackwright.strength.cases import LoadCase
-from rackwright.strength.frame import (
-    Buckling,
-    Response,
-    SecondOrder,
-    Settled,
-    Standing,
-    buckling,
-    internal_forces,
-    second_order,
-    standing,
-)  # fmt: skip
+from rackwright.strength.frame import Buckling, Response, SecondOrder, Settled
 from rackwright.strength.isolators import Floated, float_all
 from rackwright.strength.margin import Context
 from rackwright.strength.rack_frame import RackFrame
+from rackwright.strength.solution import FRACTIONS, Solution
 
 __all__ = ["Run"]
 
 Array = NDArray[np.float64]
-FRACTIONS = np.linspace(0.0, 1.0, 5)
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,9 +35,14 @@ class Run:
     pieces: Pieces
     model: RackFrame
     cases: tuple[LoadCase, ...]
-    settled: Settled
+    solution: Solution
     fitting_factor: float
     factor_source: str
+
+    @property
+    def settled(self) -> Settled:
+        """Where each case came to rest."""
+        return self.solution.settled
 
     @property
     def response(self) -> Response:
@@ -89,30 +84,25 @@ class Run:
         force = self.response.spring_force
         return np.asarray(force.reshape(*force.shape[:2], -1, 3))
 
-    @cached_property
+    @property
     def inside(self) -> Array:
         """(V, C, M, 5, 6): N, Vy, Vz, T, My, Mz at five stations of every member."""
-        return internal_forces(self.response, FRACTIONS)
+        return self.solution.inside
 
-    @cached_property
-    def standing(self) -> Standing:
-        """Where every case stands, made ready for the two questions below."""
-        return standing(self.settled)
-
-    @cached_property
-    def buckling(self) -> Buckling:
-        """At which multiple of each case the frame buckles: exact for the variant with the least of a case."""
-        return buckling(self.standing, least=True)
-
-    @cached_property
-    def second(self) -> SecondOrder:
-        """Equilibrium on the deformed frame, of every case and variant."""
-        return second_order(self.standing)
-
-    @cached_property
+    @property
     def inside_second(self) -> Array:
         """As `inside`, of the deformed frame."""
-        return self.second.internal_forces(FRACTIONS)
+        return self.solution.inside_second
+
+    @property
+    def buckling(self) -> Buckling:
+        """At which multiple of each case the frame buckles: exact for the variant with the least of a case."""
+        return self.solution.buckling
+
+    @property
+    def second(self) -> SecondOrder:
+        """Equilibrium on the deformed frame, of every case and variant."""
+        return self.solution.second
 
     def along(self, piece: Piece, level: str, deformed: bool = False) -> Array:
         """(V, C, stations, 6) of all segments of a piece, from its low to its high end; of the frame as deformed."""

@@ -18,7 +18,7 @@ from rackwright.pieces.as_built import as_built, nearer_end
 from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.model import IN, Piece
 from rackwright.rack.model import Rack
-from rackwright.strength.analyse import analyse
+from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.margin import Margin
 from rackwright.units import NM_PER_M
@@ -47,14 +47,12 @@ class Sensitivity:
     margin_adverse: str
 
 
-def sensitivities(
-    rack: Rack, pieces: Pieces, own: tuple[Margin, ...], each: Each = in_turn
-) -> tuple[Sensitivity, ...]:
-    """Every kind that is measured on this rack and enters its strength, the most important first."""
-    before = {one.id: one.margin for one in own if one.margin is not None and one.level != "assembly"}
+def sensitivities(rack: Rack, pieces: Pieces, own: Strength, each: Each = in_turn) -> tuple[Sensitivity, ...]:
+    """Every kind that is measured on this rack and enters its strength `own`, the most important first."""
+    before = {one.id: one.margin for one in own.margins if one.margin is not None and one.level != "assembly"}
     if not before:
         return ()
-    kinds = list(_kinds(rack, pieces))
+    kinds = list(_kinds(rack, pieces, own))
     found = each(lambda n: _ranked(*kinds[n], before), len(kinds))
     return tuple(sorted(found, key=lambda one: (-one.least, -one.loss)))
 
@@ -81,7 +79,7 @@ def _none(what: str, unit: str) -> Sensitivity:
 # --- kinds of measurement -------------------------------------------------------------------------------
 
 
-def _kinds(rack: Rack, pieces: Pieces) -> Iterator[tuple[str, str, Proven]]:
+def _kinds(rack: Rack, pieces: Pieces, own: Strength) -> Iterator[tuple[str, str, Proven]]:
     d = rack.definition
 
     def redrawn(part: str, field: str, by: Callable[[int], Any], whole: bool) -> Proven:
@@ -91,7 +89,7 @@ def _kinds(rack: Rack, pieces: Pieces) -> Iterator[tuple[str, str, Proven]]:
             table = replace(getattr(d, part), **{field: by(way)})
             changed = replace(rack, definition=replace(d, **{part: table}))
             made = build(changed) if whole else pieces
-            return None if made.faults else analyse(changed, made).margins
+            return None if made.faults else analyse(changed, made, own.run).margins
 
         return proven
 
@@ -100,7 +98,7 @@ def _kinds(rack: Rack, pieces: Pieces) -> Iterator[tuple[str, str, Proven]]:
 
         def proven(way: int) -> tuple[Margin, ...] | None:
             readings = {id: Fraction(nm, NM_PER_M) for piece in pieces.sawn for id, nm in values(piece, way)}
-            return analyse(rack, as_built(pieces, readings)).margins
+            return analyse(rack, as_built(pieces, readings), own.run).margins
 
         return proven
 

@@ -285,6 +285,14 @@ class Frame:
         }
         return replace(self, xyz=of_variants(self.xyz, v), **parts)
 
+    def same(self, other: Frame) -> bool:
+        """Are both the same frame, to the last bit?"""
+        return all(np.array_equal(one, two) for one, two in zip(self._arrays(), other._arrays(), strict=True))
+
+    def _arrays(self) -> list[Array]:
+        parts = [vars(getattr(self, name)).values() for name in self.GROUPS]
+        return [self.xyz, self.fixed, *(np.asarray(value) for values in parts for value in values)]
+
     def _refer(self) -> None:
         """Every node and member that is referred to exists."""
         lists: list[tuple[str, Ints, int]] = [

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from rackwright.formulas.cone import cone_excess, cone_rim
 from rackwright.rack.model import Strap, Wear
+from rackwright.strength.frame import crossed
 from rackwright.strength.run import Run
 
 __all__ = ["Pulls", "cone_of", "corners", "pulls_at", "spread_at", "way_words", "wear_of"]
@@ -97,9 +98,9 @@ def corners(nominal: Array, half_angle: float) -> Array:
     excess = float(cone_excess(rim / circles, 2 * np.pi / AROUND * np.sin(rim)))
     # beside the vertical, so that a turned rack has its corners turned
     steep = np.abs(nominal[..., 2:]) > 0.999
-    first = np.cross(nominal, np.where(steep, [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]))
+    first = crossed(nominal, np.where(steep, [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]))
     first = first / np.linalg.norm(first, axis=-1, keepdims=True)
-    second = np.cross(nominal, first)
+    second = crossed(nominal, first)
     round_ = [np.cos(t) * first + np.sin(t) * second for t in 2 * np.pi * np.arange(AROUND) / AROUND]
     polars = rim * np.arange(1, circles + 1) / circles
     found = [nominal, *(np.cos(polar) * nominal + np.sin(polar) * way for polar in polars for way in round_)]

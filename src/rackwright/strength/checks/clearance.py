@@ -27,7 +27,7 @@ from rackwright.pieces.shelf_pieces import equipment_corner, shelf_of
 from rackwright.rack.model import Equipment
 from rackwright.strength.checks.panel import feet_places, items_on, panel_sag
 from rackwright.strength.checks.rigid import rigid_motion
-from rackwright.strength.frame import cross
+from rackwright.strength.frame import cross, crossed
 from rackwright.strength.margin import Margin, Subject, ratio
 from rackwright.strength.run import Run
 
@@ -145,14 +145,14 @@ class _Field:
         xyz = run.model.frame.xyz[0]
         blocks = [n for n, name in enumerate(run.model.nodes) if name.startswith("block.")]
         shift, turn = rigid_motion(xyz[blocks], u[:, :, blocks, :3])
-        u[..., :3] -= shift[..., None, :] + np.cross(turn[..., None, :], xyz - xyz[blocks].mean(axis=0))
+        u[..., :3] -= shift[..., None, :] + crossed(turn[..., None, :], xyz - xyz[blocks].mean(axis=0))
         u[..., 3:] -= turn[..., None, :]
         return _Field(run, level, u)
 
     def at(self, node: int, place: Array) -> Array:
         """(V, C, 3) motion of a place (m) that is fixed to a node."""
         u = self.u[:, :, node]
-        return np.asarray(u[..., :3] + np.cross(u[..., 3:], place - self.run.model.frame.xyz[0, node]))
+        return np.asarray(u[..., :3] + crossed(u[..., 3:], place - self.run.model.frame.xyz[0, node]))
 
 
 def _item(field: _Field, item: Equipment) -> Iterator[_Body]:
@@ -166,7 +166,7 @@ def _item(field: _Field, item: Equipment) -> Iterator[_Body]:
         sag = np.zeros((*shift.shape[:-1], len(feet), 3))
         sag[..., 2] = panel_sag(run, item, field.level)[0]
         more, tilt = rigid_motion(feet, sag)
-        shift = shift + more + np.cross(tilt, middle - (*feet.mean(axis=0)[:2], middle[2]))
+        shift = shift + more + crossed(tilt, middle - (*feet.mean(axis=0)[:2], middle[2]))
         turn = turn + tilt
     turned, floated = cross(turn), run.on_isolators.get(item.name)
     if floated is not None:
@@ -244,7 +244,7 @@ def _bowed(field: _Field, piece: str) -> Iterator[tuple[tuple[Array, Array], Arr
         start, end = (frame.xyz[0, node] + arm for node, arm in zip(nodes, arms, strict=True))
         a, b = field.at(nodes[0], start), field.at(nodes[1], end)
         way = end - start
-        ta, tb = (np.cross(field.u[:, :, node, 3:], way) for node in nodes)
+        ta, tb = (crossed(field.u[:, :, node, 3:], way) for node in nodes)
         moves = []
         for s in ALONG:
             straight = (1 - s) * a + s * b

@@ -26,6 +26,7 @@ from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.rigid import couple, shared
+from rackwright.strength.frame import crossed
 from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -79,7 +80,7 @@ def fixing_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:
         return shared(points, run.inertia_force(item, level), run.item_cg(item)[:, None])
     chosen = run.chosen(level)
     force = floated.force[:, chosen]
-    stretched = np.cross(floated.stretch[:, chosen], force).sum(axis=-2)
+    stretched = crossed(floated.stretch[:, chosen], force).sum(axis=-2)
     return force + couple(points, stretched)
 
 

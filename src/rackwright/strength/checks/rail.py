@@ -28,6 +28,7 @@ from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import fixing_forces, prying
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.plate import Plate, least_in_bending
+from rackwright.strength.frame import crossed
 from rackwright.strength.margin import Margin, Subject, missing, ratio
 from rackwright.strength.run import Run
 
@@ -167,7 +168,7 @@ def _load(run: Run, n: int, middle: Array, level: str) -> tuple[Array, Array]:
         here = slice(n * half, (n + 1) * half)  # the points of one side follow each other
         force, moment = (
             force + each[:, :, here].sum(axis=2),
-            moment + np.cross(at[here], each[:, :, here]).sum(axis=2),
+            moment + crossed(at[here], each[:, :, here]).sum(axis=2),
         )
     return force, moment
 

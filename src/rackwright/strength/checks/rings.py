@@ -31,6 +31,7 @@ from rackwright.rack.model import Ring, RingAllowable, RingMake
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import joint_bolt_loads
 from rackwright.strength.factors import Special, special
+from rackwright.strength.frame import crossed
 from rackwright.strength.margin import Context, Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.pulls import Pulls, pulls_at, wear_of
 from rackwright.strength.run import Run
@@ -99,7 +100,7 @@ class _Ring:
 
     def moment(self, axis: Array) -> Array:
         """(V, C, K) size of the pull's moment about an axis through the middle of the bolts, F·(a × arm)."""
-        return np.asarray(np.abs(self.pulls.force @ np.cross(axis, self.arm)))
+        return np.asarray(np.abs(self.pulls.force @ crossed(axis, self.arm)))
 
     @property
     def held(self) -> list[int]:
@@ -203,7 +204,7 @@ def _flat(one: _Ring) -> Margin:
     pull, place, make, root = one.pulls.force, one.place, one.make, one.make.root
     if root is None:
         return one.gone("flat", "Pa", "the ring's drawing does not state the offset of the pull")
-    across = np.cross(place.normal, place.along)
+    across = crossed(place.normal, place.along)
     swing, along = one.moment(place.normal), np.abs(pull @ place.along)
     lift = one.moment(across) + np.abs(pull @ place.leg) * root.pull_offset * 1e-9
     side_by_side = (
@@ -228,7 +229,7 @@ def _shares(one: _Ring) -> Array:
     """(V, C, K, bolts) shear of the pull on each bolt, N: an equal part of the pull and its twist about the bolts."""
     pull, place, z = one.pulls.force, one.place, np.abs(one.heights)
     spread = float(np.sum(z**2))
-    flat = np.hypot(pull @ place.along, pull @ np.cross(place.normal, place.along))
+    flat = np.hypot(pull @ place.along, pull @ crossed(place.normal, place.along))
     twist = one.moment(place.normal)
     return np.asarray(flat[..., None] / len(z) + twist[..., None] * _levers(one, z, spread))
 
@@ -251,7 +252,7 @@ def _holes(one: _Ring) -> Margin:
     """Bearing and shear-out of the ring at each of its bolt holes."""
     d, make, place = one.run.rack.definition, one.make, one.place
     D, t = one.run.rack.rows.bolts[d.joint.hardware.bolt].diameter, make.thickness * 1e-9
-    across = np.cross(place.normal, place.along)
+    across = crossed(place.normal, place.along)
     to_end = make.eye_edge * 1e-9 - np.abs(one.heights * float(place.along[2]))
     to_side = make.width * 0.5e-9 - np.abs(one.heights * float(across[2]))
     edge = float(min(to_end.min(), to_side.min()))
@@ -283,7 +284,7 @@ def _bolts(one: _Ring) -> Margin:
     z = np.abs(one.heights)
     spread = float(np.sum(z**2))
     up = np.array([0.0, 0.0, 1.0])
-    tilt, roll = one.moment(np.cross(place.normal, up)), one.moment(up)
+    tilt, roll = one.moment(crossed(place.normal, up)), one.moment(up)
     out = np.maximum(pull @ place.normal, 0.0)
     pry = (
         out[..., None] / len(z)

@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 from rackwright.formulas import column, interaction, section
 from rackwright.pieces.model import Piece
 from rackwright.strength.checks.tube import LENGTH_FACTOR, TubeSection
+from rackwright.strength.frame import crossed
 from rackwright.strength.margin import Index, Margin, Step, Steps, Subject, from_factor, least, missing
 from rackwright.strength.run import Run
 
@@ -126,7 +127,7 @@ def mode_in_words(run: Run, v: int, c: int) -> str:
     largest = float(np.linalg.norm(moved, axis=-1).max())
     mean = moved[top].mean(axis=0)
     arm = frame.xyz[v, top] - frame.xyz[v, top].mean(axis=0)
-    swirl = float(np.cross(arm, moved[top] - mean)[:, 2].sum() / (arm**2)[:, :2].sum())
+    swirl = float(crossed(arm, moved[top] - mean)[:, 2].sum() / (arm**2)[:, :2].sum())
     if np.abs(mean[:2]).max() > largest / 2:
         return f"the rack sways along {'xy'[int(np.abs(mean[:2]).argmax())]}"
     if abs(swirl) * float(np.linalg.norm(arm[:, :2], axis=1).max()) > largest / 2:

@@ -30,7 +30,7 @@ springs) · `modes` · `words` (loose motions in words).
 """
 
 from rackwright.strength.frame.buckling import Buckling, buckling
-from rackwright.strength.frame.carry import cross, turning
+from rackwright.strength.frame.carry import cross, crossed, turning
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
@@ -63,6 +63,7 @@ __all__ = [
     "as_drawn",
     "buckling",
     "cross",
+    "crossed",
     "internal_forces",
     "modal_model",
     "modes",

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from rackwright.strength.frame.carry import cross, turning
+from rackwright.strength.frame.carry import cross, crossed, turning
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.model import Array, Bools, Ints
 
@@ -148,7 +148,7 @@ class Afloat:
         load = self.mass[:, None] * a
         slope = np.concatenate(
             [-(pulls.force.sum(axis=1) + load),
-             -(np.cross(at, pulls.force).sum(axis=1) + np.cross(self.moment, a)),
+             -(crossed(at, pulls.force).sum(axis=1) + crossed(self.moment, a)),
              e - pulls.force.reshape(len(e), -1) @ modes], axis=1,
         )  # fmt: skip
         H = self._second(modes, at, pulls, a)

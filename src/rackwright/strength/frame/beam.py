@@ -21,6 +21,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from rackwright.strength.frame.carry import crossed
 from rackwright.strength.frame.model import Array, Frame, Ints, lean, of_variants
 
 __all__ = [
@@ -75,12 +76,12 @@ def geometry(frame: Frame) -> Geometry:
     if np.any(length <= 0):
         raise ValueError("a member has no length")
     x = along / length[..., None]
-    y = np.cross(zref, x)
+    y = crossed(zref, x)
     across = np.linalg.norm(y, axis=-1)
     if np.any(across <= 1e-9 * np.linalg.norm(zref, axis=-1)):
         raise ValueError("a member's zref is parallel to its axis")
     y = y / across[..., None]
-    turn = np.stack([x, y, np.cross(x, y)], axis=-2)
+    turn = np.stack([x, y, crossed(x, y)], axis=-2)
     chord = _chord(length)
 
     def spread(values: Array) -> Array:
@@ -111,7 +112,7 @@ def reach_rows(chord: Array, turn: Array, offset: Array) -> Array:
         ux = chord[..., b : b + 3] @ turn
         out[..., b : b + 3] = ux
         arm = offset[:, :, None, end]  # row · (θ × arm) = θ · (arm × row)
-        out[..., b + 3 : b + 6] = chord[..., b + 3 : b + 6] @ turn + np.cross(arm, ux)
+        out[..., b + 3 : b + 6] = chord[..., b + 3 : b + 6] @ turn + crossed(arm, ux)
     return out
 
 
@@ -234,4 +235,4 @@ def local_to_nodes(frame: Frame, geo: Geometry, local: Array, member: Ints | sli
     arm = arm.reshape(arm.shape[0], *(1,) * middle, *arm.shape[1:])
     vectors = local.reshape(*local.shape[:-1], 4, 3) @ turn  # rows: Fi, Mi, Fj, Mj
     forces, moments = vectors[..., 0::2, :], vectors[..., 1::2, :]
-    return np.concatenate([forces, moments + np.cross(arm, forces)], axis=-1)
+    return np.concatenate([forces, moments + crossed(arm, forces)], axis=-1)

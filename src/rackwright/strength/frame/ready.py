@@ -15,7 +15,7 @@ from rackwright.strength.frame.beam import (
     point_load,
     uniform_load,
 )
-from rackwright.strength.frame.carry import carrier_couples, carrier_shares
+from rackwright.strength.frame.carry import carrier_couples, carrier_shares, crossed
 from rackwright.strength.frame.loose import Factor, sort_out
 from rackwright.strength.frame.model import Array, Cases, Frame, Ints, lean, of_variants, pile
 
@@ -54,11 +54,11 @@ class OneSided:
         if np.any(length <= 0):
             raise ValueError("a tie has no length")
         way = (along / length)[:, :, None] * np.array([-1.0, 1.0])[:, None]
-        tie = np.concatenate([way, np.cross(arm, way)], axis=-1)
+        tie = np.concatenate([way, crossed(arm, way)], axis=-1)
         tie[:, ground, 1] = 0.0
         pad = np.zeros((frame.variants, len(p), 2, 6))
         pad[..., 0, :3] = -p.push[..., :3]
-        pad[..., 0, 3:] = -p.push[..., 3:] - np.cross(p.offset, p.push[..., :3])
+        pad[..., 0, 3:] = -p.push[..., 3:] - crossed(p.offset, p.push[..., :3])
         return OneSided(
             np.concatenate([ends, np.stack([p.node, p.node], axis=1)]), np.concatenate([tie, pad], axis=1),
             np.concatenate([t.k, p.k], axis=1), np.concatenate([t.T0, p.T0], axis=1),
@@ -174,7 +174,7 @@ def initial_tension(frame: Frame, cases: Cases) -> Array | None:
 def moved_shares(frame: Frame, v: Ints, moved: Array, thrown: Array) -> tuple[Array, Array]:
     """Force and moment (n,D,K,3) at each carrying point, beside those of `Loads`, of masses that lie `moved` (n,P,3)
     off their places, in variants v (n,) under D inertias `thrown` (n,D,3): a force F moved by d adds d × F."""
-    couple = frame.masses.m[v, None, :, None] * np.cross(moved[:, None], thrown[:, :, None])
+    couple = frame.masses.m[v, None, :, None] * crossed(moved[:, None], thrown[:, :, None])
     at = couple[:, :, frame.masses.carrier, :, None]
     force, moment = ((of_variants(each, v)[:, None] @ at)[..., 0] for each in carrier_couples(frame))
     return force, moment
@@ -184,7 +184,7 @@ def moved_loads(frame: Frame, v: Ints, force: Array, moment: Array) -> Array:
     """Loads on the nodes (n,D,N,6) of `moved_shares`."""
     arm = of_variants(frame.masses.offset, v)[:, None]
     out = np.zeros((*force.shape[:2], frame.nodes, 6))
-    pile(out, frame.masses.node, np.concatenate([force, moment + np.cross(arm, force)], axis=-1))
+    pile(out, frame.masses.node, np.concatenate([force, moment + crossed(arm, force)], axis=-1))
     return out
 
 
@@ -204,6 +204,6 @@ def member_mass_ends(model: Model) -> Array:
 
 def carried_loads(frame: Frame, share: Array, twist: Array, times_mass: bool) -> Array:
     """(V,3,K,6): loads on the carrying nodes for unit forces on the masses (or unit inertia)."""
-    moment = twist + np.cross(frame.masses.offset[..., None, :], share.swapaxes(-1, -2)).swapaxes(-1, -2)
+    moment = twist + crossed(frame.masses.offset[..., None, :], share.swapaxes(-1, -2)).swapaxes(-1, -2)
     both = np.moveaxis(np.concatenate([share, moment], axis=-2), -1, 1)
     return np.asarray(both * frame.masses.m[:, None, frame.masses.carrier, None] if times_mass else both)

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from rackwright.strength.frame.afloat import Afloat, Pulls, Rest, rotation_vector
+from rackwright.strength.frame.carry import crossed
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Cases, Frame, Ints, pile
@@ -141,7 +142,7 @@ class _Found:
             tuple(curves.get(n) for n in range(len(t))), p.push[v, :, :3], p.k[v], p.T0[v],
         ).rest()  # fmt: skip
         pulled, on_nodes = rest.pulls.force, np.zeros((len(v), frame.nodes, 6))
-        turned = np.cross(arm[v] + rest.d, pulled)  # where the points have bent to
+        turned = crossed(arm[v] + rest.d, pulled)  # where the points have bent to
         pile(on_nodes, node, np.concatenate([pulled, turned], axis=-1))
         f = layout.gather(on_nodes)
         f = f + np.einsum("pd,pdr->pr", np.einsum("pji,pj->pi", rest.turn, thrown), unit[place])
@@ -195,7 +196,7 @@ def _units(nodes: int, node: Ints, arm: Array) -> Array:
     each = np.arange(len(node))
     for axis, way in enumerate(np.eye(3)):
         out[..., each, axis, node, axis] = 1.0
-        out[..., each, axis, node, 3:] = np.cross(arm, way)
+        out[..., each, axis, node, 3:] = crossed(arm, way)
     return out
 
 
@@ -220,7 +221,7 @@ class _Elastic:
         if free:
             arms = frame.xyz[v] - frame.xyz[v].mean(axis=0)
             motion[range(6), :, range(6)] = 1.0
-            motion[3:, :, :3] = np.cross(np.eye(3)[:, None], arms)
+            motion[3:, :, :3] = crossed(np.eye(3)[:, None], arms)
         size = float(np.linalg.norm(np.ptp(frame.xyz[v], axis=0))) or 1.0
         rigid = model.layout.gather(motion).T
         heavy = model.layout.gather(motion * ([1.0] * 3 + [1e-3 * size**2] * 3)).T
@@ -237,7 +238,7 @@ class _Elastic:
 def _resultant(unit: Array, xyz: Array) -> tuple[Array, Array]:
     """Mass (V,), and mass times the place of its centre from the middle of the nodes (V,3), of unit loads (V,3,N,6)."""
     arms = xyz - xyz.mean(axis=1, keepdims=True)
-    moment = (unit[..., 3:] + np.cross(arms[:, None], unit[..., :3])).sum(axis=2)  # (V,3,3): M × unit vectors
+    moment = (unit[..., 3:] + crossed(arms[:, None], unit[..., :3])).sum(axis=2)  # (V,3,3): M × unit vectors
     x, y, z = moment[:, 0], moment[:, 1], moment[:, 2]
     centre = np.stack([(y[:, 2] - z[:, 1]) / 2, (z[:, 0] - x[:, 2]) / 2, (x[:, 1] - y[:, 0]) / 2], axis=-1)
     return unit[:, 0, :, 0].sum(axis=-1), centre
@@ -299,7 +300,7 @@ def _travel(xyz: Array, found: _Found) -> Array:
 
 def _angle(a: Array, b: Array) -> Array:
     """Between unit vectors (...,3)."""
-    return np.asarray(np.arctan2(np.linalg.norm(np.cross(a, b), axis=-1), (a * b).sum(axis=-1)))
+    return np.asarray(np.arctan2(np.linalg.norm(crossed(a, b), axis=-1), (a * b).sum(axis=-1)))
 
 
 def _where(frame: Frame, found: _Found) -> Frame:

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from rackwright.strength.frame.beam import local_to_nodes, to_nodes
+from rackwright.strength.frame.carry import crossed
 from rackwright.strength.frame.conditions import Problem
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Bools, Cases, Frame, Ints, lean, one_hot, pile
@@ -254,7 +255,7 @@ def _balance_nodes(
     on_members = _each(to_nodes(frame, model.geo), ends)
     pile(missing, frame.members.ends, on_members)
     pile(missing, frame.springs.node, one_hot(-spring, frame.springs.freedom))
-    carried = np.concatenate([force, moment + np.cross(m.offset[:, None], force)], axis=-1)
+    carried = np.concatenate([force, moment + crossed(m.offset[:, None], force)], axis=-1)
     pile(missing, m.node, -carried)
     return np.where(frame.fixed, 0.0, missing), np.where(frame.fixed, missing, 0.0)
 
@@ -276,9 +277,9 @@ def _residual(
     weight = np.concatenate([m.rho * m.A * model.geo.length, frame.masses.m, mm.m], axis=1)
     centre = frame.xyz.mean(axis=1, keepdims=True)
     thrown = cases.thrown(frame.variants)
-    moment = np.cross((weight[:, None] @ (place - centre)), thrown)
+    moment = crossed((weight[:, None] @ (place - centre)), thrown)
     if cases.moved is not None:
-        moment = moment + np.cross(np.einsum("vp,vcpd->vcd", frame.masses.m, cases.moved), thrown)
+        moment = moment + crossed(np.einsum("vp,vcpd->vcd", frame.masses.m, cases.moved), thrown)
     total = np.concatenate([weight.sum(axis=1)[:, None, None] * thrown, moment], axis=-1)
     size = np.abs(weight).sum(axis=1)[:, None] * np.linalg.norm(thrown, axis=-1)
     onto = reaction + by_pulls

@@ -45,7 +45,7 @@ def loaded() -> Tables:
     ((0.0, -2.0, 2.0), "strap 45.0° above the level, -90.0° in plan from +x"),
 ])  # fmt: skip
 def test_a_direction_is_told_in_angles(way: tuple[float, float, float], words: str) -> None:
-    assert way_words(np.array(way)) == words
+    assert way_words(np.array([way])) == (words,)
 
 
 @settings(max_examples=100, deadline=None)

@@ -62,7 +62,7 @@ def pulls_at(run: Run, straps: Sequence[int], level: str = "ultimate") -> Pulls 
         at = corners(ways[:, :, straps[0]], stated[0])
         ties, xyz = run.model.frame.ties, run.model.frame.xyz[0]
         drawn = ties.offset[0, straps[0], 1] - xyz[ties.node[straps[0], 0]] - ties.offset[0, straps[0], 0]
-        words = tuple(way_words(way) for way in corners(drawn / np.linalg.norm(drawn), stated[0]))
+        words = way_words(corners(drawn / np.linalg.norm(drawn), stated[0]))
         return Pulls(tension[..., None] * at, words)
     middle = np.einsum("vcn,vcni->vci", tension, ways[:, :, list(straps)])
     ball = np.einsum("vcn,n->vc", tension, 2 * np.sin(np.array(stated) / 2))
@@ -100,17 +100,20 @@ def corners(nominal: Array, half_angle: float) -> Array:
     steep = np.abs(nominal[..., 2:]) > 0.999
     first = crossed(nominal, np.where(steep, [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]))
     first = first / np.linalg.norm(first, axis=-1, keepdims=True)
-    second = crossed(nominal, first)
-    round_ = [np.cos(t) * first + np.sin(t) * second for t in 2 * np.pi * np.arange(AROUND) / AROUND]
-    polars = rim * np.arange(1, circles + 1) / circles
-    found = [nominal, *(np.cos(polar) * nominal + np.sin(polar) * way for polar in polars for way in round_)]
-    return excess * np.stack(found, axis=-2)
+    axes = np.stack([nominal, first, crossed(nominal, first)], axis=-2)
+    polar, turn = np.meshgrid(
+        rim * np.arange(1, circles + 1) / circles, 2 * np.pi * np.arange(AROUND) / AROUND, indexing="ij"
+    )
+    on_circles = [np.cos(polar), np.sin(polar) * np.cos(turn), np.sin(polar) * np.sin(turn)]
+    parts = np.concatenate([[[1.0, 0.0, 0.0]], np.stack(on_circles, axis=-1).reshape(-1, 3)])
+    return np.asarray(excess * parts @ axes)
 
 
-def way_words(way: Array) -> str:
-    """Angles in rack axes as drawn: from the level, and in plan from +x towards +y."""
-    x, y, z = way / np.linalg.norm(way)
+def way_words(ways: Array) -> tuple[str, ...]:
+    """Angles of directions (K, 3) in rack axes as drawn: from the level, and in plan from +x towards +y."""
+    x, y, z = (ways / np.linalg.norm(ways, axis=-1, keepdims=True)).T
     plan, level = np.degrees(np.arctan2(y, x)), np.degrees(np.arcsin(np.clip(z, -1.0, 1.0)))
-    return (
-        f"strap {abs(level):.1f}° {'below' if level < 0 else 'above'} the level, {plan:+.1f}° in plan from +x"
+    return tuple(
+        f"strap {abs(up):.1f}° {'below' if up < 0 else 'above'} the level, {way:+.1f}° in plan from +x"
+        for up, way in zip(level.tolist(), plan.tolist(), strict=True)
     )

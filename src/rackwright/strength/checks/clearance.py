@@ -55,12 +55,9 @@ class _Body:
     middle: Array | None = None
 
     def reach(self, lo: Array, hi: Array) -> tuple[Array, Array]:
-        """Least and most motion (V, C, B, 3) of the places that lie nearest to boxes (B, 3)."""
+        """Least and most motion (V, C, B, 3) of the places that lie nearest to boxes (B, 3); B is 1 where it is one."""
         if self.middle is None:
-            return tuple(
-                np.broadcast_to(each[..., None, :], (*each.shape[:-1], len(lo), 3))
-                for each in (self.first, self.second)
-            )  # type: ignore[return-value]
+            return self.first[..., None, :], self.second[..., None, :]
         low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
         least = np.repeat(self.first[..., None, :], len(lo), axis=-2)
         most = least.copy()
@@ -71,30 +68,52 @@ class _Body:
         return least, most
 
 
+@dataclass(frozen=True, eq=False)
+class _Still:
+    """The bodies that do not move as rigid ones, with their motions (V, C, B, 3) side by side."""
+
+    bodies: tuple[_Body, ...]
+    least: Array
+    most: Array
+
+    @staticmethod
+    def of(bodies: tuple[_Body, ...]) -> _Still:
+        return _Still(
+            bodies,
+            np.stack([body.first for body in bodies], axis=-2),
+            np.stack([body.second for body in bodies], axis=-2),
+        )
+
+
 def clearance(run: Run) -> Iterator[Margin]:
     """The margin of every item's room at ultimate, and at limit where limit cases are given."""
     for level in ("ultimate", "limit"):
         if run.chosen(level) and run.rack.definition.equipment:
             field = _Field.of(run, level)
-            fixed = list(_pieces(field))
+            still = _Still.of(tuple(_pieces(field)))
             items = {item.name: list(_item(field, item)) for item in run.rack.definition.equipment}
             for item in run.rack.definition.equipment:
                 others = [body for name, bodies in items.items() if name != item.name for body in bodies]
-                yield from _room(run, level, item, items[item.name], [*fixed, *others])
+                yield from _room(run, level, item, items[item.name], still, others)
 
 
-def _room(run: Run, level: str, item: Equipment, own: list[_Body], others: list[_Body]) -> Iterator[Margin]:
+def _room(
+    run: Run, level: str, item: Equipment, own: list[_Body], still: _Still, others: list[_Body]
+) -> Iterator[Margin]:
     places: list[str] = []
     gaps, closings = [], []
     for mine in own:
-        near = [other for other in others if not _joined(item, mine, other)]
+        pieces = [n for n, piece in enumerate(still.bodies) if not _joined(item, mine, piece)]
+        items = [other for other in others if not _joined(item, mine, other)]
+        near = [*(still.bodies[n] for n in pieces), *items]
         if not near:
             continue
         lo, hi = np.array([other.lo for other in near]), np.array([other.hi for other in near])  # (B, 3)
         above, below = lo - mine.hi, mine.lo - hi
         own_least, own_most = mine.reach(lo, hi)
-        others_reach = [other.reach(mine.lo[None], mine.hi[None]) for other in near]
-        least, most = (np.concatenate([each[n] for each in others_reach], axis=-2) for n in (0, 1))
+        reach = [(still.least[:, :, pieces], still.most[:, :, pieces])]
+        reach += [other.reach(mine.lo[None], mine.hi[None]) for other in items]
+        least, most = (np.concatenate([each[n] for each in reach], axis=-2) for n in (0, 1))
         gap = np.maximum(above, below)
         closing = np.where(above >= below, own_most - least, most - own_least)
         axis = np.where(gap >= 0, gap - closing, -np.inf).argmax(axis=-1)  # (V, C, B)

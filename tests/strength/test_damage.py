@@ -40,9 +40,13 @@ def test_at_the_limit_every_margin_is_there_and_beyond_it_one_is_not() -> None:
         assert (min(rings) >= 0) == holds
 
 
-def test_checks_that_are_not_asked_in_the_search_do_not_read_the_dimension() -> None:
+@pytest.mark.parametrize("panel", ["demo", *racks.ANCHORS])
+def test_checks_that_are_not_asked_in_the_search_do_not_read_the_dimension(panel: str) -> None:
     """Else a station could be told to hold that does not; their margins are to the digit those of the intact rack."""
-    run = design_of(STANDARD).strength.run
+    box = racks.item("box", "one", (5, 5), lb=20)
+    tables = plain(shelves={"one": 20}, items=[box])
+    design = design_of(STANDARD) if panel == "demo" else built(racks.anchored(tables, panel))
+    run = design.strength.run
     assert run is not None
     for kind in kinds(run.rack.definition):
         blind = tuple(check for check in CHECKS if check not in kind.checks)

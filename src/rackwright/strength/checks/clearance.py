@@ -55,22 +55,20 @@ class _Body:
     middle: Array | None = None
 
     def reach(self, lo: Array, hi: Array) -> tuple[Array, Array]:
-        """Least and most motion (V, C, B, 3) of the places that lie nearest to boxes (B, 3); B is 1 where it is one."""
-        if self.middle is None:
-            return self.first[..., None, :], self.second[..., None, :]
+        """Least and most motion (3, V, C, B) of a rigid one's places that lie nearest to boxes (B, 3)."""
         low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
-        least = np.repeat(self.first[..., None, :], len(lo), axis=-2)
+        least = np.repeat(np.moveaxis(self.first, -1, 0)[..., None], len(lo), axis=-1)
         most = least.copy()
         for i, j in np.ndindex(3, 3):  # each product is extreme at an edge of its own
             a, b = (self.second[..., i, j, None] * edge[:, j] for edge in (low, high))
-            least[..., i] += np.minimum(a, b)
-            most[..., i] += np.maximum(a, b)
+            least[i] += np.minimum(a, b)
+            most[i] += np.maximum(a, b)
         return least, most
 
 
 @dataclass(frozen=True, eq=False)
 class _Still:
-    """The bodies that do not move as rigid ones, with their motions (V, C, B, 3) side by side."""
+    """The bodies that do not move as rigid ones, with their motions (3, V, C, B) side by side."""
 
     bodies: tuple[_Body, ...]
     least: Array
@@ -78,10 +76,9 @@ class _Still:
 
     @staticmethod
     def of(bodies: tuple[_Body, ...]) -> _Still:
+        both = ([getattr(body, name) for body in bodies] for name in ("first", "second"))
         return _Still(
-            bodies,
-            np.stack([body.first for body in bodies], axis=-2),
-            np.stack([body.second for body in bodies], axis=-2),
+            bodies, *(np.ascontiguousarray(np.stack(each, axis=-1).transpose(2, 0, 1, 3)) for each in both)
         )
 
 
@@ -109,16 +106,16 @@ def _room(
         if not near:
             continue
         lo, hi = np.array([other.lo for other in near]), np.array([other.hi for other in near])  # (B, 3)
-        above, below = lo - mine.hi, mine.lo - hi
         own_least, own_most = mine.reach(lo, hi)
-        reach = [(still.least[:, :, pieces], still.most[:, :, pieces])]
+        reach = [(still.least[..., pieces], still.most[..., pieces])]
         reach += [other.reach(mine.lo[None], mine.hi[None]) for other in items]
-        least, most = (np.concatenate([each[n] for each in reach], axis=-2) for n in (0, 1))
-        gap = np.maximum(above, below)
-        closing = np.where(above >= below, own_most - least, most - own_least)
-        axis = np.where(gap >= 0, gap - closing, -np.inf).argmax(axis=-1)  # (V, C, B)
-        gaps.append(gap[np.arange(len(near)), axis])
-        closings.append(np.take_along_axis(closing, axis[..., None], axis=-1)[..., 0])
+        least, most = (np.concatenate([each[n] for each in reach], axis=-1) for n in (0, 1))
+        above, below = (lo - mine.hi).T[:, None, None], (mine.lo - hi).T[:, None, None]
+        gap, closing = _widest(
+            np.maximum(above, below), np.where(above >= below, own_most - least, most - own_least)
+        )
+        gaps.append(gap)
+        closings.append(closing)
         places += [f"{mine.name} to {other.name}" for other in near]
     if not gaps:
         return
@@ -131,6 +128,17 @@ def _room(
         closing <= 0, np.maximum(gap, 1e-9), gap
     )  # what moves apart stays apart, though it touched
     yield ratio(run.context(level), about, np.maximum(closing, 1e-12), gap, 1.0)
+
+
+def _widest(gap: Array, closing: Array) -> tuple[Array, Array]:
+    """Gap and closing (V, C, B) along that axis, of those (3, ...) that separate two boxes, which leaves most."""
+    room = np.where(gap >= 0, gap - closing, -np.inf)
+    most, best_gap, best = room[0], np.broadcast_to(gap[0], closing[0].shape), closing[0]
+    for axis in (1, 2):
+        more = room[axis] > most
+        most = np.where(more, room[axis], most)
+        best_gap, best = np.where(more, gap[axis], best_gap), np.where(more, closing[axis], best)
+    return best_gap, best
 
 
 def _joined(item: Equipment, mine: _Body, other: _Body) -> bool:

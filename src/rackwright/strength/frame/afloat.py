@@ -42,6 +42,26 @@ class Pulls(NamedTuple):
     energy: Array  # (P,)
 
 
+class _Place(NamedTuple):
+    """Where P bodies lie, in a search for rest: turn, shift, e, and what follows from them."""
+
+    turn: Array
+    shift: Array
+    e: Array
+    sag: Array  # (P,J,3) d₀
+    at: Array  # (P,J,3) points
+    a: Array  # (P,3) inertia in the bodies' axes
+    pulls: Pulls
+    slope: Array  # (P,6+r) of the energy
+    total: Array  # (P,) N of all loads and pulls
+    balanced: Bools
+
+    def part(self, some: Bools) -> _Place:
+        """Of some of the bodies."""
+        pulls = Pulls(*(values[some] for values in self.pulls))
+        return _Place(*(pulls if values is self.pulls else values[some] for values in self))
+
+
 @dataclass(frozen=True, eq=False)
 class Rest:
     """Where P bodies rest: turn (P,3,3), shift (P,3) of their middle, d (P,J,3), and what pulls there.
@@ -87,7 +107,12 @@ class Afloat:
     def ties(self) -> int:
         return len(self.second)
 
-    def part(self, some: Ints) -> Afloat:
+    @property
+    def size(self) -> float:
+        """The farthest point's farthest coordinate, m."""
+        return float(np.abs(self.point).max()) or 1.0
+
+    def part(self, some: Ints | Bools) -> Afloat:
         """Some of the bodies."""
         per = (
             "point",
@@ -116,15 +141,17 @@ class Afloat:
             np.zeros(many, dtype=np.int64),
             np.zeros(many, dtype=bool),
         )
-        left = np.arange(many)
+        left, part = np.arange(many), self
         for _ in range(STEPS):
-            part = self.part(left)
             steps[left] += 1
-            turn[left], shift[left], e[left], done = part._step(modes, turn[left], shift[left], e[left])
-            found[left] = done
-            left = left[~done]
-            if not len(left):
+            place = part._place(modes, turn[left], shift[left], e[left])
+            waits = ~place.balanced
+            found[left[~waits]] = True
+            if not waits.any():
                 break
+            if not waits.all():
+                left, part, place = left[waits], part.part(waits), place.part(waits)
+            turn[left], shift[left], e[left] = part._step(modes, place)
         d = self._sag(turn) + self._of(modes, e)
         pulls = self._pulls(turn, shift, d)
         stretch, beyond = pulls.tie / self.k, np.full(many, -1)
@@ -137,46 +164,52 @@ class Afloat:
 
     # --- one step --------------------------------------------------------------------------------------
 
-    def _step(self, modes: Array, turn: Array, shift: Array, e: Array) -> tuple[Array, Array, Array, Bools]:
-        """The next place; and which bodies are in balance, and stay."""
-        d0 = self._sag(turn)
-        d = d0 + self._of(modes, e)
+    def _place(self, modes: Array, turn: Array, shift: Array, e: Array) -> _Place:
+        """What the bodies are under where they lie."""
+        sag = self._sag(turn)
+        d = sag + self._of(modes, e)
         pulls = self._pulls(turn, shift, d)
         a = self._seen(turn)
-        size = float(np.abs(self.point).max()) or 1.0
-        at = self.point + d
-        load = self.mass[:, None] * a
+        at, load = self.point + d, self.mass[:, None] * a
         slope = np.concatenate(
             [-(pulls.force.sum(axis=1) + load),
              -(crossed(at, pulls.force).sum(axis=1) + crossed(self.moment, a)),
              e - pulls.force.reshape(len(e), -1) @ modes], axis=1,
         )  # fmt: skip
-        H = self._second(modes, at, pulls, a)
         if not self.free:
             slope[:, :6] = 0.0
-        step = _newton(H, slope, size, self.free)
         total = np.linalg.norm(load, axis=1) + np.abs(pulls.force).sum(axis=(1, 2)) + 1e-300
-        off = np.maximum(np.abs(slope[:, :3]).max(axis=1), np.abs(slope[:, 3:6]).max(axis=1) / size) / total
-        bend = np.abs(self._of(modes, slope[:, 6:])).max(axis=(1, 2), initial=0.0) / size
-        done = (off <= BALANCED) & (bend <= BALANCED)
-        stride = np.maximum(np.abs(step[:, :3]).max(axis=1) / size, np.abs(step[:, 3:6]).max(axis=1))
+        off = (
+            np.maximum(np.abs(slope[:, :3]).max(axis=1), np.abs(slope[:, 3:6]).max(axis=1) / self.size)
+            / total
+        )
+        bend = np.abs(self._of(modes, slope[:, 6:])).max(axis=(1, 2), initial=0.0) / self.size
+        balanced = (off <= BALANCED) & (bend <= BALANCED)
+        return _Place(turn, shift, e, sag, at, a, pulls, slope, total, balanced)
+
+    def _step(self, modes: Array, place: _Place) -> tuple[Array, Array, Array]:
+        """The next turn, shift and e."""
+        turn, shift, e = np.array(place.turn), np.array(place.shift), np.array(place.e)
+        step = _newton(self._second(modes, place.at, place.pulls, place.a), place.slope, self.size, self.free)
+        stride = np.maximum(np.abs(step[:, :3]).max(axis=1) / self.size, np.abs(step[:, 3:6]).max(axis=1))
         by = np.minimum(1.0, STRIDE / np.maximum(stride, 1e-300))
-        start = self._energy(pulls, turn, shift, e)
-        fall = (slope * step).sum(axis=1)
-        room = 1e-14 * (np.abs(start) + total * size)
-        waits = ~done
-        new = turn.copy(), shift.copy(), e.copy()
+        start = self._energy(place.pulls, turn, shift, e)
+        fall = (place.slope * step).sum(axis=1)
+        room = 1e-14 * (np.abs(start) + place.total * self.size)
+        waits = np.arange(len(e))
         for _ in range(40):
-            now = _moved(turn, shift, e, by[:, None] * step)
-            after = self._energy(self._pulls(now[0], now[1], d0 + self._of(modes, now[2])), *now)
-            good = waits & (after <= start + 1e-4 * by * fall + room)
-            for kept, values in zip(new, now, strict=True):
-                kept[good] = values[good]
-            waits &= ~good
-            if not waits.any():
+            part = self if len(waits) == len(e) else self.part(waits)
+            now = _moved(place.turn[waits], place.shift[waits], place.e[waits], by[waits, None] * step[waits])
+            pulls = part._pulls(now[0], now[1], place.sag[waits] + self._of(modes, now[2]))
+            enough = start[waits] + 1e-4 * by[waits] * fall[waits] + room[waits]
+            good = part._energy(pulls, *now) <= enough
+            for kept, values in zip((turn, shift, e), now, strict=True):
+                kept[waits[good]] = values[good]
+            waits = waits[~good]
+            if not len(waits):
                 break
-            by = np.where(waits, by / 2, by)
-        return *new, done
+            by[waits] /= 2
+        return turn, shift, e
 
     def _second(self, modes: Array, at: Array, pulls: Pulls, a: Array) -> Array:
         """Second derivatives (P,6+r,6+r) of the energy in a shift, a turn and e."""

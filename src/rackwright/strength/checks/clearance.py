@@ -56,6 +56,7 @@ class _Body:
 
     def reach(self, lo: Array, hi: Array) -> tuple[Array, Array]:
         """Least and most motion (3, V, C, B) of a rigid one's places that lie nearest to boxes (B, 3)."""
+        assert self.middle is not None
         low, high = (np.clip(edge, self.lo, self.hi) - self.middle for edge in (lo, hi))
         least = np.repeat(np.moveaxis(self.first, -1, 0)[..., None], len(lo), axis=-1)
         most = least.copy()

@@ -13,7 +13,7 @@ Optimization, ch. 3). Loads and the floor keep their directions; masses act at t
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -59,7 +59,10 @@ class _Place(NamedTuple):
     def part(self, some: Bools) -> _Place:
         """Of some of the bodies."""
         pulls = Pulls(*(values[some] for values in self.pulls))
-        return _Place(*(pulls if values is self.pulls else values[some] for values in self))
+        parts: dict[str, Any] = {
+            name: values[some] for name, values in self._asdict().items() if name != "pulls"
+        }
+        return _Place(pulls=pulls, **parts)
 
 
 @dataclass(frozen=True, eq=False)

@@ -52,9 +52,9 @@ def wear_of(run: Run, straps: Sequence[int]) -> list[Wear | None]:
 def pulls_at(run: Run, straps: Sequence[int], level: str = "ultimate") -> Pulls | None:
     """Every pull of some straps on their ring that their cones allow, in the cases of a level; None where a cone is
     not stated."""
-    d, ways = run.rack.definition, run.settled.way[:, run.chosen(level)]
+    d, ways = run.rack.definition, run.ways(level)
     cones = [cone_of(run, d.strap[n]) for n in straps]
-    tension = run.response.tie_force[:, run.chosen(level)][..., list(straps)]
+    tension = run.tension(level)[..., list(straps)]
     stated = [cone for cone in cones if cone is not None]
     if len(stated) < len(cones):
         return None

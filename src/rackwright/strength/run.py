@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -67,6 +67,25 @@ class Run:
         """(V, C, 3) inertia force of an item at its upper mass, rack axes."""
         inertia = self.response.cases.thrown(self.response.frame.variants)[:, self.chosen(level)]
         return np.asarray(self.model.item_mass[:, self.model.items.index(item.name), None, None] * inertia)
+
+    def turning(self, item: Equipment) -> Array | None:
+        """(V, C, 3) moment about an item's centre of gravity beside its inertia force, N·m; None in load cases."""
+
+    def tension(self, level: str) -> Array:
+        """(V, C, straps) N"""
+        return np.asarray(self.response.tie_force[:, self.chosen(level)])
+
+    def ways(self, level: str) -> Array:
+        """(V, C, straps, 3) along each strap, from its ring to its fitting."""
+        return np.asarray(self.settled.way[:, self.chosen(level)])
+
+    def demand(self, level: str, read: Callable[[Run], Array], signed: tuple[int, ...] = ()) -> Array:
+        """What a check's linear part `read` (V, C, ..., parts) makes of this run, for its judge.
+
+        `read` is linear in forces and motions. The judge is no easier on a larger part: of `signed` ones all the one
+        way, of others by their size alone. So it can be read off a vibrating rack and put to the same judge.
+        """
+        return read(self)
 
     def item_cg(self, item: Equipment) -> Array:
         """(V, 3) centre of gravity of an item from the corner of its body, m."""

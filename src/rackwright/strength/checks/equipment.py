@@ -76,12 +76,21 @@ def _groups(run: Run, item: Equipment) -> tuple[_Group, ...]:
 def fixing_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:
     """(V, C, points, 3) force of the item on each fixing point in the cases of a level, upper mass tolerance."""
     points, floated = fixing_points(run.rack, item), run.on_isolators.get(item.name)
+    turning = run.turning(item)
     if floated is None:
-        return shared(points, run.inertia_force(item, level), run.item_cg(item)[:, None])
+        force = shared(points, run.inertia_force(item, level), run.item_cg(item)[:, None])
+        return force if turning is None else force + couple(points, turning)
     chosen = run.chosen(level)
     force = floated.force[:, chosen]
     stretched = crossed(floated.stretch[:, chosen], force).sum(axis=-2)
-    return force + couple(points, stretched)
+    return force + couple(points, stretched if turning is None else stretched + turning)
+
+
+def _on_screws(run: Run, item: Equipment, group: _Group, level: str) -> Array:
+    """(V, C, screws, 3) what a group's screws carry, pulled along its axis."""
+    return run.demand(
+        level, lambda one: fixing_forces(one, item, level)[:, :, group.first : group.last], (group.axis,)
+    )
 
 
 def feet_forces(run: Run, item: Equipment, level: str = "ultimate") -> Array:
@@ -101,7 +110,7 @@ def prying(run: Run) -> tuple[float, dict[str, float]]:
 
 def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
     head = f"equipment.{item.name}"
-    forces = fixing_forces(run, item)[:, :, group.first : group.last]
+    forces = _on_screws(run, item, group, "ultimate")
     across = [i for i in range(3) if i != group.axis]
     shear = np.hypot(forces[..., across[0]], forces[..., across[1]])
     pull = np.maximum(group.sign * forces[..., group.axis], 0.0)
@@ -118,7 +127,7 @@ def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
     yield from anchored(run, f"{head}/{group.name}screws", held, pull, places)
     piece = run.pieces.get(group.piece)
     for level in run.levels:
-        force = fixing_forces(run, item, level)[:, :, group.first : group.last]
+        force = _on_screws(run, item, group, level)
         borne, t = np.hypot(force[..., across[0]], force[..., across[1]]), group.thickness * 1e-9
         yield bearing(run, f"{head}/{group.name}bearing", piece, ids, row.diameter, t, borne, level)
 
@@ -127,7 +136,7 @@ def _tray(run: Run, item: Equipment) -> Margin:
     """The item's inertia force against what its tray holds by its document."""
     tray = item.on_shelf.tray if item.on_shelf else None
     assert tray is not None
-    force = np.linalg.norm(run.inertia_force(item, "ultimate"), axis=-1)
+    force = np.linalg.norm(run.demand("ultimate", lambda one: one.inertia_force(item, "ultimate")), axis=-1)
     about = Subject(f"equipment.{item.name}/tray", "tray", tray.document or "", asks=force)
     if tray.allowable_ultimate is None or tray.document is None:
         why = f"tray {tray.part} has no allowable with a document"

@@ -29,7 +29,7 @@ def feet(run: Run) -> Iterator[Margin]:
 
 
 def _foot(run: Run, n: int, foot: Foot) -> Iterator[Margin]:
-    force = run.foot_force[:, run.chosen("ultimate"), n]
+    force = run.demand("ultimate", lambda one: one.foot_force[:, one.chosen("ultimate"), n], (2,))
     shear, pull = np.hypot(force[..., 0], force[..., 1]), np.maximum(-force[..., 2], 0.0)
     fitting = next(one for one in run.rack.definition.floor_fitting if one.name == foot.fitting)
     part = special(run.rack, f"foot.{foot.name}", [foot.wear])

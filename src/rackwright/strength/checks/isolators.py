@@ -35,7 +35,8 @@ def isolators(run: Run) -> Iterator[Margin]:
 def _strength(run: Run, item: Equipment, floated: Floated) -> Margin:
     made, context = item.isolators, run.context("ultimate")
     assert made is not None
-    force = np.linalg.norm(floated.force[:, run.chosen("ultimate")], axis=-1)
+    held = run.demand("ultimate", lambda one: one.on_isolators[item.name].force[:, one.chosen("ultimate")])
+    force = np.linalg.norm(held, axis=-1)
     places = tuple(f"isolator {n + 1}" for n in range(force.shape[-1]))
     about = Subject(
         f"equipment.{item.name}/isolators",

@@ -132,7 +132,7 @@ def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Marg
         return _no_strength(run, about)
     sizes, ends = _sizes(run, shelf), []
     for item, line in lines:
-        P = np.maximum(-feet_forces(run, item, level)[..., line.on, 2], 0.0)
+        P = np.maximum(-_across(run, item, level)[..., line.on], 0.0)
         ends.append([_end(sizes, line, P, x) for x in (line.x, sizes.span - line.x)])
     own = np.stack([np.maximum(*(end.moment for end in both)) for both in ends], axis=-1)
     moment, t = own @ _overlapping(lines), run.rack.definition.shelf_make.angle.thickness * 1e-9
@@ -145,6 +145,11 @@ def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Marg
     return ratio(
         run.context(level), about, plate.plate_stress(moment, t), allowable, run.fitting_factor, steps
     )
+
+
+def _across(run: Run, item: Equipment, level: str) -> Array:
+    """(V, C, feet) what each foot pulls up at the panel."""
+    return run.demand(level, lambda one: feet_forces(one, item, level)[..., 2:], (0,))[..., 0]
 
 
 def _overlapping(lines: list[tuple[Equipment, Line]]) -> Array:

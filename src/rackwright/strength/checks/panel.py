@@ -89,13 +89,18 @@ def _strip_yield(run: Run, item: Equipment, about: Subject) -> Margin:
 def _strips(run: Run, item: Equipment, level: str = "ultimate") -> tuple[Array, Array]:
     """Moments (V, C, lines) in the panel under each fixing line, and the width (lines,) that carries it, m."""
     span, lines = fixing_lines(run, item)
-    forces = np.abs(feet_forces(run, item, level)[..., 2])  # without regard to sign
+    forces = _on_feet(run, item, level)
     moments = [
         (forces[..., line.on] @ _moments(line.x, line.x, span) + line.width * _of_others(run, item, line, level))
         .max(axis=-1)
         for line in lines
     ]  # fmt: skip
     return np.stack(moments, axis=-1), np.array([line.width for line in lines])
+
+
+def _on_feet(run: Run, item: Equipment, level: str) -> Array:
+    """(V, C, feet) size of what each foot puts across the panel."""
+    return np.abs(run.demand(level, lambda one: feet_forces(one, item, level)[..., 2:]))[..., 0]
 
 
 def _of_others(run: Run, item: Equipment, line: Line, level: str = "ultimate") -> Array:
@@ -105,7 +110,7 @@ def _of_others(run: Run, item: Equipment, line: Line, level: str = "ultimate") -
     for other in items_on(run, shelf_of(item) or ""):
         if other is not item:
             span, theirs = fixing_lines(run, other)
-            forces = np.abs(feet_forces(run, other, level)[..., 2])
+            forces = _on_feet(run, other, level)
             strips = [forces[..., one.on] @ _moments(one.x, line.x, span) / one.width
                       for one in theirs if overlap(line, one)]  # fmt: skip
             found = found + np.maximum.reduce(strips) if strips else found
@@ -196,7 +201,7 @@ def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
         return missing(about, f"{row.id} gives no strength for {t / 0.0254:.3f} in")
     c = float(plate.patch_radius(run.rack.rows.washers[make.feet.washer].outside_diameter / 2, t))
     span, lines = fixing_lines(run, item)
-    forces = np.abs(feet_forces(run, item)[..., 2])
+    forces = _on_feet(run, item, "ultimate")
     moment, xi = np.zeros_like(forces), np.zeros(forces.shape[-1])
     for line in lines:
         rest = _moments(line.x, line.x, span) * (1 - np.eye(len(line.x))) / line.width

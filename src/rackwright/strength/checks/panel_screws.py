@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +48,7 @@ def _screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
         return
     held = screws_of(run, shelf)
     points = _points(held, shelf)
-    forces = _along(run, items, points, "ultimate")
+    forces = _demand(run, items, points, "ultimate")
     shear, ends = np.hypot(forces[..., 0], forces[..., 1]), _ends(run, items, held, shelf, "ultimate")
     pull = ends.pull + np.maximum(forces[..., 2], 0.0)
     screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
@@ -57,7 +58,7 @@ def _screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     yield from anchored(run, f"{panel.id}/screws", held, pull, places)
     t, ids = make.panel.thickness * 1e-9, [bolt.id for bolt in held]
     for level in run.levels:
-        on = _along(run, items, points, level)
+        on = _demand(run, items, points, level)
         borne = np.hypot(on[..., 0], on[..., 1])
         yield bearing(
             run, f"{panel.id}/screw bearing", panel, ids, run.rack.rows.bolts[screw].diameter, t, borne, level
@@ -75,7 +76,7 @@ def lifted(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> tuple[
     held = screws_of(run, shelf)
     ends = _ends(run, items, held, shelf, level)
     ends = replace(ends, down=np.zeros_like(ends.down))
-    tipped = _along(run, items, _points(held, shelf), level)[..., 2]
+    tipped = _demand(run, items, _points(held, shelf), level)[..., 2]
     return ends.pull + np.maximum(tipped, 0.0), ends
 
 
@@ -90,6 +91,10 @@ def _along(run: Run, items: list[Equipment], points: Array, level: str) -> Array
         at, each = feet_places(run, item), feet_forces(run, item, level) * ACROSS
         forces = forces + sum(shared(points, each[:, :, n], at[n]) for n in range(len(at)))
     return forces
+
+
+def _demand(run: Run, items: list[Equipment], points: Array, level: str) -> Array:
+    return run.demand(level, lambda one: _along(one, items, points, level), (2,))
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,23 +123,34 @@ def _ends(run: Run, items: list[Equipment], held: list[Bolt], shelf: Shelf, leve
     }
     from_post = held[sides["left"][0]].point[0] - d.tube.side
     e, c = (from_post - make.side_gap) * 1e-9, (make.angle.carry_leg - from_post) * 1e-9
-    off, up, down = np.zeros((3, *feet_forces(run, items[0], level).shape[:2], len(held)))
-    for item in items:
-        toes, lines = fixing_lines(run, item)
-        forces = feet_forces(run, item, level)[..., 2]
-        for line in lines:
-            P = forces[..., line.on]
-            for hand, mine in sides.items():
-                x = line.x if hand == "left" else toes - line.x
+    ends = [run.demand(level, partial(_line_ends, item=item, level=level, c=c), (0, 1, 2)) for item in items]
+    off, up, down = np.zeros((3, *ends[0].shape[:2], len(held)))
+    for item, found in zip(items, ends, strict=True):
+        for at, line in enumerate(fixing_lines(run, item)[1]):
+            for hand, mine in enumerate(sides.values()):
                 share = _shares(np.array([held[n].point[1] for n in mine]), line.y)
-                for kept, found in (
-                    (off, prying.fixed_end_reaction(P, toes + 2 * c, x + c)),
-                    (up, prying.fixed_end_moment(P, toes + 2 * c, x + c)),
-                    (down, -prying.fixed_end_moment(P, toes, x)),
-                ):
-                    whole = np.maximum(np.asarray(found).sum(axis=-1), 0.0)
+                for part, kept in enumerate((off, up, down)):
+                    whole = np.maximum(found[:, :, at, hand, part], 0.0)
                     kept[..., mine] += whole[..., None] * share
     return Ends(off, up, down, {"e": e, "c": c})
+
+
+def _line_ends(run: Run, item: Equipment, level: str, c: float) -> Array:
+    """(V, C, lines, hands, 3) at the ends of an item's fixing lines: what pulls off, and the moments that pry up and
+    down where positive; c is the lever from screw to toe, m."""
+    toes, lines = fixing_lines(run, item)
+    forces = feet_forces(run, item, level)[..., 2]
+    found = []
+    for line in lines:
+        P = forces[..., line.on]
+        for x in (line.x, toes - line.x):  # from the left, from the right
+            found += [
+                prying.fixed_end_reaction(P, toes + 2 * c, x + c),
+                prying.fixed_end_moment(P, toes + 2 * c, x + c),
+                -prying.fixed_end_moment(P, toes, x),
+            ]
+    each = np.stack([np.asarray(one).sum(axis=-1) for one in found], axis=-1)
+    return each.reshape(*each.shape[:2], len(lines), len(HANDS), 3)
 
 
 def _shares(at: Array, y: float) -> Array:

@@ -15,13 +15,14 @@ with their force along it; its twisting is the leg's and the bolts' part.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.formulas import plate, section
 from rackwright.pieces.shelf_pieces import HANDS, equipment_corner, rail_leg
-from rackwright.rack.model import Rails
+from rackwright.rack.model import Equipment, Rails
 from rackwright.strength.bodies import fixing_points, panel_count
 from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
@@ -53,7 +54,8 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     points = np.array([bolt.point for bolt in held])
     points[:, 0] = (post.hi if hand == "left" else post.lo)[0]  # where rail and post meet
     z = (points[:, 2] - points[:, 2].mean()) * 1e-9
-    shear, off, rolled = _shared(z, *_load(run, n, points.mean(axis=0), "ultimate"), _heel(run, made))
+    on_bolts = partial(_on_bolts, n=n, middle=points.mean(axis=0), z=z, heel=_heel(run, made))
+    shear, off, rolled = _shared(run.demand("ultimate", partial(on_bolts, level="ultimate")))
     plate_ = _post_leg(run, made, z)
     ids, row = [bolt.id for bolt in held], run.rack.rows.bolts[made.hardware.bolt]
     places = tuple(f"bolt {number + 1}" for number in range(len(held)))
@@ -71,28 +73,44 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     yield plate_.bending(run, f"{head}/leg bending", "rail's leg beside its bolts", off.max(axis=-1))
     wall, leg = run.rack.definition.tube.wall * 1e-9, made.angle.thickness * 1e-9
     for level in run.levels:
-        borne, *_ = _shared(z, *_load(run, n, points.mean(axis=0), level), _heel(run, made))
+        borne, *_ = _shared(run.demand(level, partial(on_bolts, level=level)))
         yield bearing(run, f"{head}/rail bearing", run.pieces.get(head), ids, row.diameter, leg, borne, level)
         yield bearing(run, f"{head}/post bearing", post, ids, row.diameter, wall, borne, level)
     bolt_heights = np.sort(np.array([bolt.point[2] - made.bottom for bolt in held])) * 1e-9
     for level in ("ultimate", "limit"):
         if run.chosen(level):
-            at, forces = _screws(run, made, n, level)
+            at = _heights(run, made, n)
+            forces = run.demand(level, partial(_screws, n=n, level=level, at=at))
             yield _leg(run, made, hand, level, at, forces)
             yield _between(run, made, hand, level, at, forces, bolt_heights)
 
 
-def _screws(run: Run, made: Rails, n: int, level: str) -> tuple[Array, Array]:
-    """Heights (screws,) of one rail's panel screws above its first unit, m, and their forces (V, C, screws, 3)."""
-    heights, forces = [], []
-    for item in run.rack.definition.equipment:
-        if item.on_rails:
-            half = panel_count(item) // 2
-            here = slice(n * half, (n + 1) * half)
-            up = (equipment_corner(run.rack, item)[2] - made.bottom) * 1e-9
-            heights.append(fixing_points(run.rack, item)[here, 2] + up)
-            forces.append(fixing_forces(run, item, level)[:, :, here])
-    return np.concatenate(heights), np.concatenate(forces, axis=2)
+def _here(item: Equipment, n: int) -> slice:
+    """Which of an item's fixing points lie on rail n: the points of one side follow each other."""
+    half = panel_count(item) // 2
+    return slice(n * half, (n + 1) * half)
+
+
+def _heights(run: Run, made: Rails, n: int) -> Array:
+    """(screws,) of one rail's panel screws above its first unit, m."""
+    return np.concatenate([
+        fixing_points(run.rack, item)[_here(item, n), 2]
+        + (equipment_corner(run.rack, item)[2] - made.bottom) * 1e-9
+        for item in run.rack.definition.equipment if item.on_rails
+    ])  # fmt: skip
+
+
+def _screws(run: Run, n: int, level: str, at: Array) -> Array:
+    """(V, C, screws, 4) of one rail's panel screws at heights `at`: force, and that along the depth of every one
+    within two levers of it."""
+    forces = [
+        fixing_forces(run, item, level)[:, :, _here(item, n)]
+        for item in run.rack.definition.equipment
+        if item.on_rails
+    ]
+    each = np.concatenate(forces, axis=2)
+    near = (np.abs(np.subtract.outer(at, at)) <= 2 * prying(run)[1]["b"]).astype(float)
+    return np.concatenate([each, (each[..., 1] @ near)[..., None]], axis=-1)
 
 
 def _about(
@@ -112,9 +130,8 @@ def _leg(run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array)
     if allowable is None:
         return missing(about, f"{made.angle.material} gives no strength for this thickness")
     t, levers = made.angle.thickness * 1e-9, prying(run)[1]
-    near = (np.abs(np.subtract.outer(at, at)) <= 2 * levers["b"]).astype(float)
     share = float(plate.pried_root(**levers))
-    P = share * np.maximum(np.abs(forces[..., 1]), np.abs(forces[..., 1] @ near))
+    P = share * np.maximum(np.abs(forces[..., 1]), np.abs(forces[..., 3]))
     return ratio(run.context(level), about, plate.leg_root_stress(P, t), allowable, run.fitting_factor,
                  lambda i: (("pried_root", levers), ("leg_root_stress", {"P": float(P[i]), "t": t})))  # fmt: skip
 
@@ -164,8 +181,7 @@ def _load(run: Run, n: int, middle: Array, level: str) -> tuple[Array, Array]:
         if item.on_rails is None:
             continue
         at = fixing_points(run.rack, item) + (np.array(equipment_corner(run.rack, item)) - middle) * 1e-9
-        each, half = fixing_forces(run, item, level), panel_count(item) // 2
-        here = slice(n * half, (n + 1) * half)  # the points of one side follow each other
+        each, here = fixing_forces(run, item, level), _here(item, n)
         force, moment = (
             force + each[:, :, here].sum(axis=2),
             moment + crossed(at[here], each[:, :, here]).sum(axis=2),
@@ -181,14 +197,21 @@ def _post_leg(run: Run, made: Rails, z: Array) -> Plate:
                  to_edge * 1e-9, float(np.diff(np.sort(z)).min()))  # fmt: skip
 
 
-def _shared(z: Array, force: Array, moment: Array, heel: float) -> tuple[Array, Array, Array]:
-    """(V, C, bolts) shear across bolts at heights z from their middle, pull off the post along them (x), and what
-    turning the rail about their line adds to it."""
+def _on_bolts(run: Run, n: int, middle: Array, z: Array, heel: float, level: str) -> Array:
+    """(V, C, bolts, 5) on rail n's bolts at heights z from their middle: across along y and z, off the post along
+    them (x) by force and by moment, and what turning the rail about their line adds to that."""
+    force, moment = _load(run, n, middle, level)
     lever = z / float(np.sum(z**2))
-    y = force[..., 1, None] / len(z) - moment[..., 0, None] * lever
-    shear = np.hypot(y, force[..., 2, None] / len(z))
-    pull = np.abs(force[..., 0, None]) / len(z) + np.abs(moment[..., 1, None] * lever)
-    return shear, pull, np.broadcast_to(np.abs(moment[..., 2, None]) / (len(z) * heel), pull.shape)
+    return np.stack(np.broadcast_arrays(
+        force[..., 1, None] / len(z) - moment[..., 0, None] * lever, force[..., 2, None] / len(z),
+        force[..., 0, None] / len(z), moment[..., 1, None] * lever, moment[..., 2, None] / (len(z) * heel),
+    ), axis=-1)  # fmt: skip
+
+
+def _shared(on: Array) -> tuple[Array, Array, Array]:
+    """(V, C, bolts) shear, pull off the post, and what turning the rail adds to it, of `_on_bolts`."""
+    size = np.abs(on)
+    return np.hypot(size[..., 0], size[..., 1]), size[..., 2] + size[..., 3], size[..., 4]
 
 
 def _heel(run: Run, made: Rails) -> float:

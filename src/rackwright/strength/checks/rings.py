@@ -133,7 +133,7 @@ def rings(run: Run) -> Iterator[Margin]:
         elif part.missing:
             why = part.missing
         if why or pulls is None or make.allowable is None:
-            asks = run.response.tie_force[:, run.chosen("ultimate")][..., rows].sum(axis=-1)
+            asks = run.tension("ultimate")[..., rows].sum(axis=-1)
             for check, mode in MODES.items():
                 about = Subject(f"ring.{ring.name}/{check}", mode, "", asks=asks)
                 yield missing(about, why, None, run.context("ultimate"), part.value)

@@ -7,6 +7,7 @@ import sqlite3
 from hashlib import sha256
 from pathlib import Path
 
+import layout_1
 from histories import make_record, shop_history
 from rackwright.record import audit_export, export_lines, sqlite
 from rackwright.seal import (
@@ -73,8 +74,12 @@ def test_the_tables_of_the_file(tmp_path: Path) -> None:
     assert leaf == sha256(b"\x00" + ENVELOPE.encode()).hexdigest()
     assert body == ENVELOPE[ENVELOPE.index('{"characteristic"') : ENVELOPE.index(',"by"')]
     assert (
-        sha256("\n".join(sqlite.STATEMENTS.values()).encode()).hexdigest()
+        sha256("\n".join(layout_1.SQLITE).encode()).hexdigest()
         == "fd1aabcc5cafb93061edfd84f31dc76ac63c1caa7d4a7c61e9c50690e22a4e43"
+    )
+    assert (
+        sha256("\n".join(sqlite.STATEMENTS.values()).encode()).hexdigest()
+        == "0b10be9b7c0d0dec4307eba979b464905e6d44414123e4e83574c81549689be3"
     )
 
 

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
+import json
+import re
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from histories import act, shop_history
-from rackwright.record import EVENTS, Event, Known, Refs, check, current, new_event, parse_event, read_event
+from rackwright.record import (
+    EVENTS,
+    Event,
+    Known,
+    Refs,
+    check,
+    current,
+    new_event,
+    parse_event,
+    read_event,
+    rows,
+)
 from rackwright.record import events as table
 from rackwright.seal import Malformed, leaf_hash
 
@@ -182,3 +195,56 @@ def test_same_act_ignores_when_and_where_but_nothing_said() -> None:
     for other in (replace(event, by="Bram"), replace(event, body={"hold": "h", "reason": "s"}),
                   replace(event, type="hold"), replace(event, refs=Refs.of(heats=["H"]))):  # fmt: skip
         assert not event.same_act(other)
+
+
+PLAIN = st.recursive(
+    st.none() | st.booleans() | st.integers(-(2**64), 2**64) | st.text(max_size=6) | st.floats(allow_nan=False)
+    | st.sampled_from(["1.5 in", ":1.5", "[-2e", "\x00\x1f\x7f", "é", "\U0001f600", "\\\""]),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=3), inner, max_size=3),
+    max_leaves=6,
+)  # fmt: skip
+
+
+@given(PLAIN, st.sampled_from(["", " ", "\n", "x"]), st.booleans())
+@settings(max_examples=300, deadline=None)
+def test_the_quick_way_to_read_a_row_gives_what_the_careful_one_gives(
+    value: Any, more: str, sort: bool
+) -> None:
+    """Or nothing: where it gives a row at all, the careful way read canonical JSON and gives the same."""
+    body = json.dumps({"it": value, "a": 1}, ensure_ascii=False, sort_keys=sort, separators=(",", ":")) + more
+    texts = ('{"heats":[]}', '{"roles":[]}')
+    columns = (
+        3,
+        "note",
+        1,
+        "act",
+        "2031-05-04T13:00:00Z",
+        "Ada",
+        "saw",
+        texts[0],
+        texts[1],
+        None,
+        body,
+        "ab",
+    )
+    quick = rows._quick(columns)
+    careful = rows._careful(dict(zip(rows._COLUMNS, columns, strict=True)))
+    assert quick is None or quick == careful
+    if (
+        sort
+        and not more
+        and all(32 <= ord(c) < 127 for c in body)
+        and not re.search(r"[.eE]|\d{16}", body[7:])
+    ):
+        assert quick is not None
+
+
+@pytest.mark.parametrize(
+    "body",
+    ['{"a":1.0}', '{"a":-0}', '{"a":1e3}', '{"a":9007199254740992}', '{"a":1,"a":1}', '{"b":1,"a":1}', '{"a": 1}',
+     '{"a":"\\u0041"}', '{"a":"\\/"}', '{"a":NaN}', '{"a":1},"by":"Eve"', '{"a":01}', '["a"', '{"a":[1.5]}',
+     '{"a":[-1E5]}', "[" * 65 + "]" * 65],
+)  # fmt: skip
+def test_the_quick_way_takes_nothing_that_is_not_canonical(body: str) -> None:
+    columns = (3, "note", 1, "act", "2031-05-04T13:00:00Z", "Ada", "saw", "{}", "{}", None, body, "ab")
+    assert rows._quick(columns) is None

@@ -177,7 +177,7 @@ def test_anything_less_is_refused_at_the_start(
 
 def test_the_statements_and_the_tables_agree(file_shop: Record) -> None:
     with file_shop._engine.connect() as connection:
-        for table in (schema.event, schema.head):
+        for table in (schema.event, schema.head, schema.mention):
             rows = connection.exec_driver_sql(f"PRAGMA table_info({table.name})").all()
             theirs = [
                 (row[1], {"INTEGER": int, "TEXT": str}[row[2]], not row[3] and not row[5]) for row in rows
@@ -202,7 +202,7 @@ def test_only_a_record_is_opened(tmp_path: Path, file_shop: Record) -> None:
     assert codes(lambda: record.open(tmp_path / "other.db")) == ["RW501"]
     assert (tmp_path / "other.db").read_bytes() == before
     with file_shop._engine.connect() as connection:
-        connection.exec_driver_sql("PRAGMA user_version=2")
+        connection.exec_driver_sql("PRAGMA user_version=3")
         connection.commit()
     assert codes(lambda: record.open(file_shop.path)) == ["RW501"]
 

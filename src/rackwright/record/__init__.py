@@ -8,7 +8,8 @@
     sqlite.py       `record.db`: tables, triggers and settings: the file format
     postgres.py     `record.url`: a PostgreSQL database for many stations; postgres_layout.py: its tables and catalog
     rows.py         a row and the event it stands for
-    schema.py       the tables, whichever engine keeps them
+    schema.py       the tables, whichever engine keeps them; layouts/: from an older layout to the newest
+    mentions.py     the index of what events name, derived from them
     attachments.py  files beside the record, named by their SHA-256
     durable.py      whole files, synced
     history.py      is a sequence of envelopes whole; heads compared
@@ -22,7 +23,8 @@
     projections.py  events -> State
     trace.py        where a heat or a gauge went; the events of a serial
 
-May import: seal, units, trouble; and SQLAlchemy. Opens without numpy, scipy or pydantic.
+May import: seal, units, trouble; and SQLAlchemy, orjson, and alembic where a layout is raised. Opens without numpy,
+scipy or pydantic.
 A new event type goes into `events.py` (and a method `on_TYPE` into `fold.py`); old versions are read by a
 function v to v+1, never rewritten.
 """

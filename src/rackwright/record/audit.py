@@ -1,7 +1,8 @@
 """The audit of a record, in three words kept apart:
 
     whole      nothing altered: SQLite's own check, tables and triggers as made, every envelope, leaf
-               hash, head and peak recomputed, every file named by an event there and unaltered
+               hash, head and peak recomputed, every file named by an event there and unaltered; and
+               the index of names, which is derived, as the events give it
     balanced   quantities and gates: judged by `work`, which hands its judges in as hooks
     believed   who signed, and which heads were seen outside: a cut tail, a rewritten history and a
                fork are visible only here, because each is whole in itself
@@ -17,7 +18,8 @@ from dataclasses import dataclass
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, Line, altered, compare_heads, walk
-from rackwright.record.rows import peaks_of
+from rackwright.record.mentions import WRAP, weight
+from rackwright.record.rows import Row, peaks_of
 from rackwright.record.store import Record
 from rackwright.seal import Head, Malformed, Peaks, SignedHead, read_signed_head
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
@@ -61,7 +63,7 @@ def audit(
     """
     file = str(record.path)
     try:
-        inside, rows, commits = record.inside(), record.rows(), record.commits()
+        inside, rows, commits, index = record.inside(), record.rows(), record.commits(), record.index()
     except Stopped as stopped:
         return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
     history = walk((Line(row.seq, row.envelope, row.leaf or "none", data=row.data) for row in rows), file)
@@ -69,6 +71,7 @@ def audit(
     whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in inside]
     whole += _heads(history, commits, file)
     whole += _files(record, history.events)
+    whole += _index(rows, index, file)
     inner, believed = _signed(history, file, trusted_key)
     believed += compare_heads(history.tree, [*inner, *seen], file)
     balanced = [trouble for judge in judges for trouble in judge(history.events)] if not whole else []
@@ -107,6 +110,15 @@ def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file:
     elif ends and not findings and not history.findings:
         findings.append(altered(file, min(ends), "the commit of its act is missing"))
     return findings
+
+
+def _index(rows: Sequence[Row], index: tuple[int, int], file: str) -> Iterable[Trouble]:
+    """The index of names holds what the events name, and nothing else."""
+    upto, found = index
+    if upto > len(rows) or sum(weight(row) for row in rows[:upto]) % WRAP != found:
+        words = "the index of names is not that of the events, which it is derived from"
+        do = "export the record and import it: the index is made anew then"
+        yield Refusal("RW505", Where(file), words, do)
 
 
 def _files(record: Record, events: Iterable[Event]) -> list[Trouble]:

@@ -1,6 +1,7 @@
 """How a record lies in a PostgreSQL database: the statements that make it, and what the catalog says of it then.
 
-Schema `rackwright`: tables `event` and `head`; triggers refuse UPDATE, DELETE, TRUNCATE and every gap. The comment on
+Schema `rackwright`: tables `event` and `head`, where triggers refuse UPDATE, DELETE, TRUNCATE and every gap; and
+`mention`, which is derived from them. The comment on
 the schema holds the number of the layout. Text is compared by code point (COLLATE "C"): an update of the system's
 locales cannot make two act ids one (PostgreSQL manual, chapter 24.2).
 """
@@ -61,6 +62,12 @@ STATEMENTS: tuple[str, ...] = (
   root {_TEXT},
   peaks {_TEXT}
 )""",
+    f"""CREATE TABLE {SCHEMA}.mention (
+  kind {_TEXT},
+  name {_TEXT},
+  seq bigint NOT NULL,
+  PRIMARY KEY (kind, name, seq)
+)""",
     *(f"CREATE FUNCTION {SCHEMA}.{name}() RETURNS trigger LANGUAGE plpgsql SET search_path = {PATH} AS '{text}'"
       for name, text in ((name, body.replace("'", "''")) for name, body in _BODIES.items())),
     *_TRIGGERS.values(),
@@ -71,14 +78,16 @@ _COLUMN = 'text COLLATE "C" not null'
 PARTS: dict[str, str] = {
     **{f"column {table.name}.{column.name}": _COLUMN if column.type.python_type is str else
        "bigint" if column.nullable else "bigint not null"
-       for table in (schema.event, schema.head) for column in table.columns},
+       for table in (schema.event, schema.head, schema.mention) for column in table.columns},
     "constraint event_pkey": "PRIMARY KEY (seq)",
     "constraint event_corrects_fkey": f"FOREIGN KEY (corrects) REFERENCES {SCHEMA}.event(seq)",
     "constraint head_pkey": "PRIMARY KEY (size)",
     "constraint head_size_fkey": f"FOREIGN KEY (size) REFERENCES {SCHEMA}.event(seq)",
     "constraint head_act_id_key": "UNIQUE (act_id)",
-    "table event": "plain", "table head": "plain",
+    "constraint mention_pkey": "PRIMARY KEY (kind, name, seq)",
+    "table event": "plain", "table head": "plain", "table mention": "plain",
     "index event_pkey": "sound", "index head_pkey": "sound", "index head_act_id_key": "sound",
+    "index mention_pkey": "sound",
     **{f"function {name}": f'{{"search_path={PATH}"}} {body}' for name, body in _BODIES.items()},
     **{f"trigger {name}": f"on {statement}" for name, statement in _TRIGGERS.items()},
 }  # fmt: skip

@@ -5,16 +5,20 @@ A row is believed only when its leaf hash is that of the envelope put together f
 
 from __future__ import annotations
 
+import json
 import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+import orjson
 import sqlalchemy as sa
 
 from rackwright.record import schema
 from rackwright.record.envelope import Event, parse_event
 from rackwright.seal import Head, Malformed, Peaks, canonical, leaf_hash, read_canonical
+from rackwright.seal.canonical import MAX_DEPTH
 from rackwright.trouble import Refusal, Stopped, Where
 
 __all__ = [
@@ -26,6 +30,7 @@ __all__ = [
     "peaks_of",
     "read_rows",
     "row_of",
+    "rows_at",
     "rows_of_act",
 ]
 
@@ -61,7 +66,25 @@ def read_rows(connection: sa.Connection, after: int, upto: int | None) -> list[R
     query = sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq)
     if upto is not None:
         query = query.where(schema.event.c.seq <= upto)
-    return [_unrow(dict(zip(_COLUMNS, row, strict=True))) for row in connection.execute(query)]
+    return [_unrow(row) for row in _tuples(connection, query)]
+
+
+def rows_at(connection: sa.Connection, seqs: Iterable[int]) -> list[Row]:
+    """The rows of these numbers, in order."""
+    query, found = sa.select(schema.event).order_by(schema.event.c.seq), list[Row]()
+    for some in _batched(sorted(seqs)):
+        rows = _tuples(connection, query.where(schema.event.c.seq.in_(some)))
+        found += [_unrow(row) for row in rows]
+    return found
+
+
+def _tuples(connection: sa.Connection, query: sa.Select[Any]) -> Sequence[Sequence[Any]]:
+    """Plain tuples of the driver."""
+    return connection.execute(query).all()
+
+
+def _batched(seqs: list[int], size: int = 500) -> Iterator[list[int]]:
+    return (seqs[start : start + size] for start in range(0, len(seqs), size))
 
 
 def rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
@@ -73,7 +96,39 @@ def rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
     return read_rows(connection, before or 0, last)
 
 
-def _unrow(row: dict[str, Any]) -> Row:
+def _unrow(columns: Sequence[Any]) -> Row:
+    return _quick(columns) or _careful(dict(zip(_COLUMNS, columns, strict=True)))
+
+
+def _quick(columns: Sequence[Any]) -> Row | None:
+    """The row, where everything in it is plain: as `_careful` gives it, ten times as fast; else None.
+
+    Bytes that a second library (orjson) reads and writes back unchanged, with keys sorted, are canonical where they are
+    ASCII, shallow, and without fractions; a number follows one of `:[,` at once there.
+    """
+    seq, type, v, act_id, at, by, station, refs, known, corrects, body, leaf = columns
+    try:
+        data = (
+            f'{{"act_id":{_text(act_id)},"at":{_text(at)},"body":{body},"by":{_text(by)},'
+            f'"corrects":{"null" if corrects is None else corrects},"known":{known},"refs":{refs},"seq":{seq},'
+            f'"station":{_text(station)},"type":{_text(type)},"v":{v}}}'
+        ).encode()
+        if not data.isascii() or data.count(b"{") + data.count(b"[") > MAX_DEPTH or _FRACTION.search(data):
+            return None
+        envelope = orjson.loads(data)
+        if len(envelope) != len(_COLUMNS) - 1 or orjson.dumps(envelope, option=_HOW) != data:
+            return None
+    except (TypeError, ValueError):
+        return None
+    return Row(seq, envelope, str(leaf), data)
+
+
+_text = json.encoder.encode_basestring  # of the standard library, as `canonical` writes a text
+_FRACTION = re.compile(rb"[:\[,]-?\d+[.eE]")
+_HOW = orjson.OPT_SORT_KEYS | orjson.OPT_STRICT_INTEGER  # below 2^53 in size
+
+
+def _careful(row: dict[str, Any]) -> Row:
     leaf, seq = str(row.pop("leaf")), int(row["seq"])
     try:
         texts = {name: str(row[name]) for name in _JSON}

@@ -2,7 +2,8 @@
 
 `event` holds one envelope a row; `body`, `refs` and `known` are canonical JSON, the other fields
 columns; `leaf` is the leaf hash. `head` holds one row a commit: how far the act went, its id (unique:
-an act is recorded once), the root, and the peaks from which the tree goes on growing. In every engine
+an act is recorded once), the root, and the peaks from which the tree goes on growing. `mention` is derived
+(`mentions.py`). In every engine
 triggers refuse every change of what is written and every gap; the statements that make them are the
 engine's file format, and an audit compares them with those found.
 """
@@ -11,9 +12,9 @@ from __future__ import annotations
 
 from sqlalchemy import BigInteger, Column, ForeignKey, MetaData, String, Table
 
-__all__ = ["VERSION", "event", "head"]
+__all__ = ["VERSION", "event", "head", "mention"]
 
-VERSION = 1
+VERSION = 2  # `layouts/` has the way here from each before
 
 _tables = MetaData()
 event = Table(
@@ -39,4 +40,11 @@ head = Table(
     Column("act_id", String, nullable=False, unique=True),
     Column("root", String, nullable=False),
     Column("peaks", String, nullable=False),
+)
+mention = Table(
+    "mention",
+    _tables,
+    Column("kind", String, primary_key=True),
+    Column("name", String, primary_key=True),
+    Column("seq", BigInteger, primary_key=True),
 )

@@ -57,6 +57,12 @@ STATEMENTS: dict[str, str] = {
     "head_stay": f"CREATE TRIGGER head_stay BEFORE DELETE ON head {_REFUSE}",
     "head_next": "CREATE TRIGGER head_next BEFORE INSERT ON head "
     f"WHEN NEW.size <= (SELECT coalesce(max(size), 0) FROM head) {_REFUSE}",
+    "mention": """CREATE TABLE mention (
+  kind TEXT NOT NULL,
+  name TEXT NOT NULL,
+  seq INTEGER NOT NULL,
+  PRIMARY KEY (kind, name, seq)
+) STRICT, WITHOUT ROWID""",
 }
 
 #: pragma -> (what is asked for, what must be answered)

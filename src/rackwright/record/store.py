@@ -16,7 +16,7 @@ call lost pages clean; open the record again and see which head it has (repeatin
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,11 +25,22 @@ from types import TracebackType
 
 import sqlalchemy as sa
 
-from rackwright.record import attachments, schema
+from rackwright.record import attachments, layouts, schema
 from rackwright.record.checking import check
 from rackwright.record.engine import Connect, Engine, Kind, engine_of, unusable
 from rackwright.record.envelope import Event
-from rackwright.record.rows import Row, altered, believed, head_of, peaks_now, read_rows, row_of, rows_of_act
+from rackwright.record.mentions import Name, cover, names, place_of, seqs_naming, upto, weighed
+from rackwright.record.rows import (
+    Row,
+    altered,
+    believed,
+    head_of,
+    peaks_now,
+    read_rows,
+    row_of,
+    rows_at,
+    rows_of_act,
+)
 from rackwright.seal import Head, Tree
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 
@@ -103,6 +114,28 @@ class Record:
             rows = rows_of_act(connection, act_id)
         return tuple(believed(row, self.path) for row in rows)
 
+    def naming(self, wanted: Iterable[Name], known: Mapping[int, Event]) -> dict[int, Event]:
+        """The events that name any of these (kind, name), and their corrections, by seq; those `known` are not
+        read again. Only what the index does not cover is given besides. Raises Stopped (RW505).
+        """
+        found = dict(known)
+        with self._reading() as connection:
+            beyond = read_rows(connection, upto(connection), None)
+            found |= {row.seq: believed(row, self.path) for row in beyond}
+            fresh = seqs_naming(connection, {place_of(*each) for each in wanted}) - found.keys()
+            while fresh:
+                read = [believed(row, self.path) for row in rows_at(connection, fresh)]
+                found |= {event.seq: event for event in read}
+                corrected = {event.corrects for event in read if event.corrects is not None}
+                by = seqs_naming(connection, (("event", str(event.seq)) for event in read))
+                fresh = (corrected | by) - found.keys()
+        return found
+
+    def names(self, kind: str) -> tuple[str, ...]:
+        """All names of a kind (heat, lot, stock, piece, serial, gauge, order, person) that events name."""
+        with self._reading() as connection:
+            return names(connection, kind)
+
     def heads(self) -> tuple[Head, ...]:
         """The head after each commit, oldest first."""
         with self._reading() as connection:
@@ -146,6 +179,21 @@ class Record:
                     [_refusal("RW502", self.path, "another program reads the unfinished record", do)]
                 )
 
+    def _raise_layout(self) -> None:
+        """An older layout becomes the newest: whole, or as it was."""
+        with self._telling(), self._engine.connect().execution_options(writes=True) as connection:
+            found = self._place.layout(connection) or 0  # asked under the lock: another may have done it
+            if found < schema.VERSION:
+                try:
+                    layouts.raise_layout(connection, found, schema.VERSION)
+                except sa.exc.ProgrammingError as error:
+                    if getattr(error.orig, "sqlstate", "") != "42501":  # PostgreSQL: insufficient privilege
+                        raise
+                    do = "let the owner of its tables open it once with this program"
+                    words = f"layout {found} is to become {schema.VERSION}, which a station may not do"
+                    raise unusable(self.path, words, do) from None
+            connection.commit()
+
     def _write(self, connection: sa.Connection, events: Sequence[Event], seen: Head) -> Appended:
         """Everything of an append but the commit; the first statement takes the write lock."""
         state = peaks_now(connection)
@@ -172,6 +220,7 @@ class Record:
             size=state.size, act_id=events[0].act_id, root=state.root.hex(),
             peaks="".join(peak.hex() for peak in state.peaks),
         ))  # fmt: skip
+        cover(connection)
         return Appended(placed, Head(state.size, state.root.hex()))
 
     # --- files -----------------------------------------------------------------------------------
@@ -195,6 +244,11 @@ class Record:
         """What the database itself and the layout have to complain about; empty when sound."""
         with self._reading() as connection:
             return self._place.inside(connection)
+
+    def index(self) -> tuple[int, int]:
+        """How far the index of names goes, and the sum of its weights (`mentions.weight`)."""
+        with self._reading() as connection:
+            return weighed(connection)
 
     def commits(self) -> list[tuple[int, str, str, str]]:
         """Every row of `head` as it stands: size, act id, root, peaks."""
@@ -267,10 +321,13 @@ def open_record(path: str | os.PathLike[str], busy_ms: int = 2000, connect: Conn
             if found is None:
                 do = "make one: `rackwright new`, `import` or `restore`"
                 raise unusable(place.path, "the database it names holds no record", do)
-            if found != schema.VERSION:
+            if not 1 <= found <= schema.VERSION:
                 do = "use the version of rackwright that wrote it, or a newer one"
-                raise unusable(place.path, f"layout {found} of the record is not known here", do)
+                words = f"the record has layout {found}, and this program knows 1 to {schema.VERSION}"
+                raise unusable(place.path, words, do)
             head_of(connection)
+        if found < schema.VERSION:
+            record._raise_layout()
     except BaseException:
         record.close()
         raise

@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from rackwright.record import Event, State, area_of, project, replay, where_gauge_went, where_heat_went
+from rackwright.record import (
+    Event,
+    Record,
+    State,
+    area_of,
+    project,
+    replay,
+    where_gauge_went,
+    where_heat_went,
+)
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.balance import imbalances
 from rackwright.work.counts import miscounts
@@ -19,9 +28,33 @@ from rackwright.work.gates import (
 )
 from rackwright.work.lookalike import alike
 
-__all__ = ["JUDGES", "trace"]
+__all__ = ["JUDGES", "trace", "trace_in"]
 
 KINDS = ("heat", "piece", "serial", "gauge")
+
+
+def trace_in(record: Record, kind: str, id: str) -> dict[str, Any]:
+    """`trace`, of a heat by what the record's index names for it alone: the rest of the history is not read."""
+    events = _about_heat(record, id) if kind == "heat" else ()
+    return trace(events or record.events(), kind, id)
+
+
+def _about_heat(record: Record, heat: str) -> Sequence[Event]:
+    """Every event that decides what `trace` says of a heat, in order; none where it is not known.
+
+    What names the heat or is of its stock, pieces and serials as far as they are known, until nothing is added; and
+    the frozen revisions, by whose values strengths are compared.
+    """
+    wanted, known = {("heat", heat), ("lot", heat), ("type", "freeze")}, dict[int, Event]()
+    while True:
+        known = record.naming(wanted, known)
+        events = [known[seq] for seq in sorted(known)]
+        went = where_heat_went(project(events), heat)
+        found = {("stock", each) for each in went.stock} | {("piece", each) for each in went.pieces}
+        found |= {("serial", each) for each in went.serials}
+        if found <= wanted:
+            return events if went.stock else ()
+        wanted |= found
 
 
 def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:

@@ -33,7 +33,7 @@ def trace(kind: str, name: str, shop: str | None, as_json: bool) -> None:
     from rackwright.work.shop_folder import folder_of, open_record
 
     with open_record(folder_of(shop)) as record:
-        found = tracing.trace(record.events(), kind, name)
+        found = tracing.trace_in(record, kind, name)
     if as_json:
         from rackwright.faces.cli.main import print_json
 

@@ -36,6 +36,26 @@ MISTAKES = [
     ('radial = "0.25 in"', 'radial = "0.75 in"', "RW106", "mill.radial"),
     ("first_piece = 4", "first_piece = 0.5", "RW106", "mill.first_piece"),
     ('spindle_power = "15 hp"', 'spindle_power = "15 PS"', "RW104", "mill.spindle_power"),
+    ("efficiency = 0.8", "efficiency = 80", "RW106", "mill.efficiency"),
+    ('spigot_fit = "d9"', 'spigot_fit = "H7"', "RW103", "mill.spigot_fit"),
+    ('id = "T2"', 'id = "T1"', "RW107", "mill.tool[1].id"),
+    ("flutes = 5", "flutes = 0", "RW106", "mill.tool[0].flutes"),
+    ('reach = "3 in"', 'reach = "0.1 in"', "RW106", "mill.tool[0].reach"),
+    ('radial = "1.4 in"', 'radial = "2.4 in"', "RW106", "mill.tool[0].radial"),
+    ('corner_radius = "0.030 in"', 'corner_radius = "0.5 in"', "RW106", "mill.tool[1].corner_radius"),
+    ('point = "118 deg"', 'point = "1.18 deg"', "RW106", "mill.tool[5].point"),
+    ('kind = "reamer"', 'kind = "tap"', "RW111", "mill.tool[6]"),
+    ('kind = "reamer"', 'kind = "tap"\nthread = "1/4"', "RW103", "mill.tool[6].thread"),
+    ('kind = "reamer"', 'kind = "broach"', "RW103", "mill.tool[6].kind"),
+    ('nearest = "0.5 in"', 'nearest = "50 in"', "RW106", "brake.backgauge.nearest"),
+    ('{ x = "0 in", y = "-0.955 in" }', '{ x = "0 in", y = "0.955 in" }', "RW106", "brake.die.points"),
+    (
+        '{ x = "0.375 in", y = "3 in" }, { x = "1 in"',
+        '{ x = "-0.5 in", y = "3 in" }, { x = "1 in"',
+        "RW106",
+        "brake.punch.points",
+    ),
+    ('inside_high = "1.2530 in"', 'inside_high = "1.2030 in"', "RW111", "tube[1]"),
 ]
 
 

@@ -208,6 +208,26 @@ def test_mill_sheet_shows_every_operation_of_every_program() -> None:
     assert flat(f"ISO 286 {fit.fit} on 31.750 mm: {1.2444:.4f} to {1.2469:.4f} in") in text
 
 
+def test_brake_sheet_shows_the_order_of_bends_and_where_the_gauge_stands() -> None:
+    text = text_of(paper("brake"))
+    (bend,) = plan().brake
+    assert bend.folding is not None
+    (step,) = bend.folding.steps
+    assert flat(f"{(step.gauge or 0) / 0.0254:.3f} in") in text
+    assert flat("Order of bends") in text
+    assert flat("square end") in text
+
+
+def test_a_bend_that_meets_its_tools_is_a_caution_on_the_sheet() -> None:
+    brake = shop().brake
+    assert brake is not None
+    assert brake.die is not None
+    flat_v = tuple(replace(p, y=-7_000_000) if (p.x, p.y < 0) == (0, True) else p for p in brake.die.points)
+    blunt = replace(shop(), brake=replace(brake, die=replace(brake.die, points=flat_v)))
+    text = text_of(papers.brake_sheet(Plan(plan().demand, (), blunt, items=plan().items), ORDER, DATE))
+    assert flat("NO ORDER OF BENDS: fold 1, with none made: the strip meets the die.") in text
+
+
 def test_without_tools_the_mill_sheet_says_that_its_time_is_coarse() -> None:
     mill = shop().mill
     assert mill is not None

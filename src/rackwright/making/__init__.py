@@ -1,7 +1,7 @@
 """How an order is made, station by station, from the pieces and the shop's machines.
 
     saw/, sawing/                        the cutting solver, whole numbers in and out; an order in its words and back
-    flat.py, blank.py, brake.py          ring blanks and their bend
+    flat.py, blank.py, brake.py          ring blanks and their bend; folding/: the order of bends on the brake
     nest/, plate.py                      what is cut flat, laid out on plates by true shape, and checked
     mill/                                corner blocks: setups and operations with the shop's tools, the spigots' fit
     jig.py, passport.py                  hole coordinates, stack-up, can one rack stand for another

@@ -5,7 +5,8 @@ that harden and only a start for the first part. The force takes the tensile str
 a specification's least value would understate it; total and per length are held against the machine's chart with the
 shop's reserve, for a short bend line can overload the tools while the total is small. The bend line lies across the
 rolling direction (common practice; AC 43.13-1B table 4-6 says so of its radii). A flange must reach over the die:
-0.7 V (trade rule of thumb, common practice).
+0.7 V (trade rule of thumb, common practice). Where the shop gave the sections of its tools, the folds are ordered so
+that no stroke meets punch, die or backgauge (`folding/`); a ring has one fold.
 """
 
 from __future__ import annotations
@@ -18,8 +19,10 @@ from rackwright.formulas.bend import bend_force, bend_thickness, loaded_angle, o
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Blank, Blanks, Step, usable
 from rackwright.making.check import Check, check_json
+from rackwright.making.folding import Fold, Folding, Strip, Tools, folding
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import Brake
+from rackwright.shop.tools import ToolProfile
 from rackwright.trouble import UNCONFIRMED
 
 __all__ = ["CAUTIONS", "Bend", "bends", "blanks_json", "brake_json"]
@@ -48,6 +51,9 @@ class Bend:
     steps: tuple[Step, ...]
     asked: tuple[Asked, ...]
     marks: tuple[str, ...]
+    strip: Strip
+    tools: Tools
+    folding: Folding | None = None  # None while punch or die is asked for
 
     @property
     def overbend(self) -> float | None:
@@ -55,7 +61,7 @@ class Bend:
 
     @property
     def ok(self) -> bool:
-        return all(check.ok for check in self.checks)
+        return all(check.ok for check in self.checks) and not (self.folding and self.folding.blocked)
 
 
 def bends(blanks: Blanks, items: Sequence[StockItem] | None, shop: Shop) -> tuple[Bend, ...]:
@@ -103,11 +109,34 @@ def _bend(made: list[Blank], items: Sequence[StockItem] | None, shop: Shop, brak
     else:
         checks.append(Check("strain of the outer fibre", float(outer_strain(R, t)), stretch[0], "1", True,
                                 f"elongation on certificate {stretch[1]}"))  # fmt: skip
+    strip = Strip(first.length * 1e-9, t, neutral.K, (Fold(first.bend_at * 1e-9, A, R),))
+    tools = _tools(brake, asked)
+    order = None
+    if tools.punch is not None and tools.die is not None:
+        order = folding(strip, tools, (loaded or A,), square=(True, False))
     return Bend(
         first.design, tuple((blank.part, blank.quantity) for blank in made), A, loaded, how, force, reserved,
         float(bend_thickness(**thin)), tuple(checks), tuple(steps), tuple(asked),
-        tuple(dict.fromkeys((*neutral.marks, *marks))),
+        tuple(dict.fromkeys((*neutral.marks, *marks))), strip, tools, order,
     )  # fmt: skip
+
+
+def _tools(brake: Brake, asked: list[Asked]) -> Tools:
+    """The sections that the shop gave; what is not there is asked for."""
+    wanted = {
+        "punch": "the section of the punch with its holder, to see that no flange meets it",
+        "die": "the section of the die with its holder",
+        "backgauge": "travel and finger of the backgauge",
+    }
+    asked += [Asked(f"brake.{name}", why) for name, why in wanted.items() if getattr(brake, name) is None]
+    stop = brake.backgauge
+    gauge = None if stop is None else (
+        stop.nearest * 1e-9, stop.farthest * 1e-9, stop.finger_height * 1e-9, stop.finger_length * 1e-9)  # fmt: skip
+    return Tools(brake.die_opening * 1e-9, FLANGE, _polygon(brake.punch), _polygon(brake.die), gauge)
+
+
+def _polygon(tool: ToolProfile | None) -> tuple[tuple[float, float], ...] | None:
+    return None if tool is None else tuple((point.x * 1e-9, point.y * 1e-9) for point in tool.points)
 
 
 def _certified(name: str, plates: Sequence[StockItem], highest: bool = True) -> tuple[float, str] | None:
@@ -226,5 +255,19 @@ def _bend_json(bend: Bend) -> dict[str, object]:
         "force_N": bend.force, "force_with_reserve_N": bend.force_with_reserve,
         "thickness_at_bend_m": bend.thickness_at_bend, "holds": bend.ok, "marks": list(bend.marks),
         "checks": {check.name: check_json(check) for check in bend.checks},
+        "order": None if bend.folding is None else _order_json(bend.folding),
         "steps": [{"formula": name, "values_si": values} for name, values in bend.steps],
+    }  # fmt: skip
+
+
+def _order_json(order: Folding) -> dict[str, object]:
+    """Folds are numbered from 1, from the flat's square end; distances from the bend's middle."""
+    return {
+        "strokes": [
+            {"fold": step.fold + 1, "turned_over": step.pose.over,
+             "end_at_backgauge": "last" if step.pose.last_at_back else "first", "backgauge_m": step.gauge,
+             "flat_before_m": step.front, "flat_behind_m": step.back}
+            for step in order.steps
+        ],
+        "handlings": order.handlings, "blocked": list(order.blocked),
     }  # fmt: skip

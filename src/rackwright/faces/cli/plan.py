@@ -209,6 +209,8 @@ def _print_stations(plan: Plan) -> None:
         for check in bend.checks:
             if not check.ok:
                 click.echo(f"  {bend.design}: {check.name} does not hold")
+        for why in bend.folding.blocked if bend.folding else ():
+            click.echo(f"  {bend.design}: no order of bends: {why}")
     for job in plan.plate.jobs:
         if job.layouts:
             opened, bound = len(job.layouts), job.plates_bound
@@ -219,6 +221,12 @@ def _print_stations(plan: Plan) -> None:
     hours = {"jet": plan.plate.time, "mill": plan.mill.time}
     known = ", ".join(f"{name} {time / 3600:.2f} h" for name, time in hours.items() if time)
     click.echo(f"\nmachine time: {known}" if known else "\nmachine time: not known")
+    if plan.mill.time_from:
+        click.echo(f"  mill: by {plan.mill.time_from}")
+    for line in plan.mill.lines:
+        for check in (*line.checks, *(line.fit.checks if line.fit else ())):
+            if line.same_as == line.part and not check.ok:
+                click.echo(f"  {line.part}: {check.name} does not hold")
     asked = [
         *plan.blanks.asked,
         *(one for bend in plan.brake for one in bend.asked),

@@ -8,8 +8,12 @@ from math import degrees
 
 from rackwright.making.blank import Blank
 from rackwright.making.brake import CAUTIONS, Bend
+from rackwright.making.folding import FoldStep
+from rackwright.making.folding.section import Polygon, moved
+from rackwright.making.folding.strip import bending, outline, section
 from rackwright.papers.dxf import blank_dxf, file_name
 from rackwright.papers.flat_sketch import blank_svg
+from rackwright.papers.fold_sketch import FoldSketch, fold_svg
 from rackwright.papers.lengths import inches
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Picture, Section, Table, Text
@@ -113,7 +117,47 @@ def _bend(plan: Plan, bend: Bend) -> Section:
                    ("", "heat", "flat, in", "under load, deg", "free, deg", "inside radius, in", "cracks, 10 ×"),
                    rows, widths=(1.1, 1.2, 1, 1.2, 1, 1.3, 1.2),
                    note="A cracked bend is scrap. K and overbend of another heat are start values only.")  # fmt: skip
-    return Section(f"Rings of {bend.design}", (facts, checks, filled), marks=bend.marks)
+    return Section(f"Rings of {bend.design}", (facts, checks, *_order(bend), filled), marks=bend.marks)
+
+
+def _order(bend: Bend) -> Iterator[Block]:
+    """The strokes in order, with a picture of each; or why there is no order."""
+    order, strip = bend.folding, bend.strip
+    if order is None:
+        return
+    if order.blocked:
+        yield Text(f"NO ORDER OF BENDS: {'; '.join(order.blocked)}.", "caution")
+        return
+    rows = tuple(
+        (str(n), str(step.fold + 1), in_unit(strip.folds[step.fold].at, "in", 3),
+         "turned over" if step.pose.over else "as drawn", "round end" if step.pose.last_at_back else "square end",
+         "asked for" if step.gauge is None else in_unit(step.gauge, "in", 3),
+         f"{in_unit(step.front, 'in', 3)} and {in_unit(step.back, 'in', 3)}")
+        for n, step in enumerate(order.steps, start=1)
+    )  # fmt: skip
+    yield Table("Order of bends", ("stroke", "bend", "from square end", "way up", "at the gauge", "backgauge",
+                                   "flat before and behind"), rows,
+                note="Backgauge from the bend line to its face. No stroke meets punch, die or finger.")  # fmt: skip
+    done: frozenset[int] = frozenset()
+    for n, step in enumerate(order.steps, start=1):
+        angle = bend.loaded if bend.loaded is not None else bend.angle
+        words = f"stroke {n}"
+        yield Picture(fold_svg(_sketch(bend, step, done, angle, words)), words,
+                      "Seen along the bend line: flat on the die dashed, under load drawn out.")  # fmt: skip
+        done |= {step.fold}
+
+
+def _sketch(bend: Bend, step: FoldStep, done: frozenset[int], angle: float, words: str) -> FoldSketch:
+    def shape(at: float) -> tuple[float, Polygon]:
+        tip, before, behind = section(bend.strip, step.fold, done, step.pose, at, bend.tools.opening)
+        bent = bending(bend.strip, step.fold, at, bend.tools.opening)
+        return tip, outline(before, [*bent, *behind])
+
+    _, flat = shape(0.0)
+    tip, loaded = shape(angle)
+    _, _, height, long = bend.tools.gauge or (0.0, 0.0, 0.0, 0.0)
+    return FoldSketch(moved(bend.tools.punch or (), 0.0, tip), bend.tools.die or (), flat, loaded, step.gauge,
+                      (height, long), words)  # fmt: skip
 
 
 # --- the flats -----------------------------------------------------------------------------------

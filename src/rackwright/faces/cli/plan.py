@@ -223,10 +223,10 @@ def _print_stations(plan: Plan) -> None:
     click.echo(f"\nmachine time: {known}" if known else "\nmachine time: not known")
     if plan.mill.time_from:
         click.echo(f"  mill: by {plan.mill.time_from}")
-    for line in plan.mill.lines:
-        for check in (*line.checks, *(line.fit.checks if line.fit else ())):
-            if line.same_as == line.part and not check.ok:
-                click.echo(f"  {line.part}: {check.name} does not hold")
+    for block in plan.mill.lines:
+        for check in (*block.checks, *(block.fit.checks if block.fit else ())):
+            if block.same_as == block.part and not check.ok:
+                click.echo(f"  {block.part}: {check.name} does not hold")
     asked = [
         *plan.blanks.asked,
         *(one for bend in plan.brake for one in bend.asked),

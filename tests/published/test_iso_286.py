@@ -1,7 +1,8 @@
 """Limits and fits of ISO 286, from public pages.
 
 How known: all pages were read, none is the standard itself. Grades stand in two tables of standard tolerances
-("DIN ISO 286 standard tolerance zone" and "ISO 286 IT Grades 1 to 14"), which agree; fits stand worked out in an
+("DIN ISO 286 standard tolerance zone" and "ISO 286 IT Grades 1 to 14"), which agree; limits of shafts in a page's table
+of JIS B 0401 (1999), whose sizes are those of ISO 286; fits stand worked out in an
 examination answer (64 H8/f7), a page on the standard (50 g6) and a page that computes fits (25 H7/h6). The examination
 answer prints a tolerance unit of 1.859 where its own formula gives 1.856, and is not followed in that.
 """
@@ -42,6 +43,17 @@ def hole(size: float, grade: int) -> float:
                                                        (100, 8, "54"), (150, 11, "250")])  # fmt: skip
 def test_standard_tolerances(published, size, grade, theirs):
     published(TABLE, f"IT{grade} at {size} mm", hole(size, grade), theirs, "published")
+
+
+@pytest.mark.parametrize(("size", "fit", "upper", "lower"), [
+    (5, "d8", "-30", "-48"), (8, "e8", "-25", "-47"), (14, "e7", "-32", "-50"), (24, "f7", "-20", "-41"),
+    (24, "g6", "-7", "-20"), (32, "d8", "-80", "-119"), (32, "d9", "-80", "-142"), (32, "e8", "-50", "-89"),
+    (32, "f8", "-25", "-64"), (60, "d9", "-100", "-174"), (60, "e9", "-60", "-134"), (60, "h9", "0", "-74"),
+])  # fmt: skip
+def test_shafts(published, size, fit, upper, lower):
+    source = "JIS B 0401 shafts (public page)"
+    published(source, f"{size} {fit}, upper", shaft(size, fit)[0], upper, "published")
+    published(source, f"{size} {fit}, lower", shaft(size, fit)[1], lower, "published")
 
 
 def test_64_h8_f7(published):

@@ -65,8 +65,8 @@ def spigot_fit(definition: Definition, root: int | None, shop: Shop, asked: list
             asked.append(Asked("mill.spigot_fit", f"no ISO 286 row for {fit} at {nominal * 1e3:.3f} mm"))
             fit = ""
         else:
-            worked, marks = limits, (UNCONFIRMED,)
-            checks += _within(fit, limits, defined)
+            worked, marks = limits[:2], limits[2]
+            checks += _within(fit, worked, defined)
     bought = _bought(definition, shop)
     inside = None
     if bought is None or bought.inside_low is None or bought.inside_high is None:
@@ -100,11 +100,15 @@ def _corner(r: float, g: float) -> float:
     return float(spigot_corner_break(r, g)) if g < r else 0.0
 
 
-def _class(nominal: float, fit: str, rows: Rows) -> tuple[float, float] | None:
-    """Least and largest size of the shaft class on this nominal size, m. Steps are over their first, to their last."""
+def _class(nominal: float, fit: str, rows: Rows) -> tuple[float, float, tuple[str, ...]] | None:
+    """Least and largest size of the shaft class on this nominal size, m, and the row's marks. A step of sizes is over
+    its first and to its last."""
     row = next((row for row in rows.fit_steps.values() if row.over < nominal <= row.to), None)
     deviations = row.limits(fit[0], int(fit[1:])) if row is not None else None
-    return None if deviations is None else (nominal + deviations[1], nominal + deviations[0])
+    if row is None or deviations is None:
+        return None
+    marks = (UNCONFIRMED,) if row.unconfirmed else ()
+    return nominal + deviations[1], nominal + deviations[0], marks
 
 
 def _within(fit: str, limits: tuple[float, float], defined: tuple[float, float] | None) -> list[Check]:

@@ -160,8 +160,9 @@ class Plan:
         asked = any(open_questions(design.rack) for design, _ in self.demand)
         specs = {job.stock for job in self.jobs if job.bars} | {one.bar.stock for one in self.left_out}
         unread = any(minimum.known.unconfirmed for spec in specs for minimum in self.shop.minima(spec))
+        fits = [line.fit.marks for line in self.mill.lines if line.fit]
         unread = unread or any(
-            UNCONFIRMED in marks for marks in (self.blanks.marks, *(b.marks for b in self.brake))
+            UNCONFIRMED in marks for marks in (self.blanks.marks, *(b.marks for b in self.brake), *fits)
         )
         return (PRELIMINARY,) * asked + (UNCONFIRMED,) * unread
 

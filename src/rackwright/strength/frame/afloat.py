@@ -93,6 +93,7 @@ class Afloat:
     point: Array  # (P,J,3)
     G: Array  # (3J,3J) m/N
     d0: Array  # (P,J,3,3) by which points move, per N/kg along x, y, z
+    own: Array  # (P,J,3) by which they move as the body's own members grow
     mass: Array  # (P,)
     moment: Array  # (P,3) mass times place of its centre of gravity
     inertia: Array  # (P,3) N/kg, axes of the ground
@@ -120,6 +121,7 @@ class Afloat:
         per = (
             "point",
             "d0",
+            "own",
             "mass",
             "moment",
             "inertia",
@@ -252,8 +254,8 @@ class Afloat:
         return np.asarray((e @ modes.T).reshape(len(e), -1, 3))
 
     def _sag(self, turn: Array) -> Array:
-        """d₀ (P,J,3): under the loads, as the turned body sees them."""
-        return np.asarray(np.einsum("pjik,pk->pji", self.d0, self._seen(turn)))
+        """d₀ (P,J,3): under the loads, as the turned body sees them, and of its own growth."""
+        return np.asarray(np.einsum("pjik,pk->pji", self.d0, self._seen(turn)) + self.own)
 
     def _seen(self, turn: Array) -> Array:
         """Inertia (P,3) in the body's axes."""

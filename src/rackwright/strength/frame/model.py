@@ -69,7 +69,8 @@ class Members:
     joined to its node, about local y and z: infinite is rigid (the default), 0 is a release. `bar` marks what
     only stands for a push and a pull (a sheet's diagonal): it does not bow, and so does not buckle by itself.
     `preload` is the tension a member would have with its ends held where they are (it was made too short), in every
-    case; `alpha` is its thermal expansion, for the warming of `Cases`.
+    case. `growth` is the strain by which it and its arms are longer than drawn, in every case, as one that was warmed;
+    `alpha` is its thermal expansion, for the warming of `Cases`, which its arms share.
     """
 
     ends: Ints = field(default_factory=_no_pairs)  # (M,2) node numbers i, j
@@ -87,11 +88,13 @@ class Members:
     end_spring: Array = field(default_factory=_infinite)  # (V,M,2,2): [end i, end j][about y, about z]
     bar: Ints = field(default_factory=_none)  # (M,) 0 or 1; none given: all beams
     preload: Array = field(default_factory=_zero)  # (V,M) N
+    growth: Array = field(default_factory=_zero)  # (V,M)
     alpha: Array = field(default_factory=_zero)  # (V,M) 1/K
 
     tails: ClassVar[dict[str, tuple[int, ...]]] = {
         "zref": (3,), "E": (), "G": (), "A": (), "Iy": (), "Iz": (), "J": (), "Asy": (), "Asz": (),
-        "rho": (), "offset": (2, 3), "end_spring": (2, 2), "preload": (), "alpha": (),
+        "rho": (), "offset": (2, 3), "end_spring": (2, 2), "preload": (), "growth": (),
+        "alpha": (),
     }  # fmt: skip
 
     def __len__(self) -> int:

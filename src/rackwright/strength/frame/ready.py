@@ -23,9 +23,8 @@ __all__ = [
     "Loads",
     "Model",
     "OneSided",
-    "along_members",
     "carried_loads",
-    "initial_tension",
+    "initial_ends",
     "member_mass_ends",
     "moved_loads",
     "moved_shares",
@@ -162,13 +161,29 @@ class Loads:
         return Loads(*(of_variants(values, v) for values in every))
 
 
-def initial_tension(frame: Frame, cases: Cases) -> Array | None:
-    """Tension (V,C,M) of members with their ends held: preload less what warming takes; None if none."""
-    m = frame.members
-    found = np.repeat(m.preload[:, None], len(cases), axis=1)
+def initial_ends(model: Model, cases: Cases) -> Array | None:
+    """End forces (V,C,M,12), local, of members whose nodes are held: by preload and by growth; None if none.
+
+    What grew by a strain g with its arms would fit between nodes moved by g times their places x, so that between
+    nodes held it is deformed by -g reach x: an axial force alone where it has no arms (-EA g).
+    """
+    m, geo = model.frame.members, model.geo
+    if cases.warming is None and not (m.preload.any() or m.growth.any()):
+        return None
+    growth = m.growth[:, None]
     if cases.warming is not None:
-        found = found - (m.E * m.A * m.alpha)[:, None] * cases.warming
-    return found if found.any() else None
+        growth = growth + m.alpha[:, None] * cases.warming
+    apart = model.frame.xyz[:, m.ends[:, 1]] - model.frame.xyz[:, m.ends[:, 0]]
+    unit = geo.chord.swapaxes(-1, -2) @ (geo.c @ (geo.reach[..., 6:9] @ apart[..., None]))
+    found = along_members(m.preload)[:, None] - growth[..., None] * unit[:, None, ..., 0]
+    return np.repeat(found, len(cases), axis=1) if found.shape[1] == 1 else found
+
+
+def along_members(tension: Array) -> Array:
+    """End forces (...,12) of a tension (...)."""
+    out = np.zeros((*tension.shape, 12))
+    out[..., 0], out[..., 6] = -tension, tension
+    return out
 
 
 def moved_shares(frame: Frame, v: Ints, moved: Array, thrown: Array) -> tuple[Array, Array]:
@@ -185,13 +200,6 @@ def moved_loads(frame: Frame, v: Ints, force: Array, moment: Array) -> Array:
     arm = of_variants(frame.masses.offset, v)[:, None]
     out = np.zeros((*force.shape[:2], frame.nodes, 6))
     pile(out, frame.masses.node, np.concatenate([force, moment + crossed(arm, force)], axis=-1))
-    return out
-
-
-def along_members(tension: Array) -> Array:
-    """End forces (...,12) of a tension (...)."""
-    out = np.zeros((*tension.shape, 12))
-    out[..., 0], out[..., 6] = -tension, tension
     return out
 
 

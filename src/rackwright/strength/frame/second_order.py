@@ -17,7 +17,7 @@ from rackwright.strength.frame.beam import Geometry, held_ends, local_to_nodes, 
 from rackwright.strength.frame.beam_column import bent_ends, moments_along, stiffness_under
 from rackwright.strength.frame.inside import internal_forces
 from rackwright.strength.frame.model import Array, Frame, Ints, of_variants, pile
-from rackwright.strength.frame.ready import along_members, initial_tension, moved_loads, moved_shares
+from rackwright.strength.frame.ready import initial_ends, moved_loads, moved_shares
 from rackwright.strength.frame.settle import Settled
 from rackwright.strength.frame.solve import Response
 from rackwright.strength.frame.standing import Group, Standing, standing
@@ -94,10 +94,8 @@ def _answers(group: Group, part: Ints) -> tuple[Array, Array, Array, Ints, dict[
         outer += moved_loads(response.frame, first.v, *shares)[:, 0]
     first_held = (loads.held @ first.inertia[:, None, :, None])[..., 0]
     outer += _on_nodes(frame, geo, first_held)
-    tension = initial_tension(response.frame, cases)
-    start = np.zeros_like(first_held)
-    if tension is not None:
-        start = along_members(tension[first.v, group.case[part]])
+    initial = initial_ends(model, cases)
+    start = np.zeros_like(first_held) if initial is None else initial[first.v, group.case[part]]
     u = np.full((len(part), frame.nodes, 6), np.nan)
     ends, pull = np.full_like(first_held, np.nan), np.full_like(first.pull, np.nan)
     passes, why = np.zeros(len(part), dtype=np.int64), {}

@@ -17,11 +17,12 @@ from typing import Any
 import numpy as np
 
 from rackwright.strength.frame.afloat import Afloat, Pulls, Rest, rotation_vector
+from rackwright.strength.frame.beam import local_to_nodes
 from rackwright.strength.frame.carry import crossed
 from rackwright.strength.frame.curve import Curve
 from rackwright.strength.frame.loose import Factor
 from rackwright.strength.frame.model import Array, Cases, Frame, Ints, pile
-from rackwright.strength.frame.ready import Loads, Model, OneSided, moved_loads, moved_shares
+from rackwright.strength.frame.ready import Loads, Model, OneSided, initial_ends, moved_loads, moved_shares
 from rackwright.strength.frame.solve import Response, respond
 
 __all__ = ["Settled", "as_drawn", "settle"]
@@ -68,8 +69,8 @@ def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Set
     """Follow every case of a frame with ties that has an equilibrium at small displacements.
 
     `curves`: load-stretch curves of ties, by number; another tie is straight, T = T0 + k e. A case that finds no
-    place to rest, or pulls a tie beyond its curve, is loose and says so. Raises ValueError on forces on nodes, warming,
-    and pads that turn, which a rack does not have.
+    place to rest, or pulls a tie beyond its curve, is loose and says so. Raises ValueError on forces on nodes, and pads
+    that turn, which a rack does not have.
     """
     frame, cases = response.frame, response.cases
     drawn = as_drawn(response)
@@ -78,8 +79,8 @@ def settle(response: Response, curves: Mapping[int, Curve] | None = None) -> Set
     )
     if not len(frame.ties) or not stands.any():
         return drawn
-    if cases.nodal is not None or cases.warming is not None or frame.pads.push[..., 3:].any():
-        raise ValueError("forces on nodes, warming, and pads that turn are not followed")
+    if cases.nodal is not None or frame.pads.push[..., 3:].any():
+        raise ValueError("forces on nodes, and pads that turn are not followed")
     model, loads = response.model, response.loads
     todo = np.argwhere(stands)
     by_stiffness = [todo[np.isin(todo[:, 0], equal)] for equal in model.equal(_points(frame)[1])]
@@ -136,8 +137,10 @@ class _Found:
         point = frame.xyz[v][:, node] + arm[v] - middle[:, None]
         ends = np.where((second < 0)[:, None], t.offset[v, :, 1] - middle[:, None], point[:, second])
         d0 = (body.under(unit) @ rows.T).reshape(len(own), 3, len(node), 3).transpose(0, 2, 3, 1)
+        grown = _grown(model, pairs, cases)  # (P,rows), or nothing
+        own_d = 0.0 if grown is None else (body.under(grown) @ rows.T).reshape(len(v), -1, 3)
         rest = Afloat(
-            body.free, point, rows @ body.under(rows).T, d0[place], mass[place], moment[place], thrown, second, ends,
+            body.free, point, rows @ body.under(rows).T, d0[place], np.broadcast_to(own_d, point.shape), mass[place], moment[place], thrown, second, ends,
             np.linalg.norm(ends - point[:, : len(t)], axis=-1), t.k[v], t.T0[v],
             tuple(curves.get(n) for n in range(len(t))), p.push[v, :, :3], p.k[v], p.T0[v],
         ).rest()  # fmt: skip
@@ -146,7 +149,20 @@ class _Found:
         pile(on_nodes, node, np.concatenate([pulled, turned], axis=-1))
         f = layout.gather(on_nodes)
         f = f + np.einsum("pd,pdr->pr", np.einsum("pji,pj->pi", rest.turn, thrown), unit[place])
+        f = f if grown is None else f + grown
         return _Found(pairs, middle, arm[v], rest, layout.scatter(body.under(f)), _reasons(rest, body.whole))
+
+
+def _grown(model: Model, pairs: Ints, cases: Cases) -> Array | None:
+    """Loads (P,rows) of members that do not fit between their nodes; they go with the frame as it turns."""
+    start = initial_ends(model, cases)
+    if start is None:
+        return None
+    v, c = pairs.T
+    out = np.zeros((len(v), model.frame.nodes, 6))
+    ends = local_to_nodes(model.frame.take(v), model.geo.take(v), start[v, c], slice(None))
+    pile(out, model.frame.members.ends, -ends)
+    return model.layout.gather(out)
 
 
 def _reasons(rest: Rest, whole: bool) -> tuple[str | None, ...]:
@@ -252,7 +268,7 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
     response, frame, rest = drawn.response, model.frame, found.rest
     v, c = found.pairs.T
     thrown = np.einsum("pji,pj->pi", rest.turn, response.cases.thrown(frame.variants)[v, c])
-    here = _where(frame, found)
+    here = _warmed(_where(frame, found), response.cases, c)
     there = Model(here, model.geo.take(v), model.layout, OneSided.of(here))
     pull = np.maximum(np.concatenate([rest.pulls.tie, rest.pulls.pad], axis=1), 0.0)
     bent = found.bent[:, None]
@@ -275,7 +291,7 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
         name: put(getattr(response, name), getattr(moved, name)[:, 0]) for name in ANSWERS
     }
     whole = replace(
-        response, cases=Cases(inertia, moved=response.cases.moved), loose=tuple(map(tuple, loose)), **answers
+        response, cases=replace(response.cases, inertia=inertia), loose=tuple(map(tuple, loose)), **answers
     )
     shift = rest.shift + found.middle - np.einsum("pij,pj->pi", rest.turn, found.middle)
     points = frame.xyz[v][:, _points(frame)[0]] + found.arm + rest.d
@@ -288,6 +304,14 @@ def _put_in(drawn: Settled, model: Model, loads: Loads, found: _Found) -> Settle
         stretch=put(drawn.stretch, rest.stretch), steps=steps, moved=moved,
         pairs={(a, b): n for n, (a, b) in enumerate(found.pairs.tolist()) if good[n]},
     )  # fmt: skip
+
+
+def _warmed(here: Frame, cases: Cases, c: Ints) -> Frame:
+    """The frame of each pair, grown by what its case warms it."""
+    if cases.warming is None:
+        return here
+    m = here.members
+    return replace(here, members=replace(m, growth=m.growth + m.alpha * cases.warming[c]))
 
 
 def _travel(xyz: Array, found: _Found) -> Array:

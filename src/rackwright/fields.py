@@ -76,7 +76,10 @@ class Quantity:
         exact = parse_quantity(text, self.dimension)
         if self.low is not None and (exact < self.low or (self.above and exact == self.low)):
             word = "more than" if self.above else "at least"
-            raise QuantityError("RW106", f"{_short(text)} is out of range", f"give {word} {self.low:g}")
+            kelvin = " K" if self.dimension == "temperature" else ""
+            raise QuantityError(
+                "RW106", f"{_short(text)} is out of range", f"give {word} {self.low:g}{kelvin}"
+            )
         most, unit = (LONGEST if self.nm else MOST), UNITS[self.dimension][0]
         if abs(exact) > most:
             raise QuantityError("RW106", f"{_short(text)} is out of range", f"give at most {most:g} {unit}")

@@ -41,6 +41,7 @@ UNITS: dict[str, tuple[str, ...]] = {
     "angle": ("rad", "deg"),
     "time": ("s", "min", "h", "day"),
     "temperature": ("K", "degF", "degC"),
+    "expansion": ("1/K", "1/degF", "1/degC"),
     "frequency": ("Hz", "rpm"),
     "speed": ("m/s", "in/min", "ft/min", "mm/min"),
     "volume": ("m3", "in3", "ft3", "mm3"),
@@ -60,7 +61,8 @@ _SPELT: dict[str, str] = {
     "kg/m3": "kg / m**3", "gram/cm3": "gram / cm**3", "rpm": "1 / minute", "Hz": "1 / second",
     "in/min": "inch / minute", "ft/min": "foot / minute", "mm/min": "mm / minute", "min": "minute",
     "h": "hour", "mohm": "milliohm", "Mohm": "megaohm", "hp": "550 * foot * force_pound / second",
-    "1/s": "1 / second", "1/h": "1 / hour", "N/mm": "newton / mm", "daN": "10 * newton",
+    "1/s": "1 / second", "1/K": "1 / kelvin", "1/degF": "1 / delta_degF", "1/degC": "1 / delta_degC",
+    "1/h": "1 / hour", "N/mm": "newton / mm", "daN": "10 * newton",
 }  # fmt: skip
 
 _DECIMAL = r"\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+(?:[eE][+-]?\d+)?"

@@ -13,6 +13,7 @@ from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
 from rackwright.rack.check_sizes import check_sizes, metals_of, size_ranges
+from rackwright.rack.check_temperature import temperature
 from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
 from rackwright.trouble import Fault
@@ -56,6 +57,7 @@ def check(rack: Rack) -> list[Fault]:
         *check_interface(rack),
         *_finish(rack),
         *vibration(rack),
+        *temperature(rack),
     ]
     return sorted(found, key=lambda fault: (fault.where, fault.code))
 

@@ -11,6 +11,7 @@ from rackwright.fields import Angle, Axis, Force, Length, Name, Number, Signed, 
 from rackwright.fields import definition as _definition
 from rackwright.rack.build_up import Corner, Hardware
 from rackwright.rack.interface import Means, ToUltimate, Wear
+from rackwright.rack.temperature import Expands
 
 __all__ = [
     "Aircraft",
@@ -111,6 +112,7 @@ class StrapType:
     pretension_low: Force
     pretension_high: Force
     pretension_kept: Text | None = None
+    expansion: Expands | None = None  # its own, with the temperature
     curve: StretchCurve | None = None  # in place of axial_stiffness where the rack moves
     allowable_ultimate: Force | None = None
     document: Text | None = None

@@ -66,6 +66,7 @@ from rackwright.rack.interface import (
     ToUltimate,
     Wear,
 )
+from rackwright.rack.temperature import At, Expands, Left, Temperatures
 from rackwright.rack.vibration import Isolators, Vibration
 from rackwright.reference import Rows, shipped
 from rackwright.trouble import Where
@@ -75,6 +76,7 @@ __all__ = [
     "FORMAT",
     "Aircraft",
     "AngleStock",
+    "At",
     "Basis",
     "BendRoot",
     "Block",
@@ -86,6 +88,7 @@ __all__ = [
     "Definition",
     "Equipment",
     "Evidence",
+    "Expands",
     "ExtraCase",
     "Finish",
     "FittingPoint",
@@ -99,6 +102,7 @@ __all__ = [
     "Joint",
     "JointBolt",
     "LeastWall",
+    "Left",
     "Link",
     "Metal",
     "Nutplate",
@@ -123,6 +127,7 @@ __all__ = [
     "Strap",
     "StrapType",
     "Tapped",
+    "Temperatures",
     "Tightening",
     "ToUltimate",
     "Tolerance",
@@ -167,6 +172,7 @@ class Definition:
     basis: Basis | None = None
     case: tuple[ExtraCase, ...] = ()
     vibration: Vibration | None = None
+    temperature: Temperatures | None = None
     evidence: tuple[Evidence, ...] = ()
     finish: Finish | None = None
     protection: tuple[Protection, ...] = ()

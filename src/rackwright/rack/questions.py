@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from rackwright.rack.build_up_questions import asked_of_build_up
+from rackwright.rack.check_temperature import asked_of_temperature
 from rackwright.rack.interface_questions import asked_of_interface
 from rackwright.rack.model import Rack
 from rackwright.trouble import Where
@@ -86,6 +87,7 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
             if getattr(test, name) is None:
                 yield f"evidence.{test.name}.{name}", f"{text.format(test.name)}?", later
     yield from _vibration(rack, later)
+    yield from asked_of_temperature(rack, later)
     if d.finish is not None and d.finish.document is None:
         yield "finish.document", f"Which document states the window of powder {d.finish.powder}?", later
     for row in d.protection:

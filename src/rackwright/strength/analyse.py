@@ -43,7 +43,7 @@ from rackwright.strength.idealise import idealise
 from rackwright.strength.isolators import float_all
 from rackwright.strength.margin import Margin
 from rackwright.strength.own_rows import marked
-from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
+from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.run import Run
 from rackwright.strength.solution import Solution
 from rackwright.strength.tipping import lets_go
@@ -272,7 +272,7 @@ def _reactions(run: Run) -> list[Reaction]:
     return [
         Reaction(place, case.id, pretension, force[v, c])
         for c, case in enumerate(run.cases)
-        for v, pretension in enumerate(PRETENSIONS)
+        for v, pretension in enumerate(run.model.states)
         for place, force in forces.items()
     ]
 
@@ -290,7 +290,7 @@ def _loose(run: Run) -> tuple[tuple[str, str], ...]:
 def _slack(run: Run) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
     rows = []
     for c, case in enumerate(run.cases):
-        for v, pretension in enumerate(PRETENSIONS):
+        for v, pretension in enumerate(run.model.states):
             idle = [
                 f"strap.{name}"
                 for n, name in enumerate(run.model.straps)

@@ -7,7 +7,7 @@ up and across, both ways, and no turning. A corner without a foot has its pad, w
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -58,14 +58,18 @@ def foot_springs(rack: Rack, number: Mapping[str, int]) -> Springs:
     return Springs(node, np.array([0, 1, 2] * len(feet), dtype=np.int64), np.array(k, dtype=float))
 
 
-def pads_of(rack: Rack, number: Mapping[str, int]) -> tuple[tuple[str, ...], Pads]:
-    """The corners that stand on a pad, and the pads."""
+def pads_of(
+    rack: Rack, nodes: Mapping[str, Vector], number: Mapping[str, int], strain: Vector
+) -> tuple[tuple[str, ...], Pads]:
+    """The corners that stand on a pad, and the pads; `strain` (V,) is that of the metal from a block to the floor."""
     footed = {foot.corner for foot in rack.definition.foot}
     free = tuple(corner for corner in CORNERS if corner not in footed)
     node = np.array([number[f"block.bottom.{corner}"] for corner in free], dtype=np.int64)
-    return free, Pads(
-        node=node, push=np.array([0.0, 0, 1, 0, 0, 0]), k=np.array(rack.definition.pad.stiffness)
-    )
+    pad, high = rack.definition.pad, np.array([nodes[f"block.bottom.{corner}"][2] for corner in free])
+    pads = Pads(node=node, push=np.array([0.0, 0, 1, 0, 0, 0]), k=np.array(pad.stiffness))
+    if strain.any():
+        pads = replace(pads, T0=pad.stiffness * strain[:, None] * (high + pad.thickness * 1e-9))
+    return free, pads
 
 
 def curves_of(rack: Rack) -> dict[int, Curve]:
@@ -85,10 +89,11 @@ def ties_of(
     nodes: Mapping[str, Vector],
     number: Mapping[str, int],
     ring_nodes: Mapping[str, str],
-    variants: int,
+    frame: Vector,
+    own: Vector,
 ) -> tuple[tuple[str, ...], Ties]:
     """The straps' names, and the straps at low and high pretension in turn; `ring_nodes`: the node of each ring's
-    post."""
+    post; `frame` (V,) and `own` (V,straps): strains of metal and strap."""
     d = rack.definition
     rings, fittings = {r.name: r for r in d.ring}, {f.name: f for f in d.floor_fitting}
     types = {t.name: t for t in d.strap_type}
@@ -103,7 +108,32 @@ def ties_of(
         low.append(kind.pretension_low if kind.pretension_kept else 0.0)
         high.append(kind.pretension_high)
     if not node:
-        return (), Ties(T0=np.zeros((variants, 0)))
-    tension = np.array([low, high] * (variants // 2))
+        return (), Ties(T0=np.zeros((len(frame), 0)))
+    tension = np.array([low, high] * (len(frame) // 2))
+    if frame.any() or own.any():
+        tension = _grown(tension, np.array(offset), np.array([nodes[ring_nodes[s.ring]] for s in d.strap]), np.array(k),
+                         frame, own, curves_of(rack))  # fmt: skip
     ties = Ties(node=np.array(node), k=np.array(k), T0=tension, offset=np.array(offset))
     return tuple(strap.name for strap in d.strap), ties
+
+
+def _grown(
+    tension: Vector,
+    offset: Vector,
+    node: Vector,
+    k: Vector,
+    frame: Vector,
+    own: Vector,
+    curves: Mapping[int, Curve],
+) -> Vector:
+    """Tension (V,straps) with node and ground held: less what a strap grows itself, and by what its eye moves on the
+    ring. By the maker's curve where there is one; below zero is a gap."""
+    eye, ground = offset[:, 0], offset[:, 1]
+    along = ground - (node + eye)
+    length = np.linalg.norm(along, axis=-1)
+    nearer = ((along / length[:, None]) * eye).sum(axis=-1)  # of the eye to its fitting, for a strain of one
+    strain = -own - frame[:, None] * nearer / length
+    grown = tension + k * length * strain
+    for n, curve in curves.items():
+        grown[:, n] = curve.pull(curve.strained(tension[:, n]) + strain[:, n])[0]
+    return np.asarray(grown)

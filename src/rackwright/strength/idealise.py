@@ -12,6 +12,8 @@ Idealisation, stated on the dossier:
   nobody keeps it) and at the high one, each with both bounds of the joints, by their maker's load-stretch curve where
   he states one; pads push and never pull; no friction is counted anywhere; every case is followed to where the rack
   then rests, turned and shifted (`frame/settle`);
+- warm or cold, frame, floor and straps grow as their expansion coefficients say, each at one temperature; every case
+  is met as fixed, hot and cold; where no temperature is entered, none of this is computed;
 - a foot bolted down takes the place of its pad: the pad's own metal down to the floor, and there springs up and across
   that both push and pull; it turns freely.
 Every other piece and bolt is a mass at its own centre of gravity, so that the frame weighs what the pieces do.
@@ -48,6 +50,7 @@ from rackwright.strength.held import curves_of, feet_of, foot_springs, pads_of, 
 from rackwright.strength.joint_springs import end_springs
 from rackwright.strength.member_values import angle_values, tube_values
 from rackwright.strength.rack_frame import PRETENSIONS, Carrier, RackFrame, Segment
+from rackwright.strength.warming import share_left, states
 
 __all__ = ["idealise", "shelf_stations"]
 
@@ -83,28 +86,35 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
         draft.segments.append(Segment(f"pad.{foot.corner}", "foot", 0.0, foot.length))
         draft.members.append(dict(foot.row))
     _lumps(rack, pieces, draft)
-    names, at = tuple(draft.nodes), corners(rack)
+    names, at, warm = tuple(draft.nodes), corners(rack), states(rack)
+    per = len(PRETENSIONS) * len(warm)
     number = {name: i for i, name in enumerate(names)}
     masses, items, carriers = _masses(rack, draft, number)
     rings = {ring.name: _ring_node(rack, ring) for ring in rack.definition.ring}
-    straps, ties = ties_of(rack, draft.nodes, number, rings, len(PRETENSIONS) * len(at))
-    padded, pads = pads_of(rack, number)
-    mass, cg, shift = at_corners(rack, len(PRETENSIONS))
+    frame_strain = np.tile(np.repeat([state.frame for state in warm], len(PRETENSIONS)), len(at))
+    strap_strain = np.tile(
+        np.repeat([state.straps for state in warm], len(PRETENSIONS), axis=0), (len(at), 1)
+    )
+    straps, ties = ties_of(rack, draft.nodes, number, rings, frame_strain, strap_strain)
+    padded, pads = pads_of(rack, draft.nodes, number, frame_strain)
+    mass, cg, shift = at_corners(rack, per)
     xyz = np.repeat(masses.xyz[None], len(mass), axis=0)
     xyz[:, : len(items)] += shift
-    variants = tuple(f"{name}{corner_name(signs)}" for signs in at for name in PRETENSIONS)
+    of_one = tuple(f"{name}{state.name}" for state in warm for name in PRETENSIONS)
+    variants = tuple(f"{name}{corner_name(signs)}" for signs in at for name in of_one)
+    left = tuple(share_left(rack, state.kelvin) for _ in at for state in warm for _ in PRETENSIONS)
     frame = Frame(
         xyz=np.array([draft.nodes[name] for name in names]),
         fixed=np.zeros((len(names), 6), dtype=bool),
-        members=_members(draft, number, len(at)),
+        members=_grown(_members(draft, number, len(at) * len(warm)), frame_strain),
         springs=foot_springs(rack, number),
         ties=ties,
         pads=pads,
         masses=replace(masses, xyz=xyz),
         names=names,
     )
-    return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, mass, cg, carriers,
-                     curves_of(rack), item_bodies(rack))  # fmt: skip
+    return RackFrame(frame, names, tuple(draft.segments), straps, padded, items, variants, left,
+                     of_one, mass, cg, carriers, curves_of(rack), item_bodies(rack))  # fmt: skip
 
 
 # --- tubes and shelves ---------------------------------------------------------------------------
@@ -283,6 +293,13 @@ def _members(draft: _Draft, number: dict[str, int], times: int) -> Members:
     names = "zref", "E", "G", "A", "Iy", "Iz", "J", "Asy", "Asz", "rho", "offset", "end_spring"
     bar = np.array([one.kind == "panel" for one in draft.segments])
     return Members(ends=ends, bar=bar, **{name: column(name) for name in names})
+
+
+def _grown(members: Members, strain: Vector) -> Members:
+    """Grown by the strain (V,) of each variant."""
+    return (
+        replace(members, growth=np.repeat(strain[:, None], len(members), axis=1)) if strain.any() else members
+    )
 
 
 # --- masses --------------------------------------------------------------------------------------

@@ -32,6 +32,7 @@ __all__ = [
 
 Array = NDArray[np.float64]
 NO_EQUILIBRIUM = "a case has no equilibrium"
+TOO_HOT = "what is left of strength at the hot extreme is not stated (temperature.left); rows are of room temperature"
 NO_CASE = "there is no case at this level"
 Values = Mapping[str, float]
 Step = tuple[str, Values]  # card name, SI values
@@ -83,6 +84,21 @@ class Context:
     cases: tuple[str, ...]
     pretensions: tuple[str, ...]
     doubtful: tuple[bool, ...]  # cases from rows not yet compared
+    left: tuple[
+        float, ...
+    ] = ()  # of each pretension: share of its strength that a warm rack keeps; none: all of it
+
+    def kept(self, values: Array) -> Array:
+        """Load multipliers (V, ...) times the share of strength left; not a number where that is not stated."""
+        if all(share == 1.0 for share in self.left):
+            return values
+        share = np.tile(self.left, len(values) // len(self.left))
+        return np.asarray(values * share.reshape(-1, *(1,) * (values.ndim - 1)))
+
+    @property
+    def too_hot(self) -> str:
+        """Why there is no margin, where it is that."""
+        return TOO_HOT if any(np.isnan(self.left)) else ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,11 +177,11 @@ def ratio(
     if about.asks is None and about.unit == "N":
         about = replace(about, asks=applied)
     applied = applied.reshape(*applied.shape[:2], -1)
-    allowed = np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape)
+    allowed = context.kept(np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape))
     values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
     at, each = least(values), _each(context, values)
     if at is None:
-        return missing(about, why or _why(values), each, context, factor)
+        return missing(about, context.too_hot or why or _why(values), each, context, factor)
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
     return _governing(context, about, values, at, symbols, worked, each)
@@ -173,10 +189,10 @@ def ratio(
 
 def from_factor(context: Context, about: Subject, multiplier: Array, factor: float, steps: Steps) -> Margin:
     """The least multiplier − 1 of an interaction over (V, C) or (V, C, places); its ratios hold the factor."""
-    multiplier = multiplier.reshape(*multiplier.shape[:2], -1)
+    multiplier = context.kept(multiplier.reshape(*multiplier.shape[:2], -1))
     at, each = least(multiplier), _each(context, multiplier) - 1.0
     if at is None:
-        return missing(about, _why(multiplier), each, context, factor)
+        return missing(about, context.too_hot or _why(multiplier), each, context, factor)
     k = float(multiplier[at])
     worked = (*steps(at), ("margin_from_factor", {"k": k}))
     numbers = {"applied": 1.0 / k, "allowable": 1.0, "factor": factor}

@@ -46,9 +46,12 @@ class RackFrame:
     straps: tuple[str, ...]  # a row for each tie
     pads: tuple[str, ...]  # a row for each pad, as post corners; a bolted foot is none
     items: tuple[str, ...]  # equipment names; its masses are the first ones
-    variants: tuple[
-        str, ...
-    ]  # of one design: pretension, then corner of the CG tolerances; the nominal ones first
+    #: of one design: pretension, then temperature, then corner of the CG tolerances; as fixed and nominal ones first
+    variants: tuple[str, ...]
+    left: tuple[
+        float, ...
+    ]  # of each: share of the strength at its temperature; not a number where none is stated
+    states: tuple[str, ...]  # the variants with centres of gravity as stated
     item_mass: Vector  # (V, items) kg, upper tolerance
     item_cg: Vector  # (V, items, 3) m, from the corner of the item's body
     carriers: tuple[Carrier, ...]  # a row for each carrying point of equipment

@@ -61,7 +61,7 @@ class Run:
     def context(self, level: str) -> Context:
         rows = [self.cases[n] for n in self.chosen(level)]
         doubtful = tuple(row.unconfirmed for row in rows)
-        return Context(tuple(row.id for row in rows), self.model.variants, doubtful)
+        return Context(tuple(row.id for row in rows), self.model.variants, doubtful, self.model.left)
 
     def inertia_force(self, item: Equipment, level: str) -> Array:
         """(V, C, 3) inertia force of an item at its upper mass, rack axes."""

@@ -140,9 +140,9 @@ class _Found:
         grown = _grown(model, pairs, cases)  # (P,rows), or nothing
         own_d = 0.0 if grown is None else (body.under(grown) @ rows.T).reshape(len(v), -1, 3)
         rest = Afloat(
-            body.free, point, rows @ body.under(rows).T, d0[place], np.broadcast_to(own_d, point.shape), mass[place], moment[place], thrown, second, ends,
-            np.linalg.norm(ends - point[:, : len(t)], axis=-1), t.k[v], t.T0[v],
-            tuple(curves.get(n) for n in range(len(t))), p.push[v, :, :3], p.k[v], p.T0[v],
+            body.free, point, rows @ body.under(rows).T, d0[place], np.broadcast_to(own_d, point.shape), mass[place],
+            moment[place], thrown, second, ends, np.linalg.norm(ends - point[:, : len(t)], axis=-1), t.k[v],
+            t.T0[v], tuple(curves.get(n) for n in range(len(t))), p.push[v, :, :3], p.k[v], p.T0[v],
         ).rest()  # fmt: skip
         pulled, on_nodes = rest.pulls.force, np.zeros((len(v), frame.nodes, 6))
         turned = crossed(arm[v] + rest.d, pulled)  # where the points have bent to

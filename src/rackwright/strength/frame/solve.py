@@ -81,9 +81,9 @@ def solve(frame: Frame, cases: Cases) -> Response:
     )
     if cases.moved is not None:
         own += _of_moved(frame, cases, *_moved(frame, cases, cases.moved))
-    start = initial_ends(model, cases)
-    if start is not None:
-        pile(own, frame.members.ends, -local_to_nodes(frame, model.geo, start, slice(None)))
+    held = initial_ends(model, cases)
+    if held is not None:
+        pile(own, frame.members.ends, -local_to_nodes(frame, model.geo, held, slice(None)))
     applied += own
     alone = np.flatnonzero(own.any(axis=(0, 2, 3)))
     u = np.empty((frame.variants, len(cases), frame.nodes, 6))
@@ -201,9 +201,9 @@ def respond(
     basic = np.einsum("vmij,vcmj->vcmi", geo.c, _each(geo.reach, moved))
     ends = _each(geo.chord.swapaxes(-1, -2), basic)
     ends += _thrown(loads.held, thrown)
-    start = initial_ends(model, cases)
-    if start is not None:
-        ends += start
+    held = initial_ends(model, cases)
+    if held is not None:
+        ends += held
     spring = -frame.springs.k[:, None] * elastic[:, :, frame.springs.node, frame.springs.freedom]
     kg = frame.masses.m[:, None, frame.masses.carrier, None]
     force, moment = kg * _thrown(loads.share, thrown), kg * _thrown(loads.twist, thrown)
@@ -291,8 +291,8 @@ def _residual(
     if cases.nodal is not None:
         size = size + np.linalg.norm(cases.nodal[..., 3:], axis=-1).sum(axis=-1) / reach
     size = size + model.one_sided.T0.clip(min=0).sum(axis=1)[:, None]
-    start = initial_ends(model, cases)
-    size = size if start is None else size + np.abs(start[..., 6:9]).max(axis=-1).sum(axis=-1)
+    held = initial_ends(model, cases)
+    size = size if held is None else size + np.abs(held[..., 6:9]).max(axis=-1).sum(axis=-1)
     total = total + _resultant(onto[..., :3], frame.xyz - centre)
     total[..., 3:] += onto[..., 3:].sum(axis=2)
     both = np.concatenate([total[:, :, None], missing], axis=2)

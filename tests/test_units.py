@@ -187,7 +187,7 @@ PEER = {
     "Hz": "1 / second", "rpm": "1 / minute", "in/min": "inch / minute", "ft/min": "foot / minute",
     "mm/min": "millimeter / minute", "m3": "kiloliter", "in3": "cubic_inch", "ft3": "cubic_foot",
     "mm3": "microliter", "hp": "horsepower", "ohm": "volt / ampere", "mohm": "milliohm", "Mohm": "megaohm",
-    "1/s": "1 / second", "1/h": "1 / hour",
+    "1/s": "1 / second", "1/h": "1 / hour", "1/degF": "9 / 5 / kelvin", "1/degC": "1 / kelvin",
 }  # fmt: skip
 
 

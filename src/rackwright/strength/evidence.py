@@ -8,7 +8,8 @@ unless engineering accepts the test by name in the table.
 The fitting factor: 14 CFR 25.625(a) and 29.625(a) ask at least 1.15 of "each fitting whose strength is not proven by
 limit and ultimate load tests in which actual stress conditions are simulated in the fitting and surrounding
 structures". It falls away where the table says that limit load was held and how the conditions were simulated;
-other special factors never do.
+other special factors never do. What an article held at room temperature counts hot at the share of strength that is
+left there; without that share it proves nothing.
 """
 
 from __future__ import annotations
@@ -16,12 +17,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
+from math import isnan
 
 from rackwright.formulas.loads import margin_of_safety
 from rackwright.rack.model import Evidence, Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
 from rackwright.strength.factors import safety_row
-from rackwright.strength.margin import Margin
+from rackwright.strength.margin import TOO_HOT, Margin
+from rackwright.strength.warming import share_left
 from rackwright.trouble import UNCONFIRMED
 
 __all__ = ["Needed", "counted_load", "covered", "needed", "weigh"]
@@ -45,20 +48,20 @@ class Needed:
 def weigh(rack: Rack, margins: Iterable[Margin], fitting_factor: float) -> tuple[Margin, ...]:
     """The margins with those that tests prove: in place of missing ones, beside the others."""
     found: list[Margin] = []
-    row = safety_row(rack)
+    row, left = safety_row(rack), _left(rack)
     for margin in margins:
         own, beside = margin, []
         for test in rack.definition.evidence:
             if not _covers(test, margin):
                 continue
-            why = _no_proof(test, margin)
+            why = _no_proof(test, margin) or (TOO_HOT if isnan(left) else "")
             if why:
                 if own.margin is None:
                     own = replace(
                         own, why_missing=f"{own.why_missing}; test {test.name} proves nothing: {why}"
                     )
                 continue
-            proven = _proven(test, margin, fitting_factor, row.value if row else None)
+            proven = _proven(test, margin, fitting_factor, row.value if row else None, left)
             if own.margin is None:
                 own = proven
             else:
@@ -114,11 +117,19 @@ def _no_proof(test: Evidence, margin: Margin) -> str:
     return ""
 
 
-def _proven(test: Evidence, margin: Margin, fitting_factor: float, safety: float | None) -> Margin:
+def _left(rack: Rack) -> float:
+    """Share of an article's strength at the hot extreme."""
+    given = rack.definition.temperature
+    return 1.0 if given is None else share_left(rack, given.hot.at)
+
+
+def _proven(
+    test: Evidence, margin: Margin, fitting_factor: float, safety: float | None, left: float
+) -> Margin:
     assert margin.required is not None
     assert margin.required_each is not None
     waived = test.limit == "held" and test.simulates is not None and margin.factor == fitting_factor
-    factor, load = 1.0 if waived else margin.factor, counted_load(test, margin.level, safety)
+    factor, load = 1.0 if waived else margin.factor, left * counted_load(test, margin.level, safety)
     symbols = {"allowable": load, "applied": margin.required, "factor": factor}
     value = float(margin_of_safety(**symbols))
     no_factor = f"; no fitting factor: limit load held too, {test.simulates}" if waived else ""

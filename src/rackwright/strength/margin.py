@@ -181,7 +181,9 @@ def ratio(
     values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
     at, each = least(values), _each(context, values)
     if at is None:
-        return missing(about, context.too_hot or why or _why(values), each, context, factor)
+        return missing(
+            about, "; ".join(filter(None, (context.too_hot, why))) or _why(values), each, context, factor
+        )
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
     return _governing(context, about, values, at, symbols, worked, each)

@@ -48,6 +48,11 @@ def _used(design: Design) -> Iterator[tuple[str, Row]]:
                 yield f"{design.rack.rows.factors[name].kind} factor", design.rack.rows.factors[name]
     if d.rails is not None:
         yield "19-inch grid", design.rack.rows.panel_grids[GRID]
+    if d.temperature is not None:
+        straps = [kind.expansion for kind in d.strap_type]
+        for one in (d.temperature.floor, d.temperature.frame, *straps):
+            if one is not None and one.row is not None:
+                yield "expansion", design.rack.rows.expansions[one.row]
     for margin in design.strength.margins:
         for row in design.rack.rows.named(margin.source):
             yield type(row).__name__.lower(), row

@@ -63,7 +63,8 @@ NOT_COVERED = (
     "Coating and bonding beyond the measurements listed; flammability, electromagnetic effects, equipment tests.",
     "Floor, floor fittings, tracks and their surroundings beyond the allowables given; straps and links beyond their "
     "makers' ratings; under a bolted foot the block below the bolt's head, and prying.",
-    "The temperature of the metal in service, and what baking a coating does to its temper.",
+    "Temperature in service beyond what the load cases say of it: gradients, bolts and equipment that grow otherwise "
+    "than the frame, how straps age, vibration otherwise than as fixed; what baking a coating does to a temper.",
     "Mass and centre of gravity as built, unless a weighing is listed.",
 )
 

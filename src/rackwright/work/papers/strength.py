@@ -22,6 +22,7 @@ from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
 from rackwright.strength.joint_springs import slip_travel
 from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
+from rackwright.work.papers.temperature import temperature_blocks
 from rackwright.work.papers.vibration import vibration_blocks, vibration_summary
 from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, points_of, short_names, variant
 
@@ -112,6 +113,7 @@ def case_blocks(design: Design) -> Iterator[Block]:
         yield Text("Limit and ultimate are kept apart: yield is judged at limit, strength at ultimate load.")
     sources = dict.fromkeys(case.source for case in cases)
     yield Items(tuple(sources))
+    yield from temperature_blocks(design)
 
 
 def _case_row(case: LoadCase) -> tuple[str, ...]:
@@ -176,7 +178,7 @@ def active_blocks(design: Design) -> Iterator[Block]:
         pushing = [name for name in pads if f"pad.{name}" not in idle]
         slack = [marks[one.removeprefix("strap.")] for one in idle if one.startswith("strap.")]
         lifted = [one.replace("pad.", "pad ") for one in idle if one.startswith("pad.")]
-        every = "all" if len(variants) == len(PRETENSIONS) else ", ".join(variants)
+        every = "all" if len(variants) == len(strength.model.states) else ", ".join(variants)
         rows.append(
             (
                 case,
@@ -282,8 +284,10 @@ def _fitting_title(design: Design, place: str) -> str:
 
 
 def every_reaction(design: Design) -> Iterator[Block]:
-    half = len(PRETENSIONS) // 2
-    for title, names in (("continuous", PRETENSIONS[:half]), ("flexible", PRETENSIONS[half:])):
+    states, half = design.strength.model.states, len(PRETENSIONS) // 2
+    for start in range(0, len(states), half):
+        names = states[start : start + half]
+        title = " ".join(("continuous" if start % len(PRETENSIONS) == 0 else "flexible", *_warmth(names[0])))
         rows = []
         for place, forces in _places(design).items():
             for case in [case.id for case in design.strength.cases]:
@@ -297,6 +301,12 @@ def every_reaction(design: Design) -> Iterator[Block]:
             align="iirrrrrr",
             note="Low and high are the ends of the straps' pretension range. A place in no row of a case is idle.",
         )
+
+
+def _warmth(name: str) -> tuple[str, ...]:
+    """What a state's name says of temperature, where it is not as fixed."""
+    last = name.rpartition(", ")[2]
+    return (f", {last}",) if last in ("hot", "cold") else ()
 
 
 # --- motion --------------------------------------------------------------------------------------

@@ -47,8 +47,8 @@ __all__ = [
 DEMO = "DEMO"
 NO_SHOP = "shop not given"
 VARIANT_NOTE = (
-    "Low, high: the straps' pretension; f.: with flexible joints; CG: a corner of the items' CG tolerance, "
-    "rack axes."
+    "Low, high: the straps' pretension; f.: with flexible joints; hot, cold: that extreme, else as fixed; CG: a "
+    "corner of the items' CG tolerance, rack axes."
 )
 MARK_NOTE = "U: UNCONFIRMED, the margin rests on a reference row not yet compared with its source."
 OWN_NOTE = "O: OWN ROW, a reference row of the shop's own stands where one was shipped."
@@ -177,7 +177,7 @@ def mark_note(margins: Iterable[Margin]) -> str:
 
 
 def variant(name: str) -> str:
-    """A variant of the frame in a narrow column: `high, flexible joints` as `high f.`."""
+    """A variant of the frame in a narrow column: `high, flexible joints, hot` as `high f., hot`."""
     return name.replace(", flexible joints", " f.")
 
 

@@ -23,6 +23,7 @@ from rackwright.work.papers.strength import (
     floor_blocks,
     mode_blocks,
 )
+from rackwright.work.papers.temperature import NOT_WARM
 from rackwright.work.papers.vibration import vibration_blocks
 from rackwright.work.papers.words import ms
 from rackwright.work.rows_used import used_rows
@@ -71,8 +72,8 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     yield Section("Vibration", tuple(vibration_blocks(design)))
     yield Section("One peak worked in full", tuple(_peak_by_hand(design)), level=2)
     yield Section("Fatigue", tuple(_fatigue()))
-    yield Section("Assumptions and limits", tuple(_assumptions()))
-    yield Section("What was not checked", tuple(_not_checked()))
+    yield Section("Assumptions and limits", tuple(_assumptions(design)))
+    yield Section("What was not checked", tuple(_not_checked(design)))
     yield Section("Open questions, and what keeps it from release", tuple(_questions(issue)))
     yield Section("Changes against the last revision", tuple(_changes(issue)))
     yield Section("Sources", tuple(_sources(issue)))
@@ -97,20 +98,26 @@ def _fatigue() -> Iterator[Block]:
     ))  # fmt: skip
 
 
-def _assumptions() -> Iterator[Block]:
+def _assumptions(design: Design) -> Iterator[Block]:
+    warm = "at room temperature"
+    if design.rack.definition.temperature:
+        warm += (
+            ", hot with the share of strength that is stated beside the temperatures; cold metal is taken as strong "
+            "as at room temperature (common practice, no source)"
+        )
     yield Text("What each check assumes, as it stands beside its code:")
     yield from check_blocks()
     yield Items((
         "The rack is followed to where it comes to rest, straps turned and stretched; its members bend little on the "
         "way, and loads keep their direction.",
-        "Materials are as the rows say, at room temperature; residual stress and wear are not counted.",
+        f"Materials are as the rows say, {warm}; residual stress and wear are not counted.",
         "The rack is made to drawing and inspected; deviations are proven anew, serial by serial.",
     ))  # fmt: skip
 
 
-def _not_checked() -> Iterator[Block]:
+def _not_checked(design: Design) -> Iterator[Block]:
     yield Text("Not computed here:")
-    yield Items(NOT_COVERED)
+    yield Items(NOT_COVERED if design.rack.definition.temperature else (*NOT_COVERED, NOT_WARM))
     yield Table(
         "Asked for as evidence, never computed",
         ("subject", "what is asked for", "document and revision", "answered by"),

@@ -234,7 +234,8 @@ def _table(design: Design, bodies: list[Body]) -> Table:
         widths=(2.3, *(1,) * 3 * len(PRETENSIONS)),
         note=f"What is left over is {little} of the inertia; its moment is about the centre of gravity. A strap or "
         "pad in no row is idle. Low, high: pretension; f.: flexible joints. Drawn: continuous joints; "
-        "centres of gravity nominal, while the margins also stand at the corners of their tolerance.",
+        "centres of gravity nominal, at the temperature as fixed, while the margins also stand at the corners of "
+        "their tolerance, and hot and cold where that is entered.",
     )
 
 

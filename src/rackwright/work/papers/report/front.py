@@ -62,9 +62,13 @@ def _scope(design: Design) -> Iterator[Block]:
     )
     yield Facts((
         ("Pieces, bolts", f"{len(design.pieces.made)} made pieces, {len(design.pieces.bolts)} bolts"),
-        ("Load cases", f"{len(design.strength.cases)}, each at the low and the high strap pretension"),
+        ("Load cases", f"{len(design.strength.cases)}, each at the low and the high strap pretension{_warmth(design)}"),
         ("Margins", f"{len(design.strength.margins)} of {len({m.mode for m in design.strength.margins})} kinds"),
     ))  # fmt: skip
+
+
+def _warmth(design: Design) -> str:
+    return ", as fixed, hot and cold" if design.rack.definition.temperature else ""
 
 
 def _path(design: Design) -> Iterator[Block]:

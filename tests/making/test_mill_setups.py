@@ -15,6 +15,7 @@ from rackwright.making.asked import Asked
 from rackwright.making.mill import BlockLine, MillPlan, mill_json, mill_plan
 from rackwright.making.mill.operation import Operation
 from rackwright.making.mill.setups import Corner, Drilled, setups_of, time_of
+from rackwright.plan import Plan
 from rackwright.shop.machines import Mill
 from rackwright.shop.tools import MillTool
 
@@ -107,6 +108,19 @@ def test_every_side_is_reached_and_the_held_one_last() -> None:
         )
 
 
+def test_hours_and_price_follow_the_operations() -> None:
+    """The route takes the mill's time from its plan; a slower tool costs more."""
+
+    def whole(house: Mill) -> Plan:
+        return Plan(((design(), 1),), (), replace(shop(), mill=house), items=items())
+
+    usual, slow = whole(mill()), whole(with_tool("T2", chip=50_800))
+    for one in (usual, slow):
+        assert one.cycles["mill", 0] == one.mill.time
+    assert (slow.mill.time or 0) > (usual.mill.time or 0)
+    assert slow.price.known > usual.price.known
+
+
 # --- by hand -------------------------------------------------------------------------------------
 
 
@@ -159,6 +173,7 @@ def test_a_tap_moves_by_its_pitch() -> None:
     [
         (with_tool("T2 T3", reach=IN * 15 // 8, flute_length=IN), "depth of T2 against its reach"),
         (with_tool("T6", flute_length=IN * 3 // 4, reach=2 * IN), "depth of T6 against its flutes"),
+        (with_tool("T3", radial=IN // 10), "width of cut of T3, operation 100"),
         (with_tool("T2 T3", corner_radius=IN * 3 // 16), "radius at the spigots' roots"),
         (replace(mill(), grip=IN * 3 // 25), "skin of the blank along the post"),
         (replace(mill(), spindle_power=2000.0), "power of operation 60"),

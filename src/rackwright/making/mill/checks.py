@@ -12,6 +12,7 @@ from itertools import combinations
 from rackwright.making.asked import Asked
 from rackwright.making.check import Check
 from rackwright.making.mill.block import BlockHole, BlockLine
+from rackwright.making.mill.operation import Operation
 from rackwright.making.mill.setups import Setup
 from rackwright.pieces.crossing import Cylinder, wall_between
 from rackwright.pieces.model import axis_index
@@ -26,6 +27,7 @@ def block_checks(
 ) -> Iterator[Check]:
     """Every check of one part number; what they need and is not there is asked for."""
     yield from _tools(line.setups)
+    yield from _steps(line.setups)
     yield from _root(line, tube, block)
     yield from _skin(line, mill)
     yield from _power(line.setups, mill, asked)
@@ -49,9 +51,22 @@ def _tools(setups: Sequence[Setup]) -> Iterator[Check]:
     for id, travel in sorted(deepest.items()):
         tool = tools[id]
         yield Check(f"depth of {id} against its reach", travel, tool.reaches * 1e-9, "m", True, tool.document)
-        if tool.kind in ("drill", "reamer"):
+        if tool.kind in ("drill", "reamer", "tap"):
             yield Check(f"depth of {id} against its flutes", travel, tool.flute_length * 1e-9, "m", True,
                         tool.document)  # fmt: skip
+
+
+def _steps(setups: Sequence[Setup]) -> Iterator[Check]:
+    """A finishing cut has the width that it has: against the widest that its tool was found to stand."""
+    widest: dict[str, Operation] = {}
+    for one in (one for setup in setups for one in setup.operations if one.task.kind.startswith("finish")):
+        if one.tool is not None and one.tool.radial is not None:
+            before = widest.get(one.tool.id)
+            widest[one.tool.id] = one if before is None or one.task.width > before.task.width else before
+    for id, one in sorted(widest.items()):
+        if one.tool is not None and one.tool.radial is not None:
+            yield Check(f"width of cut of {id}, operation {one.number}", one.task.width, one.tool.radial * 1e-9, "m",
+                        True, one.tool.document)  # fmt: skip
 
 
 def _root(line: BlockLine, tube: Tube, block: Block) -> Iterator[Check]:

@@ -137,13 +137,14 @@ def operation(number: int, task: Task, tool: MillTool | None, mill: Mill) -> Ope
 def _path(task: Task, tool: MillTool, mill: Mill, vf: float) -> tuple[float, float, int, Step]:
     """Axial and radial engagement, layers, and the formula of the time with its values."""
     D = tool.diameter * 1e-9
+    deepest = min(tool.axial or tool.flute_length, tool.flute_length)
     if task.kind in MILLING:
-        layers = _layers(task.depth, min(tool.axial or tool.flute_length, tool.flute_length))
+        layers = _layers(task.depth, deepest)
         radial = (tool.radial or tool.diameter) * 1e-9
         return task.depth / layers, radial, layers, (
             "area_time", {"m": float(layers), "S": task.area, "ae": radial, "D": D, "vf": vf})  # fmt: skip
     if task.kind in ROUND:
-        layers = _layers(task.depth, tool.flute_length)
+        layers = _layers(task.depth, deepest)
         return task.depth / layers, task.width, layers, (
             "contour_time", {"m": float(layers), "s": task.square, "D": D, "vf": vf})  # fmt: skip
     approach = mill.drill_approach * 1e-9

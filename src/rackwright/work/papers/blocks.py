@@ -141,7 +141,10 @@ def _by_operations(plan: Plan, line: BlockLine) -> Terms:
         kinds.setdefault(one.task.kind, []).append(one.time or 0.0)
     changes, turns = sum(setup.changes for setup in line.setups), sum(setup.turns for setup in line.setups)
     return (
-        *((kind, f"{len(times)} operations", sum(times)) for kind, times in kinds.items()),
+        *(
+            (kind, f"{len(times)} operation{'s' if len(times) > 1 else ''}", sum(times))
+            for kind, times in kinds.items()
+        ),
         ("tool changes", f"{changes} of {number(mill.tool_change, 0)} s", changes * mill.tool_change),
         ("sides", f"{turns} turns of {number(mill.index, 0)} s", turns * mill.index),
         ("loading", f"{len(line.setups)} setups", len(line.setups) * mill.load),

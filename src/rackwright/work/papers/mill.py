@@ -38,7 +38,8 @@ def mill_sheet(plan: Plan, order: str, date: str, demo: bool = False) -> bytes:
                  f"{number(mill.most_spindle * 60, 0)} rpm at most; {mill.document}" if mill else "asked for"),
         ("Blocks", f"{sum(line.quantity for line in made.lines)} in the order, {len(programs)} programs"),
         ("Time", "asked for" if made.time is None else
-         f"{number(made.time / 3600, 2)} h of the machine, first pieces with it; from {made.time_from}"),
+         f"{number(made.time / 3600, 2)} h of the machine, first pieces with it; from {made.time_from}; "
+         "rapid moves and probing are not counted"),
         *(("Asked for", str(one)) for one in made.asked),
     )  # fmt: skip
     sections = [*_tools(programs)]

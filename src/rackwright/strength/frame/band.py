@@ -22,7 +22,7 @@ from scipy.sparse.csgraph import reverse_cuthill_mckee
 
 from rackwright.strength.frame.model import Array, Bools, Ints
 
-__all__ = ["Layout", "Propped", "assemble", "lay_out", "prop"]
+__all__ = ["Layout", "Propped", "assemble", "lay_out", "prop", "summed"]
 
 SUSPECT = 1e-3  # a pivot below this share of its diagonal is given a support
 
@@ -46,6 +46,10 @@ class Layout:
     def only(self, entries: Bools) -> Layout:
         """Without the entries (M,12,12) that are zero anyway."""
         return replace(self, pick=self.pick & entries, target=self.target[entries[self.pick]])
+
+    def entries(self, blocks: Array) -> Array:
+        """(P,E) what lies in the lower band of member matrices (P,M,12,12)."""
+        return np.asarray(blocks.reshape(len(blocks), self.pick.size)[:, np.flatnonzero(self.pick)])
 
     def gather(self, values: Array) -> Array:
         """(...,N,6) → (...,rows)."""
@@ -78,19 +82,24 @@ def lay_out(ends: Ints, fixed: Bools, xyz: Array) -> Layout:
 
 def assemble(layout: Layout, stiffness: Array, spring_rows: Ints, spring_k: Array) -> Array:
     """Bands (...,rows, half+1), diagonal first: stiffness (...,M,12,12); springs (...,S) on rows (S,)."""
-    lead, size = stiffness.shape[:-3], layout.rows * (layout.half + 1)
-    entries = np.flatnonzero(layout.pick)
-    bands = np.empty((int(np.prod(lead)), size))
-    every = stiffness.reshape(len(bands), layout.pick.size)
-    for band, one in zip(bands, every, strict=True):
-        band[:] = np.bincount(layout.target, weights=one[entries], minlength=size)
+    lead = stiffness.shape[:-3]
+    many = int(np.prod(lead))
+    entries = layout.entries(stiffness.reshape(many, *stiffness.shape[-3:]))
+    bands = summed(layout, entries, spring_rows, spring_k.reshape(many, -1))
+    return bands.reshape(*lead, layout.rows, layout.half + 1)
+
+
+def summed(layout: Layout, entries: Array, spring_rows: Ints, spring_k: Array) -> Array:
+    """Bands (P,rows, half+1) of entries (P,E) that `Layout.entries` picked, and of springs (P,S)."""
+    size = layout.rows * (layout.half + 1)
+    bands = np.empty((len(entries), size))
+    for band, one in zip(bands, entries, strict=True):
+        band[:] = np.bincount(layout.target, weights=one, minlength=size)
     held = spring_rows >= 0
     if held.any():
         each = np.arange(len(bands))[:, None]
-        np.add.at(
-            bands, (each, spring_rows[held] * (layout.half + 1)), spring_k.reshape(len(bands), -1)[:, held]
-        )
-    return bands.reshape(*lead, layout.rows, layout.half + 1)
+        np.add.at(bands, (each, spring_rows[held] * (layout.half + 1)), spring_k[:, held])
+    return bands.reshape(len(bands), layout.rows, layout.half + 1)
 
 
 def _orders(ends: Ints, xyz: Array) -> list[Ints]:

@@ -19,7 +19,7 @@ import numpy as np
 from scipy.linalg.blas import dsbmv
 from scipy.linalg.lapack import dpbtrf, dpbtrs
 
-from rackwright.strength.frame.band import Layout, assemble, lay_out
+from rackwright.strength.frame.band import Layout, lay_out, summed
 from rackwright.strength.frame.beam import reach_rows
 from rackwright.strength.frame.beam_column import own_limit, stiffness_under
 from rackwright.strength.frame.carry import carrier_turns, cross, turning
@@ -29,7 +29,6 @@ from rackwright.strength.frame.ready import Model
 __all__ = ["Loaded", "State", "Tangent", "axial_of", "factored", "solved", "tie_places", "times"]
 
 NO_ARM = 1e-12  # m: a load nearer to its node than this needs no arm
-_NO_ROWS = np.zeros(0, dtype=np.int64)
 _BLOCK = np.arange(12) // 6
 
 
@@ -111,9 +110,7 @@ class Tangent:
         others = growing[:, len(m) :]
         fixed = self._pulls(others, frame, state.v, np.where(on, state.pull, 0.0), on)
         self._masses(others, frame, state)
-        springs = self.layout.place[frame.springs.node, frame.springs.freedom]
-        held = assemble(self.pulls, fixed, springs, frame.springs.k)
-        return Loaded(self, state, frame, held, assemble(self.layout, growing, _NO_ROWS, _none(many)))
+        return Loaded(self, state, frame, self.pulls.entries(fixed), self.layout.entries(growing))
 
     def _pulls(self, growing: Array, frame: Frame, v: Ints, force: Array, on: Bools) -> Array:
         """Ties and pads, the first blocks of the rest: what they are, and to `growing` what grows with the load."""
@@ -165,13 +162,13 @@ class Tangent:
 
 @dataclass(frozen=True, eq=False)
 class Loaded:
-    """P cases: K(λ) = members(λ) + fixed + λ growing, as lower bands."""
+    """P cases: K(λ) = members(λ) + fixed + λ growing, as entries of the lower band before they are summed."""
 
     tangent: Tangent
     state: State
     frame: Frame  # of P variants
-    fixed: Array
-    growing: Array
+    fixed: Array  # (P,.) of ties and pads
+    growing: Array  # (P,.) of all
 
     def one(self, p: int) -> Loaded:
         """One of the cases."""
@@ -187,8 +184,11 @@ class Loaded:
         length, reach = of_variants(geo.length, state.v), of_variants(geo.reach, state.v)
         stiff = stiffness_under(self.frame.members, length, (share[:, None] * state.axial)[:, None])[:, 0]
         blocks = reach.swapaxes(-1, -2) @ (stiff @ reach)
-        band = assemble(of.members, blocks, _NO_ROWS, _none(len(state.v)))
-        return band + self.fixed + share[:, None, None] * self.growing
+        entries, first = share[:, None] * self.growing, len(of.members.target)
+        entries[:, :first] += of.members.entries(blocks)
+        entries[:, first : first + len(of.pulls.target)] += self.fixed
+        springs = self.frame.springs
+        return summed(of.layout, entries, of.layout.place[springs.node, springs.freedom], springs.k)
 
     def stands(self, by: float | Array) -> tuple[Array, list[Array | None]]:
         """K(λ), and of each case its factor if the frame stands at this multiple of its load."""
@@ -198,10 +198,6 @@ class Loaded:
             -share[:, None] * self.state.axial >= self.tangent.alone[self.state.v], axis=1
         ).tolist()
         return band, [None if fails[n] else factored(one) for n, one in enumerate(band)]
-
-
-def _none(many: int) -> Array:
-    return np.zeros((many, 0))
 
 
 def _alone(model: Model) -> Array:

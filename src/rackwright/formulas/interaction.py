@@ -70,8 +70,10 @@ def equivalent_stress(sigma: Num, tau: Num) -> Num:
 
 
 def shear_tension(Rs: Num, Rt: Num) -> Num:
-    # with x = 1/factor: x³ - Rt² x - Rs³ = 0, convex above its one positive root; Newton falls onto it
-    x, square, cube = np.add(Rs, Rt) * 1.0, np.square(Rt), np.power(Rs, 3)
+    # with x = 1/factor: x³ - Rt² x - Rs³ = 0, convex above its one positive root, which √(Rs² + Rt²) is not below;
+    # Newton falls onto it from there
+    square, cube = np.square(Rt), np.square(Rs) * Rs
+    x = np.sqrt(np.square(Rs) + square)
     with np.errstate(divide="ignore", invalid="ignore"):
         for _ in range(12):
             over, before = x * x, x

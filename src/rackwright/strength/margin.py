@@ -146,7 +146,8 @@ def _asked(context: Context, about: Subject, margin: Margin) -> Margin:
     gone = np.isnan(load.reshape(len(load) // per, -1)).any(
         axis=1
     )  # designs of which a case has no equilibrium
-    at = None if gone.all() else least(np.where(np.repeat(gone, per)[:, None, None], np.inf, -load))
+    known = np.where(np.repeat(gone, per)[:, None, None], np.inf, -load) if gone.any() else -load
+    at = None if gone.all() else least(known)
     if at is None:
         return margin
     v, c, p = at
@@ -216,9 +217,9 @@ def least(values: Array) -> Index | None:
 
     Equal to nine digits is equal, and the first is taken: rounding does not choose among symmetric cases.
     """
-    if values.size == 0 or bool(np.isnan(values).any()):
+    low = float(values.min()) if values.size else np.nan  # one that is no number makes the least none
+    if np.isnan(low):
         return None
-    low = float(values.min())
     near = values <= low + 1e-9 * max(1.0, abs(low))
     return tuple(int(i) for i in np.unravel_index(int(np.argmax(near)), values.shape))
 

@@ -42,6 +42,14 @@ class Pulls(NamedTuple):
     energy: Array  # (P,)
 
 
+class _Second(NamedTuple):
+    """Second derivatives of the energy of P bodies, in a shift and a turn, and in e."""
+
+    outer: Array  # (P,6,6)
+    mixed: Array  # (P,6,r)
+    inner: Array  # (P,r,r)
+
+
 class _Place(NamedTuple):
     """Where P bodies lie, in a search for rest: turn, shift, e, and what follows from them."""
 
@@ -216,36 +224,34 @@ class Afloat:
             by[waits] /= 2
         return turn, shift, e
 
-    def _second(self, modes: Array, at: Array, pulls: Pulls, a: Array) -> Array:
-        """Second derivatives (P,6+r,6+r) of the energy in a shift, a turn and e."""
+    def _second(self, modes: Array, at: Array, pulls: Pulls, a: Array) -> _Second:
+        """Second derivatives of the energy."""
         many, points, ties = len(at), at.shape[1], self.ties
         r = modes.shape[1]
-        psi = np.broadcast_to(modes.reshape(points, 3, r), (many, points, 3, r))
-        J = np.concatenate([np.broadcast_to(np.eye(3), (many, points, 3, 3)), -cross(at), psi], axis=-1)
         acts = pulls.tie > 0
         along = pulls.way[..., :, None] * pulls.way[..., None, :]
         K = np.where(acts, pulls.tie_slope, 0.0)[..., None, None] * along
         K = K + np.where(acts, pulls.tie / pulls.length, 0.0)[..., None, None] * (np.eye(3) - along)
-        on_body = self.second >= 0
-        first = J[:, :ties].copy()
-        first[:, on_body] -= J[:, self.second[on_body]]
         pad = (
             np.where(pulls.pad > 0, self.pad_k, 0.0)[..., None, None]
             * pulls.push[..., :, None]
             * pulls.push[..., None, :]
         )
-        rows = np.concatenate([first, J[:, points - pulls.pad.shape[1] :]], axis=1)
-        stiff = np.concatenate([K, pad], axis=1)
-        n = 6 + r
-        flat = rows.reshape(many, -1, n)
-        H = flat.swapaxes(-1, -2) @ (stiff @ rows).reshape(many, -1, n)
-        H[:, range(6, n), range(6, n)] += 1.0
-        F, M = pulls.force, self.moment
-        H[:, 3:6, 3:6] -= turning(F, at).sum(axis=1) + turning(a, M)
-        mixed = cross(F).transpose(0, 2, 1, 3).reshape(many, 3, 3 * points) @ modes
-        H[:, 3:6, 6:] += mixed
-        H[:, 6:, 3:6] += mixed.swapaxes(-1, -2)
-        return np.asarray(H)
+        stiff = np.concatenate([K, pad], axis=1)  # (P,T+Q,3,3) against the motion of first ends and pads
+        each = np.r_[:ties, points - pulls.pad.shape[1] : points]
+        moved = np.concatenate([np.broadcast_to(np.eye(3), (many, points, 3, 3)), -cross(at)], axis=-1)
+        bent = modes.reshape(points, 3, r)
+        on_body = np.flatnonzero(self.second >= 0)
+        rigid, shape = moved[:, each], bent[each]
+        rigid[:, on_body] -= moved[:, self.second[on_body]]  # a tie feels what its ends do apart
+        shape[on_body] -= bent[self.second[on_body]]
+        rows, flat = rigid.reshape(many, -1, 6), shape.reshape(-1, r)
+        pulled = (stiff @ rigid).reshape(many, -1, 6)
+        outer = rows.swapaxes(-1, -2) @ pulled
+        outer[:, 3:, 3:] -= turning(pulls.force, at).sum(axis=1) + turning(a, self.moment)
+        mixed = pulled.swapaxes(-1, -2) @ flat
+        mixed[:, 3:] += cross(pulls.force).transpose(0, 2, 1, 3).reshape(many, 3, 3 * points) @ modes
+        return _Second(outer, mixed, flat.T @ (stiff @ shape).reshape(many, -1, r) + np.eye(r))
 
     # --- at a place ------------------------------------------------------------------------------------
 
@@ -314,21 +320,23 @@ def _modes(G: Array) -> Array:
     return np.asarray(axes[:, keep] * np.sqrt(size[keep]))
 
 
-def _newton(H: Array, slope: Array, size: float, free: bool) -> Array:
+def _newton(of: _Second, slope: Array, size: float, free: bool) -> Array:
     """A step (P,6+r) down: Newton's where the energy is convex."""
     if not free:
         step = np.zeros_like(slope)
-        step[:, 6:] = -np.linalg.solve(H[:, 6:, 6:], slope[:, 6:, None])[..., 0]
+        step[:, 6:] = -np.linalg.solve(of.inner, slope[:, 6:, None])[..., 0]
         return step
     unit = np.array([1.0] * 3 + [1 / size] * 3)
-    inner = np.linalg.solve(H[:, 6:, 6:], np.concatenate([H[:, 6:, :6], slope[:, 6:, None]], axis=-1))
-    outer = H[:, :6, :6] - H[:, :6, 6:] @ inner[..., :6]
-    right = slope[:, :6] - (H[:, :6, 6:] @ inner[..., 6:])[..., 0]
+    solved = np.linalg.solve(
+        of.inner, np.concatenate([of.mixed.swapaxes(-1, -2), slope[:, 6:, None]], axis=-1)
+    )
+    outer = of.outer - of.mixed @ solved[..., :6]
+    right = slope[:, :6] - (of.mixed @ solved[..., 6:])[..., 0]
     worth, axes = np.linalg.eigh(unit[:, None] * (outer + outer.swapaxes(-1, -2)) / 2 * unit)
     least = 1e-9 * np.abs(worth).max(axis=1, keepdims=True) + 1e-300
     moved = -unit * (axes @ ((axes.swapaxes(-1, -2) @ (unit * right)[..., None])
                              / np.maximum(np.abs(worth), least)[..., None]))[..., 0]  # fmt: skip
-    bent = -inner[..., 6] - (inner[..., :6] @ moved[..., None])[..., 0]
+    bent = -solved[..., 6] - (solved[..., :6] @ moved[..., None])[..., 0]
     return np.concatenate([moved, bent], axis=1)
 
 

@@ -126,20 +126,20 @@ def margins(response: fr.Response) -> dict[str, np.ndarray]:
     }
 
 
-def _entries(model: Model) -> coo_array:
+def entries_of(model: Model, v: int = 0) -> coo_array:
     at = model.layout.place[model.frame.members.ends].reshape(-1, 12)
     down, across = np.broadcast_arrays(at[:, :, None], at[:, None, :])
     free = (down >= 0) & (across >= 0)
     n = model.layout.rows
-    return coo_array((model.stiffness(0)[free], (down[free], across[free])), shape=(n, n))
+    return coo_array((model.stiffness(v)[free], (down[free], across[free])), shape=(n, n))
 
 
 def _dense(model: Model, load: np.ndarray) -> np.ndarray:
-    return cho_solve(cho_factor(_entries(model).toarray()), load)
+    return cho_solve(cho_factor(entries_of(model).toarray()), load)
 
 
 def _sparse(model: Model, load: np.ndarray) -> np.ndarray:
-    return splu(_entries(model).tocsc()).solve(load)
+    return splu(entries_of(model).tocsc()).solve(load)
 
 
 def _times(way: Callable[[], object]) -> tuple[float, float]:

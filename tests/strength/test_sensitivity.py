@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
 import racks
 from racks import built, plain
 from rackwright.pieces.as_built import adverse, as_built, nearer_end
-from rackwright.strength.analyse import analyse
+from rackwright.strength.analyse import analyse, solved
+from rackwright.strength.cases import load_cases
+from rackwright.strength.idealise import idealise
 from rackwright.strength.sensitivity import STEP, sensitivities
 
 BOX = plain(shelves={"one": 20}, items=[racks.item("box", "one", (5, 5), lb=20)])
@@ -81,3 +84,31 @@ def test_a_measurement_at_its_adverse_end_never_raises_a_margin_of_its_tube() ->
                 drawn = own[one.id]
                 if one.id.startswith("joint.post.front-left") and drawn is not None:
                     assert one.margin is None or one.margin <= drawn + 1e-9
+
+
+# --- a frame that is known already -----------------------------------------------------------------------
+
+
+def test_a_known_frame_is_taken_where_it_is_the_same_to_the_last_bit_and_nowhere_else() -> None:
+    design = built(BOX)
+    run, d = design.strength.run, design.rack.definition
+    assert run is not None
+
+    def solution(**parts: Any) -> object:
+        rack = replace(design.rack, definition=replace(d, **parts))
+        return solved(rack, design.pieces, idealise(rack, design.pieces), load_cases(rack), run).solution
+
+    assert (
+        solution(joint=replace(d.joint, hardware=replace(d.joint.hardware, hole=7_000_000))) is run.solution
+    )
+    heavier = replace(d.equipment[0], mass=d.equipment[0].mass * (1 + 1e-15))
+    assert d.ring_make is not None
+    assert d.aircraft is not None
+    changes: tuple[dict[str, Any], ...] = (
+        {"equipment": (heavier, *d.equipment[1:])},
+        {"ring_make": replace(d.ring_make, thickness=d.ring_make.thickness + 1)},
+        {"strap_type": tuple(replace(one, axial_stiffness=one.axial_stiffness * 2) for one in d.strap_type)},
+        {"aircraft": replace(d.aircraft, forward="+x")},
+    )
+    for parts in changes:
+        assert solution(**parts) is not run.solution

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 import racks
+import strategies
 from racks import IN, LB, STANDARD, VARIATION, built, design_of, plain
 from rackwright.design import Design
 from rackwright.rack.model import Rack
@@ -94,3 +98,23 @@ def test_a_design_that_is_not_held_takes_nothing_from_those_beside_it() -> None:
     least = min(one.margin for one in design.strength.margins if one.margin is not None)
     assert found.margin[0] == pytest.approx(least, abs=1e-9)
     assert found.margin[1] == -np.inf
+
+
+@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(strategies.racks(most_shelves=2), st.lists(st.floats(0.05, 2.5), min_size=2, max_size=3))
+def test_any_rack_in_a_batch_is_the_rack_alone(tables: dict[str, Any], times: list[float]) -> None:
+    """Every margin, whatever the shelves, items, walls and anchors, to nine digits."""
+    design = built(tables)
+    own, share = (
+        dict(zip(design.batch.model.items, design.batch.model.item_mass[0], strict=True)),
+        np.array(times),
+    )
+    variants = Variants(len(times), mass={name: share * kg for name, kg in own.items()})
+    ids, values = design.batch.values(variants)
+    for n in range(len(times)):
+        margins = [
+            m for m in analyse(alone(design, variants, n), design.pieces).margins if m.piece != "frame"
+        ]
+        assert ids == tuple(margin.id for margin in margins)
+        expected = np.array([np.nan if m.margin is None else m.margin for m in margins])
+        np.testing.assert_allclose(np.minimum(values[:, n], 1e9), expected, rtol=1e-9, atol=1e-9)

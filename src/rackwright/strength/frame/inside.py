@@ -23,17 +23,21 @@ def internal_forces(response: Response, stations: Array) -> Array:
     line = np.einsum(
         "vmij,vcj->vcmi", (frame.members.rho * frame.members.A)[..., None, None] * geo.turn, thrown
     )
-    end = response.end_force[..., None, :6]
-    at = x[:, None, ..., None]
-    force = end[..., :3] + line[..., None, :] * at
-    moment = end[..., 3:] + _swing(end[..., :3], at) + _swing(line[..., None, :], at**2 / 2)
+    end, load, at = response.end_force[..., None, :6], line[..., None, :], x[:, None]
+    out = np.empty((*line.shape[:3], len(stations), 6))
+    for i in range(3):
+        out[..., i] = end[..., i] + load[..., i] * at
+    half = at**2 / 2
+    out[..., 3] = end[..., 3]
+    out[..., 4] = end[..., 4] + end[..., 2] * at + load[..., 2] * half
+    out[..., 5] = end[..., 5] - end[..., 1] * at - load[..., 1] * half
     mm = frame.member_masses
     for r, member in enumerate(mm.member):
         point = mm.m[:, r, None, None] * np.einsum("vij,vcj->vci", geo.turn[:, member], thrown)
         past = (x[:, member] - mm.at[:, r, None]).clip(min=0)[:, None, :, None]
-        force[:, :, member] += point[:, :, None] * (past > 0)
-        moment[:, :, member] += _swing(point[:, :, None], past)
-    return -np.concatenate([force, moment], axis=-1)
+        out[:, :, member, :, :3] += point[:, :, None] * (past > 0)
+        out[:, :, member, :, 3:] += _swing(point[:, :, None], past)
+    return np.negative(out, out=out)
 
 
 def _swing(force: Array, arm: Array) -> Array:

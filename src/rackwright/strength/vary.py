@@ -8,6 +8,8 @@ The frame carries a leading variant axis and so does every check: a batch is the
 design, on longer arrays. Margins that the design itself cannot have (an allowable without a document) are left
 aside and named in `Batch.missing`; one that only a variant lacks (no equilibrium, an angle outside a table) is a
 no for that variant.
+
+The stability of the whole frame is not judged in a batch: it takes several times as long as all other checks.
 """
 
 from __future__ import annotations

@@ -117,10 +117,10 @@ AN3 = {"bolt": "AN3", "washer": "AN960-10", "nut": "MS21044N3", "hole": "0.1915 
 #: what a panel screw turns into in place of a nut
 ANCHORS: dict[str, dict[str, Any]] = {
     "tapped": {"locking": "INVENTED-TEST-2 rev A, patch on the screw"},
-    "insert": {"part": "IN-3", "hole": "0.25 in", "length": "0.22 in", "pull_out": "1800 lbf",
-               "document": "INVENTED-TEST-2 rev A", "locking": "its own"},
-    "nutplate": {"part": "NP-3", "height": "0.2 in", "pull_out": "1500 lbf", "document": "INVENTED-TEST-2 rev A",
-                 "locking": "its own"},
+    "insert": {"part": "IN-3", "metal": "stainless", "mass": "0.003 lb", "hole": "0.25 in", "length": "0.22 in",
+               "pull_out": "1800 lbf", "document": "INVENTED-TEST-2 rev A", "locking": "its own"},
+    "nutplate": {"part": "NP-3", "metal": "cadmium-plated steel", "mass": "0.008 lb", "height": "0.2 in",
+                 "pull_out": "1500 lbf", "document": "INVENTED-TEST-2 rev A", "locking": "its own"},
 }  # fmt: skip
 TOP_RINGS = {
     "front-left": ("-x", 33),

@@ -12,10 +12,26 @@ from typing import Any
 import pytest
 
 from order_of_three import order, shop
-from racks import AN3, ANCHORS, IN, LBF, STANDARD, anchored, built, faults_of, item, plain, swap
+from racks import (
+    AN3,
+    ANCHORS,
+    IN,
+    LBF,
+    STANDARD,
+    anchored,
+    built,
+    faults_of,
+    item,
+    plain,
+    rack_of,
+    swap,
+    written,
+)
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.making.fasteners import parts_of
+from rackwright.pieces.metals import pairs, unprotected
+from rackwright.rack import open_questions
 from rackwright.strength.margin import Margin
 
 KSI = LBF * 1000 / IN**2
@@ -114,6 +130,27 @@ def test_no_nut_and_no_washer_under_it(kind: str) -> None:
         else:
             assert (joint.nut, joint.anchor) == (bolt.nut, "")
             assert bolt.nut
+
+
+@pytest.mark.parametrize(("kind", "pounds"), [("insert", 0.003), ("nutplate", 0.008)])
+def test_it_weighs_and_meets_other_metals_as_its_document_says(kind: str, pounds: float) -> None:
+    made = anchored(tables(), kind)
+    make = made["shelf_make"]
+    bare = {**make, "screw": {**make["screw"], kind: {**make["screw"][kind], "mass": None, "metal": None}}}
+    of, without = built(made), built({**made, "shelf_make": bare})
+    screws = [bolt for bolt in of.pieces.bolts if bolt.id.startswith("panel.")]
+    lighter = sum(b.mass for b in of.pieces.bolts) - sum(b.mass for b in without.pieces.bolts)
+    assert lighter == pytest.approx(len(screws) * pounds * 0.45359237, rel=1e-9)
+    met = pairs(of.pieces.made, of.pieces.bolts).get(("aluminium", "stainless"), [])
+    assert {bolt.id for bolt in screws} <= set(met) or kind != "insert"
+    assert not {bolt.id for bolt in screws} & set(met) or kind == "insert"
+    asked = {q.id for q in open_questions(without.rack)} - {q.id for q in open_questions(of.rack)}
+    assert asked == {f"shelf_make.screw.{kind}.metal", f"shelf_make.screw.{kind}.mass"}
+    unsealed = [
+        row for row in made["protection"] if set(row["between"]) != {"stainless", "cadmium-plated steel"}
+    ]
+    faults = unprotected(rack_of(written({**made, "protection": unsealed})), of.pieces.made, screws)
+    assert [fault.code for fault in faults] == (["RW208"] if kind == "insert" else [])
 
 
 def test_all_else_of_the_rack_is_as_with_nuts() -> None:

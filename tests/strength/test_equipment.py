@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from racks import AN3, G0, INVENTED, built, item, plain, rack_of, still, written
+from racks import AN3, G0, INVENTED, built, item, plain, rack_of, still, still_run, written
 from rackwright.design import Design
+from rackwright.strength.checks.panel import panel_sag
 from rackwright.strength.corners import EIGHT, FOUR, corners
 
 Tables = dict[str, Any]
@@ -88,6 +89,31 @@ def test_items_side_by_side_bend_the_strip_that_they_share() -> None:
     both = max(moment(at, [*feet["a"], *feet["b"]]) for at in feet["a"])
     assert beside["a"] / alone["a"] == pytest.approx(both / own, rel=1e-6)
     assert behind["a"] == pytest.approx(alone["a"], rel=0.05), "only the place on the shelf differs"
+
+
+def test_items_side_by_side_sag_the_strip_that_they_share() -> None:
+    """A simple beam sags by the sum of what each load does: two boxes, mirrored, on the same strips."""
+
+    def sags(*places: tuple[float, float]) -> tuple[np.ndarray, np.ndarray]:
+        small = [
+            item(name, "s", at, lb=10, size=(6, 5, 4), cg=(3, 2.5, 2))
+            for name, at in zip("ab", places, strict=False)
+        ]
+        run = still_run(built(plain(shelves={"s": 8}, items=small)))
+        return panel_sag(run, run.rack.definition.equipment[0], "ultimate")
+
+    (one, _), (other, _), (_, apart), (both, along) = (
+        sags((5, 10)), sags((13, 10)), sags((5, 10)), sags((5, 10), (13, 10))
+    )  # fmt: skip
+    down = int(both.min(axis=(0, 2)).argmin())
+    alone = one[:, down].min(axis=-1)
+    assert both[:, down].min(axis=-1) == pytest.approx(
+        sags((13, 10), (5, 10))[0][:, down].min(axis=-1), rel=1e-6
+    )
+    assert (both[:, down].min(axis=-1) < 1.5 * alone).all()  # deeper, both being negative
+    middle = along.shape[-1] // 4  # of the first line: the same from both boxes
+    assert along[:, down, middle] == pytest.approx(2 * apart[:, down, middle], rel=1e-6)
+    assert other[:, down].min(axis=-1) == pytest.approx(alone, rel=1e-6)
 
 
 def test_a_deep_unit_puts_its_moment_on_its_panel_screws() -> None:

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from rackwright.making.sawing.cutting import Racked
-from rackwright.pieces.metals import HARDWARE, metal_of, protection_of
+from rackwright.pieces.metals import metal_of, metals_at, protection_of
 from rackwright.pieces.model import Bolt, Box, axis_index
 from rackwright.rack import Rack
 from rackwright.rack.model import Protection
@@ -247,7 +247,9 @@ def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut | None, wet: str) -> tu
 
 def _protections(design: Racked, bolt: Bolt) -> tuple[Protection, ...]:
     """The named protections of the unlike metals that meet at a bolt."""
-    metals = {metal_of(piece) for piece in design.pieces.made if piece.id in bolt.joins} | {HARDWARE}
+    metals = metals_at(
+        bolt, {piece.id: metal_of(piece) for piece in design.pieces.made if piece.id in bolt.joins}
+    )
     found = [protection_of(design.rack, (a, b)) for a in sorted(metals) for b in sorted(metals) if a < b]
     return tuple(row for row in found if row is not None)
 

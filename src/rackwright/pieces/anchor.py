@@ -76,6 +76,7 @@ def seated(rack: Rack, placed: Drilled) -> tuple[Anchored | None, int, int, list
             made = Anchored(
                 kind=kind, part=getattr(anchor, "part", ""), thread=row.thread, piece=last.piece,  # type: ignore[arg-type]
                 side=_far_side(placed), hole=hole_of(rack, placed, last)[0], engaged=engaged, in_plane=grip < plane,
+                metal=getattr(anchor, "metal", None),
                 pull_out=getattr(anchor, "pull_out", None), document=getattr(anchor, "document", None),
                 locking=anchor.locking,
             )  # fmt: skip

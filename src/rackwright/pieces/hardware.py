@@ -83,7 +83,7 @@ def _drilled(rack: Rack, piece: Piece, holes: list[Hole], volume: float) -> Piec
 def _mass(rack: Rack, placed: Drilled, length: float, washer_count: int) -> float:
     """Bolt as shank and hexagon head, washers as rings, nut as a hexagon less its bore, spacer as a tube.
 
-    Inserts and nutplates weigh nothing here: no document of theirs is asked for their mass."""
+    Inserts and nutplates weigh what their document says, nothing until it is asked."""
     rows = rack.rows
     bolt, washer = rows.bolts[placed.hardware.bolt], rows.washers[placed.hardware.washer]
     area = pi / 4 * bolt.diameter**2
@@ -93,7 +93,8 @@ def _mass(rack: Rack, placed: Drilled, length: float, washer_count: int) -> floa
     hexagon = max(_hexagon(nut.across_flats or 0.0) - area, 0.0) * nut.height if nut else 0.0
     steel = STEEL * (area * length + head + washer_count * ring + hexagon)
     inner, outer = bolt.diameter, bolt.diameter + 2e-9 * SPACER_WALL
-    return steel + ALUMINIUM * pi / 4 * (outer**2 - inner**2) * placed.spacer * 1e-9
+    anchor = getattr(placed.hardware.anchor, "mass", None) or 0.0
+    return steel + anchor + ALUMINIUM * pi / 4 * (outer**2 - inner**2) * placed.spacer * 1e-9
 
 
 def _hexagon(across_flats: float) -> float:

@@ -6,13 +6,13 @@ rule that every unlike pair needs a named protection are common practice; the dr
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rackwright.pieces.model import Bolt, Piece
 from rackwright.rack.model import Metal, Protection, Rack
 from rackwright.trouble import Fault
 
-__all__ = ["HARDWARE", "metal_of", "pairs", "protection_of", "unprotected"]
+__all__ = ["HARDWARE", "metal_of", "metals_at", "pairs", "protection_of", "unprotected"]
 
 HARDWARE: Metal = "cadmium-plated steel"  # AN bolts, washers and nuts as the standards plate them
 
@@ -26,12 +26,18 @@ def pairs(pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> dict[tuple[Metal, M
     metals = {piece.id: metal_of(piece) for piece in pieces}
     found: dict[tuple[Metal, Metal], list[str]] = {}
     for bolt in bolts:
-        here = {metals[piece] for piece in bolt.joins if piece in metals} | {HARDWARE}
+        here = metals_at(bolt, metals)
         for one in here:
             for other in here:
                 if one < other:
                     found.setdefault((one, other), []).append(bolt.id)
     return found
+
+
+def metals_at(bolt: Bolt, metals: Mapping[str, Metal]) -> set[Metal]:
+    """The metals that meet at a bolt: of its pieces (`metals` by id), of itself, of what it turns into."""
+    own = {bolt.anchor.metal} if bolt.anchor and bolt.anchor.metal else set()
+    return {metals[piece] for piece in bolt.joins if piece in metals} | {HARDWARE} | own
 
 
 def protection_of(rack: Rack, pair: tuple[Metal, Metal]) -> Protection | None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from rackwright.rack.model import Hardware
+from rackwright.rack.model import Hardware, Metal
 
 __all__ = [
     "AXES",
@@ -85,6 +85,7 @@ class Anchored:
     hole: int
     engaged: int
     in_plane: bool  # do threads lie in the shear plane at its face
+    metal: Metal | None = None  # of an insert or nutplate
     pull_out: float | None = None
     document: str | None = None
     locking: str | None = None

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rackwright.fields import Force, Length, Moment, Name, Number, Text, Whole
+from rackwright.fields import Force, Length, Mass, Moment, Name, Number, Text, Whole
 from rackwright.fields import definition as _definition
+from rackwright.rack.finish import Metal
 
 __all__ = [
     "CORNERS",
@@ -102,6 +103,8 @@ class Insert:
     part: Name
     hole: Length  # drilled for it, as its document says
     length: Length  # as installed, from the joint's face
+    metal: Metal | None = None
+    mass: Mass | None = None
     pull_out: Force | None = None  # ultimate, in that metal and at that edge
     document: Text | None = None
     locking: Text | None = None
@@ -113,6 +116,8 @@ class Nutplate:
 
     part: Name
     height: Length  # from that piece to the end of its thread
+    metal: Metal | None = None
+    mass: Mass | None = None  # with its rivets
     pull_out: Force | None = None  # ultimate: of its thread and of its rivets, the lower
     document: Text | None = None
     locking: Text | None = None

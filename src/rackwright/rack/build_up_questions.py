@@ -35,6 +35,10 @@ def asked_of_build_up(rack: Rack, later: tuple[str, ...]) -> Iterator[Asked]:
             if set_.anchor.pull_out is None or set_.anchor.document is None:
                 name = "pull_out" if set_.anchor.pull_out is None else "document"
                 yield f"{path}.{kind}.{name}", f"What does {what} hold, by which document?", later
+            if set_.anchor.metal is None:
+                yield f"{path}.{kind}.metal", f"Of which metal is {what}, by its document?", later
+            if set_.anchor.mass is None:
+                yield f"{path}.{kind}.mass", f"What does {what} weigh, by its document?", later
         if set_.anchor.locking is None:
             yield (
                 f"{path}.{kind}.locking",

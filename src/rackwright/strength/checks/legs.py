@@ -3,7 +3,8 @@
 Pressed, each foot's reaction lies on the leg's toe and the end of its strip is held there as far as leg and panel
 let it (`carrying_leg`): no nearer to the root, since a leg that bends less than the panel is pressed at its toe.
 Pulled off, the panel lifts the leg at its screws with what they carry, prying included, each alone or with every
-other within two reaches of it. What relieves is left out; feet of other items whose strips overlap are added whole.
+other within two reaches of it. What relieves is left out; what the strips of other items do there is added as in
+`panel`.
 The heavier end of each line counts for both legs. Elastic, the lower of tension and compression in the weaker
 direction: the section states no fillet at the root, so that its edge is the other leg's face.
 """
@@ -20,7 +21,7 @@ from rackwright.formulas import carrying_leg, plate, prying
 from rackwright.pieces.model import Bolt
 from rackwright.rack.model import Equipment, Shelf
 from rackwright.strength.checks.equipment import feet_forces
-from rackwright.strength.checks.panel import STRIP, Line, fixing_lines, items_on, overlap
+from rackwright.strength.checks.panel import STRIP, Line, fixing_lines, items_on, of_others
 from rackwright.strength.checks.panel_screws import lifted, screws_of
 from rackwright.strength.checks.plate import least_in_bending
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
@@ -135,7 +136,13 @@ def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Marg
         P = np.maximum(-_across(run, item, level)[..., line.on], 0.0)
         ends.append([_end(sizes, line, P, x) for x in (line.x, sizes.span - line.x)])
     own = np.stack([np.maximum(*(end.moment for end in both)) for both in ends], axis=-1)
-    moment, t = own @ _overlapping(lines), run.rack.definition.shelf_make.angle.thickness * 1e-9
+    place = {(item.name, line.y): n for n, (item, line) in enumerate(lines)}
+
+    def theirs(other: Equipment, one: Line) -> Array:
+        return np.asarray(own[..., place[other.name, one.y]])
+
+    others = [np.broadcast_to(of_others(run, item, line, theirs), own.shape[:2]) for item, line in lines]
+    moment, t = own + np.stack(others, axis=-1), run.rack.definition.shelf_make.angle.thickness * 1e-9
 
     def steps(at: Index) -> tuple[Step, ...]:
         heavier = max(ends[at[2]], key=lambda end: float(end.moment[at[:2]]))
@@ -150,14 +157,6 @@ def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Marg
 def _across(run: Run, item: Equipment, level: str) -> Array:
     """(V, C, feet) what each foot pulls up at the panel."""
     return run.demand(level, lambda one: feet_forces(one, item, level)[..., 2:], (0,))[..., 0]
-
-
-def _overlapping(lines: list[tuple[Equipment, Line]]) -> Array:
-    """(lines, lines) 1 for a line itself, and for one of another item whose strip overlaps with its own."""
-    return np.array([
-        [float(one is other or (mine is not yours and overlap(one, other))) for yours, other in lines]
-        for mine, one in lines
-    ])  # fmt: skip
 
 
 # --- pulled ----------------------------------------------------------------------------------------------

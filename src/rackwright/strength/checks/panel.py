@@ -9,7 +9,7 @@ at the place is added whole.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -24,7 +24,7 @@ from rackwright.strength.checks.equipment import feet_forces
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["STRIP", "Line", "feet_places", "fixing_lines", "items_on", "overlap", "panel_sag", "panels"]
+__all__ = ["STRIP", "Line", "feet_places", "fixing_lines", "items_on", "of_others", "panel_sag", "panels"]
 
 Array = NDArray[np.float64]
 STRIP = 3 * IN  # most of the panel counted on each side of a fixing line; common practice, no source
@@ -104,16 +104,24 @@ def _on_feet(run: Run, item: Equipment, level: str) -> Array:
 
 
 def _of_others(run: Run, item: Equipment, line: Line, level: str = "ultimate") -> Array:
-    """(V, C, feet) what the strips of the shelf's other items carry at an item's feet, for each unit of width: of each
-    item the strip that carries most, for its strips lie side by side."""
-    found: Array = np.zeros(len(line.x))
+    """(V, C, feet) what the strips of the shelf's other items carry at an item's feet, for each unit of width."""
+
+    def carried(other: Equipment, one: Line) -> Array:
+        span, forces = fixing_lines(run, other)[0], _on_feet(run, other, level)
+        return np.asarray(forces[..., one.on] @ _moments(one.x, line.x, span) / one.width)
+
+    return of_others(run, item, line, carried)
+
+
+def of_others(run: Run, item: Equipment, line: Line, each: Callable[[Equipment, Line], Array]) -> Array:
+    """What the shelf's other items add on a fixing line: of each the strip that overlaps with it and does most (by
+    size), for its strips lie side by side. Zeros of no shape where none does."""
+    found: Array = np.zeros(())
     for other in items_on(run, shelf_of(item) or ""):
-        if other is not item:
-            span, theirs = fixing_lines(run, other)
-            forces = _on_feet(run, other, level)
-            strips = [forces[..., one.on] @ _moments(one.x, line.x, span) / one.width
-                      for one in theirs if overlap(line, one)]  # fmt: skip
-            found = found + np.maximum.reduce(strips) if strips else found
+        strips = [each(other, one) for one in fixing_lines(run, other)[1] if overlap(line, one)]
+        if strips and other is not item:
+            most, least = np.maximum.reduce(strips), np.minimum.reduce(strips)
+            found = found + np.where(most >= -least, most, least)
     return found
 
 
@@ -167,26 +175,32 @@ def _moments(x: Array, at: Array, span: float) -> Array:
 
 
 def panel_sag(run: Run, item: Equipment, level: str) -> tuple[Array, Array]:
-    """Deflection (m, up positive) of the panel under each foot of an item (V, C, feet), and all along its strips."""
-    make = run.rack.definition.shelf_make
-    E, t = run.rack.rows.materials[make.panel.material].E or np.nan, make.panel.thickness * 1e-9
+    """Deflection (m, up positive) of the panel under each foot of an item (V, C, feet), and all along its strips; with
+    what the strips of the shelf's other items sag there."""
     span, lines = fixing_lines(run, item)
-    forces = feet_forces(run, item, level)[..., 2]
-    feet, along = np.zeros_like(forces), []
+    feet, along = np.zeros((*run.inertia_force(item, level).shape[:2], len(shelf_feet(item)))), []
     for line in lines:
-        second = float(section.rectangle_inertia(line.width, t))
-        inside = (line.x > 0) & (line.x < span)
-        load = np.where(inside, forces[..., line.on], 0.0)
         for places, kept in ((line.x, True), (np.linspace(0, span, 9), False)):
-            unit = plate.beam_deflection(
-                1.0, span, places[:, None], np.clip(line.x, 0, span)[None], E, second
-            )
-            sag = load @ unit.T
+
+            def sagging(other: Equipment, one: Line, at: Array = places) -> Array:
+                return _sag(run, other, one, at, level)
+
+            sag = sagging(item, line) + of_others(run, item, line, sagging)
             if kept:
-                feet[..., line.on] = np.where(inside, sag, 0.0)
+                feet[..., line.on] = np.where((line.x > 0) & (line.x < span), sag, 0.0)
             else:
                 along.append(sag)
     return feet, np.concatenate(along, axis=-1)
+
+
+def _sag(run: Run, item: Equipment, line: Line, places: Array, level: str) -> Array:
+    """(V, C, places) of one item's strip by itself, at places (m) from the left support."""
+    make, span = run.rack.definition.shelf_make, fixing_lines(run, item)[0]
+    E, t = run.rack.rows.materials[make.panel.material].E or np.nan, make.panel.thickness * 1e-9
+    second = float(section.rectangle_inertia(line.width, t))
+    load = np.where((line.x > 0) & (line.x < span), feet_forces(run, item, level)[..., 2][..., line.on], 0.0)
+    at, x = np.clip(places, 0, span)[:, None], np.clip(line.x, 0, span)[None]
+    return np.asarray(load @ plate.beam_deflection(1.0, span, at, x, E, second).T)
 
 
 def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:

@@ -291,7 +291,7 @@ def plan_json(plan: Plan) -> dict[str, Any]:
             plan.hardware,
         ),
         "route": route_json(plan.route, plan.shop),
-        "price": price_json(plan.price, lambda amount: money(amount, plan.shop.currency)),
+        "price": price_json(plan.price, plan.band, lambda amount: money(amount, plan.shop.currency)),
     }  # fmt: skip
 
 

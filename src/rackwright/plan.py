@@ -17,6 +17,7 @@ from fractions import Fraction
 from functools import cached_property, reduce
 
 from rackwright.making.assembly import Assembly, assembly
+from rackwright.making.band import Band, band
 from rackwright.making.blank import Blanks, blanks
 from rackwright.making.brake import Bend, bends
 from rackwright.making.coat import CoatPlan, coat_plan
@@ -249,6 +250,10 @@ class Plan:
     @cached_property
     def price(self) -> Price:
         return price(self.demand, self.shop, self.saw, self.hardware, self.route, self.powder)
+
+    @cached_property
+    def band(self) -> Band | None:
+        return band(self.price, self.shop)
 
     def traveler(self, rack: int) -> Traveler:
         """The traveler of one rack of the order, counted from 1. Raises IndexError."""

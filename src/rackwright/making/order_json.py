@@ -11,6 +11,7 @@ from typing import Any
 
 from rackwright.making.assembly import Assembly, Joint, in_lbf
 from rackwright.making.fasteners import FastenerLine
+from rackwright.making.band import Band
 from rackwright.making.price import KINDS, Price
 from rackwright.making.route import Route, Step
 from rackwright.making.traveler import Traveler
@@ -112,13 +113,20 @@ def _h(seconds: float | None) -> float | None:
     return None if seconds is None else round(seconds / 3600, 4)
 
 
-def price_json(price: Price, money: Money) -> dict[str, Any]:
-    """Lines, sums and what is missing. `money` writes an amount in the shop's currency."""
+def price_json(price: Price, band: Band | None, money: Money) -> dict[str, Any]:
+    """Lines, sums, the band and what is missing. `money` writes an amount in the shop's currency."""
     return {
         "marks": list(price.marks),
         "total": money(price.total),
         "per_rack": money(price.per_rack),
         "known": money(price.known),
+        "band": band and {
+            "low": money(band.low), "high": money(band.high), "worst_low": money(band.worst_low),
+            "worst_high": money(band.worst_high), "without_a_spread": list(band.without),
+            "deviations": [
+                {"kind": kind, "below": money(below), "above": money(above)} for kind, below, above in band.deviations
+            ],
+        },
         "sums": {kind: money(price.sum_of(kind)) for kind in KINDS},
         "lines": [
             {

@@ -91,14 +91,39 @@ EVENTS: dict[str, EventType] = {
     ),
     # the order and what is known about it
     "quote": EventType(
-        "a price was offered or agreed",
-        {"quote": "id", "order?": "id", "customer": "text", "price": "quantity", "agreed?": "bool",
-         "file?": "sha256"},
+        "a revision of a price was offered, with the band that its uncertain lines leave and what it was made of; "
+        "`agreed` once the customer ordered at it",
+        {"quote": "id", "revision?": "id", "order?": "id", "customer": "text", "price": "quantity", "low?": "quantity",
+         "high?": "quantity", "until?": "date", "agreed?": "bool", "racks?": "count", "hours?": "map", "costs?": "map",
+         "marks?": "ids", "file?": "sha256"},
+    ),
+    "clause": EventType(
+        "a clause of an order, in its customer's document, and who meets it; `before` sign_out, release or ship: "
+        "what waits until its evidence is there",
+        {"order": "id", "clause": "id", "text": "text", "met_by": "id", "document": "id", "before?": "id",
+         "withdrawn?": "bool"},
+    ),
+    "clause_met": EventType(
+        "the evidence that a clause of an order is met",
+        {"order": "id", "clause": "id", "document": "id", "serials?": "ids", "file?": "sha256"},
+    ),
+    "contract_review": EventType(
+        "a named person compared an order, its clauses and its agreed quote with what the shop can do and will do",
+        {"order": "id", "document": "id", "clauses": "ids", "quote?": "id", "quote_revision?": "id",
+         "remarks?": "text"},
+    ),
+    "hours": EventType(
+        "what an operation of an order took", {"order": "id", "operation": "id", "hours": "number", "serials?": "ids",
+                                               "day?": "date"},
+    ),
+    "invoice": EventType(
+        "what was paid for an order: material, hardware or outside work",
+        {"order": "id", "kind": "id", "amount": "quantity", "document": "id", "supplier?": "text"},
     ),
     "order": EventType(
         "an order for racks of one variation",
         {"order": "id", "customer": "text", "variation": "id", "quantity": "count", "due?": "date",
-         "serials?": "ids", "document?": "text", "aircraft?": "text", "price?": "quantity", "weight?": "count"},
+         "serials?": "ids", "document?": "text", "aircraft?": "text", "aircraft_serials?": "ids", "price?": "quantity", "weight?": "count"},
     ),
     "question": EventType(
         "something must be known; `blocks` names quote, sign_out, release",
@@ -259,7 +284,16 @@ EVENTS: dict[str, EventType] = {
     "disposition": EventType(
         "what is done about it: use_as_is, rework, repair, scrap or return, and on whose document",
         {"nonconformance": "id", "decision": "id", "reason": "text", "document?": "text", "signer?": "text",
-         "date?": "date", "file?": "sha256", "values?": "map"},
+         "date?": "date", "file?": "sha256", "values?": "map", "cause?": "id"},
+    ),
+    "corrective_action": EventType(
+        "what is done so that a cause does not come again, by whom and until when",
+        {"action": "id", "cause": "id", "text": "text", "owner": "id", "due": "date", "nonconformances?": "ids"},
+    ),
+    "action_done": EventType("an owner did what the action asks", {"action": "id", "text": "text", "document?": "text"}),
+    "action_verified": EventType(
+        "another person than its owner looked whether an action holds; one that does not is open again",
+        {"action": "id", "effective": "bool", "found": "text", "document?": "text"},
     ),
     "hold": EventType(
         "nothing more may be done with these until it is lifted",
@@ -285,6 +319,19 @@ EVENTS: dict[str, EventType] = {
         "a dossier left the building: its bytes, its seal and the head it carries",
         {"serial": "id", "pdf_sha256": "sha256", "pdf_length": "count", "seal_sha256": "sha256",
          "size": "count", "root": "sha256"},
+    ),
+    "first_article": EventType(
+        "a serial is the first article of its revision: full, or partial with what it adds to and why",
+        {"serial": "id", "kind": "id", "field_list": "id", "reason": "text", "baseline?": "id"},
+    ),
+    "installed": EventType(
+        "a customer says in which aircraft a rack is", {"serial": "id", "aircraft": "id", "document": "id",
+                                                        "day?": "date"},
+    ),
+    "recall": EventType(
+        "letters about what is in doubt were written: one for each customer, its bytes by hash",
+        {"recall": "id", "kind": "id", "about": "id", "reason": "text", "serials": "ids", "since?": "date",
+         "letters": [{"to": "id", "serials": "ids", "file": "sha256"}]},
     ),
     "ship": EventType("racks were shipped", {"serials": "ids", "to": "text", "document?": "text"}),
     "replace": EventType(

@@ -1,7 +1,7 @@
 """The fold itself: one method an event type, each laying one event over what came before.
 
-Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`; the tables, in
-`fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what
+Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`, of the office in
+`fold_office.py`; the tables, in `fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what
 came before is kept in `odd`, and the fold goes on.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from rackwright.record.envelope import Event
+from rackwright.record.fold_office import OfficeSteps
 from rackwright.record.fold_people import PeopleSteps
 from rackwright.record.fold_reports import ReportSteps
 from rackwright.record.fold_stock import StockSteps
@@ -33,7 +34,7 @@ from rackwright.seal import Head
 __all__ = ["Fold"]
 
 
-class Fold(PeopleSteps, ReportSteps, StockSteps):
+class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
     """One method an event type; types without one change nothing here."""
 
     def lay(self, event: Event) -> None:
@@ -82,6 +83,7 @@ class Fold(PeopleSteps, ReportSteps, StockSteps):
         self.orders[body["order"]] = Order(
             body["order"], body["customer"], body["variation"], body["quantity"], body.get("due", ""),
             tuple(body.get("serials", ())), event.seq, body.get("weight", 1),
+            tuple(body.get("aircraft_serials", ())), body.get("document", ""),
         )  # fmt: skip
 
     def on_question(self, event: Event, body: Body) -> None:
@@ -218,7 +220,7 @@ class Fold(PeopleSteps, ReportSteps, StockSteps):
         if about:
             self.nonconformances[about.nonconformance] = replace(
                 about, decision=body["decision"], reason=body["reason"], document=body.get("document", ""),
-                decided_by=event.by, decided_seq=event.seq,
+                decided_by=event.by, decided_seq=event.seq, cause=body.get("cause", ""),
             )  # fmt: skip
 
     def on_hold(self, event: Event, body: Body) -> None:
@@ -252,7 +254,7 @@ class Fold(PeopleSteps, ReportSteps, StockSteps):
         for name in body["serials"]:
             serial = self._known(self.serials, name, event, "serial")
             if serial:
-                self.serials[name] = replace(serial, state="shipped")
+                self.serials[name] = replace(serial, state="shipped", shipped_to=body["to"])
 
     def on_replace(self, event: Event, body: Body) -> None:
         old = self._known(self.pieces, body["old"], event, "piece")

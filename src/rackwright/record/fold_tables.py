@@ -10,6 +10,17 @@ from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
+from rackwright.record.office import (
+    Action,
+    Clause,
+    FirstArticle,
+    Hours,
+    Installed,
+    Invoice,
+    Quote,
+    Recall,
+    Review,
+)
 from rackwright.record.state import (
     Absence,
     Gauge,
@@ -35,7 +46,7 @@ from rackwright.seal import Head
 __all__ = ["Body", "Tables", "with_names"]
 
 Body = Mapping[str, Any]
-LISTS = ("measurements", "absences", "heads", "odd")
+LISTS = ("measurements", "absences", "hours", "invoices", "heads", "odd")
 
 
 class Tables:
@@ -58,6 +69,15 @@ class Tables:
         self.serials: dict[str, Serial] = {}
         self.holds: dict[str, Hold] = {}
         self.nonconformances: dict[str, Nonconformance] = {}
+        self.quotes: dict[str, tuple[Quote, ...]] = {}
+        self.clauses: dict[str, dict[str, Clause]] = {}
+        self.reviews: dict[str, Review] = {}
+        self.hours: list[Hours] = []
+        self.invoices: list[Invoice] = []
+        self.actions: dict[str, Action] = {}
+        self.first_articles: dict[str, FirstArticle] = {}
+        self.installed: dict[str, Installed] = {}
+        self.recalls: dict[str, Recall] = {}
         self.measurements: list[Measurement] = []
         self.absences: list[Absence] = []
         self.heads: list[tuple[Head, str]] = []

@@ -10,6 +10,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from rackwright.record.office import (
+    Action,
+    Clause,
+    FirstArticle,
+    Hours,
+    Installed,
+    Invoice,
+    Order,
+    Question,
+    Quote,
+    Recall,
+    Review,
+)
 from rackwright.record.outline import Corners
 from rackwright.seal import Head
 
@@ -88,37 +101,6 @@ class Supplier:
     scope: tuple[str, ...]
     until: str
     seq: int
-
-
-@dataclass(frozen=True)
-class Order:
-    order: str
-    customer: str
-    variation: str
-    quantity: int
-    due: str
-    serials: tuple[str, ...]
-    seq: int
-    weight: int = 1  # how much a day late counts beside other orders
-
-
-@dataclass(frozen=True)
-class Question:
-    question: str
-    text: str
-    owner: str
-    due: str
-    blocks: tuple[str, ...]  # quote, sign_out, release
-    order: str
-    variation: str
-    seq: int
-    answer: str = ""
-    document: str = ""
-    answered_seq: int = 0
-
-    @property
-    def open(self) -> bool:
-        return not self.answered_seq
 
 
 @dataclass(frozen=True)
@@ -305,6 +287,7 @@ class Serial:
     margins: tuple[Mapping[str, Any], ...] = ()  # as stored at release
     points: Mapping[str, Any] = field(default_factory=dict)  # name -> three texts, as last measured
     points_seq: int = 0
+    shipped_to: str = ""
 
 
 @dataclass(frozen=True)
@@ -338,6 +321,7 @@ class Nonconformance:
     document: str = ""
     decided_by: str = ""
     decided_seq: int = 0
+    cause: str = ""  # named at the decision
 
     @property
     def open(self) -> bool:
@@ -369,6 +353,15 @@ class State:
     serials: Mapping[str, Serial] = field(default_factory=dict)
     holds: Mapping[str, Hold] = field(default_factory=dict)
     nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
+    quotes: Mapping[str, tuple[Quote, ...]] = field(default_factory=dict)  # by number, oldest revision first
+    clauses: Mapping[str, Mapping[str, Clause]] = field(default_factory=dict)  # by order, then by clause
+    reviews: Mapping[str, Review] = field(default_factory=dict)  # by order, the newest
+    hours: tuple[Hours, ...] = ()
+    invoices: tuple[Invoice, ...] = ()
+    actions: Mapping[str, Action] = field(default_factory=dict)
+    first_articles: Mapping[str, FirstArticle] = field(default_factory=dict)  # by serial
+    installed: Mapping[str, Installed] = field(default_factory=dict)  # by serial, the newest
+    recalls: Mapping[str, Recall] = field(default_factory=dict)
     measurements: tuple[Measurement, ...] = ()
     absences: tuple[Absence, ...] = ()
     heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
@@ -378,6 +371,11 @@ class State:
     def report_of(self, revision: str) -> Report | None:
         """The newest report that was prepared of a frozen revision."""
         found = [each for every in self.reports.values() for each in every if each.of == revision]
+        return max(found, key=lambda each: each.seq, default=None)
+
+    def agreed_quote(self, order: str) -> Quote | None:
+        """The quote revision that the customer ordered at, the newest of the order."""
+        found = [each for every in self.quotes.values() for each in every if each.order == order and each.agreed]
         return max(found, key=lambda each: each.seq, default=None)
 
     def measured(self, piece: str) -> tuple[Measurement, ...]:

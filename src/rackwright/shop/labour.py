@@ -24,6 +24,7 @@ __all__ = [
     "Place",
     "Pricing",
     "Spares",
+    "Spread",
     "WetTorque",
     "day_of",
 ]
@@ -137,6 +138,17 @@ class Pricing:
 
     overhead_share: Number
     profit_share: Number
+    document: Text
+
+
+@_definition
+class Spread:
+    """By which shares what was paid has lain below and above what was quoted, of a kind of cost or one of its lines."""
+
+    kind: Literal["material", "hardware", "labour", "outside"]
+    name: Name | None = None  # a line as the price names it, such as an operation
+    below: Number
+    above: Number
     document: Text
 
 

@@ -28,6 +28,7 @@ from rackwright.shop.labour import (
     Place,
     Pricing,
     Spares,
+    Spread,
     WetTorque,
 )
 from rackwright.shop.machines import BendMetal, BendTest, Brake, Mill, PlateCut
@@ -191,6 +192,7 @@ class ShopFile:
     calendar: Calendar | None = None
     spares: Spares | None = None
     pricing: Pricing | None = None
+    spread: tuple[Spread, ...] = ()
     learning: Learning | None = None
     # jig_and_oven.py
     jig: Jig | None = None

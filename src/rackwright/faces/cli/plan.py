@@ -250,6 +250,31 @@ def _print_totals(plan: Plan) -> None:
         known = [section.objective for section in plan.saw if section.objective is not None]
         rest = f", without {', '.join(unpriced)}: no price" if unpriced else ""
         click.echo(f"stock value used: {money(sum(known, Fraction()), plan.shop.currency)}{rest}")
+    _print_price(plan)
+
+
+def _print_price(plan: Plan) -> None:
+    """The price with its sums and band, or what it still asks for."""
+    from rackwright.making.price import KINDS
+    from rackwright.plan import money
+
+    price, band, currency = plan.price, plan.band, plan.shop.currency
+    sums = ", ".join(f"{kind} {money(price.sum_of(kind), currency)}" for kind in KINDS)
+    mark = f" ({', '.join(price.marks)})" if price.marks else ""
+    total = money(price.total, currency) if price.total is not None else "not known"
+    each = f", {money(price.per_rack, currency)} a rack" if price.per_rack is not None else ""
+    click.echo(f"\nprice{mark}: {total}{each}; {sums}")
+    if band is not None and band.deviations:
+        spread = f"{money(band.low, currency)} to {money(band.high, currency)}"
+        worst = f"{money(band.worst_low, currency)} to {money(band.worst_high, currency)}"
+        without = f"; no spread is stated of {', '.join(band.without)}" if band.without else ""
+        click.echo(f"  the band of it {spread}; all at their worst {worst}{without}")
+    elif band is not None:
+        click.echo("  no band: the shop states no spread of its costs ([[spread]])")
+    for one in price.asked:
+        click.echo(f"  asked for: {one}")
+    for question in price.questions:
+        click.echo(f"  open, blocks the quote: {question.id}: {question.text}")
 
 
 def _print_parts(plan: Plan) -> None:

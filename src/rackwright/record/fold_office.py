@@ -1,0 +1,107 @@
+"""The steps of the fold that concern the office: quotes, clauses and their evidence, reviews, hours, actions, recalls."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from rackwright.record.envelope import Event
+from rackwright.record.fold_tables import Body, Tables
+from rackwright.record.office import (
+    Action,
+    Clause,
+    FirstArticle,
+    Hours,
+    Installed,
+    Invoice,
+    Quote,
+    Recall,
+    Review,
+)
+
+__all__ = ["OfficeSteps"]
+
+
+class OfficeSteps(Tables):
+    """Mixed into the fold."""
+
+    def on_quote(self, event: Event, body: Body) -> None:
+        made = Quote(
+            body["quote"], body.get("revision", ""), body.get("order", ""), body["customer"], body["price"],
+            body.get("low", ""), body.get("high", ""), body.get("until", ""), body.get("agreed", False),
+            body.get("racks", 0), body.get("hours", {}), body.get("costs", {}), tuple(body.get("marks", ())),
+            event.by, event.seq,
+        )  # fmt: skip
+        self.quotes[made.quote] = (*self.quotes.get(made.quote, ()), made)
+
+    def on_clause(self, event: Event, body: Body) -> None:
+        made = Clause(
+            body["order"], body["clause"], body["text"], body["met_by"], body["document"], body.get("before", ""),
+            body.get("withdrawn", False), event.seq,
+        )  # fmt: skip
+        held = self.clauses.get(made.order, {})
+        self.clauses[made.order] = {**held, made.clause: made}
+
+    def on_clause_met(self, event: Event, body: Body) -> None:
+        held = self.clauses.get(body["order"], {})
+        clause = self._known(held, body["clause"], event, "clause")
+        if clause:
+            met = replace(clause, evidence=body["document"], met_seq=event.seq)
+            self.clauses[clause.order] = {**held, clause.clause: met}
+
+    def on_contract_review(self, event: Event, body: Body) -> None:
+        self.reviews[body["order"]] = Review(
+            body["order"], body["document"], tuple(body["clauses"]), body.get("quote", ""),
+            body.get("quote_revision", ""), body.get("remarks", ""), event.by, event.at, event.seq,
+        )  # fmt: skip
+
+    def on_hours(self, event: Event, body: Body) -> None:
+        serials = tuple(body.get("serials", ()))
+        self.hours.append(
+            Hours(body["order"], body["operation"], body["hours"], serials, event.by, event.seq)
+        )
+
+    def on_invoice(self, event: Event, body: Body) -> None:
+        self.invoices.append(
+            Invoice(body["order"], body["kind"], body["amount"], body["document"], body.get("supplier", ""), event.seq)
+        )  # fmt: skip
+
+    def on_corrective_action(self, event: Event, body: Body) -> None:
+        self.actions[body["action"]] = Action(
+            body["action"], body["cause"], body["text"], body["owner"], body["due"],
+            tuple(body.get("nonconformances", ())), event.seq,
+        )  # fmt: skip
+
+    def on_action_done(self, event: Event, body: Body) -> None:
+        action = self._known(self.actions, body["action"], event, "action")
+        if action:
+            self.actions[action.action] = replace(
+                action, state="done", done_by=event.by, done_seq=event.seq
+            )
+
+    def on_action_verified(self, event: Event, body: Body) -> None:
+        action = self._known(self.actions, body["action"], event, "action")
+        if action:
+            self.actions[action.action] = replace(
+                action, state="effective" if body["effective"] else "open again", verified_by=event.by,
+                verified_seq=event.seq, found=body["found"],
+            )  # fmt: skip
+
+    def on_first_article(self, event: Event, body: Body) -> None:
+        if self._known(self.serials, body["serial"], event, "serial"):
+            self.first_articles[body["serial"]] = FirstArticle(
+                body["serial"], body["kind"], body["field_list"], body["reason"], body.get("baseline", ""), event.by,
+                event.seq,
+            )  # fmt: skip
+
+    def on_installed(self, event: Event, body: Body) -> None:
+        if self._known(self.serials, body["serial"], event, "serial"):
+            self.installed[body["serial"]] = Installed(
+                body["aircraft"], body["document"], body.get("day", ""), event.seq
+            )
+
+    def on_recall(self, event: Event, body: Body) -> None:
+        letters = tuple((letter["to"], letter["file"]) for letter in body["letters"])
+        self.recalls[body["recall"]] = Recall(
+            body["recall"], body["kind"], body["about"], body["reason"], tuple(body["serials"]), letters,
+            event.by, event.at, event.seq,
+        )  # fmt: skip

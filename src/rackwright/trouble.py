@@ -290,6 +290,13 @@ CODES: dict[str, Code] = {
     "RW546": Code(
         "The gate refuses: a wrong PIN or password.", "Try again; a row of wrong ones makes the person wait."
     ),
+    "RW547": Code(
+        "The gate refuses: the price lacks a line, so there is nothing to offer.", "Give what it asks for."
+    ),
+    "RW548": Code(
+        "The gate refuses: a clause of the order has no evidence, or the contract is not reviewed as it stands.",
+        "Record the evidence (`rackwright log clause_met`) or the review (`rackwright log contract_review`).",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

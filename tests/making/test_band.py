@@ -35,7 +35,8 @@ def test_one_kind_by_hand() -> None:
     """Labour 10 % low, 20 % high, with 45 % overhead on it and 12 % profit on both."""
     price, house = priced(spread("labour", 0.1, 0.2))
     found, total = band(price, house), price.total
-    assert found and total
+    assert found
+    assert total
     laid = price.sum_of("labour") * Fraction(145, 100) * Fraction(112, 100)
     assert (found.low, found.high) == (total - laid / 10, total + laid / 5)
     assert (found.worst_low, found.worst_high) == (found.low, found.high)
@@ -62,9 +63,12 @@ def test_a_named_line_has_its_own_spread() -> None:
 @given(st.lists(st.tuples(SHARES, SHARES), min_size=4, max_size=4))
 def test_the_price_lies_in_the_band_and_the_band_in_the_worst(shares: list[tuple[float, float]]) -> None:
     kinds = ("material", "hardware", "labour", "outside")
-    house = replace(PRICED[1], spread=tuple(spread(kind, *each) for kind, each in zip(kinds, shares, strict=True)))
+    house = replace(
+        PRICED[1], spread=tuple(spread(kind, *each) for kind, each in zip(kinds, shares, strict=True))
+    )
     found, total = band(PRICED[0], house), PRICED[0].total
-    assert found and total
+    assert found
+    assert total
     cent = Fraction(1, 10**6)  # the root is a float
     assert found.worst_low - cent <= found.low <= total <= found.high <= found.worst_high + cent
     assert found.without == ()
@@ -77,7 +81,8 @@ def test_without_a_total_or_a_spread_nothing_is_made_up() -> None:
     price, house = PRICED
     assert band(price, replace(house, pricing=None)) is None
     found = band(price, house)
-    assert found and found.low == found.high == price.total
+    assert found
+    assert found.low == found.high == price.total
     assert len(found.without) == 4
 
 
@@ -87,7 +92,7 @@ def test_the_answer_says_the_band() -> None:
     assert answer["without_a_spread"] == ["material", "hardware", "outside"]
 
 
-@pytest.mark.parametrize("old, new", [("below = 0.08", "below = 1.5"), ("above = 0.20", "above = -0.2")])
+@pytest.mark.parametrize(("old", "new"), [("below = 0.08", "below = 1.5"), ("above = 0.20", "above = -0.2")])
 def test_a_share_out_of_range_is_a_fault_of_its_row(old: str, new: str) -> None:
     shop = (DEMO / "shop.toml").read_text("utf-8")
     text = shop.replace(old, new, 1)

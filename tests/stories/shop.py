@@ -28,6 +28,7 @@ from rackwright.work.assembling import assemble, draw_lot, return_lot
 from rackwright.work.baking import bake
 from rackwright.work.counting import count, scrap_piece, scrap_stock
 from rackwright.work.frozen import frozen_design
+from rackwright.work.hindsight import JUDGES
 from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.making import Step, step
@@ -43,7 +44,7 @@ from rackwright.work.rows_used import used_rows
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.shipping import replace_piece, replacement, ship
 from rackwright.work.station import Station
-from rackwright.work.tracing import JUDGES, trace
+from rackwright.work.tracing import trace
 from rackwright.work.weighing import weigh
 
 Words = Mapping[str, str]
@@ -332,7 +333,10 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return raise_nonconformance(at, w["ncr"], w["text"], [], w["name"], {}, serials=[w["serial"]])
 
 
-@sentence(r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,]+)(?:, accepted in (?P<document>.+))?")
+@sentence(
+    r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,]+)(?:, accepted in (?P<document>[^,]+))?"
+    r"(?:, because of (?P<cause>.+))?"
+)
 def _(day: Day, at: Station, w: Words) -> Appended:
     raised = day.state.nonconformances[w["ncr"]]
     accepted = Acceptance(w["document"], "an invented holder", day.date) if w["document"] else None
@@ -343,6 +347,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
         w["reason"],
         accepted,
         _proven(day, raised.pieces[0]) if raised.pieces else {},
+        cause=w["cause"] or "",
     )
 
 

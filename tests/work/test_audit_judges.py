@@ -14,7 +14,8 @@ import small_shop as small
 from rackwright import record as records
 from rackwright.record import Record, Refs, new_event
 from rackwright.work.balance import accounts, by_heat
-from rackwright.work.tracing import JUDGES, trace
+from rackwright.work.hindsight import JUDGES
+from rackwright.work.tracing import trace
 from stories.conftest import Begin
 
 REV, POST = "ER-47 rev D", "SN-1/post.front-left"

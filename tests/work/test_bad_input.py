@@ -17,11 +17,12 @@ from rackwright.faces.cli.main import _run
 from rackwright.record import Record, check
 from rackwright.trouble import Stopped
 from rackwright.work.founding import add_person
+from rackwright.work.hindsight import JUDGES
 from rackwright.work.holding import hold
 from rackwright.work.lookalike import alike, seen_as
 from rackwright.work.ordering import serials
 from rackwright.work.receiving import receive_bar
-from rackwright.work.tracing import JUDGES, trace
+from rackwright.work.tracing import trace
 from stories.conftest import Begin
 
 UNSEEN = [

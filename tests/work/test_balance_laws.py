@@ -30,12 +30,12 @@ from rackwright.work.balance import accounts, by_heat
 from rackwright.work.counting import count as count_stock
 from rackwright.work.counting import scrap_stock
 from rackwright.work.counts import counted
+from rackwright.work.hindsight import JUDGES
 from rackwright.work.holding import hold
 from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
-from rackwright.work.tracing import JUDGES
 from strategies import plate_days, shop_days
 
 Act = tuple[Any, ...]

@@ -21,11 +21,11 @@ from rackwright import record as records
 from rackwright.record import Record
 from rackwright.trouble import Stopped
 from rackwright.work.counting import scrap_piece
+from rackwright.work.hindsight import JUDGES
 from rackwright.work.holding import hold
 from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.releasing import release
 from rackwright.work.shipping import ship
-from rackwright.work.tracing import JUDGES
 
 Act = tuple[Any, ...]
 SERIALS = small.SERIALS

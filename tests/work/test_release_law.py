@@ -15,6 +15,7 @@ from rackwright.pieces.characteristics import RACK, shown
 from rackwright.record import Record
 from rackwright.trouble import Stopped
 from rackwright.work.assembling import assemble, draw_lot
+from rackwright.work.hindsight import JUDGES
 from rackwright.work.holding import hold
 from rackwright.work.inspecting import measure
 from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
@@ -22,7 +23,6 @@ from rackwright.work.ordering import answer, ask
 from rackwright.work.passports import record_points
 from rackwright.work.releasing import Gate, release, release_gates
 from rackwright.work.reporting import confirm_row
-from rackwright.work.tracing import JUDGES
 from rackwright.work.weighing import weigh
 from strategies import LastDay, last_days
 

@@ -28,6 +28,7 @@ from rackwright.demo.job import (
     Job,
     rack_serials,
 )
+from rackwright.demo.office import contract, quoting, reviewing
 from rackwright.demo.stations import after_the_saw
 from rackwright.making.nest import Layout
 from rackwright.making.plate import PlateJob
@@ -60,6 +61,7 @@ def acts(job: Job) -> Iterator[Act]:
     """The whole job, first to last."""
     yield from _founding(job)
     yield from _receiving(job)
+    yield from quoting(job)
     yield from _ordering(job)
     yield from _sawing(job)
     yield from _profile_cutting(job)
@@ -147,6 +149,7 @@ def _ordering(job: Job) -> Iterator[Act]:
         day,
         lambda s, id: order(s, ORDER, CUSTOMER, design, job.plan.racks, DUE, "CT-2231 rev B", id),
     )
+    yield from contract(job)
     yield Act(
         "question",
         LEAD,
@@ -192,6 +195,8 @@ def _ordering(job: Job) -> Iterator[Act]:
         ),
     )
     yield from _report(job, "2026-03-10", "B")
+    yield Act("issue before the contract review", SAWYER, "2026-03-10", try_issue, "RW548")
+    yield from reviewing(job)
 
 
 def _report(job: Job, day: str, letter: str) -> Iterator[Act]:

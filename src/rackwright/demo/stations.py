@@ -11,6 +11,7 @@ from hashlib import sha256
 
 from rackwright.demo.job import (
     ASSEMBLER,
+    CUSTOMER,
     ENGINEER,
     GAUGE_OF,
     INSPECTOR,
@@ -24,6 +25,7 @@ from rackwright.demo.job import (
     Job,
     rack_serials,
 )
+from rackwright.demo.office import CAUSE, acting, flying, settling
 from rackwright.making.assembly import assembly
 from rackwright.making.coat import is_coated
 from rackwright.making.fasteners import fasteners
@@ -69,6 +71,7 @@ def after_the_saw(job: Job) -> Iterator[Act]:
     yield from _readings(job, names, "assembled")
     yield from _passports(job, names)
     yield from _weighing(job, names)
+    yield from acting(job)
     yield from _leaving(job, names)
 
 
@@ -206,7 +209,7 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
         def act(station: Station, id: str) -> Appended:
             margins = proven(station)
             reason = f"least margin with the measured hole {margins['least of all']}"
-            return dispose(station, NCR, "use_as_is", reason, acceptance, margins, id)
+            return dispose(station, NCR, "use_as_is", reason, acceptance, margins, id, CAUSE)
 
         return act
 
@@ -346,12 +349,17 @@ def _leaving(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
               lambda s, id: go_without_report(s, job.revision, WITHOUT, "INVENTED-SUB-118 rev A", id))  # fmt: skip
     for serial in names[:2]:
         yield Act(f"release {serial}", INSPECTOR, day, _release(job, serial))
+    yield Act(
+        "ship before the notice", LEAD, day, lambda s, id: ship(s, names[:2], CUSTOMER, "DN-88", id), "RW548"
+    )
+    yield from settling(job)
     yield Act("ship what is not released", LEAD, day,
               lambda s, id: ship(s, names[-1:], "the customer's hangar", "DN-88", id), "RW517")  # fmt: skip
     yield Act(
         "ship two of three", LEAD, day, lambda s, id: ship(s, names[:2], "the customer's hangar", "DN-88", id)
     )
     yield Act(f"release {names[-1]}", INSPECTOR, "2026-03-30", _release(job, names[-1]))
+    yield from flying(job)
 
 
 def shown_degrees(radians: float) -> str:

@@ -52,11 +52,10 @@ def band(price: Price, shop: Shop) -> Band | None:
         )  # fmt: skip
         if below or above:
             deviations.append((kind, below, above))
-    sides = [[row[side] for row in deviations] for side in (1, 2)]
-    together = [_root(side) for side in sides]
+    lows, highs = [below for _, below, _ in deviations], [above for _, _, above in deviations]
     return Band(
-        price.total - together[0], price.total + together[1], price.total - sum(sides[0]),
-        price.total + sum(sides[1]), tuple(deviations), tuple(without),
+        price.total - _root(lows), price.total + _root(highs), price.total - sum(lows), price.total + sum(highs),
+        tuple(deviations), tuple(without),
     )  # fmt: skip
 
 

@@ -10,8 +10,8 @@ from fractions import Fraction
 from typing import Any
 
 from rackwright.making.assembly import Assembly, Joint, in_lbf
-from rackwright.making.fasteners import FastenerLine
 from rackwright.making.band import Band
+from rackwright.making.fasteners import FastenerLine
 from rackwright.making.price import KINDS, Price
 from rackwright.making.route import Route, Step
 from rackwright.making.traveler import Traveler

@@ -19,7 +19,8 @@
     outline.py      the area of a plate's outline, exactly
     corrections.py  how events are to be read, corrections laid over
     state.py, office.py    the nouns a history comes to
-    fold.py, fold_stock.py, fold_reports.py, fold_people.py, fold_office.py    one method an event type; over fold_tables.py
+    fold.py, fold_stock.py, fold_reports.py, fold_people.py, fold_office.py
+                    one method an event type; over fold_tables.py
     projections.py  events -> State
     trace.py        where a heat or a gauge went; the events of a serial
 

@@ -123,7 +123,8 @@ EVENTS: dict[str, EventType] = {
     "order": EventType(
         "an order for racks of one variation",
         {"order": "id", "customer": "text", "variation": "id", "quantity": "count", "due?": "date",
-         "serials?": "ids", "document?": "text", "aircraft?": "text", "aircraft_serials?": "ids", "price?": "quantity", "weight?": "count"},
+         "serials?": "ids", "document?": "text", "aircraft?": "text", "aircraft_serials?": "ids",
+         "price?": "quantity", "weight?": "count"},
     ),
     "question": EventType(
         "something must be known; `blocks` names quote, sign_out, release",
@@ -290,7 +291,9 @@ EVENTS: dict[str, EventType] = {
         "what is done so that a cause does not come again, by whom and until when",
         {"action": "id", "cause": "id", "text": "text", "owner": "id", "due": "date", "nonconformances?": "ids"},
     ),
-    "action_done": EventType("an owner did what the action asks", {"action": "id", "text": "text", "document?": "text"}),
+    "action_done": EventType(
+        "an owner did what the action asks", {"action": "id", "text": "text", "document?": "text"}
+    ),
     "action_verified": EventType(
         "another person than its owner looked whether an action holds; one that does not is open again",
         {"action": "id", "effective": "bool", "found": "text", "document?": "text"},

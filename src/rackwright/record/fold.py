@@ -1,8 +1,8 @@
 """The fold itself: one method an event type, each laying one event over what came before.
 
-Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`, of the office in
-`fold_office.py`; the tables, in `fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what
-came before is kept in `odd`, and the fold goes on.
+Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`, of the office
+in `fold_office.py`; the tables, in `fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one
+changes nothing. What does not fit what came before is kept in `odd`, and the fold goes on.
 """
 
 from __future__ import annotations

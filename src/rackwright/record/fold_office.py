@@ -1,4 +1,4 @@
-"""The steps of the fold that concern the office: quotes, clauses and their evidence, reviews, hours, actions, recalls."""
+"""The steps of the fold that concern the office: quotes, clauses with their evidence, reviews, actions, recalls."""
 
 from __future__ import annotations
 
@@ -74,9 +74,7 @@ class OfficeSteps(Tables):
     def on_action_done(self, event: Event, body: Body) -> None:
         action = self._known(self.actions, body["action"], event, "action")
         if action:
-            self.actions[action.action] = replace(
-                action, state="done", done_by=event.by, done_seq=event.seq
-            )
+            self.actions[action.action] = replace(action, state="done", done_by=event.by, done_seq=event.seq)
 
     def on_action_verified(self, event: Event, body: Body) -> None:
         action = self._known(self.actions, body["action"], event, "action")

@@ -1,4 +1,4 @@
-"""What the office knows of an order and of what went wrong, as frozen data: questions, quotes, clauses, reviews, actions.
+"""What the office knows of an order and of what went wrong, as frozen data: questions, quotes, clauses, actions.
 
 Like `state.py`: everything names the event (`seq`) it comes from; amounts and hours are the text recorded.
 """
@@ -8,7 +8,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-__all__ = ["Action", "Clause", "FirstArticle", "Hours", "Installed", "Invoice", "Order", "Question", "Quote", "Recall", "Review"]
+__all__ = [
+    "Action", "Clause", "FirstArticle", "Hours", "Installed", "Invoice", "Order", "Question", "Quote", "Recall",
+    "Review",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)

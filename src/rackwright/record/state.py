@@ -375,7 +375,9 @@ class State:
 
     def agreed_quote(self, order: str) -> Quote | None:
         """The quote revision that the customer ordered at, the newest of the order."""
-        found = [each for every in self.quotes.values() for each in every if each.order == order and each.agreed]
+        found = [
+            each for every in self.quotes.values() for each in every if each.order == order and each.agreed
+        ]
         return max(found, key=lambda each: each.seq, default=None)
 
     def measured(self, piece: str) -> tuple[Measurement, ...]:

@@ -24,6 +24,7 @@ from rackwright.reference.rows import (
     Exposure,
     Factor,
     FitStep,
+    FormField,
     Grip,
     KFactor,
     Known,
@@ -57,7 +58,7 @@ KINDS: dict[str, type[Row]] = {
     "material": Material, "bolt": Bolt, "grip": Grip, "washer": Washer, "nut": Nut, "rivet": Rivet,
     "torque": Torque, "rule": LoadRule, "factor": Factor, "panel_grid": PanelGrid, "expansion": Expansion,
     "edge": EdgeRule, "thermal": Thermal, "exposure": Exposure, "k_factor": KFactor,
-    "fit_step": FitStep, "paragraph": Paragraph,
+    "fit_step": FitStep, "paragraph": Paragraph, "form_field": FormField,
 }  # fmt: skip
 
 OURS = ("known", "exceptions", "own", "replaces")  # fields of a row that no file has
@@ -147,6 +148,10 @@ class Rows:
         return self.of(Paragraph)
 
     @cached_property
+    def form_fields(self) -> dict[str, FormField]:
+        return self.of(FormField)
+
+    @cached_property
     def replaced(self) -> tuple[Row, ...]:
         """Own rows that stand where a shipped one did."""
         return tuple(
@@ -156,7 +161,10 @@ class Rows:
     @cached_property
     def _by_length(self) -> tuple[Row, ...]:
         every = [
-            row for rows in self.by_kind.values() for row in rows.values() if not isinstance(row, Paragraph)
+            row
+            for rows in self.by_kind.values()
+            for row in rows.values()
+            if not isinstance(row, Paragraph | FormField)
         ]
         return tuple(sorted(every, key=lambda row: (-len(row.id), row.id)))
 

@@ -23,6 +23,7 @@ __all__ = [
     "Exposure",
     "Factor",
     "FitStep",
+    "FormField",
     "Grip",
     "KFactor",
     "Known",
@@ -380,6 +381,19 @@ class FitStep(Row):
             return None
         upper = -self.below_um["defgh".index(letter)] * 1e-6
         return upper, upper - self.grades_um[grade - 5] * 1e-6
+
+
+@dataclass(frozen=True, kw_only=True)
+class FormField(Row):
+    """A field of a form of the first-article set, in one revision of the list.
+
+    `holds` names what is put there; "row.x" is x of each row of the form, "" a line to write on.
+    """
+
+    list: str
+    form: float = _q("number")
+    number: float = _q("number")
+    holds: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

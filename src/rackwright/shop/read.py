@@ -204,7 +204,10 @@ def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
     yield from twice(places, "spread", "name", [f"{row.kind} {row.name or ''}" for row in shop.spread])
     for number, spread in enumerate(shop.spread):
         if not (0 <= spread.below < 1 and 0 <= spread.above <= 10):
-            found, do = f"from -{spread.below} to +{spread.above}", "give shares: below under 1, above up to 10"
+            found, do = (
+                f"from -{spread.below} to +{spread.above}",
+                "give shares: below under 1, above up to 10",
+            )
             yield Fault("RW106", places.where(("spread", number)), found, do)
     for path, value in shares:
         if not 0 <= value <= 10:

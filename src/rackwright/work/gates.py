@@ -19,11 +19,14 @@ from rackwright.trouble import Refusal, Where
 
 __all__ = [
     "accepted_as_is",
+    "clauses_met",
     "clock_lost",
+    "contract_reviewed",
     "gauge_may_measure",
     "lot_may_be_used",
     "not_held",
     "of_the_shop",
+    "order_known",
     "person_may",
     "piece_complete",
     "pieces_are_new",
@@ -44,6 +47,13 @@ LAST_DAY = "last day of use"  # as receiving records it of what ages
 def no(code: str, about: str, found: str, do: str) -> Refusal:
     """A refusal about something in the record."""
     return Refusal(code, Where("the record", 0, about), found, do)
+
+
+def order_known(state: State, order: str) -> Maybe:
+    """Is there such an order?"""
+    if order in state.orders:
+        return None
+    return no("RW503", order, f"order {order} is not in the record", "record the order first")
 
 
 def serial_known(state: State, serial: str) -> Maybe:
@@ -132,6 +142,29 @@ def question_open(state: State, what: str, order: str, revision: str) -> Maybe:
     return None
 
 
+def contract_reviewed(state: State, order: str) -> Maybe:
+    """An order with clauses or an agreed quote was reviewed, and nothing of them came after the review."""
+    clauses = state.clauses.get(order, {}).values()
+    quotes = [row for every in state.quotes.values() for row in every if row.order == order and row.agreed]
+    latest = max([*(one.seq for one in clauses), *(one.seq for one in quotes)], default=0)
+    review = state.reviews.get(order)
+    if not latest or (review is not None and review.seq > latest):
+        return None
+    found = f"{order} has a clause or quote of event {latest}, " + (
+        f"after its review of event {review.seq}" if review else "and no contract review"
+    )
+    return no("RW548", order, found, "the lead reviews it: rackwright log contract_review")
+
+
+def clauses_met(state: State, what: str, order: str) -> Maybe:
+    """Every clause that `what` (sign_out, release, ship) waits for has its evidence."""
+    for one in state.clauses.get(order, {}).values():
+        if one.open and one.before == what:
+            found = f"clause {one.clause} of {order} ({one.document}), met by {one.met_by}, has no evidence"
+            return no("RW548", one.clause, found, "record its document: rackwright log clause_met")
+    return None
+
+
 # --- stock ---------------------------------------------------------------------------------------
 
 
@@ -169,6 +202,8 @@ def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, 
         not_held(state, stock_id=stock_id, heat=stock.heat),
         revision_is_referenced(state, revision, at_risk_allowed=True),
         question_open(state, "sign_out", order, revision),
+        contract_reviewed(state, order),
+        clauses_met(state, "sign_out", order),
     )
 
 

@@ -18,8 +18,8 @@ from rackwright.seal import Head, Seal, read_seal
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.counts import counted
+from rackwright.work.hindsight import JUDGES
 from rackwright.work.shop_folder import PAPERS, open_record, trusted_key
-from rackwright.work.tracing import JUDGES
 
 __all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "signed_words", "words_of"]
 

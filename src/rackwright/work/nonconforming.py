@@ -79,9 +79,9 @@ def raise_nonconformance(
 
 def dispose(
     station: Station, name: str, decision: str, reason: str, acceptance: Acceptance | None, values: Mapping[str, str],
-    act_id: str = "",
+    act_id: str = "", cause: str = "",
 ) -> Appended:  # fmt: skip
-    """Decide what is done. Scrap also scraps the pieces."""
+    """Decide what is done. Scrap also scraps the pieces. `cause` in few words: what came again is found by it."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         about = state.nonconformances.get(name)
@@ -105,6 +105,8 @@ def dispose(
             "reason": reason,
             "values": dict(values),
         }
+        if cause.strip():
+            body["cause"] = " ".join(cause.split())
         if acceptance is not None:
             body |= {"document": acceptance.document, "signer": acceptance.signer, "date": acceptance.date}
         refs = Refs.of(pieces=about.pieces, serials=about.serials)

@@ -10,7 +10,7 @@ from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.as_frozen import governing_numbers, proof_hash
 from rackwright.work.founding import LEAD
-from rackwright.work.gates import first, no, person_may
+from rackwright.work.gates import first, no, order_known, person_may
 from rackwright.work.heat_strengths import strengths_of
 from rackwright.work.station import Draft, Station, perform
 
@@ -91,8 +91,8 @@ def ask(
         refused = person_may(state, station.person, LEAD, station.today)
         if refused is None and question in state.questions:
             refused = no("RW517", question, f"{question} is asked already", "give it its own id")
-        if refused is None and order and order not in state.orders:
-            refused = no("RW503", order, f"order {order} is not in the record", "record the order first")
+        if refused is None and order:
+            refused = order_known(state, order)
         unknown = [what for what in blocks if what not in BLOCKS]
         if refused is None and unknown:
             refused = no(
@@ -211,7 +211,7 @@ def serials(station: Station, order: str, revision: str, names: Sequence[str], a
 def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None:
     known = state.orders.get(order)
     if known is None:
-        return no("RW503", order, f"order {order} is not in the record", "record the order first")
+        return order_known(state, order)
     if len(names) != known.quantity:
         return no(
             "RW517", order, f"{len(names)} serials for {known.quantity} racks", "give one serial a rack"

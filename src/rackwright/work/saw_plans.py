@@ -26,7 +26,7 @@ from rackwright.shop import Shop, StockBar
 from rackwright.trouble import Refusal
 from rackwright.work.founding import LEAD
 from rackwright.work.frozen import frozen
-from rackwright.work.gates import first, no, not_held, person_may
+from rackwright.work.gates import first, no, not_held, order_known, person_may
 from rackwright.work.papers.saw import Issue, saw_sheet
 from rackwright.work.receiving import certificate_of
 from rackwright.work.sawing import piece_id
@@ -215,7 +215,7 @@ def plan_saw(
 
 def _order_with_serials(state: State, order: str) -> Refusal | None:
     if order not in state.orders:
-        return no("RW503", order, f"order {order} is not in the record", "record the order first")
+        return order_known(state, order)
     if not any(rack.order == order for rack in state.serials.values()):
         return no(
             "RW503", order, f"the racks of {order} have no serials", "record them: rackwright log serial"

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
-from rackwright.work.gates import first, no, not_held, person_may, piece_complete, serial_known
+from rackwright.work.gates import clauses_met, first, no, not_held, person_may, piece_complete, serial_known
 from rackwright.work.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
 if TYPE_CHECKING:
     from rackwright.design import Design
 
-__all__ = ["replace_piece", "replacement", "ship"]
+__all__ = ["installed", "replace_piece", "replacement", "ship"]
 
 
 def ship(station: Station, names: Sequence[str], to: str, document: str, act_id: str = "") -> Appended:
@@ -32,6 +32,23 @@ def ship(station: Station, names: Sequence[str], to: str, document: str, act_id:
     return perform(station, "ship", decide, act_id)
 
 
+def installed(
+    station: Station, serial: str, aircraft: str, document: str, day: str = "", act_id: str = ""
+) -> Appended:
+    """In which aircraft a customer says a rack is: where a recall looks for it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(person_may(state, station.person, "lead", station.today), serial_known(state, serial))
+        if refused is None and state.serials[serial].state != "shipped":
+            refused = no(
+                "RW517", serial, f"{serial} is {state.serials[serial].state}", "it is not shipped yet"
+            )
+        body = {"serial": serial, "aircraft": aircraft, "document": document} | ({"day": day} if day else {})
+        return refused or [Draft("installed", body, Refs.of(serials=[serial]))]
+
+    return perform(station, "installed", decide, act_id)
+
+
 def _free(state: State, serial: str) -> Refusal | None:
     rack = state.serials.get(serial)
     if rack is None:
@@ -43,7 +60,7 @@ def _free(state: State, serial: str) -> Refusal | None:
             f"{serial} is {rack.state}",
             "only a released serial that is still here is shipped",
         )
-    return not_held(state, serial=serial)
+    return first(clauses_met(state, "ship", rack.order), not_held(state, serial=serial))
 
 
 def replacement(state: State, design: Design, serial: str, piece: str) -> dict[str, Any]:

@@ -1,36 +1,19 @@
-"""Trace and audit: where a thing came from and went, and whether every quantity and gate holds in hindsight."""
+"""Trace: where a thing came from and where it went."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
 from typing import Any
 
-from rackwright.record import (
-    Event,
-    Record,
-    State,
-    area_of,
-    project,
-    replay,
-    where_gauge_went,
-    where_heat_went,
-)
-from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.balance import imbalances
-from rackwright.work.counts import miscounts
-from rackwright.work.gates import (
-    clock_lost,
-    gauge_may_measure,
-    no,
-    not_held,
-    question_open,
-    revision_is_referenced,
-)
+from rackwright.record import Event, Record, State, area_of, project, where_gauge_went, where_heat_went
+from rackwright.trouble import Stopped
+from rackwright.work.contracts import contract_faults
+from rackwright.work.gates import no
 from rackwright.work.lookalike import alike
+from rackwright.work.spent import spent
 
-__all__ = ["JUDGES", "trace", "trace_in"]
-
-KINDS = ("heat", "piece", "serial", "gauge")
+__all__ = ["trace", "trace_in"]
 
 
 def trace_in(record: Record, kind: str, id: str) -> dict[str, Any]:
@@ -58,9 +41,11 @@ def _about_heat(record: Record, heat: str) -> Sequence[Event]:
 
 
 def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:
-    """What the record knows of a heat, piece, serial or gauge. Raises Stopped (RW503) for an unknown id."""
+    """What the record knows of a heat, piece, serial, gauge or order. Raises Stopped (RW503) for an unknown id."""
     state = project(events)
-    found = {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge}[kind](state, id)
+    found = {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge, "order": _order}[kind](
+        state, id
+    )
     if found is None:
         near = alike(id, _names(state, kind))
         do = f"did you mean {', '.join(near)}?" if near else "check the id on the label"
@@ -82,10 +67,14 @@ def _strengths(state: State, stock: Iterable[str]) -> list[dict[str, Any]] | Non
 def _names(state: State, kind: str) -> list[str]:
     if kind == "heat":
         return [name for stock in state.stock.values() for name in (stock.heat, stock.lot)]
-    return list({"piece": state.pieces, "serial": state.serials, "gauge": state.gauges}[kind])
+    return list(
+        {"piece": state.pieces, "serial": state.serials, "gauge": state.gauges, "order": state.orders}[kind]
+    )
 
 
 def _touched(event: Event, kind: str) -> tuple[str, ...]:
+    if kind == "order":
+        return (event.body["order"],) if isinstance(event.body.get("order"), str) else ()
     return {"heat": event.refs.heats + event.refs.lots, "piece": event.refs.pieces, "serial": event.refs.serials,
             "gauge": event.refs.gauges}[kind]  # fmt: skip
 
@@ -158,100 +147,29 @@ def _gauge(state: State, id: str) -> dict[str, Any] | None:
             "passed_pieces": list(went.pieces), "passed_serials": list(went.serials)}  # fmt: skip
 
 
-# --- the judges of an audit ----------------------------------------------------------------------
+def _order(state: State, id: str) -> dict[str, Any] | None:
+    order = state.orders.get(id)
+    if order is None:
+        return None
+    quotes = [row for rows in state.quotes.values() for row in rows if row.order == id]
+    review = state.reviews.get(id)
+    return {
+        "customer": order.customer, "variation": order.variation, "quantity": order.quantity, "due": order.due,
+        "document": order.document, "aircraft_serials": list(order.aircraft_serials),
+        "quotes": [{"quote": q.quote, "revision": q.revision, "price": q.price, "low": q.low or None,
+                    "high": q.high or None, "agreed": q.agreed} for q in quotes],
+        "clauses": [{"clause": c.clause, "text": c.text, "met_by": c.met_by, "document": c.document,
+                     "before": c.before or None, "evidence": c.evidence or None, "withdrawn": c.withdrawn}
+                    for c in state.clauses.get(id, {}).values()],
+        "review": review and {"document": review.document, "by": review.by, "at": review.at,
+                              "clauses": list(review.clauses), "remarks": review.remarks or None},
+        "open": [refusal.found for refusal in contract_faults(state, id)],
+        "serials": [{"serial": s.serial, "state": s.state, "revision": s.revision} for s in state.serials.values()
+                    if s.order == id],
+        "spent": [{"what": line.name, "unit": line.unit, "quoted": _decimal(line.quoted),
+                   "recorded": _decimal(line.recorded), "share": _decimal(line.share)} for line in spent(state, id)],
+    }  # fmt: skip
 
 
-def quantities(events: Sequence[Event]) -> Iterator[Refusal]:
-    """Received = in pieces + kerf + trim + remnant + scrap, of every bar, to the nanometre, and of every plate by its
-    area, to the square nanometre; and whatever is odd."""
-    for seq, words in project(events).odd:
-        yield Refusal(
-            "RW505", Where("the record", 0, f"event {seq}"), f"event {seq}: {words}", "correct it by an event"
-        )
-
-
-def books(events: Sequence[Event]) -> Iterator[Refusal]:
-    """The same by a second reckoning, of every bar and lot: an independent count that must agree."""
-    for seq, words in imbalances(events):
-        yield Refusal(
-            "RW505", Where("the record", 0, f"event {seq}"), words, "count what is there, then correct it"
-        )
-
-
-def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
-    """Every act that passed a gate is judged again by what the record held just before it."""
-    for event, state in replay(events):
-        early = event.type not in ("refusal", "clock", "correction") and clock_lost(state.latest, event.at)
-        refused = early or _judge(event, state)
-        if refused is not None:
-            found = f"event {event.seq} ({event.type}) should have been refused: {refused.found}"
-            yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)
-
-
-def _judge(event: Event, state: State) -> Refusal | None:
-    body = event.body
-    if state.signatures and not event.known.signed and event.type != "refusal":
-        return no(
-            "RW545", event.by, f"{event.type} of {event.by} was to be signed, and is not", "see who did it"
-        )
-    if event.type == "issue":
-        return _issued(state, body)
-    if event.type in ("cut", "profile_cut"):
-        stock = state.stock.get(body["stock_id"])
-        if stock is None or stock.state != "issued" or stock.job != body["job"]:
-            return no(
-                "RW511",
-                body["stock_id"],
-                f"{body['stock_id']} was not issued to {body['job']}",
-                "see its events",
-            )
-        return not_held(state, stock_id=stock.stock_id, heat=stock.heat)
-    if event.type == "measure":
-        made = state.pieces.get(body.get("piece", ""))
-        if made is not None and event.by in made.makers:
-            return no("RW516", made.piece, f"{event.by} made {made.piece}", "measure it by another inspector")
-        return gauge_may_measure(state, body["gauge"], event.at[:10])
-    if event.type in ("passport", "weigh"):
-        return gauge_may_measure(state, body["gauge"], event.at[:10])
-    if event.type == "assemble":
-        gauges = (gauge_may_measure(state, gauge, event.at[:10]) for gauge in body.get("gauges", ()))
-        return next((bad for bad in gauges if bad), None) or not_held(state, serial=body["serial"])
-    if event.type == "release":
-        return _released(state, body)
-    if event.type == "ship":
-        early = [
-            name
-            for name in body["serials"]
-            if name not in state.serials or state.serials[name].state != "released"
-        ]
-        return no("RW517", early[0], f"{early[0]} was not released", "see its events") if early else None
-    if event.type == "accept" and not all(check["ok"] for check in body["checks"]):
-        return no("RW510", body["stock_id"], "it was accepted with a check that failed", "quarantine it")
-    return None
-
-
-def _issued(state: State, body: Any) -> Refusal | None:
-    stock = state.stock.get(body["stock_id"])
-    if stock is None or stock.state != "accepted":
-        return no("RW511", body["stock_id"], f"{body['stock_id']} was not accepted stock", "see its events")
-    held = not_held(state, stock_id=stock.stock_id, heat=stock.heat)
-    authority = revision_is_referenced(state, body["revision"], at_risk_allowed=True)
-    return held or authority or question_open(state, "sign_out", body["job"], body["revision"])
-
-
-def _released(state: State, body: Any) -> Refusal | None:
-    rack = state.serials.get(body["serial"])
-    for name in body.get("pieces", ()):
-        made = state.pieces.get(name)
-        if made is None or not (made.heat or made.lot):
-            return no("RW510", name, f"{name} had no heat", "replace it by a piece whose heat is known")
-    authority = revision_is_referenced(state, body["revision"], at_risk_allowed=False)
-    behind = body.get("values", {})  # a release by an older program names no report
-    last = state.report_of(body["revision"])
-    if "report" in behind and (last is None or not last.released_by or last.file != behind["report_file"]):
-        return no("RW535", body["serial"], f"report {behind['report']} was not released", "see its events")
-    question = question_open(state, "release", rack.order if rack else "", body["revision"])
-    return authority or question or not_held(state, serial=body["serial"])
-
-
-JUDGES = (quantities, books, miscounts, gates_in_hindsight)
+def _decimal(value: Fraction | None) -> str | None:
+    return None if value is None else f"{float(value):.3f}"

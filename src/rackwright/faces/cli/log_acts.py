@@ -276,7 +276,16 @@ def do_disposition(desk: Desk, v: Values) -> Appended:
         do = "give document, signer and date, or none of them"
         raise Stopped([Fault("RW504", Where("command line", 0, given[0]), "half of an acceptance", do)])
     acceptance = Acceptance(v["document"], v["signer"], v["date"]) if given else None
-    return dispose(desk.station, v["nonconformance"], v["decision"], v["reason"], acceptance, {}, desk.act_id)
+    return dispose(
+        desk.station,
+        v["nonconformance"],
+        v["decision"],
+        v["reason"],
+        acceptance,
+        {},
+        desk.act_id,
+        v.get("cause", ""),
+    )
 
 
 def do_hold(desk: Desk, v: Values) -> Appended:

@@ -55,6 +55,20 @@ from rackwright.faces.cli.log_making import (
     do_test_bend,
     do_weigh,
 )
+from rackwright.faces.cli.log_office import (
+    do_action_done,
+    do_action_verified,
+    do_agree,
+    do_clause,
+    do_clause_met,
+    do_contract_review,
+    do_corrective_action,
+    do_first_article,
+    do_hours,
+    do_installed,
+    do_invoice,
+    do_quote,
+)
 from rackwright.faces.cli.log_reports import (
     do_report,
     do_report_checked,
@@ -125,6 +139,31 @@ TYPES: dict[str, Type] = {
                   _f("order:text number | customer:text name | file:text definition | quantity:count of racks"
                      " | due:date of delivery | document:text of the customer | weight?:count of a late day"),
                   do_order),
+    "quote": Type("a price is offered: the next revision of a quote, of the definition in the folder",
+                  "quote=Q-118 customer='A survey' file=variations/er-47-v12.toml quantity=3 until=2031-06-30",
+                  _f("quote:text number | customer:text name | file:text definition | quantity:count of racks"
+                     " | until?:date it holds"), do_quote),
+    "agree": Type("the customer ordered at a revision of a quote", "quote=Q-118 revision=B order=PO-7",
+                  _f("quote:text number | revision:text its letter | order:text number"), do_agree),
+    "clause": Type("a clause of an order, who meets it, and what waits for its evidence",
+                   "order=PO-7 clause=C4 text='first article with the first rack' met_by=inspection document=CT-1"
+                   " before=ship",
+                   _f("order:text number | clause:text its name | text:text what it asks | met_by:text who"
+                      " | document:text that holds it | before?:text sign_out, release, ship waits for its evidence"
+                      " | withdrawn?:yes_no it no longer holds"), do_clause),
+    "clause_met": Type("the evidence that a clause is met", "order=PO-7 clause=C4 document=FA-118",
+                       _f("order:text number | clause:text its name | document:text the evidence"
+                          " | serials?:list it is about"), do_clause_met),
+    "contract_review": Type("the lead compared an order, its clauses and its quote with what the shop can do",
+                            "order=PO-7 document=CR-7",
+                            _f("order:text number | document:text of the review | remarks?:text on it"),
+                            do_contract_review),
+    "hours": Type("what an operation of an order took", "order=PO-7 operation=saw hours=1.5",
+                  _f("order:text number | operation:text of the route | hours:text decimal number"
+                     " | serials?:list they were for | day?:date of the work"), do_hours),
+    "invoice": Type("what was paid for an order", "order=PO-7 kind=outside amount='612.00 USD' document=IN-81",
+                    _f("order:text number | kind:text material, hardware, outside | amount:text with its currency"
+                       " | document:text of the invoice | supplier?:text name"), do_invoice),
     "question": Type("something must be known", "question=Q1 text='Rating of F1?' owner=customer due=2031-05-09"
                      " blocks=release order=PO-7",
                      _f("question:text its name | text:text what is asked | owner:text who answers | due:date until"
@@ -248,6 +287,15 @@ TYPES: dict[str, Type] = {
     "release": Type("a serial is released, every gate passed", "serial=V12-0001", _f("serial:text number"), do_release),
     "ship": Type("released serials leave", "serials=V12-0001 to='A survey' document=DN-9",
                  _f("serials:list numbers | to:text whom | document:text note"), do_ship),
+    "first_article": Type("a serial is the first article of its revision",
+                          "serial=V12-0001 kind=full field_list=C reason='first rack of revision A'",
+                          _f("serial:text number | kind:text full or partial | field_list:text revision of the list"
+                             " | reason:text why | baseline?:text serial that a partial one adds to"),
+                          do_first_article),
+    "installed": Type("a customer says in which aircraft a rack is",
+                      "serial=V12-0001 aircraft='no. 1107' document=MAIL-9",
+                      _f("serial:text number | aircraft:text its serial number | document:text that says so"
+                         " | day?:date of it"), do_installed),
     "replace": Type("a piece of a serial is replaced",
                     "serial=V12-0001 old=V12-0001/rail.left new=V12-0001/rail.left.2 reason=dented document=SR-3",
                     _f("serial:text number | old:text piece | new:text piece | reason:text why | document:text basis"),
@@ -259,8 +307,21 @@ TYPES: dict[str, Type] = {
     "disposition": Type("what is done about it: use_as_is, repair, rework or scrap",
                         "nonconformance=NC-1 decision=scrap reason='beyond repair'",
                         _f("nonconformance:text number | decision:text which | reason:text why"
-                           " | document?:text of the holder | signer?:text of the holder | date?:date of it"),
+                           " | cause?:text what it came of, in few words | document?:text of the holder"
+                           " | signer?:text of the holder | date?:date of it"),
                         do_disposition),
+    "corrective_action": Type("what is done so that a cause does not come again",
+                              "action=CA-4 cause='clamp left open' text='clamp interlock on saw S1' owner='B. Tarrow'"
+                              " due=2031-07-01 nonconformances=NC-1,NC-3",
+                              _f("action:text number | cause:text as at the disposition | text:text what is done"
+                                 " | owner:text person | due:date until | nonconformances?:list it answers"),
+                              do_corrective_action),
+    "action_done": Type("the owner of a corrective action did it", "action=CA-4 text='fitted and tried'",
+                        _f("action:text number | text:text what was done | document?:text of it"), do_action_done),
+    "action_verified": Type("another person than its owner looked whether an action holds",
+                            "action=CA-4 effective=yes found='no short cut in 40 bars'",
+                            _f("action:text number | effective:yes_no does it hold | found:text what was seen"
+                               " | document?:text of it"), do_action_verified),
     "hold": Type("nothing more may be done with these", "hold=H-1 reason='heat in doubt' heats=H4471",
                  _f("hold:text its name | reason:text why | pieces?:list held | serials?:list held"
                     " | stock_ids?:list held | heats?:list held"), do_hold),

@@ -48,10 +48,16 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     ),
     "log": ("rackwright.faces.cli.log", "log", "list what is recorded, or record one act; gates decide"),
     "freeze": ("rackwright.faces.cli.freeze", "freeze", "freeze a revision: its texts are kept by hash"),
+    "due": ("rackwright.faces.cli.due", "due", "what waits for somebody today, late things first"),
+    "recall": (
+        "rackwright.faces.cli.recall",
+        "recall",
+        "from what is in doubt to every serial and place; a letter to each customer",
+    ),
     "trace": (
         "rackwright.faces.cli.trace",
         "trace",
-        "where a heat, piece, serial or gauge came from and went",
+        "where a heat, piece, serial, gauge or order came from and went",
     ),
     "passport": (
         "rackwright.faces.cli.passport",

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from rackwright.faces.cli.show import day_of
+
 if TYPE_CHECKING:
     from rackwright.making.sawing.stop import AtSaw
     from rackwright.record import Record
@@ -17,7 +19,7 @@ __all__ = ["papers"]
 #: as `work.papers.KINDS`, written here so that --help need not load it
 KINDS = (
     "drawing", "pieces", "balloons", "blocks", "mill", "traveler", "saw-sheet", "brake", "plate", "jig", "coat",
-    "inspection", "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
+    "inspection", "labels", "balance", "conformity", "first-article", "placard", "damage", "report", "dossier",
 )  # fmt: skip
 FORMAT = "rackwright/papers/1"
 
@@ -63,7 +65,7 @@ def papers(
     from rackwright.faces.cli.log_values import at_saw
     from rackwright.work.papers import write
 
-    day = _day(date)
+    day = day_of("--date", date)
     if _is_file(target):
         made = _of_file(target, shop, stock, quantity, day, only, at_saw(metal_at, scale_at))
     else:
@@ -77,19 +79,6 @@ def papers(
 
 def _is_file(target: str) -> bool:
     return target.endswith(".toml") or Path(target).exists()
-
-
-def _day(date: str | None) -> str:
-    import datetime
-
-    from rackwright.work.shop_folder import now
-
-    if date is None:
-        return now()[:10]
-    try:
-        return datetime.date.fromisoformat(date).isoformat()
-    except ValueError:
-        raise click.UsageError(f"--date {date!r} is not a date as in 2026-03-02.") from None
 
 
 def _of_file(

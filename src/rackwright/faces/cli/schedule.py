@@ -42,7 +42,7 @@ def schedule(
     `rackwright log away` names are gone round. Needs the extra `schedule`, or --effort 0.
     Exit 1 when an order is late.
     """
-    from rackwright.faces.cli.papers import _day
+    from rackwright.faces.cli.show import day_of
     from rackwright.making.dates.lateness import moved
     from rackwright.work.bending import shop_as_bent
     from rackwright.work.schedule_document import schedule_document
@@ -51,7 +51,7 @@ def schedule(
 
     if effort is not None and seconds is not None:
         raise click.UsageError("Give --effort or --seconds, not both.")
-    folder, day = folder_of(shop), _day(today)
+    folder, day = folder_of(shop), day_of("--today", today)
     before = _earlier(against) if against else None
     house = shop_as_bent(folder)
     with open_record(folder) as record:

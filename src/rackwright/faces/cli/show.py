@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import click
 
-__all__ = ["inches", "one_line", "table"]
+__all__ = ["day_of", "inches", "one_line", "table"]
 
 _NM_PER_INCH = 25_400_000
 
@@ -21,6 +21,20 @@ def table(heads: str, rows: Sequence[Sequence[str]], indent: str = "  ") -> None
     wide = {i: max(len(names[i][0]), *(len(row[i]) for row in rows)) for i in kept}
     for row in [[name for name, _ in names], *rows] if rows else []:
         click.echo((indent + "  ".join(f"{row[i]:{names[i][1]}{wide[i]}}" for i in kept)).rstrip())
+
+
+def day_of(option: str, day: str | None) -> str:
+    """A day as given, or today in UTC. Raises a usage error naming the option."""
+    import datetime
+
+    from rackwright.work.shop_folder import now
+
+    if day is None:
+        return now()[:10]
+    try:
+        return datetime.date.fromisoformat(day).isoformat()
+    except ValueError:
+        raise click.UsageError(f"{option} {day!r} is not a date as in 2026-03-02.") from None
 
 
 def inches(nm: int) -> str:

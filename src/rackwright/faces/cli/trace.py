@@ -1,4 +1,4 @@
-"""`rackwright trace heat|piece|serial|gauge ID`: where it came from and where it went."""
+"""`rackwright trace heat|piece|serial|gauge|order ID`: where it came from and where it went."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from rackwright.faces.cli.show import inches, one_line, table
 
 __all__ = ["trace"]
 
-KINDS = ("heat", "piece", "serial", "gauge")
+KINDS = ("heat", "piece", "serial", "gauge", "order")
 
 
 @click.command()
@@ -21,13 +21,13 @@ KINDS = ("heat", "piece", "serial", "gauge")
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def trace(kind: str, name: str, shop: str | None, as_json: bool) -> None:
-    """Where a heat, piece, serial or gauge came from and where it went, with margins and every event.
+    """Where a heat, piece, serial or gauge came from and went, with margins; an order's contract and what it took.
 
     \b
     Example:   rackwright trace heat H4471
                rackwright trace serial ER47V12-0001 --json
 
-    KIND is heat, piece, serial or gauge. Exit code 1: the record does not know the ID.
+    KIND is heat, piece, serial, gauge or order. Exit code 1: the record does not know the ID.
     """
     from rackwright.work import tracing
     from rackwright.work.shop_folder import folder_of, open_record
@@ -44,7 +44,9 @@ def trace(kind: str, name: str, shop: str | None, as_json: bool) -> None:
 
 def _print(found: dict[str, Any]) -> None:
     click.echo(f"{found['kind']} {one_line(found['id'])}")
-    {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge}[found["kind"]](found)
+    {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge, "order": _order}[found["kind"]](
+        found
+    )
     click.echo("\nevents")
     table(
         "seq> at< type< by<",
@@ -98,6 +100,37 @@ def _gauge(found: dict[str, Any]) -> None:
     for word in ("pieces", "serials"):
         names = found[f"passed_{word}"]
         click.echo(f"\n{word} it passed: {', '.join(map(one_line, names)) or 'none'}")
+
+
+def _order(found: dict[str, Any]) -> None:
+    what, whom = one_line(found["variation"]), one_line(found["customer"])
+    by = one_line(found["document"] or "no document")
+    click.echo(f"  {found['quantity']} x {what} for {whom}, due {found['due']}, by {by}")
+    click.echo("\nquotes" if found["quotes"] else "\nno quote was agreed")
+    table("quote< revision< price> low> high> agreed<",
+          [(one_line(q["quote"]), q["revision"], q["price"], q["low"] or "", q["high"] or "",
+            "yes" if q["agreed"] else "") for q in found["quotes"]])  # fmt: skip
+    click.echo("\nclauses" if found["clauses"] else "\nno clause is recorded")
+    table("clause< text< met_by< before< evidence<",
+          [(one_line(c["clause"]), one_line(c["text"])[:60], one_line(c["met_by"]), c["before"] or "",
+            "withdrawn" if c["withdrawn"] else one_line(c["evidence"] or "none"))
+           for c in found["clauses"]])  # fmt: skip
+    review = found["review"]
+    said = (
+        f"by {one_line(review['by'])} on {review['at'][:10]}, {one_line(review['document'])}"
+        if review
+        else "none"
+    )
+    click.echo(f"\ncontract review: {said}")
+    for words in found["open"]:
+        click.echo(f"  open: {one_line(words)}")
+    click.echo("\nserials" if found["serials"] else "\nno serials yet")
+    table("serial< state< revision<",
+          [(one_line(s["serial"]), s["state"], one_line(s["revision"])) for s in found["serials"]])  # fmt: skip
+    click.echo("\nwhat it took, beside the quote")
+    table("what< unit< quoted> recorded> share>",
+          [(one_line(line["what"]), line["unit"], line["quoted"] or "none", line["recorded"] or "none",
+            line["share"] or "") for line in found["spent"]])  # fmt: skip
 
 
 def _stock(rows: list[dict[str, Any]]) -> None:

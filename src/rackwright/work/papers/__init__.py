@@ -29,6 +29,7 @@ from rackwright.work.papers.conformity import conformity
 from rackwright.work.papers.damage import damage_draft
 from rackwright.work.papers.dossier import dossier
 from rackwright.work.papers.drawing import draw
+from rackwright.work.papers.first_article import first_article_set
 from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.papers.jig import jig_sheet
 from rackwright.work.papers.labels import labels, serial_labels
@@ -76,7 +77,7 @@ __all__ = [
 
 KINDS = (
     "drawing", "pieces", "balloons", "blocks", "mill", "traveler", "saw-sheet", "brake", "plate", "jig", "coat",
-    "inspection", "labels", "balance", "conformity", "placard", "damage", "report", "dossier",
+    "inspection", "labels", "balance", "conformity", "first-article", "placard", "damage", "report", "dossier",
 )  # fmt: skip
 
 
@@ -254,6 +255,9 @@ def papers_of_serial(
               lambda: {f"{serial}-balance.pdf": balance_report(events, serial, held.design, house, date)}),
         Task("conformity", "gates, pieces and heats, nonconformances, for the person who signs",
               lambda: {f"{serial}-conformity.pdf": conformity(events, serial, held.design, house, date)}),
+        Task("first-article", "the forms of a first article, by the field list chosen",
+              lambda: {f"{serial}-first-article.pdf": first_article_set(events, serial, held.design, house, date)},
+              asked=serial not in state.first_articles),
         Task("labels", "a label for each sawn piece as recorded",
               lambda: {f"{serial}-labels.pdf": serial_labels(state, serial, held.design, house, date)}),
         Task("placard", "what each place may carry at most, a draft",

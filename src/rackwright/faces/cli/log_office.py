@@ -1,0 +1,112 @@
+"""The acts of `rackwright log` at the office: quotes, clauses, reviews, hours, invoices, corrective actions, places."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from rackwright.faces.cli.log_desk import Desk
+from rackwright.faces.cli.log_values import Values
+
+if TYPE_CHECKING:
+    from rackwright.record import Appended
+
+# --- the contract --------------------------------------------------------------------------------
+
+
+def do_quote(desk: Desk, v: Values) -> Appended:
+    """The price of the definition as it stands in the folder, over the stock that is on the shelf."""
+    from rackwright.design import Design
+    from rackwright.plan import Plan
+    from rackwright.work.bending import shop_as_bent
+    from rackwright.work.load import load_rack, load_stock_items
+    from rackwright.work.plates import items_as_recorded
+    from rackwright.work.quoting import offer
+
+    bars, items = load_stock_items(desk.folder / "stock.toml")
+    plan = Plan(((Design(load_rack(v["file"], desk.folder)), v["quantity"]),), bars, shop_as_bent(desk.folder),
+                items=items_as_recorded(desk.folder, items))  # fmt: skip
+    return offer(desk.station, v["quote"], v["customer"], plan, v.get("until", ""), desk.act_id)
+
+
+def do_agree(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.quoting import agree
+
+    return agree(desk.station, v["quote"], v["revision"], v["order"], desk.act_id)
+
+
+def do_clause(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.contracts import clause
+
+    return clause(desk.station, v["order"], v["clause"], v["text"], v["met_by"], v["document"], v.get("before", ""),
+                  v.get("withdrawn", False), desk.act_id)  # fmt: skip
+
+
+def do_clause_met(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.contracts import meet_clause
+
+    return meet_clause(
+        desk.station, v["order"], v["clause"], v["document"], v.get("serials", ()), desk.act_id
+    )
+
+
+def do_contract_review(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.contracts import review
+
+    return review(desk.station, v["order"], v["document"], v.get("remarks", ""), desk.act_id)
+
+
+# --- what it took --------------------------------------------------------------------------------
+
+
+def do_hours(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.spent import log_hours
+
+    return log_hours(desk.station, v["order"], v["operation"], v["hours"], v.get("serials", ()), v.get("day", ""),
+                     desk.act_id)  # fmt: skip
+
+
+def do_invoice(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.spent import invoice
+
+    return invoice(desk.station, v["order"], v["kind"], v["amount"], v["document"], v.get("supplier", ""),
+                   desk.act_id)  # fmt: skip
+
+
+# --- what is done about causes -------------------------------------------------------------------
+
+
+def do_corrective_action(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.correcting import correct
+
+    return correct(desk.station, v["action"], v["cause"], v["text"], v["owner"], v["due"],
+                   v.get("nonconformances", ()), desk.act_id)  # fmt: skip
+
+
+def do_action_done(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.correcting import action_done
+
+    return action_done(desk.station, v["action"], v["text"], v.get("document", ""), desk.act_id)
+
+
+def do_action_verified(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.correcting import verify_action
+
+    return verify_action(
+        desk.station, v["action"], v["effective"], v["found"], v.get("document", ""), desk.act_id
+    )
+
+
+# --- the racks -----------------------------------------------------------------------------------
+
+
+def do_first_article(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.first_articles import first_article
+
+    return first_article(desk.station, v["serial"], v["kind"], v["field_list"], v["reason"], v.get("baseline", ""),
+                         desk.act_id)  # fmt: skip
+
+
+def do_installed(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.shipping import installed
+
+    return installed(desk.station, v["serial"], v["aircraft"], v["document"], v.get("day", ""), desk.act_id)

@@ -91,11 +91,13 @@ EVENTS: dict[str, EventType] = {
     ),
     # the order and what is known about it
     "quote": EventType(
-        "a revision of a price was offered, with the band that its uncertain lines leave and what it was made of; "
-        "`agreed` once the customer ordered at it",
+        "a revision of a price was offered, with the band that its uncertain lines leave and what it was made of",
         {"quote": "id", "revision?": "id", "order?": "id", "customer": "text", "price": "quantity", "low?": "quantity",
          "high?": "quantity", "until?": "date", "agreed?": "bool", "racks?": "count", "hours?": "map", "costs?": "map",
          "marks?": "ids", "file?": "sha256"},
+    ),
+    "agree": EventType(
+        "the customer ordered at a revision of a quote", {"quote": "id", "revision": "id", "order": "id"}
     ),
     "clause": EventType(
         "a clause of an order, in its customer's document, and who meets it; `before` sign_out, release or ship: "

@@ -33,6 +33,15 @@ class OfficeSteps(Tables):
         )  # fmt: skip
         self.quotes[made.quote] = (*self.quotes.get(made.quote, ()), made)
 
+    def on_agree(self, event: Event, body: Body) -> None:
+        rows = self._known(self.quotes, body["quote"], event, "quote") or ()
+        self.quotes[body["quote"]] = tuple(
+            replace(row, agreed=True, order=body["order"], agreed_seq=event.seq)
+            if row.revision == body["revision"]
+            else row
+            for row in rows
+        )
+
     def on_clause(self, event: Event, body: Body) -> None:
         made = Clause(
             body["order"], body["clause"], body["text"], body["met_by"], body["document"], body.get("before", ""),

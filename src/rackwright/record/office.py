@@ -66,6 +66,7 @@ class Quote:
     marks: tuple[str, ...]
     by: str
     seq: int
+    agreed_seq: int = 0
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ BEFORE = ("sign_out", "release", "ship")
 def agreed_quote(state: State, order: str) -> Quote | None:
     """The quote revision that the customer ordered at."""
     rows = [row for every in state.quotes.values() for row in every if row.order == order and row.agreed]
-    return max(rows, key=lambda row: row.seq, default=None)
+    return max(rows, key=lambda row: row.agreed_seq, default=None)
 
 
 def clause(

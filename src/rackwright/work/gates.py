@@ -146,7 +146,7 @@ def contract_reviewed(state: State, order: str) -> Maybe:
     """An order with clauses or an agreed quote was reviewed, and nothing of them came after the review."""
     clauses = state.clauses.get(order, {}).values()
     quotes = [row for every in state.quotes.values() for row in every if row.order == order and row.agreed]
-    latest = max([*(one.seq for one in clauses), *(one.seq for one in quotes)], default=0)
+    latest = max([*(one.seq for one in clauses), *(one.agreed_seq for one in quotes)], default=0)
     review = state.reviews.get(order)
     if not latest or (review is not None and review.seq > latest):
         return None

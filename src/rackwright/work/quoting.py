@@ -49,7 +49,7 @@ def agree(station: Station, quote: str, revision: str, order: str, act_id: str =
             _may_be_agreed(quote, revision, rows, station.today),
             _of_another_customer(state, order, rows),
         )  # fmt: skip
-        return refused or [Draft("quote", _again(rows[-1], order))]
+        return refused or [Draft("agree", {"quote": quote, "revision": revision, "order": order})]
 
     return perform(station, "agree", decide, act_id)
 
@@ -70,14 +70,6 @@ def _hours(price: Price) -> dict[str, str]:
     """Hours by operation, to a thousandth."""
     rows = [line for line in price.lines if line.kind == "labour" and line.quantity is not None]
     return {line.name: f"{float(line.quantity or Fraction()):.3f}" for line in rows}
-
-
-def _again(row: Quote, order: str) -> dict[str, object]:
-    body: dict[str, object] = {
-        "quote": row.quote, "revision": row.revision, "customer": row.customer, "price": row.price,
-        "racks": row.racks, "hours": dict(row.hours), "costs": dict(row.costs), "order": order, "agreed": True,
-    }  # fmt: skip
-    return body | {name: value for name in ("low", "high", "until") if (value := getattr(row, name))}
 
 
 def _to_another(quote: str, before: tuple[Quote, ...], customer: str) -> Refusal | None:

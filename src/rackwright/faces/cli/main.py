@@ -52,7 +52,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "recall": (
         "rackwright.faces.cli.recall",
         "recall",
-        "from what is in doubt to every serial and place; a letter to each customer",
+        "from what is in doubt to every serial; letters to customers",
     ),
     "trace": (
         "rackwright.faces.cli.trace",

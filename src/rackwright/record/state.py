@@ -373,13 +373,6 @@ class State:
         found = [each for every in self.reports.values() for each in every if each.of == revision]
         return max(found, key=lambda each: each.seq, default=None)
 
-    def agreed_quote(self, order: str) -> Quote | None:
-        """The quote revision that the customer ordered at, the newest of the order."""
-        found = [
-            each for every in self.quotes.values() for each in every if each.order == order and each.agreed
-        ]
-        return max(found, key=lambda each: each.seq, default=None)
-
     def measured(self, piece: str) -> tuple[Measurement, ...]:
         """All measurements of a piece or serial, in order of time."""
         return tuple(each for each in self.measurements if piece in (each.piece, each.serial))

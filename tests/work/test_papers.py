@@ -496,7 +496,7 @@ def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
 def test_papers_of_a_definition_say_what_could_not_be_made() -> None:
     made = papers.papers_of_file(design(), shop(), None, 1, DATE)
     assert list(dict.fromkeys(paper.kind for paper in made.papers)) == [
-        "drawing", "pieces", "report", "balloons", "blocks", "traveler", "saw-sheet", "brake", "jig", "coat",
+        "drawing", "pieces", "report", "balloons", "blocks", "mill", "traveler", "saw-sheet", "brake", "jig", "coat",
         "inspection",
     ]  # fmt: skip
     assert [kind for kind, _ in made.left_out] == [

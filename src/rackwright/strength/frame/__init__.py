@@ -32,7 +32,7 @@ springs) · `modes` · `words` (loose motions in words).
 from rackwright.strength.frame.buckling import Buckling, buckling
 from rackwright.strength.frame.carry import cross, crossed, turning
 from rackwright.strength.frame.curve import Curve
-from rackwright.strength.frame.inside import internal_forces
+from rackwright.strength.frame.inside import forces_within, internal_forces
 from rackwright.strength.frame.modal import Bodies, Modal, Motion, modal_model
 from rackwright.strength.frame.model import Cases, Frame, Masses, MemberMasses, Members, Pads, Springs, Ties
 from rackwright.strength.frame.modes import Modes, modes
@@ -64,6 +64,7 @@ __all__ = [
     "buckling",
     "cross",
     "crossed",
+    "forces_within",
     "internal_forces",
     "modal_model",
     "modes",

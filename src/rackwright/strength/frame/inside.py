@@ -7,7 +7,7 @@ import numpy as np
 from rackwright.strength.frame.model import Array
 from rackwright.strength.frame.solve import Response
 
-__all__ = ["internal_forces"]
+__all__ = ["forces_within", "internal_forces"]
 
 
 def internal_forces(response: Response, stations: Array) -> Array:
@@ -19,18 +19,11 @@ def internal_forces(response: Response, stations: Array) -> Array:
     frame = response.frame
     thrown = response.cases.thrown(frame.variants)
     geo = response.model.geo
-    x = geo.length[..., None] * stations  # (V,M,s)
     line = np.einsum(
         "vmij,vcj->vcmi", (frame.members.rho * frame.members.A)[..., None, None] * geo.turn, thrown
     )
-    end, load, at = response.end_force[..., None, :6], line[..., None, :], x[:, None]
-    out = np.empty((*line.shape[:3], len(stations), 6))
-    for i in range(3):
-        out[..., i] = end[..., i] + load[..., i] * at
-    half = at**2 / 2
-    out[..., 3] = end[..., 3]
-    out[..., 4] = end[..., 4] + end[..., 2] * at + load[..., 2] * half
-    out[..., 5] = end[..., 5] - end[..., 1] * at - load[..., 1] * half
+    x = geo.length[..., None] * stations  # (V,M,s)
+    out = _cut(response.end_force, line, x)
     mm = frame.member_masses
     for r, member in enumerate(mm.member):
         point = mm.m[:, r, None, None] * np.einsum("vij,vcj->vci", geo.turn[:, member], thrown)
@@ -38,6 +31,25 @@ def internal_forces(response: Response, stations: Array) -> Array:
         out[:, :, member, :, :3] += point[:, :, None] * (past > 0)
         out[:, :, member, :, 3:] += _swing(point[:, :, None], past)
     return np.negative(out, out=out)
+
+
+def forces_within(end_force: Array, line: Array, length: Array, stations: Array) -> Array:
+    """The same (V,C,M,s,6) of members (V,M) m long from their end forces (V,C,M,12) and a uniform load of their own
+    (V,C,M,3) N/m, local axes."""
+    return -_cut(end_force, line, length[..., None] * stations)
+
+
+def _cut(end_force: Array, line: Array, x: Array) -> Array:
+    """Force and moment (V,C,M,s,6) on the near side of cuts at x (V,M,s)."""
+    end, load, at = end_force[..., None, :6], line[..., None, :], x[:, None]
+    out = np.empty((*line.shape[:3], x.shape[-1], 6))
+    for i in range(3):
+        out[..., i] = end[..., i] + load[..., i] * at
+    half = at**2 / 2
+    out[..., 3] = end[..., 3]
+    out[..., 4] = end[..., 4] + end[..., 2] * at + load[..., 2] * half
+    out[..., 5] = end[..., 5] - end[..., 1] * at - load[..., 1] * half
+    return out
 
 
 def _swing(force: Array, arm: Array) -> Array:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rackwright.strength.margin import Step
+from rackwright.strength.margin import Margin, Step
 from rackwright.strength.vibration.quantities import Quantity
 from rackwright.strength.vibration.states import Apart, ModeRange, State
 
@@ -66,6 +66,8 @@ class Vibration:
     slackens: tuple[tuple[str, str], ...]  # state, and the strap or pad that goes slack in it
     miles: tuple[Miles, ...]
     curves: tuple[Curve, ...]
+    margins: tuple[Margin, ...]  # of the checks, with weight and pretension at rest; none where `why_no_margins`
+    why_no_margins: str
 
     @property
     def judged(self) -> tuple[Peak, ...]:
@@ -75,5 +77,5 @@ class Vibration:
     def holds(self) -> bool:
         """Is nothing that is judged exceeded? What is not judged does not count."""
         return all(one.holds is not False for one in self.apart) and all(
-            one.margin is None or one.margin >= 0 for one in self.peaks
+            one.margin is None or one.margin >= 0 for one in (*self.peaks, *self.margins)
         )

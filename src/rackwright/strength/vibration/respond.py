@@ -27,21 +27,22 @@ from rackwright.rack.vibration import AIRCRAFT_AXES, Spectrum
 from rackwright.rack.vibration import Vibration as Given
 from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.vibration.answer import Curve, Miles, Peak, Vibration
+from rackwright.strength.vibration.in_vibration import SIGMAS, Shakes
+from rackwright.strength.vibration.margins import vibration_margins
 from rackwright.strength.vibration.quantities import Quantity, Reader
 from rackwright.strength.vibration.spectrum import (
+    Driven,
     Rows,
     Shaken,
     density,
-    random_rms,
-    tone_peaks,
+    driven,
     transfer,
 )
 from rackwright.strength.vibration.states import State, distances, ranges, states
 
-__all__ = ["SIGMAS", "vibrate"]
+__all__ = ["vibrate"]
 
 Array = NDArray[np.float64]
-SIGMAS = 3.0  # standard deviations of the random part in a peak: common practice
 FLAT = 1.1  # largest over least density that counts as flat for Miles' equation
 ALONE = 0.1  # share of the mass above which another mode within an octave is a neighbour
 LEAST_MODES = 12
@@ -59,14 +60,21 @@ def vibrate(rack: Rack, pieces: Pieces, model: RackFrame) -> Vibration:
     apart = distances(modes, given.harmonic, given.separation)
     why = _why_not(rack, given, found)
     if why:
-        return Vibration(found, modes, apart, (), why, (), (), ())
+        return Vibration(found, modes, apart, (), why, (), (), (), (), why)
     shake = _Shake(rack, pieces, model, given)
     rest = [state for state in found if state.at_rest and state.modal.static is not None]
-    levels = [shake.level(state) for state in rest]
+    by = [shake.driven(state) for state in rest]
+    levels = [shake.level(state, each) for state, each in zip(rest, by, strict=True)]
     slackens = tuple((level.state.names[0], name) for level in levels for name in shake.slackens(level))
     peaks = tuple(shake.peaks(levels, slackens))
     miles, curves = tuple(shake.miles(rest[0])), tuple(shake.curves(rest[0]))
-    return Vibration(found, modes, apart, peaks, "", slackens, miles, curves)
+    ways = [way for way, _ in shake.axes.values()]
+    shakes = [
+        Shakes(state, tuple(zip(ways, each.values(), strict=True)))
+        for state, each in zip(rest, by, strict=True)
+    ]
+    margins, why = vibration_margins(rack, pieces, model, shakes)
+    return Vibration(found, modes, apart, peaks, "", slackens, miles, curves, margins, why)
 
 
 def _why_not(rack: Rack, given: Given, found: tuple[State, ...]) -> str:
@@ -123,11 +131,13 @@ class _Shake:
                 )
         return np.asarray(zeta, dtype=float)
 
+    def _shaken(self, state: State, way: Array) -> Shaken:
+        return Shaken(state.modal.hz, self._zeta(state), state.modal.participation @ way)
+
     def _seen(self, state: State, way: Array) -> tuple[Shaken, Rows]:
         """Modes and quantities as one direction of the floor sees them; inputs in g."""
-        modal, quantities = state.modal, self.reader.quantities
+        modal, quantities, shaken = state.modal, self.reader.quantities, self._shaken(state, way)
         assert modal.static is not None
-        shaken = Shaken(modal.hz, self._zeta(state), modal.participation @ way)
         shape = self.reader.read(modal.motion, state.variant, state.acting)
         static = way @ self.reader.read(modal.static, state.variant, state.acting)
         residual = -static + (shaken.pushed / (2 * np.pi * modal.hz) ** 2) @ shape
@@ -136,13 +146,20 @@ class _Shake:
         scale = np.where(absolute, 1.0, G0)
         return shaken, Rows(shape * scale, residual * scale, base, absolute)
 
-    def level(self, state: State) -> Level:
+    def driven(self, state: State) -> Mapping[str, Driven]:
+        """What each axis of the floor does to the modes of a state; inputs in g."""
+        return {
+            axis: driven(self._shaken(state, way), spectrum.broadband, spectrum.tone)
+            for axis, (way, spectrum) in self.axes.items()
+        }
+
+    def level(self, state: State, by: Mapping[str, Driven]) -> Level:
         """Every quantity in one state."""
         rms, tones = {}, {}
-        for axis, (way, spectrum) in self.axes.items():
-            shaken, rows = self._seen(state, way)
-            rms[axis] = random_rms(shaken, rows, spectrum.broadband)
-            tones[axis] = tone_peaks(shaken, rows, spectrum.tone).sum(axis=0)
+        for axis, (way, _) in self.axes.items():
+            columns = self._seen(state, way)[1].columns
+            rms[axis] = by[axis].rms(columns)
+            tones[axis] = by[axis].peaks(columns).sum(axis=0)
         together = np.sqrt(np.sum([one**2 for one in rms.values()], axis=0))
         added = np.sum(list(tones.values()), axis=0)
         return Level(state, rms, tones, np.asarray(sine_on_random_peak(added, SIGMAS, together)))

@@ -4,7 +4,7 @@ A quantity that is linear in the motion has, for floor acceleration along one di
     h(f) = Σ sᵢ Hᵢ(f) + ρ,      Hᵢ = -Lᵢ / (ωᵢ² - ω² + 2 j ζᵢ ωᵢ ω),
 sᵢ its value in mode i, and ρ what the modes left out do statically (residual flexibility). An absolute acceleration
 is b - ω² h, b the floor's own direction. Random: σ² = ∫ |h|² S df = cᵀ Re(∫ S H H* df) c, so one matrix of
-the modes serves every quantity. The integral is by Gauss's rule between break points that close in on each mode
+the modes serves every quantity and every force read off the motion (`Driven`). The integral is by Gauss's rule between break points that close in on each mode
 to a part of its bandwidth: the integrand is smooth on the scale of every interval, and no step is guessed.
 """
 
@@ -18,7 +18,17 @@ from numpy.typing import NDArray
 
 from rackwright.rack.vibration import BroadbandPoint, Tone
 
-__all__ = ["Rows", "Shaken", "density", "integration_points", "random_rms", "tone_peaks", "transfer"]
+__all__ = [
+    "Driven",
+    "Rows",
+    "Shaken",
+    "density",
+    "driven",
+    "integration_points",
+    "random_rms",
+    "tone_peaks",
+    "transfer",
+]
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
@@ -55,6 +65,34 @@ class Rows:
     base: Array  # (R,)
     absolute: NDArray[np.bool_]  # (R,)
 
+    @property
+    def columns(self) -> Array:
+        """(2n+3, R) for `Driven`."""
+        part = np.concatenate([self.shape, self.residual[None]])
+        still, moving = np.where(self.absolute, 0.0, part), np.where(self.absolute, part, 0.0)
+        return np.concatenate([still, moving, np.where(self.absolute, self.base, 0.0)[None]])
+
+
+@dataclass(frozen=True, eq=False)
+class Driven:
+    """What the floor's motion along one direction does to n modes.
+
+    A quantity is read by 2n+3 numbers: off the displacement of each mode and of what the modes left out, off the
+    acceleration of the same, and off the floor's own acceleration.
+    """
+
+    covariance: Array  # (2n+3, 2n+3) of the random part
+    tones: tuple[tuple[float, Complex], ...]  # peak of each tone, and the modes (F, 2n+3) within its spread
+
+    def rms(self, columns: Array) -> Array:
+        """(R,) of quantities T (2n+3, R): √diag(Tᵀ Σ T)."""
+        return np.sqrt(((self.covariance @ columns) * columns).sum(axis=0).clip(min=0.0))
+
+    def peaks(self, columns: Array) -> Array:
+        """(tones, R), each at its worst frequency within its spread."""
+        found = [peak * np.abs(modes @ columns).max(axis=0) for peak, modes in self.tones]
+        return np.array(found).reshape(len(self.tones), columns.shape[1])
+
 
 def transfer(shaken: Shaken, rows: Rows, f: Array) -> Complex:
     """(F, R)"""
@@ -84,35 +122,39 @@ def integration_points(corners: Array, shaken: Shaken) -> tuple[Array, Array]:
     return ((breaks[:-1, None] + breaks[1:, None]) / 2 + half * x).ravel(), (half * w).ravel()
 
 
+def driven(shaken: Shaken, points: Sequence[BroadbandPoint], tones: Sequence[Tone]) -> Driven:
+    """The floor's spectrum put on the modes, once for all quantities."""
+    size = 2 * len(shaken.hz) + 3
+    covariance = np.zeros((size, size))
+    if points:
+        f, weight = integration_points(np.array([p.frequency for p in points]), shaken)
+        modes = np.sqrt(weight * density(points, f))[:, None] * _modes(shaken, f)
+        covariance = modes.real.T @ modes.real + modes.imag.T @ modes.imag
+    return Driven(covariance, tuple((tone.peak, _modes(shaken, _spread(shaken, tone))) for tone in tones))
+
+
+def _modes(shaken: Shaken, f: Array) -> Complex:
+    """(F, 2n+3): what a quantity's numbers are multiplied by for a unit floor acceleration."""
+    q, w2 = shaken.coordinates(f), (2 * np.pi * f[:, None]) ** 2
+    one = np.ones_like(w2)
+    return np.asarray(np.concatenate([q, one, -w2 * q, -w2, one], axis=1))
+
+
+def _spread(shaken: Shaken, tone: Tone) -> Array:
+    """Frequencies (F,) that a tone may have, close where modes peak."""
+    spread = (tone.spread_percent or 0.0) / 100
+    low, high = tone.frequency * (1 - spread), tone.frequency * (1 + spread)
+    f = np.array([tone.frequency])
+    if spread:
+        f = np.concatenate([f, integration_points(np.array([low, high]), shaken)[0], [low, high]])
+    return f
+
+
 def random_rms(shaken: Shaken, rows: Rows, points: Sequence[BroadbandPoint]) -> Array:
     """(R,) root mean square under a random spectrum; zero without one."""
-    if not points:
-        return np.zeros(len(rows.residual))
-    f, weight = integration_points(np.array([p.frequency for p in points]), shaken)
-    amount = (weight * density(points, f))[:, None]
-    q, w2 = shaken.coordinates(f), (2 * np.pi * f[:, None]) ** 2
-    out = np.zeros(len(rows.residual))
-    for absolute in (False, True):
-        of = rows.absolute == absolute
-        if absolute:
-            c = np.concatenate([-w2 * q, -w2, np.ones_like(w2)], axis=1)
-            by = np.concatenate([rows.shape[:, of], rows.residual[None, of], rows.base[None, of]])
-        else:
-            c = np.concatenate([q, np.ones_like(w2)], axis=1)
-            by = np.concatenate([rows.shape[:, of], rows.residual[None, of]])
-        C = (c.conj().T @ (amount * c)).real
-        out[of] = np.sqrt(np.einsum("ir,ij,jr->r", by, C, by).clip(min=0.0))
-    return out
+    return driven(shaken, points, ()).rms(rows.columns)
 
 
 def tone_peaks(shaken: Shaken, rows: Rows, tones: Sequence[Tone]) -> Array:
     """(tones, R) peaks under sines, each at its worst frequency within its spread."""
-    out = np.zeros((len(tones), len(rows.residual)))
-    for n, tone in enumerate(tones):
-        spread = (tone.spread_percent or 0.0) / 100
-        low, high = tone.frequency * (1 - spread), tone.frequency * (1 + spread)
-        f = np.array([tone.frequency])
-        if spread:
-            f = np.concatenate([f, integration_points(np.array([low, high]), shaken)[0], [low, high]])
-        out[n] = tone.peak * np.abs(transfer(shaken, rows, f)).max(axis=0)
-    return out
+    return driven(shaken, (), tones).peaks(rows.columns)

@@ -1,0 +1,232 @@
+"""A vibrating rack as the judges of checks see it: of every demand the ends of its range.
+
+A demand is linear in forces and motions. At rest the rack has one, d₀; the floor's motion adds ±p to it,
+    p = tones in their worst phase + n σ,      σ² = Σ over axes of diag(Tᵀ Σ T),
+T what the same linear part reads off each mode and Σ the covariance of the modes. Parts that meet in a judge peak
+together: every corner of the box d₀ ± p holds, so that how they hang together only ever helps. A judge looks at most
+parts by size, and the largest is |d₀| + p; of those whose sign it tells, it gets both ends. Two corners are so all
+corners: no other is worse. These ranges are of service, and taken as limit loads; times the basis's factor of safety
+they are ultimate, weight and pretension with them.
+
+A stretched isolator carries its force off its foot. That couple is a product, and no linear part: |s₀+s| × |f₀+f| less
+|s₀| × |f₀|, each at its most, is put on the item either way. It is not put on the frame's motion.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rackwright.formulas.loads import G0
+from rackwright.formulas.vibration import sine_on_random_peak
+from rackwright.pieces.model import Piece
+from rackwright.strength.checks.equipment import fixing_forces
+from rackwright.strength.frame import Motion
+from rackwright.strength.margin import Context
+from rackwright.strength.run import Run
+from rackwright.strength.vibration.moving import Moving, motions
+from rackwright.strength.vibration.spectrum import Driven
+from rackwright.strength.vibration.states import State
+
+__all__ = ["CASE", "SIGMAS", "InVibration", "Shakes", "in_vibration"]
+
+Array = NDArray[np.float64]
+SIGMAS = 3.0  # standard deviations of the random part in a peak: common practice
+CASE = "vibration and 1 g"
+ENDS = (1.0, -1.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Shakes:
+    """A state at rest, and what each axis of the floor does to its modes: direction in rack axes, and inputs in g."""
+
+    state: State
+    by: tuple[tuple[Array, Driven], ...]
+
+
+@dataclass(frozen=True, eq=False)
+class AtRest(Run):
+    """The rack under its weight alone, at whatever level a check asks."""
+
+    def chosen(self, level: str) -> list[int]:
+        return [0]
+
+
+@dataclass(frozen=True, eq=False)
+class _Shaken:
+    """Motions of some variants, and how much of them there is."""
+
+    moving: Moving
+    shakes: Shakes
+    variants: list[int]
+    couples: Array  # (variants, 3·items) N·m either way, beside the motions
+
+    def peak(self, read: Callable[[Run], Array]) -> Array:
+        """(variants, ...) of what is linear in the motions."""
+        each = read(self.moving)
+        each = each[self.variants] if len(each) > 1 else each
+        tail, n = each.shape[2:], len(self.shakes.state.modal.hz)
+        flat = np.moveaxis(each.reshape(*each.shape[:2], -1), 1, 0)
+        columns = flat.reshape(len(flat), -1)
+        square, tones = np.zeros(columns.shape[1]), np.zeros(columns.shape[1])
+        for way, driven in self.shakes.by:
+            rows = G0 * _along(columns, way, n)
+            square += driven.rms(rows) ** 2
+            tones += driven.peaks(rows).sum(axis=0)
+        peak = np.asarray(sine_on_random_peak(tones, SIGMAS, np.sqrt(square))).reshape(len(each), -1)
+        beside = np.abs(flat[2 * n + 9 :])
+        peak = peak + np.einsum("vk,kvr->vr", self.couples, np.broadcast_to(
+            beside, (len(beside), len(self.variants), beside.shape[2])))  # fmt: skip
+        return np.asarray(peak.reshape(len(peak), *tail))
+
+
+def _along(columns: Array, way: Array, n: int) -> Array:
+    """(2n+3, R) of columns (2n+9+..., R): what is of three axes along one direction of the floor."""
+    parts = (columns[:n], way @ columns[n : n + 3], columns[n + 3 : 2 * n + 3])
+    parts += (way @ columns[2 * n + 3 : 2 * n + 6], way @ columns[2 * n + 6 : 2 * n + 9])
+    return np.concatenate([np.atleast_2d(part) for part in parts])
+
+
+@dataclass(frozen=True, eq=False)
+class InVibration(Run):
+    """Two cases a level, the ends of every demand's range; variants as at rest."""
+
+    rest: AtRest
+    shaken: tuple[_Shaken, ...]
+    safety: float
+    doubtful: bool
+
+    def chosen(self, level: str) -> list[int]:
+        return [0, 1]
+
+    def context(self, level: str) -> Context:
+        return Context((CASE,) * len(ENDS), self.model.variants, (self.doubtful,) * len(ENDS))
+
+    @property
+    def levels(self) -> tuple[str, ...]:
+        return "ultimate", "limit"
+
+    def peak(self, read: Callable[[Run], Array]) -> Array:
+        """(V, ...) either way of what is linear in the motion."""
+        found = [(one.variants, one.peak(read)) for one in self.shaken]
+        out = np.zeros((len(self.model.variants), *found[0][1].shape[1:]))
+        for variants, part in found:
+            out[variants] = part
+        return out
+
+    def demand(self, level: str, read: Callable[[Run], Array], signed: tuple[int, ...] = ()) -> Array:
+        still, peak = read(self.rest), self.peak(read)[:, None]
+        most = np.copysign(np.abs(still) + peak, still)
+        ends = np.concatenate([most, most], axis=1)
+        for part in signed:
+            for n, way in enumerate(ENDS):
+                ends[:, n, ..., part] = (still[..., part] + way * peak[..., part])[:, 0]
+        return ends * (self.safety if level == "ultimate" else 1.0)
+
+    def tension(self, level: str) -> Array:
+        return self.demand(level, lambda one: one.tension(level)[..., None], (0,))[..., 0]
+
+    def ways(self, level: str) -> Array:
+        return np.repeat(self.rest.ways(level), len(ENDS), axis=1)
+
+    def sides(self, piece: str, distance: float, level: str) -> tuple[Array, ...]:
+        """The sign is told of the axial force alone: no check asks for another."""
+        count = len(self.rest.sides(piece, distance, level))
+        return tuple(
+            self.demand(level, lambda one, n=n: one.sides(piece, distance, level)[n], (0,))  # type: ignore[misc]
+            for n in range(count)
+        )
+
+    def along(self, piece: Piece, level: str, deformed: bool = False) -> Array:
+        """As `sides`."""
+        return self.demand(level, lambda one: one.along(piece, level), (0,))
+
+    @property
+    def slack(self) -> str:
+        """A strap or pad whose peak exceeds what it carries at rest; empty if none does."""
+        rest = self.rest.response
+        for kind, names, carried, peak in (
+            ("strap", self.model.straps, rest.tie_force[:, 0], self.peak(lambda one: one.tension(""))),
+            ("pad", self.model.pads, rest.pad_force[:, 0], self.peak(_pushes)),
+        ):
+            for n, name in enumerate(names):
+                if np.any((peak[:, n] > carried[:, n]) & (carried[:, n] > 0)):
+                    return f"{kind}.{name}"
+        return ""
+
+
+def _pushes(run: Run) -> Array:
+    assert isinstance(run, Moving)
+    return run.pushes
+
+
+def in_vibration(rest: AtRest, shakes: Sequence[Shakes], safety: float, doubtful: bool) -> InVibration | str:
+    """A rack at rest with what shakes it; why not, where a variant rests otherwise than any state whose modes are
+    known."""
+    groups: list[list[int]] = [[] for _ in shakes]
+    for v, name in enumerate(rest.model.variants):
+        of = [n for n, one in enumerate(shakes) if _stands_as(rest, v, name, one.state)]
+        if not of:
+            return f"with the variant “{name}” other straps or pads act at rest than as drawn"
+        groups[of[0]].append(v)
+    shaken = tuple(
+        _with_couples(rest, one, variants)
+        for one, variants in zip(shakes, groups, strict=True)
+        if variants
+    )
+    return InVibration(**vars(_bare(rest)), rest=rest, shaken=shaken, safety=safety, doubtful=doubtful)
+
+
+def _bare(run: Run) -> Run:
+    return Run(run.rack, run.pieces, run.model, run.cases, run.solution, run.fitting_factor, run.factor_source)
+
+
+def _stands_as(rest: AtRest, v: int, name: str, state: State) -> bool:
+    acting = np.concatenate([rest.response.tie_acts[v, 0], rest.response.pad_acts[v, 0]])
+    flexible = "flexible joints" in name
+    return bool(np.array_equal(acting, state.acting)) and flexible == ("flexible joints" in state.names[0])
+
+
+def _with_couples(rest: AtRest, shakes: Shakes, variants: list[int]) -> _Shaken:
+    moving = _moving(rest, shakes.state)
+    shaken = _Shaken(moving, shakes, variants, np.zeros((len(variants), 3 * len(rest.model.items))))
+    couples = shaken.couples.reshape(len(variants), -1, 3).copy()
+    for item in rest.rack.definition.equipment:
+        floated = rest.on_isolators.get(item.name)
+        if floated is not None:
+            s0, f0 = np.abs(floated.stretch[variants, 0]), np.abs(floated.force[variants, 0])
+            s = shaken.peak(lambda one, item=item: _stretches(one, item.name))  # type: ignore[misc]
+            f = shaken.peak(lambda one, item=item: fixing_forces(one, item))  # type: ignore[misc]
+            more = _most((s0 + s), (f0 + f)) - _most(s0, f0)
+            couples[:, rest.model.items.index(item.name)] = more.sum(axis=1)
+    return replace(shaken, couples=couples.reshape(len(variants), -1))
+
+
+def _stretches(run: Run, item: str) -> Array:
+    assert isinstance(run, Moving)
+    return run.stretches[item]
+
+
+def _most(a: Array, b: Array) -> Array:
+    """Largest size of each part of a × b for sizes (..., 3) of theirs."""
+    return np.stack([a[..., i] * b[..., j] + a[..., j] * b[..., i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1)
+
+
+def _moving(rest: AtRest, state: State) -> Moving:
+    """Cases: displacement of modes and of what they left out, acceleration of the same and of the floor, couples."""
+    every, n = motions(state), len(state.modal.hz)
+    items = len(rest.model.items)
+    couples = np.concatenate([np.zeros((2 * n + 9, 3 * items)), np.eye(3 * items)]).reshape(-1, items, 3)
+    displaced, accelerated = {}, {}
+    for name in ("node", "body", "seat"):
+        values = getattr(every, name)
+        none = np.zeros((3 * items, *values.shape[1:]))
+        displaced[name] = np.concatenate([values[: n + 3], np.zeros_like(values), none])
+        accelerated[name] = np.concatenate([np.zeros_like(values[: n + 3]), values, none])
+    return Moving(
+        **vars(_bare(rest)), state=state, displaced=Motion(**displaced), accelerated=Motion(**accelerated),
+        couples=couples,
+    )  # fmt: skip

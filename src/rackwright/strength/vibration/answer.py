@@ -66,7 +66,9 @@ class Vibration:
     slackens: tuple[tuple[str, str], ...]  # state, and the strap or pad that goes slack in it
     miles: tuple[Miles, ...]
     curves: tuple[Curve, ...]
-    margins: tuple[Margin, ...]  # of the checks, with weight and pretension at rest; none where `why_no_margins`
+    margins: tuple[
+        Margin, ...
+    ]  # of the checks, with weight and pretension at rest; none where `why_no_margins`
     why_no_margins: str
 
     @property
@@ -76,6 +78,7 @@ class Vibration:
     @property
     def holds(self) -> bool:
         """Is nothing that is judged exceeded? What is not judged does not count."""
+        found = [one.margin for one in self.peaks] + [one.margin for one in self.margins]
         return all(one.holds is not False for one in self.apart) and all(
-            one.margin is None or one.margin >= 0 for one in (*self.peaks, *self.margins)
+            margin is None or margin >= 0 for margin in found
         )

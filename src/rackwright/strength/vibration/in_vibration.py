@@ -14,17 +14,20 @@ A stretched isolator carries its force off its foot. That couple is a product, a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, partial
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import block_diag
 
 from rackwright.formulas.loads import G0
 from rackwright.formulas.vibration import sine_on_random_peak
 from rackwright.pieces.model import Piece
 from rackwright.strength.checks.equipment import fixing_forces
 from rackwright.strength.frame import Motion
+from rackwright.strength.isolators import Floated
 from rackwright.strength.margin import Context
 from rackwright.strength.run import Run
 from rackwright.strength.vibration.moving import Moving, motions
@@ -60,7 +63,7 @@ class _Shaken:
     """Motions of some variants, and how much of them there is."""
 
     moving: Moving
-    shakes: Shakes
+    floor: Driven  # every axis of the floor at once, for the 2n+9 cases of motion
     variants: list[int]
     couples: Array  # (variants, 3·items) N·m either way, beside the motions
 
@@ -68,26 +71,24 @@ class _Shaken:
         """(variants, ...) of what is linear in the motions."""
         each = read(self.moving)
         each = each[self.variants] if len(each) > 1 else each
-        tail, n = each.shape[2:], len(self.shakes.state.modal.hz)
         flat = np.moveaxis(each.reshape(*each.shape[:2], -1), 1, 0)
-        columns = flat.reshape(len(flat), -1)
-        square, tones = np.zeros(columns.shape[1]), np.zeros(columns.shape[1])
-        for way, driven in self.shakes.by:
-            rows = G0 * _along(columns, way, n)
-            square += driven.rms(rows) ** 2
-            tones += driven.peaks(rows).sum(axis=0)
-        peak = np.asarray(sine_on_random_peak(tones, SIGMAS, np.sqrt(square))).reshape(len(each), -1)
-        beside = np.abs(flat[2 * n + 9 :])
-        peak = peak + np.einsum("vk,kvr->vr", self.couples, np.broadcast_to(
-            beside, (len(beside), len(self.variants), beside.shape[2])))  # fmt: skip
-        return np.asarray(peak.reshape(len(peak), *tail))
+        moved, turned = np.split(flat, [len(self.floor.covariance)])
+        columns = G0 * moved.reshape(len(moved), -1)
+        shaken = sine_on_random_peak(self.floor.peaks(columns).sum(axis=0), SIGMAS, self.floor.rms(columns))
+        beside = np.matmul(self.couples[:, None], np.abs(turned).swapaxes(0, 1))[:, 0]
+        peak = np.asarray(shaken).reshape(len(each), -1) + beside
+        return np.asarray(peak.reshape(len(peak), *each.shape[2:]))
 
 
-def _along(columns: Array, way: Array, n: int) -> Array:
-    """(2n+3, R) of columns (2n+9+..., R): what is of three axes along one direction of the floor."""
-    parts = (columns[:n], way @ columns[n : n + 3], columns[n + 3 : 2 * n + 3])
-    parts += (way @ columns[2 * n + 3 : 2 * n + 6], way @ columns[2 * n + 6 : 2 * n + 9])
-    return np.concatenate([np.atleast_2d(part) for part in parts])
+def _every_axis(shakes: Shakes) -> Driven:
+    """Random parts of the axes as independent; numbers that are of three axes in place of one along each."""
+    n = len(shakes.state.modal.hz)
+    covariance, tones = np.zeros((2 * n + 9, 2 * n + 9)), []
+    for way, driven in shakes.by:
+        along = block_diag(np.eye(n), way[:, None], np.eye(n), way[:, None], way[:, None])
+        covariance += along @ driven.covariance @ along.T
+        tones += [(peak, modes @ along.T) for peak, modes in driven.tones]
+    return Driven(covariance, tuple(tones))
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +99,9 @@ class InVibration(Run):
     shaken: tuple[_Shaken, ...]
     safety: float
     doubtful: bool
+    known: dict[
+        tuple[str, float], tuple[Array, ...]
+    ]  # forces inside pieces, as limit: asked for at either level
 
     def chosen(self, level: str) -> list[int]:
         return [0, 1]
@@ -124,29 +128,46 @@ class InVibration(Run):
         for part in signed:
             for n, way in enumerate(ENDS):
                 ends[:, n, ..., part] = (still[..., part] + way * peak[..., part])[:, 0]
-        return ends * (self.safety if level == "ultimate" else 1.0)
+        return ends * self._factor(level)
+
+    def _factor(self, level: str) -> float:
+        return self.safety if level == "ultimate" else 1.0
 
     def tension(self, level: str) -> Array:
-        return self.demand(level, lambda one: one.tension(level)[..., None], (0,))[..., 0]
+        """At both ends its most, whatever else a judge looks at."""
+        return self.demand(level, lambda one: one.tension(level))
 
     def ways(self, level: str) -> Array:
         return np.repeat(self.rest.ways(level), len(ENDS), axis=1)
 
     def sides(self, piece: str, distance: float, level: str) -> tuple[Array, ...]:
         """The sign is told of the axial force alone: no check asks for another."""
-        count = len(self.rest.sides(piece, distance, level))
-        return tuple(
-            self.demand(level, lambda one, n=n: one.sides(piece, distance, level)[n], (0,))  # type: ignore[misc]
-            for n in range(count)
-        )
+        if (piece, distance) not in self.known:
+            count = len(self.rest.sides(piece, distance, level))
+            self.known[piece, distance] = tuple(
+                self.demand("limit", partial(_side, piece=piece, distance=distance, n=n), (0,))
+                for n in range(count)
+            )
+        return tuple(each * self._factor(level) for each in self.known[piece, distance])
 
     def along(self, piece: Piece, level: str, deformed: bool = False) -> Array:
         """As `sides`."""
         return self.demand(level, lambda one: one.along(piece, level), (0,))
 
+    @cached_property
+    def on_isolators(self) -> Mapping[str, Floated]:
+        """At rest, at both ends: what isolators hold in vibration is a demand."""
+        return {
+            name: replace(one, **{
+                part: np.repeat(getattr(one, part), len(ENDS), axis=1)
+                for part in ("shift", "tilt", "stretch", "force")
+            })
+            for name, one in self.rest.on_isolators.items()
+        }  # fmt: skip
+
     @property
-    def slack(self) -> str:
-        """A strap or pad whose peak exceeds what it carries at rest; empty if none does."""
+    def why_not_linear(self) -> str:
+        """A strap or pad whose peak exceeds what it carries at rest, an isolator that comes to its stop; else empty."""
         rest = self.rest.response
         for kind, names, carried, peak in (
             ("strap", self.model.straps, rest.tie_force[:, 0], self.peak(lambda one: one.tension(""))),
@@ -154,8 +175,16 @@ class InVibration(Run):
         ):
             for n, name in enumerate(names):
                 if np.any((peak[:, n] > carried[:, n]) & (carried[:, n] > 0)):
-                    return f"{kind}.{name}"
+                    return f"{kind}.{name} goes slack"
+        for name, one in self.rest.on_isolators.items():
+            sway = np.abs(one.stretch[:, 0]) + self.peak(partial(_stretches, item=name))
+            if np.any(sway > one.sway):
+                return f"the isolators of {name} come to their stops"
         return ""
+
+
+def _side(run: Run, piece: str, distance: float, n: int) -> Array:
+    return run.sides(piece, distance, "limit")[n]
 
 
 def _pushes(run: Run) -> Array:
@@ -173,15 +202,17 @@ def in_vibration(rest: AtRest, shakes: Sequence[Shakes], safety: float, doubtful
             return f"with the variant “{name}” other straps or pads act at rest than as drawn"
         groups[of[0]].append(v)
     shaken = tuple(
-        _with_couples(rest, one, variants)
-        for one, variants in zip(shakes, groups, strict=True)
-        if variants
+        _with_couples(rest, one, variants) for one, variants in zip(shakes, groups, strict=True) if variants
     )
-    return InVibration(**vars(_bare(rest)), rest=rest, shaken=shaken, safety=safety, doubtful=doubtful)
+    return InVibration(
+        **vars(_bare(rest)), rest=rest, shaken=shaken, safety=safety, doubtful=doubtful, known={}
+    )
 
 
 def _bare(run: Run) -> Run:
-    return Run(run.rack, run.pieces, run.model, run.cases, run.solution, run.fitting_factor, run.factor_source)
+    return Run(
+        run.rack, run.pieces, run.model, run.cases, run.solution, run.fitting_factor, run.factor_source
+    )
 
 
 def _stands_as(rest: AtRest, v: int, name: str, state: State) -> bool:
@@ -192,14 +223,16 @@ def _stands_as(rest: AtRest, v: int, name: str, state: State) -> bool:
 
 def _with_couples(rest: AtRest, shakes: Shakes, variants: list[int]) -> _Shaken:
     moving = _moving(rest, shakes.state)
-    shaken = _Shaken(moving, shakes, variants, np.zeros((len(variants), 3 * len(rest.model.items))))
+    shaken = _Shaken(
+        moving, _every_axis(shakes), variants, np.zeros((len(variants), 3 * len(rest.model.items)))
+    )
     couples = shaken.couples.reshape(len(variants), -1, 3).copy()
     for item in rest.rack.definition.equipment:
         floated = rest.on_isolators.get(item.name)
         if floated is not None:
             s0, f0 = np.abs(floated.stretch[variants, 0]), np.abs(floated.force[variants, 0])
-            s = shaken.peak(lambda one, item=item: _stretches(one, item.name))  # type: ignore[misc]
-            f = shaken.peak(lambda one, item=item: fixing_forces(one, item))  # type: ignore[misc]
+            s = shaken.peak(partial(_stretches, item=item.name))
+            f = shaken.peak(partial(fixing_forces, item=item))
             more = _most((s0 + s), (f0 + f)) - _most(s0, f0)
             couples[:, rest.model.items.index(item.name)] = more.sum(axis=1)
     return replace(shaken, couples=couples.reshape(len(variants), -1))
@@ -212,7 +245,9 @@ def _stretches(run: Run, item: str) -> Array:
 
 def _most(a: Array, b: Array) -> Array:
     """Largest size of each part of a × b for sizes (..., 3) of theirs."""
-    return np.stack([a[..., i] * b[..., j] + a[..., j] * b[..., i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1)
+    return np.stack(
+        [a[..., i] * b[..., j] + a[..., j] * b[..., i] for i, j in ((1, 2), (2, 0), (0, 1))], axis=-1
+    )
 
 
 def _moving(rest: AtRest, state: State) -> Moving:

@@ -4,7 +4,8 @@ A quantity that is linear in the motion has, for floor acceleration along one di
     h(f) = Σ sᵢ Hᵢ(f) + ρ,      Hᵢ = -Lᵢ / (ωᵢ² - ω² + 2 j ζᵢ ωᵢ ω),
 sᵢ its value in mode i, and ρ what the modes left out do statically (residual flexibility). An absolute acceleration
 is b - ω² h, b the floor's own direction. Random: σ² = ∫ |h|² S df = cᵀ Re(∫ S H H* df) c, so one matrix of
-the modes serves every quantity and every force read off the motion (`Driven`). The integral is by Gauss's rule between break points that close in on each mode
+the modes serves every quantity, and every force read off the motion (`Driven`).
+The integral is by Gauss's rule between break points that close in on each mode
 to a part of its bandwidth: the integrand is smooth on the scale of every interval, and no step is guessed.
 """
 
@@ -86,11 +87,14 @@ class Driven:
 
     def rms(self, columns: Array) -> Array:
         """(R,) of quantities T (2n+3, R): √diag(Tᵀ Σ T)."""
-        return np.sqrt(((self.covariance @ columns) * columns).sum(axis=0).clip(min=0.0))
+        return np.asarray(np.sqrt(((self.covariance @ columns) * columns).sum(axis=0).clip(min=0.0)))
 
     def peaks(self, columns: Array) -> Array:
         """(tones, R), each at its worst frequency within its spread."""
-        found = [peak * np.abs(modes @ columns).max(axis=0) for peak, modes in self.tones]
+        found = [
+            peak * np.sqrt(((modes.real @ columns) ** 2 + (modes.imag @ columns) ** 2).max(axis=0))
+            for peak, modes in self.tones
+        ]
         return np.array(found).reshape(len(self.tones), columns.shape[1])
 
 

@@ -9,7 +9,7 @@ from rackwright.papers.chart import Chart, Line, chart_svg
 from rackwright.papers.table import Block, Items, Picture, Table, Text
 from rackwright.rack.vibration import Spectrum
 from rackwright.strength.vibration.answer import NOT_ASSESSED, Peak, Vibration
-from rackwright.strength.vibration.respond import SIGMAS
+from rackwright.strength.vibration.in_vibration import SIGMAS
 from rackwright.work.papers.words import digits, in_unit, ms, number, same_way
 
 __all__ = ["vibration_blocks", "vibration_summary"]

@@ -159,6 +159,12 @@ def _shaken(rack: Rack, vibration: Vibration) -> list[Refusal]:
                 peak.quantity.subject if peak.quantity.kind in ("sway", "gap") else "vibration"
             )
             no.append(Refusal("RW305", place, found, "strengthen it, give it room, or isolate it"))
+    for margin in vibration.margins:
+        if margin.margin is not None and margin.margin < 0:
+            found = f"{margin.id}: margin {margin.margin:+.3f} in {margin.case}, {margin.mode} {margin.place}"
+            no.append(
+                Refusal("RW305", rack.where(_path(margin)), found.rstrip(), "strengthen it or isolate it")
+            )
     return no
 
 

@@ -41,7 +41,7 @@ from rackwright.strength.factors import fitting_factor
 from rackwright.strength.frame import Cases, Modes, modes, settle, solve
 from rackwright.strength.idealise import idealise
 from rackwright.strength.isolators import float_all
-from rackwright.strength.margin import Margin
+from rackwright.strength.margin import Margin, governing
 from rackwright.strength.own_rows import marked
 from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.run import Run
@@ -148,14 +148,7 @@ class Strength:
     @property
     def governing(self) -> tuple[Margin, ...]:
         """Missing margins first, then the least of each kind of check, least first."""
-        least: dict[str, Margin] = {}
-        for margin in self.margins:
-            if margin.margin is not None and not margin.superseded:
-                kept = least.get(margin.mode)
-                if kept is None or kept.margin is None or margin.margin < kept.margin:
-                    least[margin.mode] = margin
-        gone = tuple(margin for margin in self.margins if margin.margin is None)
-        return gone + tuple(sorted(least.values(), key=lambda m: (m.margin or 0.0, m.id)))
+        return governing(self.margins)
 
     @cached_property
     def chains(self) -> tuple[Chain, ...]:

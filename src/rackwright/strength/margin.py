@@ -7,7 +7,7 @@ pretensions the least margin is kept, with its case and place.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -25,6 +25,7 @@ __all__ = [
     "Subject",
     "Values",
     "from_factor",
+    "governing",
     "least",
     "missing",
     "ratio",
@@ -188,6 +189,18 @@ def ratio(
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
     return _governing(context, about, values, at, symbols, worked, each)
+
+
+def governing(margins: Iterable[Margin]) -> tuple[Margin, ...]:
+    """Missing margins first, then the least of each kind of check, least first."""
+    every, least_of = tuple(margins), dict[str, Margin]()
+    for margin in every:
+        if margin.margin is not None and not margin.superseded:
+            kept = least_of.get(margin.mode)
+            if kept is None or kept.margin is None or margin.margin < kept.margin:
+                least_of[margin.mode] = margin
+    gone = tuple(margin for margin in every if margin.margin is None)
+    return gone + tuple(sorted(least_of.values(), key=lambda m: (m.margin or 0.0, m.id)))
 
 
 def from_factor(context: Context, about: Subject, multiplier: Array, factor: float, steps: Steps) -> Margin:

@@ -30,6 +30,7 @@ def write_vibration(document: Document, us: bool) -> None:
         click.echo(f"\nresponse to vibration: none, because {one_line(document['why_no_peaks'])}")
         return
     _peaks(document, us)
+    _margins(document)
     for state, names in document["slack_in_vibration"].items():
         click.echo(
             f"  {one_line(state)}: {one_line(', '.join(names))} goes slack: there peaks are shown, not judged"
@@ -93,6 +94,26 @@ def _peaks(document: Document, us: bool) -> None:
                      "" if allowed is None else _shown(allowed, unit, us), margin,
                      "" if one["margin"] is not None else one["assessed"]))  # fmt: skip
     table("what< place< peak> allowed> margin> remarks<", rows)
+
+
+def _margins(document: Document) -> None:
+    """The least margin of each kind of check, and how many are not assessed."""
+    if document["why_no_margins"]:
+        click.echo(f"\nmargins of checks in vibration: NOT ASSESSED, {one_line(document['why_no_margins'])}")
+        return
+    given = {id: one for id, one in document["margins"].items() if one["margin"] is not None}
+    least: dict[str, str] = {}
+    for id in sorted(given, key=lambda id: (given[id]["margin"], id)):
+        least.setdefault(given[id]["mode"], id)
+    gone = len(document["margins"]) - len(given)
+    click.echo(
+        "\nleast margins of checks in vibration and 1 g (peak strength, not fatigue)"
+        + (f"; {gone} are NOT ASSESSED, see --json" if gone else "")
+    )
+    rows = [
+        (id, mode, given[id]["place"], f"{min(given[id]['margin'], 999):+.3f}") for mode, id in least.items()
+    ]
+    table("what< check< place< margin>", rows)
 
 
 def _shown(value: float, unit: str, us: bool) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from rackwright.strength.margin import Margin
 from rackwright.strength.vibration.answer import NOT_ASSESSED, Peak, Vibration
 from rackwright.strength.vibration.states import Apart, State
 
@@ -29,6 +30,8 @@ def vibration_json(vibration: Vibration) -> dict[str, Any]:
         "harmonics": {one.harmonic: _apart(one) for one in vibration.apart},
         "peaks": {one.id: _peak(one) for one in vibration.peaks},
         "why_no_peaks": vibration.why_no_peaks or None,
+        "margins": {f"{one.id}, {one.level}": _margin(one) for one in vibration.margins},
+        "why_no_margins": vibration.why_no_margins or None,
         "slack_in_vibration": {state: [name for at, name in vibration.slackens if at == state]
                                for state in dict.fromkeys(at for at, _ in vibration.slackens)},
         "miles": {one.axis: {"hz": one.hz, "rms_g": one.rms_g, "does_not_apply": one.why_not or None}
@@ -85,6 +88,23 @@ def _peak(one: Peak) -> dict[str, Any]:
         "source": one.source or None,
         "margin": one.margin,
         "assessed": f"{NOT_ASSESSED}: {one.why_not}" if one.why_not else "yes",
+    }
+
+
+def _margin(one: Margin) -> dict[str, Any]:
+    return {
+        "margin": one.margin,
+        "mode": one.mode,
+        "level": one.level,
+        "case": one.case,
+        "pretension": one.pretension,
+        "place": one.place,
+        "applied": one.applied,
+        "allowable": one.allowable,
+        "unit": one.unit,
+        "factor": one.factor,
+        "source": one.source,
+        "assessed": f"{NOT_ASSESSED}: {one.why_missing}" if one.why_missing else "yes",
     }
 
 

@@ -26,8 +26,10 @@ from rackwright.work.papers.words import (
 )
 
 __all__ = [
+    "Mark",
     "all_margins",
     "governing_blocks",
+    "governing_table",
     "margin_sections",
     "margin_table",
     "worked_margin",
@@ -48,16 +50,21 @@ def margin_sections(design: Design) -> tuple[Section, ...]:
 
 
 def governing_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
-    governing = design.strength.governing
-    if not governing:
+    found = design.strength.governing
+    if not found:
         yield Text("There are no margins: the basis or the orientation is missing.")
         return
     yield Text(
         "Of every kind of check the least margin over all pieces, cases, pretensions and bounds of the joints; missing "
         "ones first."
     )
-    yield Table(
-        "",
+    yield governing_table("", found, mark)
+
+
+def governing_table(title: str, governing: Sequence[Margin], mark: Mark = mark_of) -> Table:
+    """One margin of each kind of check with its place and case."""
+    return Table(
+        title,
         ("check", "at", "case, pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
             (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}",

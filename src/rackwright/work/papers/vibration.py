@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from rackwright.design import Design
 from rackwright.papers.chart import Chart, Line, chart_svg
 from rackwright.papers.table import Block, Items, Picture, Table, Text
 from rackwright.rack.vibration import Spectrum
+from rackwright.strength.margin import Margin, governing
 from rackwright.strength.vibration.answer import NOT_ASSESSED, Peak, Vibration
-from rackwright.strength.vibration.in_vibration import SIGMAS
-from rackwright.work.papers.words import digits, in_unit, ms, number, same_way
+from rackwright.strength.vibration.in_vibration import CASE, SIGMAS
+from rackwright.work.papers.margins import Mark, governing_table
+from rackwright.work.papers.words import digits, in_unit, mark_of, ms, number, same_way
 
-__all__ = ["vibration_blocks", "vibration_summary"]
+__all__ = ["not_assessed", "shaken_blocks", "vibration_blocks", "vibration_summary"]
 
 MODES = 12
 DRAWN = 3  # items in a chart, beside the floor: those that answer most
@@ -20,8 +23,8 @@ UNITS = {"m": ("in", 4), "N": ("lbf", 1), "Pa": ("ksi", 3)}
 JUDGED = {True: "yes", False: "NO", None: NOT_ASSESSED}
 
 
-def vibration_blocks(design: Design) -> Iterator[Block]:
-    """Everything of vibration, in the order of its questions."""
+def vibration_blocks(design: Design, margins: bool = True) -> Iterator[Block]:
+    """Everything of vibration, in the order of its questions; its margins where no other section has them."""
     vibration = design.vibration
     yield from _modes(vibration)
     yield from _harmonics(design)
@@ -30,6 +33,8 @@ def vibration_blocks(design: Design) -> Iterator[Block]:
         yield Text(f"Response to vibration: {NOT_ASSESSED}, because {vibration.why_no_peaks}.", "caution")
         return
     yield from _peaks(vibration)
+    if margins:
+        yield from shaken_blocks(design)
     yield from _charts(vibration)
     yield Items(tuple(_remarks(vibration)))
 
@@ -47,7 +52,43 @@ def vibration_summary(design: Design) -> Iterator[Block]:
         if kept is None or one.peak > kept.peak:
             largest[one.quantity.kind] = one
     yield _table("The largest peaks under the floor's vibration", list(largest.values()))
+    yield from shaken_blocks(design)
     yield Items(tuple(_remarks(vibration)))
+
+
+def shaken_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
+    """The governing margins in vibration, how they came about, and what has none and why."""
+    vibration = design.vibration
+    if vibration.why_no_margins:
+        yield Text(f"Margins of checks in vibration: {NOT_ASSESSED}, {vibration.why_no_margins}.", "caution")
+        return
+    yield Text(
+        f"Case “{CASE}”: the rack at rest under its weight and pretension, and the floor's vibration on it. What a "
+        "check takes in is linear in the motion; its range about rest is the tones in their worst phase and "
+        f"{SIGMAS:g} standard deviations of the random part, whose variance is that of the modes carried through the "
+        "check (T Σ Tᵀ). The check judges at the worst corner of all ranges at once, as if every part peaked in one "
+        "instant. The range is held to yield as it is, and to ultimate at the basis's factor of safety, weight and "
+        "pretension with it. Prying stays proportional and is taken at its most. This is peak strength, not fatigue."
+    )
+    given = [one for one in governing(vibration.margins) if one.margin is not None]
+    yield governing_table(
+        f"Governing margins in vibration: least of each kind of check, case “{CASE}”", given, mark
+    )
+    gone = [one for one in vibration.margins if one.margin is None]
+    if gone:
+        yield Items(tuple(not_assessed(gone)))
+    if design.strength.model.curves:
+        yield Text(
+            "Straps are as stiff here as the frame takes them first, not by the slope of their load–stretch curve "
+            "at rest; how far that moves these margins is " + NOT_ASSESSED + ".", "caution",
+        )  # fmt: skip
+
+
+def not_assessed(gone: Sequence[Margin]) -> Iterator[str]:
+    """Why margins are missing, the like ones together."""
+    why: dict[tuple[str, str], int] = Counter((one.mode, one.why_missing) for one in gone)
+    for (mode, reason), count in why.items():
+        yield f"{mode[:1].upper()}{mode[1:]} in vibration, {count} of them: {NOT_ASSESSED}, {reason}."
 
 
 def _modes(vibration: Vibration) -> Iterator[Block]:
@@ -140,7 +181,7 @@ def _peaks(vibration: Vibration) -> Iterator[Block]:
     yield Text(
         f"Peaks about the state at rest: all tones in their worst phase and {SIGMAS:g} standard deviations of the "
         "random part, the floor moving along every axis at once (random parts as independent). Of all states at rest "
-        "the worst. These are of level vibration: no margin of the load cases takes them."
+        "the worst. These are of level vibration, about rest: the margins of checks below set them on what rests."
     )
     for title, kind in (
         ("Acceleration of items at their centre of gravity", "acceleration"),
@@ -207,5 +248,8 @@ def _remarks(vibration: Vibration) -> Sequence[str]:
         + (f"{number(one.rms_g, 3)} g rms." if one.rms_g is not None else f"does not apply, {one.why_not}.")
         for one in vibration.miles
     ]
-    parts = "Bolts of joints and rings, shelf angles, panels, rails, mounting screws and what isolators hold"
-    return (*rows, f"{parts} under vibration: {NOT_ASSESSED}.", f"Fatigue under vibration: {NOT_ASSESSED}.")
+    parts = (
+        "Hooks, ratchets, floor fittings, tracks and floor under vibration, stability of the whole frame, and what "
+        "a panel bends between its feet towards a neighbour"
+    )
+    return (*rows, f"{parts}: {NOT_ASSESSED}.", f"Fatigue under vibration: {NOT_ASSESSED}.")

@@ -21,9 +21,10 @@ from collections.abc import Iterator
 from rackwright.design import Design
 from rackwright.papers.house import Head
 from rackwright.papers.report import Report, Signer, set_report
-from rackwright.papers.table import Block, Facts, Section, Table
+from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
+from rackwright.strength.vibration.answer import NOT_ASSESSED
 from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED
 from rackwright.work.papers.margins import governing_blocks
 from rackwright.work.papers.report.annex import annex_sections
@@ -36,6 +37,7 @@ from rackwright.work.papers.report.more import more_sections
 from rackwright.work.papers.report.statics import frame_by_hand
 from rackwright.work.papers.report.tests import test_blocks
 from rackwright.work.papers.strength import active_blocks, model_blocks
+from rackwright.work.papers.vibration import shaken_blocks
 from rackwright.work.papers.words import DEMO, NO_SHOP, definition_hash, in_unit, ms, must_fit
 
 __all__ = ["ASKED", "DRAFT", "MORE", "Confirmed", "Issue", "Reason", "families", "report", "row_hash"]
@@ -85,12 +87,21 @@ def _sections(issue: Issue, shop: Shop | None, date: str) -> list[Section]:
         ),
         *body_sections(design),
         Section("Governing margins of safety", tuple(governing_blocks(design, issue.mark)), new_page=True),
+        Section("Governing margins in vibration", tuple(_in_vibration(issue)), level=2),
         *family_sections(issue),
         Section("Evidence by test", tuple(test_blocks(design))),
         *more_sections(issue),
         *back_sections(issue),
         *annex_sections(issue),
     ]
+
+
+def _in_vibration(issue: Issue) -> Iterator[Block]:
+    why = issue.design.vibration.why_no_peaks
+    if why:
+        yield Text(f"{NOT_ASSESSED}, because {why}.", "caution")
+    else:
+        yield from shaken_blocks(issue.design, issue.mark)
 
 
 def _model(design: Design) -> Iterator[Block]:

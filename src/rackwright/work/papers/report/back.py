@@ -69,7 +69,7 @@ def back_sections(issue: Issue) -> Iterator[Section]:
     yield Section("Forces on the aircraft's floor", tuple(floor_blocks(design)), new_page=True)
     yield from installer_sections(design)
     yield Section("Natural frequencies and mode shapes", (*mode_blocks(design), *mode_pictures(design)))
-    yield Section("Vibration", tuple(vibration_blocks(design)))
+    yield Section("Vibration", tuple(vibration_blocks(design, margins=False)))
     yield Section("One peak worked in full", tuple(_peak_by_hand(design)), level=2)
     yield Section("Fatigue", tuple(_fatigue()))
     yield Section("Assumptions and limits", tuple(_assumptions(design)))

@@ -10,10 +10,13 @@ from collections.abc import Iterator
 
 from rackwright.design import Design
 from rackwright.formulas.cards import cards
-from rackwright.papers.table import Block, Section, Table, Text
+from rackwright.papers.table import Block, Items, Section, Table, Text
 from rackwright.strength.margin import Margin
+from rackwright.strength.vibration.answer import NOT_ASSESSED
+from rackwright.strength.vibration.in_vibration import CASE
 from rackwright.work.papers.margins import margin_table, worked_margin
 from rackwright.work.papers.report.issue import Issue
+from rackwright.work.papers.vibration import not_assessed
 from rackwright.work.papers.words import ms, number
 
 __all__ = ["families", "family_sections"]
@@ -24,6 +27,8 @@ def families(design: Design) -> dict[str, list[Margin]]:
     found: dict[str, list[Margin]] = {}
     for margin in design.strength.margins:
         found.setdefault(margin.mode, []).append(margin)
+    for margin in design.vibration.margins:
+        found.setdefault(margin.mode, [])
     return found
 
 
@@ -41,8 +46,10 @@ def family_sections(issue: Issue) -> Iterator[Section]:
         )
         return
     yield Section("Checks, kind by kind", tuple(_intro(issue, found)), new_page=True)
+    shaken = issue.design.vibration.margins
     for mode, margins in found.items():
-        yield Section(f"{mode[:1].upper()}{mode[1:]}", tuple(_family(issue, margins)), level=2, new_page=True)
+        blocks = (*_family(issue, margins), *_shaken(issue, [one for one in shaken if one.mode == mode]))
+        yield Section(f"{mode[:1].upper()}{mode[1:]}", blocks, level=2, new_page=True)
 
 
 def _intro(issue: Issue, found: dict[str, list[Margin]]) -> Iterator[Block]:
@@ -53,6 +60,8 @@ def _intro(issue: Issue, found: dict[str, list[Margin]]) -> Iterator[Block]:
     )
     rows = []
     for mode, margins in found.items():
+        if not margins:  # judged in vibration alone
+            continue
         given = [m.margin for m in margins if m.margin is not None]
         doubt = sum("U" in issue.mark(m) for m in margins)
         rows.append((mode, ", ".join(dict.fromkeys(m.level for m in margins)), str(len(margins)),
@@ -68,6 +77,9 @@ def _intro(issue: Issue, found: dict[str, list[Margin]]) -> Iterator[Block]:
 
 
 def _family(issue: Issue, margins: list[Margin]) -> Iterator[Block]:
+    if not margins:
+        yield Text("No load case is judged by this check: no limit case is given. In vibration it is.")
+        return
     worked = worked_margin(example_of(margins))
     negative = sum(m.margin is not None and m.margin < 0 for m in margins)
     factors = ", ".join(dict.fromkeys(number(m.factor, 2) for m in margins))
@@ -80,9 +92,22 @@ def _family(issue: Issue, margins: list[Margin]) -> Iterator[Block]:
     yield margin_table("All results of this kind", margins, issue.mark)
 
 
+def _shaken(issue: Issue, margins: list[Margin]) -> Iterator[Block]:
+    """The same check in vibration; what it is made of stands with the governing margins in vibration."""
+    given = [one for one in margins if one.margin is not None]
+    if given:
+        yield margin_table(f"Case “{CASE}”: all results of this kind in vibration", given, issue.mark)
+    gone = [one for one in margins if one.margin is None]
+    if gone:
+        yield Items(tuple(not_assessed(gone)))
+    if not margins:
+        yield Text(f"In vibration: {NOT_ASSESSED}.")
+
+
 def cards_table(design: Design) -> Table:
     """Every formula card that a step of a margin used."""
-    used = dict.fromkeys(name for margin in design.strength.margins for name, _ in margin.steps)
+    every = (*design.strength.margins, *design.vibration.margins)
+    used = dict.fromkeys(name for margin in every for name, _ in margin.steps)
     known = cards()
     return Table(
         "Formula cards used",

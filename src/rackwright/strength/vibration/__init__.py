@@ -6,11 +6,14 @@
     spectrum.py     random and sine input, and the response of modes to it: arrays only
     quantities.py   what is read off a moving rack
     answer.py       what the question is answered with
-    respond.py      the whole answer: peaks of every quantity, judged where a document allows something
+    moving.py       a moving rack as the linear parts of checks read it
+    in_vibration.py the ends of every demand's range, as the judges of checks see them
+    margins.py      which checks are put to it, and their margins
+    respond.py      the whole answer: peaks of every quantity, judged where a document allows something; margins
     to_json.py      the answer as a person's document
 
-May import: `strength.frame`, `strength.idealise`, `strength.bodies` and what `strength` may. Nothing here is a margin
-of `strength.analyse`: vibration has rows of its own, and a row without a documented allowable is NOT ASSESSED.
+May import: `strength.frame`, `strength.checks` and what `strength` may. Nothing here is a margin of `strength.analyse`:
+vibration has rows of its own, and what is not judged is NOT ASSESSED, with the reason in words.
 """
 
 from rackwright.strength.vibration.answer import Vibration

@@ -226,7 +226,7 @@ def _with_couples(rest: AtRest, shakes: Shakes, variants: list[int]) -> _Shaken:
     shaken = _Shaken(
         moving, _every_axis(shakes), variants, np.zeros((len(variants), 3 * len(rest.model.items)))
     )
-    couples = shaken.couples.reshape(len(variants), -1, 3).copy()
+    couples = np.zeros((len(variants), len(rest.model.items), 3))
     for item in rest.rack.definition.equipment:
         floated = rest.on_isolators.get(item.name)
         if floated is not None:
@@ -235,7 +235,7 @@ def _with_couples(rest: AtRest, shakes: Shakes, variants: list[int]) -> _Shaken:
             f = shaken.peak(partial(fixing_forces, item=item))
             more = _most((s0 + s), (f0 + f)) - _most(s0, f0)
             couples[:, rest.model.items.index(item.name)] = more.sum(axis=1)
-    return replace(shaken, couples=couples.reshape(len(variants), -1))
+    return replace(shaken, couples=couples.reshape(shaken.couples.shape))
 
 
 def _stretches(run: Run, item: str) -> Array:
@@ -254,7 +254,9 @@ def _moving(rest: AtRest, state: State) -> Moving:
     """Cases: displacement of modes and of what they left out, acceleration of the same and of the floor, couples."""
     every, n = motions(state), len(state.modal.hz)
     items = len(rest.model.items)
-    couples = np.concatenate([np.zeros((2 * n + 9, 3 * items)), np.eye(3 * items)]).reshape(-1, items, 3)
+    couples = np.concatenate([np.zeros((2 * n + 9, 3 * items)), np.eye(3 * items)]).reshape(
+        2 * n + 9 + 3 * items, items, 3
+    )
     displaced, accelerated = {}, {}
     for name in ("node", "body", "seat"):
         values = getattr(every, name)

@@ -7,7 +7,8 @@ damping is the structure's, and the isolators' by their share of its strain ener
 
 The model is linear about the state at rest. Where the peak exceeds what a strap or pad carries at rest, it goes slack
 in every cycle: the peaks are then shown and nothing is judged by them. A peak is judged only against what a document
-allows in vibration, against the sway space of an isolator, or against the room there is; all else is NOT ASSESSED.
+allows in vibration, against the sway space of an isolator, or against the room there is; strength is judged by the
+checks' own judges (`margins`); all else is NOT ASSESSED.
 """
 
 from __future__ import annotations

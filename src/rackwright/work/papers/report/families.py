@@ -49,7 +49,7 @@ def family_sections(issue: Issue) -> Iterator[Section]:
     shaken = issue.design.vibration.margins
     for mode, margins in found.items():
         blocks = (*_family(issue, margins), *_shaken(issue, [one for one in shaken if one.mode == mode]))
-        yield Section(f"{mode[:1].upper()}{mode[1:]}", blocks, level=2, new_page=True)
+        yield Section(f"{mode[:1].upper()}{mode[1:]}", blocks, level=2, new_page=bool(margins))
 
 
 def _intro(issue: Issue, found: dict[str, list[Margin]]) -> Iterator[Block]:

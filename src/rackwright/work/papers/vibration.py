@@ -69,8 +69,8 @@ def shaken_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
         "check (T Σ Tᵀ). The check judges at the worst corner of all ranges at once, as if every part peaked in one "
         "instant. The range is held to yield as it is, and to ultimate at the basis's factor of safety, weight and "
         "pretension with it. Prying stays proportional and is taken at its most. Modes are those with centres of "
-        "gravity as stated; weight, and what inertia puts on fixings, act at the worst corner of tolerances. This is peak "
-        "strength, not fatigue."
+        "gravity as stated; weight, and what inertia puts on fixings, act at the worst corner of tolerances. This is "
+        "peak strength, not fatigue."
     )
     given = [one for one in governing(vibration.margins) if one.margin is not None]
     yield governing_table(

@@ -1,6 +1,9 @@
 """The record at size: append, look, trace, audit, open, and how the file grows. Reported, never asserted.
 
-    python bench/record.py [EVENTS]        1 000 000 unless given; it takes minutes and a folder on a real disk
+    python bench/record.py [EVENTS | RECORD.db]    1 000 000 unless given; it takes minutes and a folder on a real disk
+
+A record that is given was filled by this program before; it is appended to. Every wall time stands beside the time of
+the processor, and the load of the machine is printed: on a busy one only the second says something of the program.
 
 Bars are received, issued and cut into pieces that are measured, as a shop would over decades; many acts share a
 commit while the record is filled, then single acts are timed with the settings that a power cut needs (FULL).
@@ -8,6 +11,7 @@ commit while the record is filled, then single acts are timed with the settings 
 
 from __future__ import annotations
 
+import os
 import resource
 import statistics
 import sys
@@ -19,7 +23,8 @@ from pathlib import Path
 from typing import Any
 
 from rackwright import record as records
-from rackwright.record import Event, Record, Refs, audit, new_event, project, where_heat_went
+from rackwright.record import Event, Record, Refs, audit, new_event, project
+from rackwright.work.tracing import trace_in
 
 COMMIT = 500  # events a commit while filling
 SINGLE = 2000  # acts that are timed one by one
@@ -56,11 +61,11 @@ def events() -> Iterator[tuple[str, dict[str, Any], Refs]]:
 
 
 def timed(words: str, call: Callable[[], Any], per: int = 0) -> Any:
-    start = time.perf_counter()
+    start, busy = time.perf_counter(), time.process_time()
     found = call()
-    took = time.perf_counter() - start
-    rate = f"   {per / took:12,.0f} events/s" if per else ""
-    print(f"{words:44} {took * 1000:12,.1f} ms{rate}", flush=True)
+    took, busy = time.perf_counter() - start, time.process_time() - busy
+    rate = f"   {per / took:12,.0f} events/s, {per / busy:,.0f} a second of the processor" if per else ""
+    print(f"{words:44} {took * 1000:12,.1f} ms, processor {busy * 1000:12,.1f} ms{rate}", flush=True)
     return found
 
 
@@ -82,31 +87,53 @@ def fill(record: Record, size: int) -> None:
 
 def singles(record: Record) -> None:
     took, head = [], record.head()
-    for number in range(SINGLE):
+    for number in range(head.size, head.size + SINGLE):
         one = [new_event("supplier", {"supplier": f"S-{number}", "scope": ["coat"]}, act_id=f"one {number}", at=AT,
                          by="Ada")]  # fmt: skip
         start = time.perf_counter()
         head = record.append(one, head).head
         took.append(time.perf_counter() - start)
+    told("append of one act, synced", took)
+
+
+def raw_syncs(path: Path) -> None:
+    """What the disk alone takes: four pages written at the end of a file and synced."""
+    took = []
+    with open(path, "wb", buffering=0) as file:
+        for _ in range(SINGLE):
+            start = time.perf_counter()
+            file.write(bytes(16384))
+            os.fdatasync(file.fileno())
+            took.append(time.perf_counter() - start)
+    path.unlink()
+    told("raw write and sync of 16 KB", took)
+
+
+def told(words: str, took: list[float]) -> None:
     cuts = statistics.quantiles(took, n=1000)
-    print(f"append of one act, synced: median {cuts[499] * 1e3:.2f} ms, p99 {cuts[989] * 1e3:.2f} ms, "
+    print(f"{words}: median {cuts[499] * 1e3:.2f} ms, p99 {cuts[989] * 1e3:.2f} ms, "
           f"p99.9 {cuts[998] * 1e3:.2f} ms, worst {max(took) * 1e3:.1f} ms", flush=True)  # fmt: skip
 
 
 def main() -> None:
-    size = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    given = sys.argv[1] if len(sys.argv) > 1 else "1000000"
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "record.db"
-        with records.create(path) as record:
-            fill(record, size)
-            singles(record)
+        path = Path(folder) / "record.db" if given.isdecimal() else Path(given)
+        if given.isdecimal():
+            with records.create(path) as record:
+                fill(record, int(given))
+        print(f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+        raw_syncs(Path(folder) / "raw")
         record = timed("open", lambda: records.open(path))
-        timed("head", record.head)
+        singles(record)
+        raw_syncs(Path(folder) / "raw")
+        size = timed("head", record.head).size
+        for heat in ("H-7", "H-7", "H-8", "H-9"):
+            timed(f"trace of the heat {heat}, by the index", lambda heat=heat: trace_in(record, "heat", heat))
+        timed("audit: whole and believed", lambda: audit(record).ok, size)
         seen: tuple[Event, ...] = timed("look, the first time", record.look, size)[1]
         timed("look, again", record.look)
-        state = timed("fold of the whole history", lambda: project(seen), size)
-        timed("trace of a heat in the folded state", lambda: where_heat_went(state, "H-7"))
-        timed("audit: whole and believed", lambda: audit(record).ok, size)
+        timed("fold of the whole history", lambda: project(seen), size)
         record.close()
     print(f"largest memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6:.2f} GB")
 

@@ -212,7 +212,7 @@ def test_an_index_that_lags_is_still_right_and_the_next_append_brings_it_along(
 ) -> None:
     """As a station leaves it that still runs a program of layout 1."""
     with monkeypatch.context() as before:
-        before.setattr(store, "cover", lambda connection: None)
+        before.setattr(store, "cover", lambda connection, fresh: None)
         append_all(shop, [bar(1, "H-late"), bar(2, "H-late")])
     assert stock(shop, "H-late") == ["B-1-", "B-2-"]
     assert record.audit(shop).ok

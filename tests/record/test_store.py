@@ -117,7 +117,7 @@ def test_an_act_is_recorded_whole_or_not_at_all(shop: Record) -> None:
     faulty = [*notes(1, 50)[0], act(50, "lift", {}), act(50, "bless", {})]
     assert codes(lambda: shop.append(faulty, head)) == ["RW504", "RW504", "RW504"]
     assert shop.head() == head
-    assert len(shop.rows()) == 16
+    assert len(list(shop.rows())) == 16
 
 
 def test_misuse_by_our_own_code_is_not_the_users_fault(shop: Record) -> None:

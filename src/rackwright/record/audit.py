@@ -18,10 +18,10 @@ from dataclasses import dataclass
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, Line, altered, compare_heads, walk
-from rackwright.record.mentions import WRAP, weight
-from rackwright.record.rows import Row, peaks_of
+from rackwright.record.mentions import Weights
+from rackwright.record.rows import peaks_of
 from rackwright.record.store import Record
-from rackwright.seal import Head, Malformed, Peaks, SignedHead, read_signed_head
+from rackwright.seal import Head, Malformed, SignedHead, read_signed_head
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 
 __all__ = ["Audit", "Judge", "audit"]
@@ -63,20 +63,28 @@ def audit(
     """
     file = str(record.path)
     try:
-        inside, rows, commits, index = record.inside(), record.rows(), record.commits(), record.index()
+        inside, commits, (upto, indexed) = record.inside(), record.commits(), record.index()
+        weights = Weights(upto)
+        lines = (
+            Line(row.seq, row.envelope, row.leaf or "none", data=row.data)
+            for row in weights.of(record.rows())
+        )
+        history = walk(lines, file)
     except Stopped as stopped:
         return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
-    history = walk((Line(row.seq, row.envelope, row.leaf or "none", data=row.data) for row in rows), file)
     whole: list[Trouble] = list(history.findings)
     whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in inside]
     whole += _heads(history, commits, file)
     whole += _files(record, history.events)
-    whole += _index(rows, index, file)
+    if not whole and (weights.total != indexed or upto > history.tree.size):
+        words = "the index of names is not that of the events, which it is derived from"
+        do = "export the record and import it: the index is made anew then"
+        whole.append(Refusal("RW505", Where(file), words, do))
     inner, believed = _signed(history, file, trusted_key)
     believed += compare_heads(history.tree, [*inner, *seen], file)
     balanced = [trouble for judge in judges for trouble in judge(history.events)] if not whole else []
     checked = (
-        f"{len(rows)} events: envelope, leaf hash, order, act ids",
+        f"{history.tree.size} events: envelope, leaf hash, order, act ids",
         f"{len(commits)} commits: root and peaks recomputed",
         f"{len({name for event in history.events for name in event.refs.files})} files named by their hash",
         f"{len(inner)} heads in the record and {len(list(seen))} from outside" if isinstance(seen, Sequence) else
@@ -92,33 +100,22 @@ def audit(
 def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file: str) -> list[Trouble]:
     """Each commit's row against the tree grown anew; each act's end against its commit."""
     findings: list[Trouble] = []
-    ends, peaks, size = {size: act_id for act_id, size in history.acts}, Peaks(), 0
-    leaves = history.tree.leaves()
+    ends, tree, size = {size: act_id for act_id, size in history.acts}, history.tree, 0
     for size, act_id, root, text in commits:
-        while peaks.size < min(size, len(leaves)):
-            peaks = peaks.add(leaves[peaks.size])
-        if size > len(leaves):
+        peaks = tree.peaks(min(size, tree.size))
+        if size > tree.size:
             findings.append(
-                altered(file, len(leaves) + 1, f"{size} events were recorded, {len(leaves)} are there")
+                altered(file, tree.size + 1, f"{size} events were recorded, {tree.size} are there")
             )
         elif root != peaks.root.hex() or peaks_of(size, text) != peaks:
             findings.append(altered(file, size, "the root stored with this commit is not that of the events"))
         elif ends.pop(size, None) != act_id:
             findings.append(altered(file, size, "the act of this commit is not that of its events"))
-    if size < len(leaves):
+    if size < tree.size:
         findings.append(altered(file, size + 1, "no commit belongs to it: it was not recorded by an act"))
     elif ends and not findings and not history.findings:
         findings.append(altered(file, min(ends), "the commit of its act is missing"))
     return findings
-
-
-def _index(rows: Sequence[Row], index: tuple[int, int], file: str) -> Iterable[Trouble]:
-    """The index of names holds what the events name, and nothing else."""
-    upto, found = index
-    if upto > len(rows) or sum(weight(row) for row in rows[:upto]) % WRAP != found:
-        words = "the index of names is not that of the events, which it is derived from"
-        do = "export the record and import it: the index is made anew then"
-        yield Refusal("RW505", Where(file), words, do)
 
 
 def _files(record: Record, events: Iterable[Event]) -> list[Trouble]:

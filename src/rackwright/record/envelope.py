@@ -155,7 +155,7 @@ def _refs(value: Any) -> Refs:
         raise Malformed("/refs", f"must have exactly the fields {', '.join(_REFS)}")
     lists = {name: _texts(value[name], f"/refs/{name}") for name in _REFS}
     for name, items in lists.items():
-        if list(items) != sorted(set(items)) or "" in items:
+        if items and (list(items) != sorted(set(items)) or "" in items):
             raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
     for item in lists["files"]:
         if not _SHA256.fullmatch(item):
@@ -181,7 +181,7 @@ def _known(value: Any) -> Known:
 
 
 def _texts(value: Any, place: str) -> tuple[str, ...]:
-    if not isinstance(value, list) or not all(isinstance(item, str) for item in value):
+    if not isinstance(value, list) or (value and not all(isinstance(item, str) for item in value)):
         raise Malformed(place, "must be a list of texts")
     return tuple(value)
 

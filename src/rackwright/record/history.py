@@ -7,6 +7,7 @@ correction names an earlier event. Findings are Refusals (RW505), each with its 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -50,10 +51,10 @@ def walk(lines: Iterable[Line], file: str) -> History:
     findings: list[Refusal] = []
     acts: list[tuple[str, int]] = []
     seen: set[str] = set()
-    tree = Tree()
+    leaves: list[bytes] = []
     for place, line in enumerate(lines, 1):
         event, leaf, words = _read(line)
-        tree.add(leaf)
+        leaves.append(leaf)
         if event is not None and event.seq != place:
             words = f"event {event.seq} stands in place {place}: events are missing, repeated or moved"
         elif event is not None and event.corrects is not None and event.corrects >= place:
@@ -70,7 +71,7 @@ def walk(lines: Iterable[Line], file: str) -> History:
             seen.add(event.act_id)
             if not findings:
                 events.append(event)
-    return History(tuple(events), tree, tuple(findings), tuple(acts))
+    return History(tuple(events), Tree(leaves), tuple(findings), tuple(acts))
 
 
 def compare_heads(tree: Tree, seen: Iterable[tuple[Head, str]], file: str) -> list[Refusal]:
@@ -100,20 +101,20 @@ def altered(file: str, seq: int, found: str, line: int = 0) -> Refusal:
 
 def _read(line: Line) -> tuple[Event | None, bytes, str]:
     """The event, the leaf for the tree, and what is wrong in words."""
-    stored = bytes.fromhex(line.leaf) if len(line.leaf) == 64 and _is_hex(line.leaf) else b""
     if isinstance(line.envelope, Malformed):
-        return None, stored or leaf_hash(b""), line.envelope.found
+        return None, _stored(line.leaf), line.envelope.found
     try:
         event = parse_event(line.envelope, read=True)
     except Malformed as error:
-        return None, stored or leaf_hash(b""), f"{error.place} {error.found}".strip()
+        return None, _stored(line.leaf), f"{error.place} {error.found}".strip()
     leaf = leaf_hash(line.data)
-    if line.leaf and leaf != stored:
+    if line.leaf and leaf.hex() != line.leaf:
         return event, leaf, "it is not what was recorded (its leaf hash does not fit)"
     if event.seq != line.seq:
         return event, leaf, f"it calls itself event {event.seq}"
     return event, leaf, ""
 
 
-def _is_hex(text: str) -> bool:
-    return all(digit in "0123456789abcdef" for digit in text)
+def _stored(text: str) -> bytes:
+    """The leaf that stands beside an envelope that cannot be read; that of nothing where it is none."""
+    return bytes.fromhex(text) if re.fullmatch("[0-9a-f]{64}", text) else leaf_hash(b"")

@@ -17,12 +17,13 @@ from typing import Any
 import sqlalchemy as sa
 
 from rackwright.record import schema
+from rackwright.record.envelope import Event
 from rackwright.record.rows import Row, head_of, read_rows
 from rackwright.seal import Malformed
 
 __all__ = [
-    "WRAP",
     "Name",
+    "Weights",
     "cover",
     "mentioned",
     "mentions",
@@ -31,7 +32,6 @@ __all__ = [
     "seqs_naming",
     "upto",
     "weighed",
-    "weight",
 ]
 
 Name = tuple[str, str]  # kind and name
@@ -39,7 +39,7 @@ UPTO = "upto"
 LONGEST = (
     200  # characters of a name in the index: longer ones share a place, and are told apart by their events
 )
-WRAP = 1 << 128  # sums of weights: an altered row goes unseen once in so many
+_WRAP = 1 << 128  # sums of weights: an altered row goes unseen once in so many
 _STEP = 10_000  # rows at a time, where there are many
 _MANY = 500  # names a question
 
@@ -59,7 +59,9 @@ def place_of(kind: str, name: str) -> Name:
 
 def mentions(type: str, refs: Mapping[str, Any], body: Mapping[str, Any], corrects: int | None) -> set[Name]:
     """What an event names, in its refs and anywhere in its body; a correction names its event."""
-    found = {place_of(kind, name) for field in (refs, body) for kind, name in _named(field)}
+    found = set[Name]()
+    for held in (refs, body):
+        _gather(held, "", found)
     if type in _RARE:
         found.add(("type", type))
     if corrects is not None:
@@ -67,29 +69,37 @@ def mentions(type: str, refs: Mapping[str, Any], body: Mapping[str, Any], correc
     return found
 
 
-def _named(value: Any, kind: str = "") -> Iterator[Name]:
+def _gather(value: Any, kind: str, found: set[Name]) -> None:
+    """The names in a value that stands in a field of this kind ("": of none)."""
     if isinstance(value, str):
         if kind and value:
-            yield kind, value
+            found.add(place_of(kind, value))
     elif isinstance(value, Mapping):
         for key, held in value.items():
-            if not isinstance(held, int):
-                yield from _named(held, _KINDS.get(key, ""))
+            if held and (key in _KINDS or not isinstance(held, str | int)):
+                _gather(held, _KINDS.get(key, ""), found)
     elif isinstance(value, list | tuple):
         for each in value:
-            yield from _named(each, kind)
+            _gather(each, kind, found)
 
 
-def cover(connection: sa.Connection) -> None:
-    """Bring the index up to the head, in the transaction of an append."""
-    size, done = head_of(connection).size, upto(connection)
-    for start in range(done, size, _STEP):
-        rows = read_rows(connection, start, min(start + _STEP, size))
-        values = [
-            {"kind": kind, "name": name, "seq": row.seq} for row in rows for kind, name in mentioned(row)
+def cover(connection: sa.Connection, fresh: Sequence[Event] = ()) -> None:
+    """Bring the index up to the head, in the transaction of an append; `fresh`: the events just written."""
+    size, done = fresh[-1].seq if fresh else head_of(connection).size, upto(connection)
+    if fresh and done + len(fresh) == size:
+        named = [
+            (each.seq, mentions(each.type, each.refs.to_json(), each.body, each.corrects)) for each in fresh
         ]
-        mark = {"kind": UPTO, "name": "", "seq": min(start + _STEP, size)}
-        connection.execute(sa.insert(schema.mention), [*values, mark])
+        _put(connection, named, size)
+        return
+    for start in range(done, size, _STEP):
+        end = min(start + _STEP, size)
+        _put(connection, [(row.seq, mentioned(row)) for row in read_rows(connection, start, end)], end)
+
+
+def _put(connection: sa.Connection, named: Iterable[tuple[int, Iterable[Name]]], end: int) -> None:
+    values = [{"kind": kind, "name": name, "seq": seq} for seq, found in named for kind, name in found]
+    connection.execute(sa.insert(schema.mention), [*values, {"kind": UPTO, "name": "", "seq": end}])
 
 
 def mentioned(row: Row) -> Sequence[Name]:
@@ -110,9 +120,18 @@ def upto(connection: sa.Connection) -> int:
     return done.scalar() or 0
 
 
-def weight(row: Row) -> int:
-    """What the index must hold of a row, as a number. The sum over many rows does not ask for their order."""
-    return sum(_weigh(kind, name, row.seq) for kind, name in mentioned(row)) % WRAP
+class Weights:
+    """What the index must hold of the first `upto` rows, as a number: a sum, which does not ask for their order."""
+
+    def __init__(self, upto: int) -> None:
+        self.upto, self.total = upto, 0
+
+    def of(self, rows: Iterable[Row]) -> Iterator[Row]:
+        """The same rows, weighed as they pass."""
+        for place, row in enumerate(rows, 1):
+            if place <= self.upto:
+                self.total = (self.total + sum(_weigh(*name, row.seq) for name in mentioned(row))) % _WRAP
+            yield row
 
 
 def weighed(connection: sa.Connection) -> tuple[int, int]:
@@ -120,7 +139,7 @@ def weighed(connection: sa.Connection) -> tuple[int, int]:
     done, total = upto(connection), 0
     for rows in _pages(connection):
         total += sum(_weigh(*row) for row in rows if row[0] != UPTO)
-    return done, total % WRAP
+    return done, total % _WRAP
 
 
 def _pages(connection: sa.Connection) -> Iterator[Sequence[Sequence[Any]]]:

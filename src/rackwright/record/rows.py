@@ -62,8 +62,10 @@ def row_of(event: Event) -> dict[str, Any]:
     return {**plain, **texts, "leaf": event.leaf().hex()}
 
 
-def read_rows(connection: sa.Connection, after: int, upto: int | None) -> list[Row]:
-    query = sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq)
+def read_rows(connection: sa.Connection, after: int, upto: int | None, limit: int | None = None) -> list[Row]:
+    query = (
+        sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq).limit(limit)
+    )
     if upto is not None:
         query = query.where(schema.event.c.seq <= upto)
     return [_unrow(row) for row in _tuples(connection, query)]

@@ -220,7 +220,7 @@ class Record:
             size=state.size, act_id=events[0].act_id, root=state.root.hex(),
             peaks="".join(peak.hex() for peak in state.peaks),
         ))  # fmt: skip
-        cover(connection)
+        cover(connection, placed)
         return Appended(placed, Head(state.size, state.root.hex()))
 
     # --- files -----------------------------------------------------------------------------------
@@ -235,10 +235,14 @@ class Record:
 
     # --- for the audit ---------------------------------------------------------------------------
 
-    def rows(self) -> list[Row]:
-        """Every stored row as it stands, believed or not."""
+    def rows(self) -> Iterator[Row]:
+        """Every stored row as it stands, believed or not; of one moment."""
         with self._reading() as connection:
-            return read_rows(connection, 0, None)
+            last: int | None = 0
+            while last is not None:
+                page = read_rows(connection, last, None, limit=10_000)
+                yield from page
+                last = page[-1].seq if page else None
 
     def inside(self) -> list[str]:
         """What the database itself and the layout have to complain about; empty when sound."""

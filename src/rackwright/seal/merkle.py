@@ -60,9 +60,10 @@ class Tree:
     """Leaf hashes with every complete subtree kept: any root or proof costs O(log² n) hashes."""
 
     def __init__(self, leaves: Iterable[bytes] = ()) -> None:
-        self._levels: list[list[bytes]] = [[]]  # [h][i]: root over leaves i·2^h … (i+1)·2^h − 1
-        for leaf in leaves:
-            self.add(leaf)
+        self._levels: list[list[bytes]] = [[*leaves]]  # [h][i]: root over leaves i·2^h … (i+1)·2^h − 1
+        while len(below := self._levels[-1]) > 1:
+            pairs = zip(below[::2], below[1::2], strict=False)  # one that is left over waits for its pair
+            self._levels.append([node_hash(left, right) for left, right in pairs])
 
     @property
     def size(self) -> int:
@@ -85,6 +86,15 @@ class Tree:
         """The root of the first `size` leaves (all by default). Raises ValueError outside 0..self.size."""
         size = self._size(size)
         return self._over(0, size) if size else EMPTY_ROOT
+
+    def peaks(self, size: int) -> Peaks:
+        """What the first `size` leaves go on growing from. Raises ValueError outside 0..self.size."""
+        size, start, found = self._size(size), 0, list[bytes]()
+        for height in range(size.bit_length() - 1, -1, -1):
+            if size >> height & 1:
+                found.append(self._levels[height][start >> height])
+                start += 1 << height
+        return Peaks(size, tuple(found))
 
     def inclusion(self, index: int, size: int | None = None) -> tuple[bytes, ...]:
         """RFC 9162 2.1.3.1. Raises ValueError unless 0 <= index < size <= self.size."""

@@ -36,6 +36,7 @@ from rackwright.work.nonconforming import dispose, raise_nonconformance, release
 from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.receiving import accept, receive_bar, receive_item
 from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
+from rackwright.work.tracing import trace, trace_in
 from strategies import plate_days, shop_days
 
 Act = tuple[Any, ...]
@@ -371,6 +372,9 @@ def _played(stages: Path, day: list[Act]) -> None:
             balances(house, small.state(house.record))
         assert records.audit(house.record, judges=JUDGES).troubles == ()
         assert all(one.difference == 0 for one in counted(house.record.events()))
+        for heat in {stock.heat or stock.lot for stock in small.state(house.record).stock.values()}:
+            by_all = trace(house.record.events(), "heat", heat)
+            assert trace_in(house.record, "heat", heat) == by_all, "the index names every event of a heat"
 
 
 def test_what_is_scrapped_is_not_scrapped_again(stages: Path) -> None:

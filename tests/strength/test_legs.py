@@ -14,6 +14,8 @@ from plate_elements import Rest
 from racks import STANDARD, VARIATION, built, design_of, item, plain, still, swap
 from rackwright.design import Design
 from rackwright.formulas import carrying_leg, prying
+from rackwright.strength.checks import legs as check
+from rackwright.strength.checks.panel import Line
 from rackwright.strength.margin import Margin
 
 FITTING = 1.15  # 14 CFR 29.625(a)
@@ -190,3 +192,24 @@ def test_no_panel_on_its_screws_bends_its_leg_more(leg: float, panel: float, car
     v = min(pi * x, carrying_leg.couple_length(reach), 6.0)
     bound = carrying_leg.leg_root_moment(R, reach, w, share * M, v)
     assert 0.2 * bound <= found <= bound
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("leg", "panel"), [(0.125, 0.125), (0.1875, 0.063)])
+@pytest.mark.parametrize("carry", [1.0, 1.5])
+@pytest.mark.parametrize("x", [0.25, 1.0, 2.0])
+@pytest.mark.parametrize("y", [0.5, 2.0, 3.0])
+def test_no_panel_near_the_angles_end_bends_its_leg_more(
+    leg: float, panel: float, carry: float, x: float, y: float
+) -> None:
+    """As above with the feet near the angle's end: what the check counts of both lengths there, beside plates, which
+    pass a plain cut at the end by 5 % (leg 3/16, panel 0.063, reach 13/16, feet 1 in away and 2 in from the end)."""
+    reach, half, depth = carry - leg, 9.0, 24.0
+    screws = (2.5, 6.5, 10.5, 14.5, 18.5, 21.5)
+    found = Rest(leg, panel, reach, reach / 2, half, depth, screws, ((x, y, 100.0),)).root()
+    line = Line(np.array([True]), np.array([x * 0.0254]), round(y * 25_400_000), y * 0.0254, (depth - y) * 0.0254)
+    sizes = check._Sizes(reach * 0.0254, 2 * half * 0.0254, depth * 0.0254,
+                        carrying_leg.end_held((panel / leg) ** 3, reach / 2, reach / 2, 2 * half), ())  # fmt: skip
+    feet = [x, 2 * half - x]
+    end = check._end(sizes, line, np.array([100.0, 100.0]), np.array(feet) * 0.0254)
+    assert 0.2 * end.moment <= found <= end.moment

@@ -117,9 +117,9 @@ def test_straps_that_grow_less_than_the_rack_tighten_as_it_warms(strapped: Table
 
 def test_a_hot_rack_has_no_margin_until_its_strength_is_stated(strapped: Tables) -> None:
     """Nothing but its share is missing: with all of it left the margins are there, with a half each falls to
-    (1 + MS)/2 - 1 at most."""
+    (1 + MS)/2 - 1 at most. A length is no strength: it needs no share."""
     hot = warm(strapped, hot="71 degC")
-    with_case = [margin for margin in hot.strength.margins if margin.level != "assembly"]
+    with_case = [m for m in hot.strength.margins if m.level != "assembly" and m.unit != "m"]
     assert with_case
     assert all(m.margin is None and "temperature.left" in m.why_missing for m in with_case)
     assert not hot.strength.holds
@@ -133,3 +133,16 @@ def test_a_hot_rack_has_no_margin_until_its_strength_is_stated(strapped: Tables)
         elif margin < 1e8:
             assert half[id] <= margin + 1e-9
     assert min(m for m in half.values() if m is not None) < min(m for m in whole.values() if m is not None)
+
+
+def test_a_length_keeps_its_margin_when_hot(strapped: Tables) -> None:
+    """A least pitch and a gap are no strengths: whatever share is left, stated or not, their margins are the same,
+    of the motion that the warm rack has. Strengths do fall, so that the share is not lost on the way."""
+    shares = ({}, *({"left": {"share": share, "document": INVENTED}} for share in (1.0, 0.5)))
+    every = [warm(strapped, hot="71 degC", **share).strength.margins for share in shares]
+    lengths = [{m.id: m.margin for m in margins if m.unit == "m"} for margins in every]
+    assert {id.rpartition("/")[2] for id in lengths[0]} >= {"pitch", "clearance"}
+    assert None not in lengths[0].values()
+    assert lengths[0] == lengths[1] == lengths[2]
+    whole, half = ({m.id: m.margin for m in margins if m.unit == "N"} for margins in every[1:])
+    assert any(half[id] != value for id, value in whole.items())

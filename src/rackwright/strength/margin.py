@@ -120,6 +120,11 @@ class Subject:
     asks: Array | None = None
     asks_unit: str = "N"
 
+    @property
+    def is_length(self) -> bool:
+        """A gap or a pitch: no strength, so that warmth takes nothing from it."""
+        return self.unit == "m"
+
 
 Index = tuple[int, ...]  # variant, case, place
 Steps = Callable[[Index], tuple[Step, ...]]
@@ -179,13 +184,14 @@ def ratio(
     if about.asks is None and about.unit == "N":
         about = replace(about, asks=applied)
     applied = applied.reshape(*applied.shape[:2], -1)
-    allowed = context.kept(np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape))
+    allowed = np.broadcast_to(np.asarray(allowable, dtype=float), applied.shape)
+    if not about.is_length:
+        allowed = context.kept(allowed)
     values = margin_of_safety(allowed, np.maximum(applied, 1e-30), factor)
     at, each = least(values), _each(context, values)
     if at is None:
-        return missing(
-            about, "; ".join(filter(None, (context.too_hot, why))) or _why(values), each, context, factor
-        )
+        hot = "" if about.is_length else context.too_hot
+        return missing(about, "; ".join(filter(None, (hot, why))) or _why(values), each, context, factor)
     symbols = {"allowable": float(allowed[at]), "applied": float(applied[at]), "factor": factor}
     worked = (*(steps(at) if steps else ()), ("margin_of_safety", symbols))
     return _governing(context, about, values, at, symbols, worked, each)

@@ -5,6 +5,8 @@ let it (`carrying_leg`): no nearer to the root, since a leg that bends less than
 Pulled off, the panel lifts the leg at its screws with what they carry, prying included, each alone or with every
 other within two reaches of it. What relieves is left out; what the strips of other items do there is added as in
 `panel`.
+Beside an angle's free end a leg has no metal to share with, and that reaches beyond the length it would bend: towards
+an end no more is counted than half of what is there (found beside plate elements, which a plain cut passes by 5 %).
 The heavier end of each line counts for both legs. Elastic, the lower of tension and compression in the weaker
 direction: the section states no fillet at the root, so that its edge is the other leg's face.
 """
@@ -65,10 +67,11 @@ def _no_strength(run: Run, about: Subject) -> Margin:
 
 @dataclass(frozen=True)
 class _Sizes:
-    """Of a shelf's legs and span, m: root to toe, toe to toe; the share of `end_held` and how it is found."""
+    """Of a shelf's legs and span, m: root to toe, toe to toe, end to end; share of `end_held`, how found."""
 
     toe: float
     span: float
+    depth: float
     share: float
     steps: tuple[Step, ...]
 
@@ -103,11 +106,12 @@ def _sizes(run: Run, shelf: Shelf) -> _Sizes:
     toe = (make.angle.carry_leg - t) * 1e-9
     screw = _screw(run, screws_of(run, shelf))
     span = (d.outside.width - 2 * (d.tube.side + make.angle.carry_leg)) * 1e-9
+    depth = d.outside.depth * 1e-9
     Ep, El = (run.rack.rows.materials[one].E for one in (make.panel.material, make.angle.material))
     if Ep is None or El is None:
-        return _Sizes(toe, span, 1.0, ())
+        return _Sizes(toe, span, depth, 1.0, ())
     given = {"k": Ep * make.panel.thickness**3 / (El * t**3), "s": screw, "c": toe - screw, "L": span}
-    return _Sizes(toe, span, float(carrying_leg.end_held(**given)), (("end_held", given),))
+    return _Sizes(toe, span, depth, float(carrying_leg.end_held(**given)), (("end_held", given),))
 
 
 def _end(sizes: _Sizes, line: Line, P: Array, x: Array) -> _End:
@@ -119,8 +123,15 @@ def _end(sizes: _Sizes, line: Line, P: Array, x: Array) -> _End:
     return _End(
         np.asarray(prying.fixed_end_reaction(P, sizes.span, x)),
         sizes.share * np.asarray(prying.fixed_end_moment(P, sizes.span, x)),
-        line.within(w), line.within(v), sizes.toe,
+        _bent(sizes, line, w), _bent(sizes, line, v), sizes.toe,
     )  # fmt: skip
+
+
+def _bent(sizes: _Sizes, line: Line, length: Array) -> Array:
+    """What of a length (m) that a leg bends along is counted: less where the line is near an end of the angle."""
+    ahead, beyond = line.y * 1e-9, sizes.depth - line.y * 1e-9
+    half = length / 2
+    return np.minimum(min(line.before, ahead / 2), half) + np.minimum(min(line.behind, beyond / 2), half)
 
 
 def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Margin:

@@ -207,7 +207,9 @@ def test_no_panel_near_the_angles_end_bends_its_leg_more(
     reach, half, depth = carry - leg, 9.0, 24.0
     screws = (2.5, 6.5, 10.5, 14.5, 18.5, 21.5)
     found = Rest(leg, panel, reach, reach / 2, half, depth, screws, ((x, y, 100.0),)).root()
-    line = Line(np.array([True]), np.array([x * 0.0254]), round(y * 25_400_000), y * 0.0254, (depth - y) * 0.0254)
+    line = Line(
+        np.array([True]), np.array([x * 0.0254]), round(y * 25_400_000), y * 0.0254, (depth - y) * 0.0254
+    )
     sizes = check._Sizes(reach * 0.0254, 2 * half * 0.0254, depth * 0.0254,
                         carrying_leg.end_held((panel / leg) ** 3, reach / 2, reach / 2, 2 * half), ())  # fmt: skip
     feet = [x, 2 * half - x]

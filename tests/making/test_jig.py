@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from racks import DEMO, STANDARD, VARIATION, design_of, rack_of, swap
+from racks import AN3, ANCHORS, DEMO, STANDARD, VARIATION, built, design_of, plain, rack_of, swap
 from rackwright.making.jig import Contribution, JigPlan, StackUp, jig_json, jig_plan, squareness
 from rackwright.making.passport import passport_gap, read_points
 from rackwright.shop import Shop, read_shop
@@ -68,6 +68,35 @@ def test_what_must_agree_between_racks() -> None:
     uses = [hole.use for hole in plan().holes if hole.interchange]
     # three shelves with eight bolts, rails, two bolts for each of eight rings, four pads
     assert {use: uses.count(use) for use in uses} == {"shelf": 24, "rail": 8, "ring": 16, "pad": 4}
+
+
+@pytest.mark.parametrize(
+    ("kind", "then"),
+    [
+        ("tapped", "drill 0.1562 in and tap 10-32 class 3B in block."),
+        ("insert", "drill 0.2500 in and install insert IN-3 in block."),
+        ("nutplate", "rivet nutplate NP-3 behind angle."),
+    ],
+)
+def test_the_sheet_says_what_a_bolt_without_a_nut_turns_into(kind: str, then: str) -> None:
+    """A tapped block keeps its tap drill, 0.190 - 1.0825/32 in: reamed for the bolt it would hold no thread."""
+    tables = plain(shelves={"s": 12})
+    screw = {**{name: value for name, value in AN3.items() if name != "nut"}, kind: ANCHORS[kind]}
+    if kind == "nutplate":
+        tables["shelf_make"] = {**tables["shelf_make"], "hardware": screw}
+    else:
+        tables["pad"] = {**tables["pad"], "hardware": screw}
+    design = built(tables)
+    use = "shelf" if kind == "nutplate" else "pad"
+    found = jig_plan(design.rack, design.pieces, JIG)
+    holes = [hole for hole in found.holes if hole.use == use]
+    assert holes
+    assert all(hole.then.startswith(then) for hole in holes)
+    wide = {"tapped": 0.1562, "insert": 0.25, "nutplate": 0.1915}[kind]
+    assert all(hole.ream / IN == pytest.approx(wide, abs=5e-5) for hole in holes)
+    assert not any(hole.then for hole in found.holes if hole.use != use)
+    listed = [one["then"] for face in jig_json(found)["faces"].values() for one in face]
+    assert {one for one in listed if one} == {hole.then for hole in holes}
 
 
 def test_a_moved_shelf_moves_its_holes_and_no_other() -> None:

@@ -67,6 +67,7 @@ class JigHole:
     ream: int
     drill: int
     joins: tuple[str, ...]
+    then: str = ""  # what a bolt without a nut turns into, as an instruction
 
     @property
     def interchange(self) -> bool:
@@ -81,8 +82,20 @@ def _holes(rack: Rack, pieces: Pieces, jig: Jig | None) -> Iterator[JigHole]:
         if use is not None:
             face, at = _entry(rack, pieces, bolt)
             there = (at[0] + origin[0], at[1] + origin[1], at[2] + origin[2])
-            yield JigHole(bolt.id, use, face, there, at, bolt.hole, _drill(bolt.hole, jig),
-                          tuple(piece for piece in bolt.joins if bolt.hole_in(piece) == bolt.hole))  # fmt: skip
+            hole = max(bolt.hole_in(piece) for piece in bolt.joins if pieces.get(piece).kind in FRAME)
+            joins = tuple(piece for piece in bolt.joins if bolt.hole_in(piece) == hole)
+            yield JigHole(bolt.id, use, face, there, at, hole, _drill(hole, jig), joins, _then(bolt))
+
+
+def _then(bolt: Bolt) -> str:
+    """What is made at the far end of the hole; "" where a nut goes on."""
+    anchor = bolt.anchor
+    if anchor is None:
+        return ""
+    if anchor.kind == "nutplate":
+        return f"rivet nutplate {anchor.part} behind {anchor.piece}"
+    made = f"tap {anchor.thread} class 3B" if anchor.kind == "tapped" else f"install insert {anchor.part}"
+    return f"drill {anchor.hole * 1e-9 / INCH:.4f} in and {made} in {anchor.piece}"
 
 
 def _use(bolt: Bolt) -> Use | None:
@@ -328,7 +341,7 @@ def _hole(hole: JigHole) -> dict[str, Any]:
     return {
         "bolt": hole.bolt, "use": hole.use, "at_in": [_in(nm) for nm in hole.at],
         "at_nm": list(hole.at), "drill_in": _in(hole.drill) if hole.drill else None, "ream_in": _in(hole.ream),
-        "joins": list(hole.joins),
+        "joins": list(hole.joins), "then": hole.then or None,
     }  # fmt: skip
 
 

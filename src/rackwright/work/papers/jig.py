@@ -142,3 +142,7 @@ def _face(
                 ("no.", "hole", "use", "x, in", "y, in", "z, in", "drill", "ream", "inter-change", "drilled", "reamed"),
                 rows, align="rilrrrrrlll",
                 widths=(0.5, 3.3, 0.8, 0.95, 0.95, 0.95, 0.8, 0.8, 0.85, 0.9, 0.9))  # fmt: skip
+    without_nut = tuple((str(numbers[one.bolt]), one.bolt, one.then, BLANK) for one in holes if one.then)
+    if without_nut:
+        yield Table("Bolts without a nut: what their holes then get", ("no.", "hole", "then", "done"), without_nut,
+                    align="rlll", widths=(0.5, 3, 6, 1))  # fmt: skip

@@ -52,6 +52,7 @@ NOT_COVERED = (
     "little. Clearance to the aircraft and to people is not judged.",
     "Slip and play of joints, clearance of spigots and holes, and what they do to stiffness and load sharing.",
     "Shelf panels beyond the strip under each fixing line and the plate at each foot: buckling, and cut-outs.",
+    "A shelf angle's carrying leg pulled by a screw near the angle's end: it is judged as a long leg.",
     "Rings: cold work at the bend, twist of the leg by an offset pull; their eyes only by the lug's simple modes.",
     "Corner blocks as machined: fillets, local stress at pockets; only spigot bending, bearing and bolts are checked.",
     "Screws of equipment beyond shear, tension, prying and their combination.",

@@ -10,6 +10,8 @@ from rackwright.strength.frame.model import Array
 
 __all__ = ["Curve"]
 
+CORNER = 1e-9  # of the last force: nearer to a point of the curve is on it
+
 
 @dataclass(frozen=True, eq=False)
 class Curve:
@@ -40,6 +42,20 @@ class Curve:
         slope = (np.diff(self.force) / np.diff(self.strain))[n]
         over = strain - self.strain[n]
         return self.force[n] + slope * over, slope, self._work[n] + self.force[n] * over + slope * over**2 / 2
+
+    def sides(self, force: float) -> tuple[float, float]:
+        """Slopes below and above a force; they differ at the curve's own points alone."""
+        slope, near = np.diff(self.force) / np.diff(self.strain), CORNER * self.force[-1]
+        n = np.clip(np.searchsorted(self.force, [force - near, force + near]) - 1, 0, len(slope) - 1)
+        return float(slope[n[0]]), float(slope[n[1]])
+
+    def straight(self, low: float, high: float) -> bool:
+        """Has it one slope between two forces, and does it reach the greater?"""
+        slope = np.diff(self.force) / np.diff(self.strain)
+        first = max(int(np.searchsorted(self.force, low, side="right")) - 1, 0)
+        last = int(np.searchsorted(self.force, high)) - 1
+        met = slope[min(first, last) : max(first, last) + 1]
+        return high <= self.force[-1] and bool(met.max() - met.min() <= 1e-9 * met.max())
 
     def beyond(self, strain: Array) -> Array:
         """Which strains lie beyond the last point."""

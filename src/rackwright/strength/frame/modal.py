@@ -18,7 +18,7 @@ Ties and pads are linear springs here if they act, and absent if not.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.linalg import cho_solve, cholesky, eigh, solve_triangular
@@ -91,7 +91,7 @@ def modal_model(
 ) -> Modal:
     """The modes of variant v up to a frequency (Hz), though at least so many. `acting` (T+Q,)."""
     whole = Whole.of(Model.of(frame), bodies)
-    return whole.modal(v, acting, up_to, at_least)
+    return whole.modal(v, np.where(acting, whole.model.one_sided.k[v], 0.0), up_to, at_least)
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,6 +103,7 @@ class Whole:
     unit: Array  # (V,P+R,3,N,6) loads on nodes for unit forces on each mass
     couple: Array  # (V,P,3,N,6) the same for unit couples
     own: Array  # (V,6N,6N) the members' mass
+    factors: dict[int, Factor] = field(default_factory=dict)  # of variants asked for
 
     @staticmethod
     def of(model: Model, bodies: Bodies) -> Whole:
@@ -114,11 +115,13 @@ class Whole:
             _member_mass(model),
         )
 
-    def modal(self, v: int, acting: Bools, up_to: float = np.inf, at_least: int = 1) -> Modal:
+    def modal(self, v: int, k: Array, up_to: float = np.inf, at_least: int = 1) -> Modal:
+        """The modes of variant v with ties and pads of stiffness k (T+Q,) N/m, zero of those that do not act."""
         model = self.model
-        factor = model.factor(v)
-        free, why = free_motion(model, factor, v, acting)
-        K, M, seat, rows = self._matrices(v, acting)
+        if v not in self.factors:
+            self.factors[v] = model.factor(v)
+        free, why = free_motion(model, self.factors[v], v, k > 0)
+        K, M, seat, rows = self._matrices(v, k)
         base = self._base()
         if len(rows) == 0:
             nothing = self._motion(np.zeros((0, 0)), rows, seat)
@@ -149,7 +152,7 @@ class Whole:
         mass = np.einsum("df,fg,dg->d", base, M, base)
         return Modal(np.sqrt(square) / (2 * np.pi), moved, shapes @ pushed, energy, still, mass, why)
 
-    def _matrices(self, v: int, acting: Bools) -> tuple[Array, Array, Array, Ints]:
+    def _matrices(self, v: int, k: Array) -> tuple[Array, Array, Array, Ints]:
         """K of the free freedoms, M of all, the seats (B,6,6N), and which freedoms are free."""
         model, bodies, frame = self.model, self.bodies, self.model.frame
         size, sprung = 6 * frame.nodes, bodies.sprung
@@ -164,7 +167,7 @@ class Whole:
         rows = np.concatenate([model.layout.order, size + np.arange(6 * len(sprung))])
         K = np.zeros((len(rows), len(rows)))
         n = model.layout.rows
-        K[:n, :n] = stiffness(model, v, acting)
+        K[:n, :n] = stiffness(model, v, k)
         for b, number in enumerate(bodies.mass):
             if b not in sprung:
                 M[:size, :size] += seat[b, 3:].T @ bodies.inertia[b] @ seat[b, 3:]
@@ -207,11 +210,11 @@ def free_motion(model: Model, factor: Factor, v: int, acts: Bools) -> tuple[int,
     return free, f"{describe(motion, model.frame.xyz[v], model.frame.names)}: {WHY['loose']}"
 
 
-def stiffness(model: Model, v: int, acts: Bools) -> Array:
-    """The whole stiffness matrix (rows, rows) with the acting ties and pads."""
+def stiffness(model: Model, v: int, k: Array) -> Array:
+    """The whole stiffness matrix (rows, rows) with ties and pads of stiffness k (T+Q,)."""
     whole = whole_matrix(model.band(v)).toarray()
-    B = model.one_sided.rows(model.layout, v)[acts]
-    return np.asarray(whole + B.T @ (model.one_sided.k[v, acts, None] * B))
+    B = model.one_sided.rows(model.layout, v)[k > 0]
+    return np.asarray(whole + B.T @ (k[k > 0, None] * B))
 
 
 def unit_loads(model: Model) -> Array:

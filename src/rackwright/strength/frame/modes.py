@@ -58,19 +58,19 @@ def modes(
     effective = np.full((frame.variants, n, 3), np.nan)
     loose: list[str | None] = []
     for v in range(frame.variants):
-        factor = model.factor(v)
+        factor, k = model.factor(v), np.where(acts[v], model.one_sided.k[v], 0.0)
         loose.append(free_motion(model, factor, v, acts[v])[1])
         if loose[v] is not None:
             continue
         if whole is not None:
-            modal = whole.modal(v, acts[v], 0.0, n)
+            modal = whole.modal(v, k, 0.0, n)
             found = len(modal.hz)
             hz[v, :found], shape[v, :found] = modal.hz, modal.motion.node
             effective[v, :found] = modal.effective_mass
             continue
         solve: Callable[[Array], Array] = factor.solve
         if acts[v].any():
-            solve = partial(cho_solve, (cholesky(stiffness(model, v, acts[v]), lower=True), True))
+            solve = partial(cho_solve, (cholesky(stiffness(model, v, k), lower=True), True))
         size, moved, taken = _by_flexibility(model, v, solve, unit[v])
         found = min(n, int(np.count_nonzero(size > RIGID * size.max(initial=0.0))))
         hz[v, :found] = 1 / (2 * np.pi * np.sqrt(size[:found]))

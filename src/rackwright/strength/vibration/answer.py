@@ -63,7 +63,7 @@ class Vibration:
     apart: tuple[Apart, ...]
     peaks: tuple[Peak, ...]
     why_no_peaks: str
-    slackens: tuple[tuple[str, str], ...]  # state, and the strap or pad that goes slack in it
+    bent: tuple[tuple[str, str, str], ...]  # state, the strap or pad that is not linear in it, and how
     miles: tuple[Miles, ...]
     curves: tuple[Curve, ...]
     margins: tuple[

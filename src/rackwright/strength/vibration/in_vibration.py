@@ -34,11 +34,13 @@ from rackwright.strength.vibration.moving import Moving, motions
 from rackwright.strength.vibration.spectrum import Driven
 from rackwright.strength.vibration.states import State
 
-__all__ = ["CASE", "SIGMAS", "InVibration", "Shakes", "in_vibration"]
+__all__ = ["BENDS", "CASE", "SIGMAS", "SLACK", "AtRest", "InVibration", "Shakes", "in_vibration"]
 
 Array = NDArray[np.float64]
 SIGMAS = 3.0  # standard deviations of the random part in a peak: common practice
 CASE = "vibration and 1 g"
+SLACK = "goes slack"
+BENDS = "is pulled past a corner of its load–stretch curve"
 ENDS = (1.0, -1.0)
 
 
@@ -118,7 +120,7 @@ class InVibration(Run):
         found = [(one.variants, one.peak(read)) for one in self.shaken]
         out = np.zeros((len(self.model.variants), *found[0][1].shape[1:]))
         for variants, part in found:
-            out[variants] = part
+            out[variants] = np.maximum(out[variants], part)
         return out
 
     def demand(self, level: str, read: Callable[[Run], Array], signed: tuple[int, ...] = ()) -> Array:
@@ -167,7 +169,8 @@ class InVibration(Run):
 
     @property
     def why_not_linear(self) -> str:
-        """A strap or pad whose peak exceeds what it carries at rest, an isolator that comes to its stop; else empty."""
+        """A strap or pad whose peak exceeds what it carries at rest, a strap past a corner of its curve, an isolator
+        that comes to its stop; else empty."""
         rest = self.rest.response
         for kind, names, carried, peak in (
             ("strap", self.model.straps, rest.tie_force[:, 0], self.peak(lambda one: one.tension(""))),
@@ -175,7 +178,11 @@ class InVibration(Run):
         ):
             for n, name in enumerate(names):
                 if np.any((peak[:, n] > carried[:, n]) & (carried[:, n] > 0)):
-                    return f"{kind}.{name} goes slack"
+                    return f"{kind}.{name} {SLACK}"
+        pull, carried = self.peak(lambda one: one.tension("")), rest.tie_force[:, 0]
+        for n, curve in self.model.curves.items():
+            if not all(map(curve.straight, carried[:, n] - pull[:, n], carried[:, n] + pull[:, n])):
+                return f"strap.{self.model.straps[n]} {BENDS}"
         for name, one in self.rest.on_isolators.items():
             sway = np.abs(one.stretch[:, 0]) + self.peak(partial(_stretches, item=name))
             if np.any(sway > one.sway):
@@ -193,17 +200,12 @@ def _pushes(run: Run) -> Array:
 
 
 def in_vibration(rest: AtRest, shakes: Sequence[Shakes], safety: float, doubtful: bool) -> InVibration | str:
-    """A rack at rest with what shakes it; why not, where a variant rests otherwise than any state whose modes are
-    known."""
-    groups: list[list[int]] = [[] for _ in shakes]
+    """A rack at rest with what shakes it; why not, where the modes of a variant are not known."""
+    known = {v for one in shakes for v in one.state.rests}
     for v, name in enumerate(rest.model.variants):
-        of = [n for n, one in enumerate(shakes) if _stands_as(rest, v, name, one.state)]
-        if not of:
-            return f"with the variant “{name}” other straps or pads act at rest than as drawn"
-        groups[of[0]].append(v)
-    shaken = tuple(
-        _with_couples(rest, one, variants) for one, variants in zip(shakes, groups, strict=True) if variants
-    )
+        if v not in known:
+            return f"with the variant “{name}” the rack is loose at rest"
+    shaken = tuple(_with_couples(rest, one, list(one.state.rests)) for one in shakes)
     return InVibration(
         **vars(_bare(rest)), rest=rest, shaken=shaken, safety=safety, doubtful=doubtful, known={}
     )
@@ -213,12 +215,6 @@ def _bare(run: Run) -> Run:
     return Run(
         run.rack, run.pieces, run.model, run.cases, run.solution, run.fitting_factor, run.factor_source
     )
-
-
-def _stands_as(rest: AtRest, v: int, name: str, state: State) -> bool:
-    acting = np.concatenate([rest.response.tie_acts[v, 0], rest.response.pad_acts[v, 0]])
-    flexible = "flexible joints" in name
-    return bool(np.array_equal(acting, state.acting)) and flexible == ("flexible joints" in state.names[0])
 
 
 def _with_couples(rest: AtRest, shakes: Shakes, variants: list[int]) -> _Shaken:

@@ -43,14 +43,11 @@ SHAKEN_CHECKS: tuple[Callable[[Run], Iterator[Margin]], ...] = (
 )  # fmt: skip
 
 
-def vibration_margins(
-    rack: Rack, pieces: Pieces, model: RackFrame, shakes: Sequence[Shakes]
-) -> tuple[tuple[Margin, ...], str]:
+def vibration_margins(rest: AtRest, shakes: Sequence[Shakes]) -> tuple[tuple[Margin, ...], str]:
     """The margins of every check under the floor's motion; none, and why."""
-    safety = safety_row(rack)
+    safety = safety_row(rest.rack)
     if safety is None or safety.value is None:
         return (), "the basis names no factor of safety on limit loads"
-    rest = at_rest(rack, pieces, model)
     loose = next((why for (why,) in rest.response.loose if why is not None), None)
     if loose is not None:
         return (), f"the rack is loose at rest: {loose}"
@@ -60,7 +57,7 @@ def vibration_margins(
     if run.why_not_linear:
         return (), f"{run.why_not_linear}, and the linear model does not hold"
     judged = [margin for check in SHAKEN_CHECKS for margin in check(run)]
-    return marked(rack, [_one_case(margin) for margin in judged]), ""
+    return marked(rest.rack, [_one_case(margin) for margin in judged]), ""
 
 
 def at_rest(rack: Rack, pieces: Pieces, model: RackFrame) -> AtRest:

@@ -96,7 +96,7 @@ class Moving(Run):
         """(1, C, straps and pads) N; those that do not act carry nothing."""
         one, v = self.response.model.one_sided, self.state.variant
         stretch = np.einsum("uei,cuei->cu", one.coef[v], self.displaced.node[:, one.node])
-        return np.where(self.state.acting, one.k[v] * stretch, 0.0)[None]
+        return np.asarray(self.state.stiffness * stretch)[None]
 
     def tension(self, level: str) -> Array:
         return self._one_sided[..., : len(self.model.straps)]

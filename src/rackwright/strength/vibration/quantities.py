@@ -99,8 +99,8 @@ class Reader:
                     place = f"{end / 0.0254:.2f} in from its low end, corner {corner + 1}"
                     yield Quantity("stress", one.piece, place, "Pa")
 
-    def read(self, motion: Motion, v: int, acting: NDArray[np.bool_]) -> Array:
-        """(S, R) of S motions of variant v; forces of straps and pads that do not act are zero."""
+    def read(self, motion: Motion, v: int, stiffness: Array) -> Array:
+        """(S, R) of S motions of variant v; `stiffness` (T+Q,) N/m of straps and pads, zero of the idle."""
         parts = [motion.body[:, :, :3].reshape(len(motion.node), -1)]
         for n, item in enumerate(self.items):
             if item.isolators is not None:
@@ -110,7 +110,7 @@ class Reader:
         parts += [self._closing(motion, gap)[:, None] for gap in self.gaps]
         one = self.ready.one_sided
         stretch = np.einsum("uei,suei->su", one.coef[v], motion.node[:, one.node])
-        parts.append(np.where(acting, one.k[v] * stretch, 0.0))
+        parts.append(stiffness * stretch)
         parts.append(self._stress(motion.node, v))
         return np.concatenate(parts, axis=1)
 

@@ -6,7 +6,8 @@ sum of squares), three standard deviations of them. Each quantity is that of the
 damping is the structure's, and the isolators' by their share of its strain energy.
 
 The model is linear about the state at rest. Where the peak exceeds what a strap or pad carries at rest, it goes slack
-in every cycle: the peaks are then shown and nothing is judged by them. A peak is judged only against what a document
+in every cycle; a strap whose force passes a corner of its load–stretch curve is not linear either: the peaks are then
+shown and nothing is judged by them. A peak is judged only against what a document
 allows in vibration, against the sway space of an isolator, or against the room there is; strength is judged by the
 checks' own judges (`margins`); all else is NOT ASSESSED.
 """
@@ -28,8 +29,8 @@ from rackwright.rack.vibration import AIRCRAFT_AXES, Spectrum
 from rackwright.rack.vibration import Vibration as Given
 from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.vibration.answer import Curve, Miles, Peak, Vibration
-from rackwright.strength.vibration.in_vibration import SIGMAS, Shakes
-from rackwright.strength.vibration.margins import vibration_margins
+from rackwright.strength.vibration.in_vibration import BENDS, SIGMAS, SLACK, Shakes
+from rackwright.strength.vibration.margins import at_rest, vibration_margins
 from rackwright.strength.vibration.quantities import Quantity, Reader
 from rackwright.strength.vibration.spectrum import (
     Driven,
@@ -56,26 +57,27 @@ def vibrate(rack: Rack, pieces: Pieces, model: RackFrame) -> Vibration:
     tops = [tone.frequency for one in given.spectrum for tone in one.tone]
     tops += [point.frequency for one in given.spectrum for point in one.broadband]
     reach = max((REACH * one.frequency for one in given.harmonic), default=0.0)
-    found = states(model, reach, max((REACH * top for top in tops), default=0.0), LEAST_MODES)
+    rest = at_rest(rack, pieces, model)
+    found = states(model, rest.response, reach, max((REACH * top for top in tops), default=0.0), LEAST_MODES)
     modes = ranges(found)
     apart = distances(modes, given.harmonic, given.separation)
     why = _why_not(rack, given, found)
     if why:
         return Vibration(found, modes, apart, (), why, (), (), (), (), why)
     shake = _Shake(rack, pieces, model, given)
-    rest = [state for state in found if state.at_rest and state.modal.static is not None]
-    by = [shake.driven(state) for state in rest]
-    levels = [shake.level(state, each) for state, each in zip(rest, by, strict=True)]
-    slackens = tuple((level.state.names[0], name) for level in levels for name in shake.slackens(level))
-    peaks = tuple(shake.peaks(levels, slackens))
-    miles, curves = tuple(shake.miles(rest[0])), tuple(shake.curves(rest[0]))
+    still = [state for state in found if state.at_rest and state.modal.static is not None]
+    by = [shake.driven(state) for state in still]
+    levels = [shake.level(state, each) for state, each in zip(still, by, strict=True)]
+    bent = tuple((level.state.names[0], *one) for level in levels for one in shake.bent(level))
+    peaks = tuple(shake.peaks(levels, bent))
+    miles, curves = tuple(shake.miles(still[0])), tuple(shake.curves(still[0]))
     ways = [way for way, _ in shake.axes.values()]
     shakes = [
         Shakes(state, tuple(zip(ways, each.values(), strict=True)))
-        for state, each in zip(rest, by, strict=True)
+        for state, each in zip(still, by, strict=True)
     ]
-    margins, why = vibration_margins(rack, pieces, model, shakes)
-    return Vibration(found, modes, apart, peaks, "", slackens, miles, curves, margins, why)
+    margins, why = vibration_margins(rest, shakes)
+    return Vibration(found, modes, apart, peaks, "", bent, miles, curves, margins, why)
 
 
 def _why_not(rack: Rack, given: Given, found: tuple[State, ...]) -> str:
@@ -139,8 +141,8 @@ class _Shake:
         """Modes and quantities as one direction of the floor sees them; inputs in g."""
         modal, quantities, shaken = state.modal, self.reader.quantities, self._shaken(state, way)
         assert modal.static is not None
-        shape = self.reader.read(modal.motion, state.variant, state.acting)
-        static = way @ self.reader.read(modal.static, state.variant, state.acting)
+        shape = self.reader.read(modal.motion, state.variant, state.stiffness)
+        static = way @ self.reader.read(modal.static, state.variant, state.stiffness)
         residual = -static + (shaken.pushed / (2 * np.pi * modal.hz) ** 2) @ shape
         absolute = np.array([one.kind == "acceleration" for one in quantities])
         base = np.array([0.0 if one.along is None else way[one.along] for one in quantities])
@@ -165,16 +167,19 @@ class _Shake:
         added = np.sum(list(tones.values()), axis=0)
         return Level(state, rms, tones, np.asarray(sine_on_random_peak(added, SIGMAS, together)))
 
-    def slackens(self, level: Level) -> Iterator[str]:
-        """Straps and pads whose peak is more than they carry at rest."""
-        assert level.state.force is not None
-        names = [*(f"strap.{n}" for n in self.model.straps), *(f"pad.{n}" for n in self.model.pads)]
-        carried = dict(zip(names, level.state.force, strict=True))
-        for quantity, size in zip(self.reader.quantities, level.peak, strict=True):
-            if quantity.kind in ("strap", "pad") and size > carried[quantity.subject] > 0:
-                yield quantity.subject
+    def bent(self, level: Level) -> Iterator[tuple[str, str]]:
+        """Straps and pads whose peak is more than they carry at rest, and straps whose force passes a corner of their
+        curve."""
+        held = [n for n, one in enumerate(self.reader.quantities) if one.kind in ("strap", "pad")]
+        for n, r in enumerate(held):
+            name, size, carried = self.reader.quantities[r].subject, level.peak[r], level.state.force[:, n]
+            curve = self.model.curves.get(n)
+            if np.any((size > carried) & (carried > 0)):
+                yield name, SLACK
+            elif curve and not all(curve.straight(force - size, force + size) for force in carried):
+                yield name, BENDS
 
-    def peaks(self, levels: Sequence[Level], slackens: Sequence[tuple[str, str]]) -> Iterator[Peak]:
+    def peaks(self, levels: Sequence[Level], bent: Sequence[tuple[str, str, str]]) -> Iterator[Peak]:
         """The worst state of every quantity; of corners, ends and isolators alike the worst one."""
         groups: dict[str, list[int]] = {}
         for r, quantity in enumerate(self.reader.quantities):
@@ -185,7 +190,7 @@ class _Shake:
             r = members[int(m)]
             worst = levels[int(s)]
             quantity, state = self.reader.quantities[r], worst.state.names[0]
-            slack = [name for where, name in slackens if where == state]
+            why = [f"{name} {how}" for where, name, how in bent if where == state]
             together = float(np.sqrt(sum(float(one[r]) ** 2 for one in worst.rms.values())))
             added = float(sum(float(one[r]) for one in worst.tones.values()))
             made = Peak(
@@ -193,15 +198,15 @@ class _Shake:
                 {axis: float(one[r]) for axis, one in worst.tones.items()}, float(worst.peak[r]), None, "", None, "",
                 (("sine_on_random_peak", {"A": added, "n": SIGMAS, "s": together}),),
             )  # fmt: skip
-            yield self._judged(made, slack)
+            yield self._judged(made, why)
 
-    def _judged(self, made: Peak, slack: list[str]) -> Peak:
+    def _judged(self, made: Peak, bent: list[str]) -> Peak:
         allowable, source, why = self._allowed(made.quantity)
         made = replace(made, allowable=allowable, source=source, why_not=why)
         if allowable is None:
             return made
-        if slack:
-            return replace(made, why_not=f"{slack[0]} goes slack, and the linear model does not hold")
+        if bent:
+            return replace(made, why_not=f"{bent[0]}, and the linear model does not hold")
         numbers = {"allowable": allowable, "applied": max(made.peak, 1e-30), "factor": 1.0}
         margin = min(float(margin_of_safety(*numbers.values())), 1e9)
         return replace(made, margin=margin, steps=(*made.steps, ("margin_of_safety", numbers)))

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -85,6 +86,11 @@ class Driven:
     covariance: Array  # (2n+3, 2n+3) of the random part
     tones: tuple[tuple[float, Complex], ...]  # peak of each tone, and the modes (F, 2n+3) within its spread
 
+    @cached_property
+    def _parts(self) -> list[tuple[float, Array, Array]]:
+        """Real and imaginary parts, each in one block: a product with a strided one is many times slower."""
+        return [(peak, modes.real.copy(), modes.imag.copy()) for peak, modes in self.tones]
+
     def rms(self, columns: Array) -> Array:
         """(R,) of quantities T (2n+3, R): √diag(Tᵀ Σ T)."""
         return np.asarray(np.sqrt(((self.covariance @ columns) * columns).sum(axis=0).clip(min=0.0)))
@@ -92,8 +98,8 @@ class Driven:
     def peaks(self, columns: Array) -> Array:
         """(tones, R), each at its worst frequency within its spread."""
         found = [
-            peak * np.sqrt(((modes.real @ columns) ** 2 + (modes.imag @ columns) ** 2).max(axis=0))
-            for peak, modes in self.tones
+            peak * np.sqrt(((real @ columns) ** 2 + (imaginary @ columns) ** 2).max(axis=0))
+            for peak, real, imaginary in self._parts
         ]
         return np.array(found).reshape(len(self.tones), columns.shape[1])
 
@@ -133,7 +139,8 @@ def driven(shaken: Shaken, points: Sequence[BroadbandPoint], tones: Sequence[Ton
     if points:
         f, weight = integration_points(np.array([p.frequency for p in points]), shaken)
         modes = np.sqrt(weight * density(points, f))[:, None] * _modes(shaken, f)
-        covariance = modes.real.T @ modes.real + modes.imag.T @ modes.imag
+        flat = np.concatenate([modes.real, modes.imag])
+        covariance = flat.T @ flat
     return Driven(covariance, tuple((tone.peak, _modes(shaken, _spread(shaken, tone))) for tone in tones))
 
 

@@ -7,6 +7,13 @@ with flexible ones. Where straps are too slack to say where the rack stands, non
 of straps and pads lowers no natural frequency (Courant's minimax principle): whatever acts a part of the time, the k-th
 frequency lies between the k-th frequencies of a state where less and of one where more acts. Modes are counted,
 not matched.
+
+A strap with a load-stretch curve is as stiff as its curve is steep at its force at rest (tangent), found in every
+variant where the rack comes to rest, at corners of tolerances and at each temperature too; those equally stiff are one
+state. On a corner of the curve there are two, by the slope to either side. Neither a steep nor a shallow one is always
+the worse: peaks are those of the worst state. Where every strap acts each is as steep as anywhere at rest, where the
+rack is pushed as shallow as there, so that the range holds what lies between. What tension adds to a strap's stiffness
+across it, its strain over that along it, is left out.
 """
 
 from __future__ import annotations
@@ -19,7 +26,7 @@ from numpy.typing import NDArray
 
 from rackwright.formulas.loads import G0
 from rackwright.rack.vibration import Harmonic, Separation
-from rackwright.strength.frame import Cases, Modal, solve
+from rackwright.strength.frame import Cases, Modal, Response, solve
 from rackwright.strength.frame.modal import Whole
 from rackwright.strength.frame.ready import Model
 from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
@@ -33,19 +40,23 @@ PUSHES = {"+x": (1, 0), "-x": (-1, 0), "+y": (0, 1), "-y": (0, -1)}
 
 @dataclass(frozen=True, eq=False)
 class State:
-    """States with the same acting set, and their modes. `force` is that of straps, then pads, at rest: the least of
-    the states at rest among them; None where none is."""
+    """States that are equally stiff, and their modes."""
 
     names: tuple[str, ...]
-    variant: int  # the first variant of this stiffness
-    acting: NDArray[np.bool_]  # straps, then pads
+    variant: int  # the first variant with these joints
+    stiffness: Array  # (T+Q,) N/m of straps, then pads, at rest; zero of those that do not act
     idle: tuple[str, ...]
     modal: Modal
-    force: Array | None  # (T+Q,) N
+    rests: tuple[int, ...]  # variants that rest so
+    force: Array  # (rests, T+Q) N of straps, then pads, at rest
+
+    @property
+    def acting(self) -> NDArray[np.bool_]:
+        return np.asarray(self.stiffness > 0)
 
     @property
     def at_rest(self) -> bool:
-        return self.force is not None
+        return bool(self.rests)
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,70 +69,115 @@ class ModeRange:
     mass_share: Array  # (3,)
 
 
-def states(model: RackFrame, up_to: float, up_to_rest: float, at_least: int) -> tuple[State, ...]:
-    """Every state that has an equilibrium, those with the same acting set as one; the stiffest first.
+def states(
+    model: RackFrame, still: Response, up_to: float, up_to_rest: float, at_least: int
+) -> tuple[State, ...]:
+    """Every state that has an equilibrium, those equally stiff as one; the stiffest first. `still`: the rack under its
+    weight, every variant where it comes to rest, in one case.
 
     Modes reach up to a frequency (Hz) in every state, up to another at rest, and are as many in each as in that which
     has the most below `up_to`: a mode near a harmonic in one state has its number in all.
     """
-    frame = model.frame
-    whole = Whole.of(Model.of(frame), model.bodies)
-    inertia = np.array([[0, 0, -1], *((x, y, -1) for x, y in PUSHES.values())]) * G0
-    rest = solve(frame, Cases(inertia=inertia))
-    found: dict[
-        tuple[int, bytes], list[tuple[str, Array | None]]
-    ] = {}  # stiffness, acting -> name, forces at rest
-    every = np.ones(frame.one_sided, dtype=bool)
-    for v, c, name in _named():
-        if c is None:
-            found[v, every.tobytes()] = [(name, None)]
-        elif rest.loose[v][c] is None or c == 0:
-            force = np.concatenate([rest.tie_force[v, c], rest.pad_force[v, c]])
-            if rest.loose[v][c] is not None:  # nothing holds it: it stands on its pads, and may slide
-                force = np.where(np.arange(len(force)) < len(model.straps), 0.0, 1.0)
-            key = (_stiffness(v), (force > 0).tobytes())
-            found.setdefault(key, []).append((name, force if c == 0 else None))
-    made, names = [], [*(f"strap.{n}" for n in model.straps), *(f"pad.{n}" for n in model.pads)]
-    for (v, key_acts), rows in found.items():
-        acting = np.frombuffer(key_acts, dtype=bool)
-        still = [force for _, force in rows if force is not None]
+    whole = Whole.of(Model.of(model.frame), model.bodies)
+    rest = list(_rest(model, still))
+    found: dict[tuple[int, bytes], list[_Named]] = {}
+    for one in (*_all_act(rest), *rest, *_pushed(model, rest)):
+        found.setdefault((one.joints, one.stiffness.tobytes()), []).append(one)
+    made, parts = [], [*(f"strap.{n}" for n in model.straps), *(f"pad.{n}" for n in model.pads)]
+    for rows in found.values():
+        first, rests = rows[0], [one for one in rows if one.rests is not None]
         made.append(State(
-            tuple(name for name, _ in rows), v, acting,
-            tuple(name for name, acts in zip(names, acting, strict=True) if not acts),
-            whole.modal(v, acting, max(up_to, up_to_rest if still else 0.0), at_least),
-            np.min(still, axis=0) if still else None,
+            _names(rows), first.joints, first.stiffness,
+            tuple(name for name, k in zip(parts, first.stiffness, strict=True) if not k > 0),
+            whole.modal(first.joints, first.stiffness, max(up_to, up_to_rest if rests else 0.0), at_least),
+            tuple(one.rests for one in rests if one.rests is not None),
+            np.array([one.force for one in rests]).reshape(len(rests), len(parts)),
         ))  # fmt: skip
     need = max((int(np.count_nonzero(one.modal.hz < up_to)) for one in made), default=0)
     return tuple(
         one if len(one.modal.hz) >= need
-        else replace(one, modal=whole.modal(one.variant, one.acting, 0.0, need))
+        else replace(one, modal=whole.modal(one.variant, one.stiffness, 0.0, need))
         for one in made
     )  # fmt: skip
 
 
-def _stiffness(v: int) -> int:
-    """The first variant that is as stiff: the same joints, whatever the pretension."""
-    joints = PRETENSIONS[v].partition(", ")[2]
+@dataclass(frozen=True, eq=False)
+class _Named:
+    """One state: the first variant with its joints, its forces, and which variant rests so."""
+
+    name: str
+    joints: int
+    force: Array  # (T+Q,) N
+    slope: Array  # (T+Q,) N/m, of those that act
+    rests: int | None = None
+
+    @property
+    def stiffness(self) -> Array:
+        return np.where(self.force > 0, self.slope, 0.0)
+
+
+def _names(rows: Sequence[_Named]) -> tuple[str, ...]:
+    """Those of corners of tolerances and of temperatures only where there are no others."""
+    drawn = [one.name for one in rows if one.rests is None or one.rests < len(PRETENSIONS)]
+    return tuple(dict.fromkeys(drawn or [one.name for one in rows]))
+
+
+def _rest(model: RackFrame, still: Response) -> Iterator[_Named]:
+    """Every variant that comes to rest; on a corner of a curve, with the slopes to either side of it. One of those as
+    drawn that does not stands on its pads, and may slide."""
+    on_pads = np.repeat([0.0, 1.0], [len(model.straps), len(model.pads)])
+    for v, name in enumerate(model.variants):
+        loose = still.loose[v][0] is not None
+        if loose and v >= len(PRETENSIONS):
+            continue
+        force = on_pads if loose else np.concatenate([still.tie_force[v, 0], still.pad_force[v, 0]])
+        pretension, _, more = name.partition(", ")
+        name = f"at rest, {pretension} pretension" + (f", {more}" if more else "")
+        below, above = (_slopes(model, v, force, side) for side in (0, 1))
+        corner = bool(np.any((below != above) & (force > 0)))
+        yield _Named(name + ", by slopes below" * corner, _joints(v), force, below, v)
+        if corner:
+            yield _Named(name + ", by slopes above", _joints(v), force, above, v)
+
+
+def _slopes(model: RackFrame, v: int, force: Array, side: int) -> Array:
+    """(T+Q,) N/m of straps and pads that carry a force (T+Q,) N, below (0) or above (1) a corner that lies there."""
+    ties = model.frame.ties
+    k = np.concatenate([ties.k[v], model.frame.pads.k[v]])
+    for n, curve in model.curves.items():
+        eye = model.frame.xyz[v, ties.node[n, 0]] + ties.offset[v, n, 0]
+        k[n] = curve.sides(float(force[n]))[side] / np.linalg.norm(ties.offset[v, n, 1] - eye)
+    return k
+
+
+def _all_act(rest: Sequence[_Named]) -> Iterator[_Named]:
+    """Every strap and pad, as stiff as it is anywhere at rest."""
+    for v in sorted({one.joints for one in rest}):
+        stiffness = np.max([one.slope for one in rest if one.joints == v], axis=0)
+        joints = PRETENSIONS[v].partition(", ")[2]
+        yield _Named(f"{ALL_ACT}, {joints}" if joints else ALL_ACT, v, np.ones_like(stiffness), stiffness)
+
+
+def _pushed(model: RackFrame, rest: Sequence[_Named]) -> Iterator[_Named]:
+    """Low pretension, pushed to each side, each strap as soft as it is anywhere at rest or as it is pulled here."""
+    ways = np.array([(x, y, -1) for x, y in PUSHES.values()]) * G0
+    low = sorted({one.joints for one in rest})
+    found = solve(model.frame.take(np.array(low)), Cases(inertia=ways))
+    for n, v in enumerate(low):
+        softest = np.min([one.slope for one in rest if one.joints == v], axis=0)
+        pretension, _, joints = PRETENSIONS[v].partition(", ")
+        for c, way in enumerate(PUSHES):
+            if found.loose[n][c] is None:
+                force = np.concatenate([found.tie_force[n, c], found.pad_force[n, c]])
+                slope = np.min([softest, *(_slopes(model, v, force, side) for side in (0, 1))], axis=0)
+                name = f"pushed by its weight towards {way}, {pretension} pretension"
+                yield _Named(f"{name}, {joints}" if joints else name, v, force, slope)
+
+
+def _joints(v: int) -> int:
+    """The first variant with the same joints, whatever the pretension."""
+    joints = PRETENSIONS[v % len(PRETENSIONS)].partition(", ")[2]
     return next(n for n, name in enumerate(PRETENSIONS) if name.partition(", ")[2] == joints)
-
-
-def _named() -> Iterator[tuple[int, int | None, str]]:
-    """Variant, case and name of every state; without a case everything acts."""
-    for v, name in enumerate(PRETENSIONS):
-        joints = name.partition(", ")[2]
-        if _stiffness(v) == v:
-            yield v, None, f"{ALL_ACT}, {joints}" if joints else ALL_ACT
-    for v, name in enumerate(PRETENSIONS):
-        pretension, _, joints = name.partition(", ")
-        yield v, 0, f"at rest, {pretension} pretension" + (f", {joints}" if joints else "")
-        if _stiffness(v) == v:
-            for c, way in enumerate(PUSHES, start=1):
-                yield (
-                    v,
-                    c,
-                    f"pushed by its weight towards {way}, {pretension} pretension"
-                    + (f", {joints}" if joints else ""),
-                )
 
 
 def ranges(found: Sequence[State]) -> tuple[ModeRange, ...]:

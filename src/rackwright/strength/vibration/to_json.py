@@ -7,6 +7,7 @@ from typing import Any
 
 from rackwright.strength.margin import Margin
 from rackwright.strength.vibration.answer import NOT_ASSESSED, Peak, Vibration
+from rackwright.strength.vibration.in_vibration import BENDS, SLACK
 from rackwright.strength.vibration.states import Apart, State
 
 __all__ = ["vibration_json"]
@@ -32,12 +33,21 @@ def vibration_json(vibration: Vibration) -> dict[str, Any]:
         "why_no_peaks": vibration.why_no_peaks or None,
         "margins": {f"{one.id}, {one.level}": _margin(one) for one in vibration.margins},
         "why_no_margins": vibration.why_no_margins or None,
-        "slack_in_vibration": {state: [name for at, name in vibration.slackens if at == state]
-                               for state in dict.fromkeys(at for at, _ in vibration.slackens)},
+        "slack_in_vibration": _of_states(vibration, SLACK),
+        "past_a_corner_in_vibration": _of_states(vibration, BENDS),
         "miles": {one.axis: {"hz": one.hz, "rms_g": one.rms_g, "does_not_apply": one.why_not or None}
                   for one in vibration.miles},
         "holds": vibration.holds,
     }  # fmt: skip
+
+
+def _of_states(vibration: Vibration, how: str) -> dict[str, list[str]]:
+    """Straps and pads that are not linear in such a way, by state."""
+    found: dict[str, list[str]] = {}
+    for state, name, why in vibration.bent:
+        if why == how:
+            found.setdefault(state, []).append(name)
+    return found
 
 
 def _state(state: State) -> dict[str, Any]:

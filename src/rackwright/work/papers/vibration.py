@@ -70,8 +70,12 @@ def shaken_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
         "instant. The range is held to yield as it is, and to ultimate at the basis's factor of safety, weight and "
         "pretension with it. Prying stays proportional and is taken at its most. Modes are those with centres of "
         "gravity as stated; weight, and what inertia puts on fixings, act at the worst corner of tolerances. This is "
-        "peak strength, not fatigue."
-    )
+        "peak strength, not fatigue." + (
+            " A strap with a load–stretch curve is as stiff as the curve is steep at its force at rest; no peak "
+            "takes its force past a corner of the curve, else nothing would be judged here."
+            if design.strength.model.curves else ""
+        )
+    )  # fmt: skip
     given = [one for one in governing(vibration.margins) if one.margin is not None]
     yield governing_table(
         f"Governing margins in vibration: least of each kind of check, case “{CASE}”", given, mark
@@ -79,11 +83,6 @@ def shaken_blocks(design: Design, mark: Mark = mark_of) -> Iterator[Block]:
     gone = [one for one in vibration.margins if one.margin is None]
     if gone:
         yield Items(tuple(not_assessed(gone)))
-    if design.strength.model.curves:
-        yield Text(
-            "Straps are as stiff here as the frame takes them first, not by the slope of their load–stretch curve "
-            "at rest; how far that moves these margins is " + NOT_ASSESSED + ".", "caution",
-        )  # fmt: skip
 
 
 def not_assessed(gone: Sequence[Margin]) -> Iterator[str]:
@@ -243,8 +242,8 @@ def _charts(vibration: Vibration) -> Iterator[Block]:
 
 
 def _remarks(vibration: Vibration) -> Sequence[str]:
-    rows = [f"{state}: {name} goes slack in vibration, so that the linear model does not hold; nothing is judged by it."
-            for state, name in vibration.slackens]  # fmt: skip
+    rows = [f"{state}: {name} {how} in vibration, so that the linear model does not hold; nothing is judged by it."
+            for state, name, how in vibration.bent]  # fmt: skip
     rows += [
         f"Miles' equation along {one.axis}, mode at {number(one.hz, 1)} Hz: "
         + (f"{number(one.rms_g, 3)} g rms." if one.rms_g is not None else f"does not apply, {one.why_not}.")

@@ -46,12 +46,14 @@ def response(design: Design) -> Any:
 
 
 def test_a_floor_of_the_same_metal_presses_nothing(strapped: Tables) -> None:
-    """And straps that grow as it does keep their pull: hot and cold are then the state as fixed, to the last digit."""
+    """And straps that grow as it does keep their pull: hot and cold are then the state as fixed, but for the order in
+    which a batch adds."""
     r = response(warm(strapped))
     for name in ("end_force", "tie_force", "pad_force"):
         values = getattr(r, name)
-        assert np.abs(values[HOT] - values[:4]).max() == 0
-        assert np.abs(values[COLD] - values[:4]).max() == 0
+        size = np.abs(values).max()
+        assert np.abs(values[HOT] - values[:4]).max() < 1e-12 * size
+        assert np.abs(values[COLD] - values[:4]).max() < 1e-12 * size
 
 
 def test_without_a_table_every_number_is_as_before(strapped: Tables) -> None:

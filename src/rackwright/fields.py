@@ -194,6 +194,14 @@ class _Plain:
         return {"type": kind, "minimum": self.low, "maximum": self.high}
 
 
+def _hidden(letter: str) -> bool:
+    """Does it steer a terminal or turn the reading direction? (Unicode categories Cc, and U+202A-E, U+2066-9)"""
+    return (unicodedata.category(letter) == "Cc" and letter not in "\n\t") or letter in _TURNS
+
+
+_TURNS = "".join(map(chr, (*range(0x202A, 0x202F), *range(0x2066, 0x206A))))
+
+
 @dataclass(frozen=True)
 class _Text:
     """Words for people: some, on one line or a few, and not a book."""
@@ -207,8 +215,11 @@ class _Text:
             code, do = "RW103", "give a text in quotes"
             if isinstance(text, str):
                 code, do = "RW106", f"give 1 to {self.most} characters"
-                if text.strip() and len(text) <= self.most:
+                hidden = next((c for c in text if _hidden(c)), "")
+                if text.strip() and len(text) <= self.most and not hidden:
                     return text
+                if hidden:
+                    do = f"take out the character U+{ord(hidden):04X}: it moves or hides what is printed"
             size = f", {len(text)} characters" if isinstance(text, str) and len(text) > self.most else ""
             found = f"found {_short(text)}{size}"
             raise PydanticCustomError("rackwright", "{found}", {"code": code, "found": found, "do": do})

@@ -13,6 +13,7 @@ from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
 from rackwright.rack.check_sizes import check_sizes, metals_of, size_ranges
+from rackwright.rack.check_slips import check_slips, slip_ranges
 from rackwright.rack.check_temperature import temperature
 from rackwright.rack.check_vibration import vibration
 from rackwright.rack.model import Definition, Hardware, Rack
@@ -51,6 +52,7 @@ def check(rack: Rack) -> list[Fault]:
         *_joints(rack),
         *_geometry(rack),
         *check_sizes(rack),
+        *check_slips(rack),
         *check_items(rack),
         *check_evidence(rack),
         *_rows(rack),
@@ -128,7 +130,7 @@ def _references(rack: Rack) -> Iterator[Fault]:
 
 def _numbers(rack: Rack) -> Iterator[Fault]:
     """Values that their unit allows and no rack has."""
-    for path, value, low, high, unit, one in (*_ranges(rack), *interface_ranges(rack)):
+    for path, value, low, high, unit, one in (*_ranges(rack), *slip_ranges(rack), *interface_ranges(rack)):
         if not low * (1 - 1e-12) <= value <= high * (1 + 1e-12):
             found = f"{f'{value / one:.4g} {unit}'.rstrip()} is out of range"
             do = f"give {low / one:.4g} to {high / one:.4g} {unit}".rstrip()
@@ -266,6 +268,7 @@ def _rows(rack: Rack) -> Iterator[Fault]:
         yield from _known(rack, f"{path}.bolt", set_.bolt, rack.rows.grips)
         yield from _known(rack, f"{path}.washer", set_.washer, rack.rows.washers)
         yield from _anchor(rack, path, set_)
+        yield from _one_size(rack, path, set_)
         bolt = rack.rows.bolts.get(set_.bolt)
         if bolt and not 0 <= set_.hole * 1e-9 - bolt.diameter <= 0.1 * bolt.diameter:
             yield Fault(
@@ -284,6 +287,20 @@ def _rows(rack: Rack) -> Iterator[Fault]:
                 f"no load-factor row {name!r}",
                 f"use one of: {', '.join(sorted(rules))}, or add an own row with its source",
             )
+
+
+def _one_size(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:
+    """The nut has the bolt's thread, the washer passes its shank."""
+    bolt, nut = rack.rows.bolts.get(set_.bolt), rack.rows.nuts.get(set_.nut or "")
+    washer = rack.rows.washers.get(set_.washer)
+    if bolt and nut and nut.for_diameter != bolt.diameter:
+        fit = sorted(one.id for one in rack.rows.nuts.values() if one.for_diameter == bolt.diameter)
+        found = f"nut {nut.id} is for another thread than {set_.bolt} of {bolt.diameter / 0.0254:.4g} in"
+        yield Fault("RW106", rack.where(f"{path}.nut"), found, f"use one of: {', '.join(fit)}")
+    if bolt and washer and washer.inside_diameter < bolt.diameter:
+        fit = sorted(one.id for one in rack.rows.washers.values() if one.inside_diameter >= bolt.diameter)
+        found = f"washer {washer.id} does not pass over the shank of {set_.bolt}"
+        yield Fault("RW106", rack.where(f"{path}.washer"), found, f"use one of: {', '.join(fit)}")
 
 
 def _anchor(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:

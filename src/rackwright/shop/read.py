@@ -15,6 +15,7 @@ from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
 from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
 from rackwright.shop.model import SHOP_FORMAT, Saw, Shop, ShopFile
+from rackwright.shop.slips import slip_faults
 from rackwright.shop.table_file import read_file, twice
 from rackwright.trouble import Fault
 
@@ -94,6 +95,7 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     yield from _specification_faults(rows, shop, places)
     yield from _tube_faults(rows, shop, places)
     yield from _labour_faults(shop, places)
+    yield from slip_faults(shop, places)
 
 
 def _scale_faults(rows: Rows, saw: Saw, places: Places) -> Iterator[Fault]:

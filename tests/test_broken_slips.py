@@ -19,7 +19,7 @@ TITLE = 'title = "Standard equipment rack, 47 in"'
 Slip = tuple[str, str, str, str, str]  # old, new, code, field, what was found
 
 DEFINITION: dict[str, Slip] = {
-    "a nut of another thread": (JOINT, JOINT.replace("21044N4", "21044N3"), "RW106", "joint.hardware.nut", "another thread"),
+    "a nut of another thread": (JOINT, JOINT.replace("44N4", "44N3"), "RW106", "joint.hardware.nut", "another thread"),
     "a washer that does not pass": (JOINT, JOINT.replace("-416", "-10"), "RW106", "joint.hardware.washer", "shank"),
     "a wall of a micrometre": ('wall = "0.125 in"', 'wall = "1 um"', "RW106", "tube.wall", "out of range"),
     "a panel of a micrometre": ('panel = { thickness = "0.125 in"', 'panel = { thickness = "1 um"', "RW106",
@@ -62,7 +62,7 @@ SETTINGS: dict[str, Slip] = {
     "a kerf less sure than itself": ('"0.002 in" # plans', '"2 in" # plans', "RW106", "saw.kerf_uncertainty", "2 in"),
     "a trim as long as the bar": ('mill_end_trim = "1/2 in"', 'mill_end_trim = "20 ft"', "RW106", "saw.mill_end_trim",
                                   "240 in"),
-    "bars of a hair": ('["20 ft", "24 ft"]', '["20 mil", "24 ft"]', "RW106", "price[0].purchase_lengths[0]", "0.001667 ft"),
+    "bars of a hair": ('["20 ft", "24 ft"]', '["20 mil", "24 ft"]', "RW106", "price[0].purchase_lengths[0]", "0.0016"),
     "a shop as hot as a sauna": ('warmest = "72 degF"', 'warmest = "72 degC"', "RW106", "jig.warmest", "161.6 degF"),
     "a drill of ten inches": ('"0.2344 in"]', '"10 in"]', "RW106", "jig.drills[5]", "10 in"),
     "an allowance of two inches": ('ream_allowance = "1/64 in"', 'ream_allowance = "2 in"', "RW106",

@@ -68,8 +68,15 @@ def text() -> str:
     """Its definition."""
     tables = re.split(r"\n(?=\[|# ---)", racks.STANDARD)
     left_out = ("[[shelf]]", "[rails]", "[[equipment]]")
-    near = 'name = "tail rotor'  # a bare frame's modes lie near it: this aircraft has none
-    return "\n".join(table for table in tables if not table.startswith(left_out) and near not in table)
+    near = (
+        'name = "tail rotor',
+        'name = "main rotor 4',
+    )  # a bare frame's modes lie near: this aircraft has none
+    return "\n".join(
+        table
+        for table in tables
+        if not table.startswith(left_out) and not any(name in table for name in near)
+    )
 
 
 def revision() -> str:

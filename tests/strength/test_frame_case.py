@@ -188,6 +188,7 @@ BROKEN = {
     "1e30 for a mass": (("/masses/0/m", 1e30), "RW106", "/masses/0/m"),
     "1e30 for an acceleration": (("/load_cases/0/inertia/0", -1e30), "RW106", "/load_cases/0/inertia/0"),
     "1e30 for a load": (("/load_cases/1/nodal_loads/0/F/1", 1e30), "RW106", "/load_cases/1/nodal_loads/0/F/1"),
+    "a node that nothing joins": (("/nodes/3", {"id": 4, "x": 5, "y": 5, "z": 0}), "RW301", "/nodes/3"),
     "an integer of 40 digits": (("/masses/0/m", 10**40), "RW007", "/masses/0/m"),
 }  # fmt: skip
 

@@ -77,6 +77,7 @@ class Reader(Values):
         masses = self.masses(where, {m["id"]: m for m in reversed(members)})
         beams = {m["id"]: at for at, m in enumerate(m for m in members if m["kind"] == "beam")}
         names, places, cases = self.load_cases(where, beams)
+        self.joined(tuple(nodes), members, springs, fixed)
         return Parts(
             name, tuple(nodes), xyz, members, fixed, supported, springs, masses, names, places, cases
         )
@@ -179,6 +180,21 @@ class Reader(Values):
                 supported.append(at)
                 fixed[at] = [flag == 1 for flag in flags]
         return fixed, supported
+
+    def joined(
+        self, nodes: tuple[int, ...], members: list[dict[str, Any]], springs: list[dict[str, Any]], fixed: Any
+    ) -> None:
+        """A node that nothing joins and nothing holds is a slip, told before a solver looks for equilibrium."""
+        if self.faults:
+            return
+        reached = {end for one in members for end in one["ends"]} | {one["node"] for one in springs}
+        loose = [node for at, node in enumerate(nodes) if at not in reached and not fixed[at].all()]
+        if loose:
+            names = ", ".join(map(str, loose[:3])) + (f" and {len(loose) - 3} more" if len(loose) > 3 else "")
+            found = f"no member and no spring joins node {names}"
+            self.fault(
+                "RW301", ("nodes", nodes.index(loose[0])), found, "join each, hold all six, or leave it out"
+            )
 
     def springs(self, where: Mapping[int, int]) -> Iterator[dict[str, Any]]:
         seen: dict[int, object] = {}

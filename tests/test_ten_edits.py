@@ -46,7 +46,8 @@ STIFF = [*FORCES, r"modes_hz > \d", VIBRATION]
 #: places may follow from a change of load, and need not; so may every small part's margin, since the rack tilts
 MAY = [r"governing > \d+", r"idle > .*", r"holds", rf"margins > floor/[^>]* > {LOAD}", r"interface > .*",
        r"chains > .*", r"keeps_from_release > .*", r"motion > .*", r"isolators > .*",
-       rf"margins > (panel|rail|equipment)\.[^>]* > {LOAD}"]  # fmt: skip
+       rf"margins > (panel|rail|equipment)\.[^>]* > {LOAD}",
+       rf"vibration > margins > [^>]* > ({LOAD}|allowable)"]  # fmt: skip
 #: all of a plan but the order, its sawing and the account of its metal
 STATIONS = r"(?!(format|caution|marks|shop|demand|pieces|feasible|search|saw|buy|left_out|balance)\b).*"
 STATION = r"orientation > loaded_cg_station_buttock_waterline_m > \d"
@@ -309,7 +310,8 @@ def test_added_shelf() -> None:
         more('[[change.shelf]]\nname = "top"\nheight = "41 in"'),
         [named("shelf.top.height"), *MASS, *STIFF, angles, r"pieces > (angle|panel)\.top[^>]* > .*",
          r"pieces > panel\.(lower|middle|upper) > part", r"pieces > post\.[^>]* > (mass_kg|holes > .*)",
-         r"bolts > (panel|shelf)\.top\.[^>]* > .*", r"margins > (angle|shelf)\.top\.[^>]* > .*"],
+         r"bolts > (panel|shelf)\.top\.[^>]* > .*", r"margins > (angle|shelf)\.top\.[^>]* > .*",
+         r"vibration > margins > (angle|shelf|panel)\.top[^>]* > .*"],
         [r"pieces > [^>]*( > .*)?", r"saw > L 1\.5x1\.5x0\.1875 > .*", r"balance > [a-z]+_nm"],
     )  # fmt: skip
     before = documents(VARIATION)
@@ -348,6 +350,7 @@ def test_tube_wall() -> None:
          *MASS, *(one for one in STIFF if "shelf" not in one),
          r"margins > (post|width|depth|joint|shelf)[./][^>]* > (margin|applied|allowable|case|place|pretension)",
          r"margins > ((post|width|depth)\.|frame/)[^>]* > source",
+         r"vibration > margins > (post|width|depth)\.[^>]* > source",
          r"pieces > (post|width|depth)\.[^>]* > (section|mass_kg|holes > .*)",
          r"pieces > block\.[^>]* > (mass_kg|cg_rack_m > \d|holes > .*)",
          r"bolts > (shelf|rail)\.[^>]* > (spacer_nm|mass_kg)"],

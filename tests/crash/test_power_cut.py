@@ -76,7 +76,7 @@ class Life:
 
     def cut(self) -> None:
         """Work, lose power, and see what a station finds that starts the machine again."""
-        self.disk.arm(self.chance.randrange(1, 60))
+        self.disk.arm(self.chance.randrange(1, 80))  # an act writes the index of names too
         told: tuple[Trouble, ...] = ()
         try:
             self.work()

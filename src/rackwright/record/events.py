@@ -94,7 +94,7 @@ EVENTS: dict[str, EventType] = {
         "a revision of a price was offered, with the band that its uncertain lines leave and what it was made of",
         {"quote": "id", "revision?": "id", "order?": "id", "customer": "text", "price": "quantity", "low?": "quantity",
          "high?": "quantity", "until?": "date", "agreed?": "bool", "racks?": "count", "hours?": "map", "costs?": "map",
-         "marks?": "ids", "file?": "sha256"},
+         "file?": "sha256"},
     ),
     "agree": EventType(
         "the customer ordered at a revision of a quote", {"quote": "id", "revision": "id", "order": "id"}

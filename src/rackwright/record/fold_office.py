@@ -28,8 +28,7 @@ class OfficeSteps(Tables):
         made = Quote(
             body["quote"], body.get("revision", ""), body.get("order", ""), body["customer"], body["price"],
             body.get("low", ""), body.get("high", ""), body.get("until", ""), body.get("agreed", False),
-            body.get("racks", 0), body.get("hours", {}), body.get("costs", {}), tuple(body.get("marks", ())),
-            event.by, event.seq,
+            body.get("racks", 0), body.get("hours", {}), body.get("costs", {}), event.by, event.seq,
         )  # fmt: skip
         self.quotes[made.quote] = (*self.quotes.get(made.quote, ()), made)
 

@@ -63,7 +63,6 @@ class Quote:
     racks: int
     hours: Mapping[str, str]  # operation -> hours
     costs: Mapping[str, str]  # kind of line -> amount
-    marks: tuple[str, ...]
     by: str
     seq: int
     agreed_seq: int = 0

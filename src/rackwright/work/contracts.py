@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.record import Appended, Refs, State
-from rackwright.record.office import Quote
 from rackwright.trouble import Refusal
 from rackwright.work.founding import LEAD
 from rackwright.work.gates import (
+    agreed_quote,
     clauses_met,
     contract_reviewed,
     first,
@@ -25,15 +25,9 @@ from rackwright.work.gates import (
 )
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["BEFORE", "agreed_quote", "clause", "contract_faults", "meet_clause", "review"]
+__all__ = ["BEFORE", "clause", "contract_faults", "meet_clause", "review"]
 
 BEFORE = ("sign_out", "release", "ship")
-
-
-def agreed_quote(state: State, order: str) -> Quote | None:
-    """The quote revision that the customer ordered at."""
-    rows = [row for every in state.quotes.values() for row in every if row.order == order and row.agreed]
-    return max(rows, key=lambda row: row.agreed_seq, default=None)
 
 
 def clause(

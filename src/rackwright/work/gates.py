@@ -15,12 +15,15 @@ from typing import Any
 from rackwright.metal_forms import of_form
 from rackwright.record import State, Stock
 from rackwright.record.clock import DAY, behind
+from rackwright.record.office import Quote
 from rackwright.trouble import Refusal, Where
 
 __all__ = [
     "accepted_as_is",
+    "agreed_quote",
     "clauses_met",
     "clock_lost",
+    "contract_allows",
     "contract_reviewed",
     "gauge_may_measure",
     "lot_may_be_used",
@@ -142,11 +145,22 @@ def question_open(state: State, what: str, order: str, revision: str) -> Maybe:
     return None
 
 
+def agreed_quote(state: State, order: str) -> Quote | None:
+    """The quote revision that the customer ordered at."""
+    rows = [row for every in state.quotes.values() for row in every if row.order == order and row.agreed]
+    return max(rows, key=lambda row: row.agreed_seq, default=None)
+
+
+def contract_allows(state: State, what: str, order: str) -> Maybe:
+    """The contract is reviewed as it stands, and the clauses that `what` waits for are met."""
+    return contract_reviewed(state, order) or clauses_met(state, what, order)
+
+
 def contract_reviewed(state: State, order: str) -> Maybe:
     """An order with clauses or an agreed quote was reviewed, and nothing of them came after the review."""
-    clauses = state.clauses.get(order, {}).values()
-    quotes = [row for every in state.quotes.values() for row in every if row.order == order and row.agreed]
-    latest = max([*(one.seq for one in clauses), *(one.agreed_seq for one in quotes)], default=0)
+    quote = agreed_quote(state, order)
+    clauses = [one.seq for one in state.clauses.get(order, {}).values()]
+    latest = max([*clauses, quote.agreed_seq if quote else 0])
     review = state.reviews.get(order)
     if not latest or (review is not None and review.seq > latest):
         return None
@@ -202,8 +216,7 @@ def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, 
         not_held(state, stock_id=stock_id, heat=stock.heat),
         revision_is_referenced(state, revision, at_risk_allowed=True),
         question_open(state, "sign_out", order, revision),
-        contract_reviewed(state, order),
-        clauses_met(state, "sign_out", order),
+        contract_allows(state, "sign_out", order),
     )
 
 

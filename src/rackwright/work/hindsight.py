@@ -12,7 +12,7 @@ from rackwright.work.counts import miscounts
 from rackwright.work.gates import (
     clauses_met,
     clock_lost,
-    contract_reviewed,
+    contract_allows,
     first,
     gauge_may_measure,
     no,
@@ -102,8 +102,7 @@ def _issued(state: State, body: Any) -> Refusal | None:
     held = not_held(state, stock_id=stock.stock_id, heat=stock.heat)
     authority = revision_is_referenced(state, body["revision"], at_risk_allowed=True)
     question = question_open(state, "sign_out", body["job"], body["revision"])
-    contract = contract_reviewed(state, body["job"]) or clauses_met(state, "sign_out", body["job"])
-    return first(held, authority, question, contract)
+    return first(held, authority, question, contract_allows(state, "sign_out", body["job"]))
 
 
 def _released(state: State, body: Any) -> Refusal | None:
@@ -119,7 +118,7 @@ def _released(state: State, body: Any) -> Refusal | None:
         return no("RW535", body["serial"], f"report {behind['report']} was not released", "see its events")
     order = rack.order if rack else ""
     question = question_open(state, "release", order, body["revision"])
-    contract = contract_reviewed(state, order) or clauses_met(state, "release", order)
+    contract = contract_allows(state, "release", order)
     return first(authority, question, contract, not_held(state, serial=body["serial"]))
 
 

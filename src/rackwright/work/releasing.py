@@ -26,9 +26,7 @@ from rackwright.work.as_frozen import since_frozen
 from rackwright.work.assembling import joints_complete
 from rackwright.work.frozen_texts import of_definition
 from rackwright.work.gates import (
-    clauses_met,
-    contract_reviewed,
-    first,
+    contract_allows,
     no,
     not_held,
     person_may,
@@ -93,7 +91,7 @@ def release_gates(
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
-        Gate("contract", _contract(state, rack.order if rack else "")),
+        Gate("contract", contract_allows(state, "release", rack.order if rack else "")),
         Gate("margins of safety", _margins(built)),
         Gate("rules of the basis", _rules(state, built)),
         Gate("numbers as frozen", _as_frozen(state, revision, design)),
@@ -140,10 +138,6 @@ def _stored(serial: str, margin: Margin) -> dict[str, str]:
         "case": margin.case,
         "margin": value,
     }
-
-
-def _contract(state: State, order: str) -> Refusal | None:
-    return first(contract_reviewed(state, order), clauses_met(state, "release", order))
 
 
 def _serial(state: State, serial: str, revision: str) -> Refusal | None:

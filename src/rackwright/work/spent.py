@@ -14,9 +14,8 @@ from fractions import Fraction
 from rackwright.record import Appended, Refs, State
 from rackwright.record.office import Quote
 from rackwright.trouble import Refusal
-from rackwright.work.contracts import agreed_quote
 from rackwright.work.founding import LEAD
-from rackwright.work.gates import first, no, of_the_shop, order_known, person_may
+from rackwright.work.gates import agreed_quote, first, no, of_the_shop, order_known, person_may
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["BOUGHT", "Beside", "invoice", "log_hours", "spent"]

@@ -26,7 +26,7 @@ from rackwright.making.nest import Layout, check_layout, laid, lay_out, strip_of
 from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
-from rackwright.work.nesting import packed
+from rackwright.work.metal.nesting import packed
 
 HEIGHT = 10**9  # nm: every strip is a metre high
 WEB = 1000  # nm

@@ -24,7 +24,7 @@ from typing import Any
 
 from rackwright import record as records
 from rackwright.record import Event, Record, Refs, audit, new_event, project
-from rackwright.work.tracing import trace_in
+from rackwright.work.serials.tracing import trace_in
 
 COMMIT = 500  # events a commit while filling
 SINGLE = 2000  # acts that are timed one by one

@@ -27,18 +27,18 @@ from rackwright.pieces.characteristics import RACK, Characteristic, characterist
 from rackwright.record import Record, State, project
 from rackwright.shop import Certificate, Shop, StockBar, StockItem
 from rackwright.units import parse_quantity, to_nm, unit_factor
-from rackwright.work.assembling import Tightened, assemble, draw_lot
-from rackwright.work.founding import add_gauge, add_person, found
-from rackwright.work.inspecting import measure
-from rackwright.work.making import Step, step
-from rackwright.work.noting import go_without_report
-from rackwright.work.ordering import Approval, freeze, order, record_approval, serials
-from rackwright.work.passports import interchange, record_points
-from rackwright.work.receiving import accept, receive_bar, receive_item
-from rackwright.work.releasing import release
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.metal.receiving import accept, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.office.ordering import Approval, freeze, order, record_approval, serials
+from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.quality.noting import go_without_report
+from rackwright.work.serials.releasing import release
 from rackwright.work.station import Station
-from rackwright.work.weighing import Weighing, weigh
+from rackwright.work.stations.assembling import Tightened, assemble, draw_lot
+from rackwright.work.stations.inspecting import measure
+from rackwright.work.stations.making import Step, step
+from rackwright.work.stations.passports import interchange, record_points
+from rackwright.work.stations.weighing import Weighing, weigh
 
 PEOPLE = {
     "lead": "A. Quill", "stores": "B. Tarrow", "sawyer": "C. Vint", "machinist": "D. Sorley",

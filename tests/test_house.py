@@ -233,7 +233,17 @@ def test_it_imports_without_the_engineering_libraries(module: str) -> None:
 
 @pytest.mark.parametrize(
     "module",
-    ["load", "ordering", "receiving", "making", "inspecting", "shipping", "heads", "tracing", "backup"],
+    [
+        "load",
+        "office.ordering",
+        "metal.receiving",
+        "stations.making",
+        "stations.inspecting",
+        "serials.shipping",
+        "keeping.heads",
+        "serials.tracing",
+        "keeping.backup",
+    ],
 )
 def test_a_recorded_act_waits_for_no_solver(module: str) -> None:
     """Reading files and recording an act load neither the frame's solver nor the readers' models."""

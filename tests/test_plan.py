@@ -18,7 +18,7 @@ from rackwright.plan import Plan, money
 from rackwright.rack import Source, read_rack
 from rackwright.shop import read_shop, read_stock
 from rackwright.trouble import DEFERENCE, PRELIMINARY, UNCONFIRMED
-from rackwright.work.planning import plan_in_time
+from rackwright.work.metal.planning import plan_in_time
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 STANDARD = (DEMO / "standards" / "er-47.toml").read_text("utf-8")

@@ -27,13 +27,13 @@ from rackwright.faces.cli.main import _run
 from rackwright.record import Record, durable
 from rackwright.record.sqlite import Sqlite
 from rackwright.trouble import Failure, Stopped
-from rackwright.work.backup import make_backup
-from rackwright.work.founding import add_person
-from rackwright.work.making import Step, step
-from rackwright.work.nonconforming import raise_nonconformance
-from rackwright.work.ordering import freeze
-from rackwright.work.receiving import receive_bar
-from rackwright.work.sawing import CutPiece, Visit, cut, issue
+from rackwright.work.keeping.backup import make_backup
+from rackwright.work.metal.receiving import receive_bar
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue
+from rackwright.work.office.ordering import freeze
+from rackwright.work.people.founding import add_person
+from rackwright.work.quality.nonconforming import raise_nonconformance
+from rackwright.work.stations.making import Step, step
 
 pytestmark = pytest.mark.long
 

@@ -26,15 +26,15 @@ from rackwright import record as records
 from rackwright.record import Record
 from rackwright.seal import canonical
 from rackwright.trouble import Stopped
-from rackwright.work.assembling import draw_lot
-from rackwright.work.founding import add_person
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.holding import hold
-from rackwright.work.nonconforming import release_hold
-from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
-from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.metal.plates import Blank, PlateVisit, Remnant, profile_cut
+from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
+from rackwright.work.people.founding import add_person
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.nonconforming import release_hold
 from rackwright.work.station import Station
+from rackwright.work.stations.assembling import draw_lot
 
 SOAK = os.environ.get("SOAK", "")
 ORDERS = sorted(set(permutations("AABB")))

@@ -17,7 +17,7 @@ import racks
 from played import Ran, run
 from rackwright import record as records
 from rackwright.record import project
-from rackwright.work.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import JUDGES
 
 pytestmark = [pytest.mark.long, pytest.mark.xdist_group("demo")]
 

@@ -29,7 +29,7 @@ from rackwright.plan import Plan
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import PlateCut
 from rackwright.shop.read_stock import read_stock_items
-from rackwright.work.nesting import nested
+from rackwright.work.metal.nesting import nested
 
 
 def cut() -> PlateCut:

@@ -15,8 +15,8 @@ import pytest
 from failing_disk import Writing
 from rackwright.record import durable
 from rackwright.trouble import Failure, Fault, Stopped
+from rackwright.work.keeping.shop_folder import write_whole
 from rackwright.work.papers import write as write_paper
-from rackwright.work.shop_folder import write_whole
 
 OLD, NEW = b"the old paper", b"the new paper, longer"
 

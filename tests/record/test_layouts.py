@@ -24,7 +24,7 @@ from private_postgres import Server
 from rackwright import record
 from rackwright.record import Event, Record, export_lines, new_event, schema, store
 from rackwright.trouble import Stopped
-from rackwright.work.tracing import trace, trace_in
+from rackwright.work.serials.tracing import trace, trace_in
 
 
 @pytest.fixture

@@ -20,7 +20,7 @@ from rackwright.record import Head, Record, audit_export, export_lines, import_e
 from rackwright.record.history import compare_heads
 from rackwright.seal import DEMO_SEED, make_seal, sign_head, verify
 from rackwright.trouble import Stopped
-from rackwright.work.backup import make_backup, restore_backup
+from rackwright.work.keeping.backup import make_backup, restore_backup
 
 SOAK = os.environ.get("SOAK", "")
 EVENTS = 2000

@@ -8,14 +8,14 @@ from functools import cache
 import small_shop as small
 from rackwright.plan import Plan
 from rackwright.record import Appended
-from rackwright.work.contracts import clause, meet_clause, review
-from rackwright.work.correcting import action_done, correct, verify_action
-from rackwright.work.first_articles import first_article
-from rackwright.work.quoting import agree, offer
-from rackwright.work.recalling import affected, record_recall
-from rackwright.work.shipping import installed
-from rackwright.work.spent import invoice, log_hours
+from rackwright.work.office.contracts import clause, meet_clause, review
+from rackwright.work.office.quoting import agree, offer
+from rackwright.work.office.spent import invoice, log_hours
+from rackwright.work.quality.correcting import action_done, correct, verify_action
+from rackwright.work.serials.recalling import affected, record_recall
+from rackwright.work.serials.shipping import installed
 from rackwright.work.station import Station
+from rackwright.work.stations.first_articles import first_article
 from stories.shop import Day, Words, sentence
 
 

@@ -23,29 +23,29 @@ from rackwright.record import Appended, Record, State
 from rackwright.shop import Certificate
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
-from rackwright.work.as_built import as_measured, reproof
-from rackwright.work.assembling import assemble, draw_lot, return_lot
-from rackwright.work.baking import bake
-from rackwright.work.counting import count, scrap_piece, scrap_stock
-from rackwright.work.frozen import frozen_design
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.holding import hold
-from rackwright.work.inspecting import measure
-from rackwright.work.making import Step, step
-from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
-from rackwright.work.noting import go_on_at_risk
-from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
-from rackwright.work.passports import record_points
-from rackwright.work.plates import Remnant, profile_cut, visit_of_record
-from rackwright.work.receiving import accept, receive_bar, receive_item
-from rackwright.work.releasing import release
-from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
-from rackwright.work.rows_used import used_rows
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
-from rackwright.work.shipping import replace_piece, replacement, ship
+from rackwright.work.engineering.as_built import as_measured, reproof
+from rackwright.work.engineering.frozen import frozen_design
+from rackwright.work.engineering.reporting import check_report, confirm_row, prepare_report, release_report
+from rackwright.work.engineering.rows_used import used_rows
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.metal.counting import count, scrap_piece, scrap_stock
+from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
+from rackwright.work.metal.receiving import accept, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
+from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.quality.noting import go_on_at_risk
+from rackwright.work.serials.releasing import release
+from rackwright.work.serials.shipping import replace_piece, replacement, ship
+from rackwright.work.serials.tracing import trace
 from rackwright.work.station import Station
-from rackwright.work.tracing import trace
-from rackwright.work.weighing import weigh
+from rackwright.work.stations.assembling import assemble, draw_lot, return_lot
+from rackwright.work.stations.baking import bake
+from rackwright.work.stations.inspecting import measure
+from rackwright.work.stations.making import Step, step
+from rackwright.work.stations.passports import record_points
+from rackwright.work.stations.weighing import weigh
 
 Words = Mapping[str, str]
 SENTENCES: list[tuple[re.Pattern[str], Callable[[Day, Station, Words], Appended]]] = []

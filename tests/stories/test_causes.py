@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from rackwright.trouble import Stopped
-from rackwright.work.due import due
-from rackwright.work.recalling import DOUBTS, affected, by_customer
+from rackwright.work.office.due import due
+from rackwright.work.serials.recalling import DOUBTS, affected, by_customer
 from stories.conftest import Begin
 from stories.shop import Day
 

@@ -14,11 +14,11 @@ from rackwright import record as records
 from rackwright.record import new_event, parse_event
 from rackwright.record.clock import steps_back
 from rackwright.trouble import Stopped
-from rackwright.work import shop_folder
-from rackwright.work.founding import add_gauge, add_person
-from rackwright.work.inspecting import measure
-from rackwright.work.noting import clock_is_right
+from rackwright.work.keeping import shop_folder
+from rackwright.work.people.founding import add_gauge, add_person
+from rackwright.work.quality.noting import clock_is_right
 from rackwright.work.station import Station
+from rackwright.work.stations.inspecting import measure
 from stories.conftest import Begin
 
 

@@ -9,7 +9,7 @@ import pytest
 
 import small_shop as small
 from rackwright.trouble import Stopped
-from rackwright.work.quoting import offer
+from rackwright.work.office.quoting import offer
 from stories.conftest import Begin
 from stories.office import priced
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rackwright.work.counts import counted
+from rackwright.work.metal.counts import counted
 from stories.conftest import Begin
 
 

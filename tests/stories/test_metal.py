@@ -11,12 +11,12 @@ from hypothesis import strategies as st
 import small_shop as small
 from rackwright.faces.cli.main import _run
 from rackwright.trouble import Stopped
-from rackwright.work.balance import accounts
-from rackwright.work.heat_strengths import PREMIUM
-from rackwright.work.ordering import rows_of
-from rackwright.work.receiving import accept, receive_bar, receive_item
-from rackwright.work.sawing import CutPiece, issue, make_from
-from rackwright.work.tracing import trace
+from rackwright.work.engineering.heat_strengths import PREMIUM
+from rackwright.work.keeping.balance import accounts
+from rackwright.work.metal.receiving import accept, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, issue, make_from
+from rackwright.work.office.ordering import rows_of
+from rackwright.work.serials.tracing import trace
 from stories.conftest import Begin
 
 

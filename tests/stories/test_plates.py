@@ -8,9 +8,9 @@ import small_shop as small
 from rackwright.design import Design
 from rackwright.making.plate import kerf_area, metal_area
 from rackwright.plan import Plan
-from rackwright.work.balance import accounts
-from rackwright.work.plates import flats_for, items_as_recorded, profile_cut, visit_of
-from rackwright.work.sawing import issue, piece_id
+from rackwright.work.keeping.balance import accounts
+from rackwright.work.metal.plates import flats_for, items_as_recorded, profile_cut, visit_of
+from rackwright.work.metal.sawing import issue, piece_id
 from stories.conftest import Begin
 from stories.shop import Day
 

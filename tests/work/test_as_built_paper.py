@@ -9,7 +9,7 @@ import pytest
 import small_shop as small
 from rackwright.papers.table import Block, Table, Text
 from rackwright.record import State
-from rackwright.work.as_built import as_measured, taken
+from rackwright.work.engineering.as_built import as_measured, taken
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.record import record_sections
 

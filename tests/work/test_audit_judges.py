@@ -13,9 +13,9 @@ import pytest
 import small_shop as small
 from rackwright import record as records
 from rackwright.record import Record, Refs, new_event
-from rackwright.work.balance import accounts, by_heat
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.tracing import trace
+from rackwright.work.keeping.balance import accounts, by_heat
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.serials.tracing import trace
 from stories.conftest import Begin
 
 REV, POST = "ER-47 rev D", "SN-1/post.front-left"

@@ -16,13 +16,13 @@ from rackwright import record as records
 from rackwright.faces.cli.main import _run
 from rackwright.record import Record, check
 from rackwright.trouble import Stopped
-from rackwright.work.founding import add_person
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.holding import hold
-from rackwright.work.lookalike import alike, seen_as
-from rackwright.work.ordering import serials
-from rackwright.work.receiving import receive_bar
-from rackwright.work.tracing import trace
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.metal.lookalike import alike, seen_as
+from rackwright.work.metal.receiving import receive_bar
+from rackwright.work.office.ordering import serials
+from rackwright.work.people.founding import add_person
+from rackwright.work.quality.holding import hold
+from rackwright.work.serials.tracing import trace
 from stories.conftest import Begin
 
 UNSEEN = [

@@ -24,19 +24,19 @@ from rackwright import record as records
 from rackwright.record import Record, State
 from rackwright.shop import StockItem
 from rackwright.trouble import Stopped
-from rackwright.work import sawing
-from rackwright.work.assembling import draw_lot, return_lot
-from rackwright.work.balance import accounts, by_heat
-from rackwright.work.counting import count as count_stock
-from rackwright.work.counting import scrap_stock
-from rackwright.work.counts import counted
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.holding import hold
-from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
-from rackwright.work.plates import Blank, PlateVisit, Remnant, profile_cut
-from rackwright.work.receiving import accept, receive_bar, receive_item
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
-from rackwright.work.tracing import trace, trace_in
+from rackwright.work.keeping.balance import accounts, by_heat
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.metal import sawing
+from rackwright.work.metal.counting import count as count_stock
+from rackwright.work.metal.counting import scrap_stock
+from rackwright.work.metal.counts import counted
+from rackwright.work.metal.plates import Blank, PlateVisit, Remnant, profile_cut
+from rackwright.work.metal.receiving import accept, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
+from rackwright.work.serials.tracing import trace, trace_in
+from rackwright.work.stations.assembling import draw_lot, return_lot
 from strategies import plate_days, shop_days
 
 Act = tuple[Any, ...]

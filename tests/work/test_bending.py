@@ -11,9 +11,9 @@ from rackwright.plan import Plan
 from rackwright.record import Record
 from rackwright.shop import read_bend_test
 from rackwright.trouble import Refusal, Stopped
-from rackwright.work.bending import record_test_bend, with_test_bends
-from rackwright.work.making import Step, step
-from rackwright.work.sawing import CutPiece, make_from, piece_id
+from rackwright.work.metal.sawing import CutPiece, make_from, piece_id
+from rackwright.work.stations.bending import record_test_bend, with_test_bends
+from rackwright.work.stations.making import Step, step
 from stories.conftest import Begin
 
 RING = next(one for one in small.items() if one.stock == "ASTM A240 304")

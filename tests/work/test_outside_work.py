@@ -6,8 +6,8 @@ import pytest
 
 import small_shop as small
 from rackwright.trouble import Stopped
-from rackwright.work.making import Step, receive_back, send_out, step
-from rackwright.work.noting import add_supplier
+from rackwright.work.quality.noting import add_supplier
+from rackwright.work.stations.making import Step, receive_back, send_out, step
 from stories.conftest import Begin
 
 AWAY = ["SN-1/post.front-left", "SN-1/post.front-right", "SN-1/post.rear-left"]

@@ -31,11 +31,12 @@ from rackwright.seal import DEMO_SEED, Tree, key_id, public_key, verify
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Stopped
 from rackwright.work import papers
-from rackwright.work.founding import add_gauge, add_person, found
-from rackwright.work.frozen import frozen, frozen_design
-from rackwright.work.inspecting import measure
+from rackwright.work.engineering.frozen import frozen, frozen_design
+from rackwright.work.engineering.reporting import check_report, prepare_report
 from rackwright.work.load import gather, load_rack, load_shop, load_stock_items
-from rackwright.work.ordering import (
+from rackwright.work.metal.receiving import accept, receive_bar
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, piece_id
+from rackwright.work.office.ordering import (
     Approval,
     answer,
     ask,
@@ -49,10 +50,9 @@ from rackwright.work.papers.drawing import rack_drawing
 from rackwright.work.papers.labels import NOT_GIVEN, label_list
 from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.papers.words import digits, ms
-from rackwright.work.receiving import accept, receive_bar
-from rackwright.work.reporting import check_report, prepare_report
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, piece_id
+from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.station import Station
+from rackwright.work.stations.inspecting import measure
 
 SHOP = Path(rackwright.__file__).parent / "demo" / "shop"
 VARIATION = SHOP / "variations" / "er-47-v12.toml"

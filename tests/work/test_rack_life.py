@@ -20,12 +20,12 @@ import small_shop as small
 from rackwright import record as records
 from rackwright.record import Record
 from rackwright.trouble import Stopped
-from rackwright.work.counting import scrap_piece
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.holding import hold
-from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
-from rackwright.work.releasing import release
-from rackwright.work.shipping import ship
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.metal.counting import scrap_piece
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
+from rackwright.work.serials.releasing import release
+from rackwright.work.serials.shipping import ship
 
 Act = tuple[Any, ...]
 SERIALS = small.SERIALS

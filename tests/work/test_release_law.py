@@ -14,16 +14,16 @@ from rackwright import record as records
 from rackwright.pieces.characteristics import RACK, shown
 from rackwright.record import Record
 from rackwright.trouble import Stopped
-from rackwright.work.assembling import assemble, draw_lot
-from rackwright.work.hindsight import JUDGES
-from rackwright.work.holding import hold
-from rackwright.work.inspecting import measure
-from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
-from rackwright.work.ordering import answer, ask
-from rackwright.work.passports import record_points
-from rackwright.work.releasing import Gate, release, release_gates
-from rackwright.work.reporting import confirm_row
-from rackwright.work.weighing import weigh
+from rackwright.work.engineering.reporting import confirm_row
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.office.ordering import answer, ask
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.serials.releasing import Gate, release, release_gates
+from rackwright.work.stations.assembling import assemble, draw_lot
+from rackwright.work.stations.inspecting import measure
+from rackwright.work.stations.passports import record_points
+from rackwright.work.stations.weighing import weigh
 from strategies import LastDay, last_days
 
 SERIAL, PIECE = "SN-1", "SN-1/post.front-left"

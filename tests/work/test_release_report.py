@@ -16,10 +16,10 @@ from rackwright.design import Design
 from rackwright.record import Record, State
 from rackwright.record.state import Revision
 from rackwright.trouble import Refusal
-from rackwright.work.as_frozen import governing_numbers, proof_hash, since_frozen
-from rackwright.work.releasing import Gate, _behind, release, release_gates, without_report
-from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
-from rackwright.work.rows_used import used_rows
+from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash, since_frozen
+from rackwright.work.engineering.reporting import check_report, confirm_row, prepare_report, release_report
+from rackwright.work.engineering.rows_used import used_rows
+from rackwright.work.serials.releasing import Gate, _behind, release, release_gates, without_report
 
 SERIAL, OF = "SN-1", small.revision()
 

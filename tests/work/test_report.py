@@ -27,6 +27,7 @@ from rackwright.reference import shipped
 from rackwright.strength.acceptance import outside_checks
 from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.trouble import DEFERENCE, UNCONFIRMED
+from rackwright.work.engineering.rows_used import rows_of, used_rows
 from rackwright.work.papers.report import DRAFT, Confirmed, Issue, families, report, row_hash
 from rackwright.work.papers.report.bodies import Body
 from rackwright.work.papers.report.families import example_of
@@ -35,7 +36,6 @@ from rackwright.work.papers.report.statics import body_by_hand
 from rackwright.work.papers.sources import documents
 from rackwright.work.papers.strength import motion_blocks
 from rackwright.work.papers.words import digits, ms
-from rackwright.work.rows_used import rows_of, used_rows
 
 DATE = "2026-03-30"
 TEXTS = {"definition": "ab" * 32, "base/er-47": "cd" * 32}

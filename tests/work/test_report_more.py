@@ -13,10 +13,10 @@ import small_shop as small
 from rackwright.papers.table import Facts, Items, Section, Table, Text
 from rackwright.seal import canonical, read_canonical
 from rackwright.trouble import Stopped
+from rackwright.work.engineering.reporting import prepare_report
 from rackwright.work.papers.report import ASKED, Issue
 from rackwright.work.papers.report.more import more_sections, printed
 from rackwright.work.papers.reprint import reprinted_sections
-from rackwright.work.reporting import prepare_report
 
 OF = small.revision()
 

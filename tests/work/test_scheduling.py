@@ -13,11 +13,11 @@ from rackwright.record import Record
 from rackwright.shop import Shop
 from rackwright.shop.labour import OutsideWork, Place
 from rackwright.trouble import Stopped
-from rackwright.work.holding import hold
-from rackwright.work.making import send_out
-from rackwright.work.noting import add_supplier, away
-from rackwright.work.schedule_document import schedule_document
-from rackwright.work.scheduling import Floor, floor_of
+from rackwright.work.office.schedule_document import schedule_document
+from rackwright.work.office.scheduling import Floor, floor_of
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.noting import add_supplier, away
+from rackwright.work.stations.making import send_out
 from stories.conftest import Begin
 
 FELL = "Fellside (invented)"

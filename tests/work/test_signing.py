@@ -14,12 +14,12 @@ from rackwright import record as records
 from rackwright.record import Record
 from rackwright.seal import key_id, new_seed, public_key, write_key
 from rackwright.trouble import Stopped
-from rackwright.work.founding import add_gauge, add_person, found
-from rackwright.work.heads import signed_words
-from rackwright.work.hindsight import gates_in_hindsight
-from rackwright.work.holding import hold
-from rackwright.work.signers import give_code, require_signatures, set_secret
-from rackwright.work.signing import PASSWORD, PIN, weakness
+from rackwright.work.keeping.heads import signed_words
+from rackwright.work.keeping.hindsight import gates_in_hindsight
+from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.people.signers import give_code, require_signatures, set_secret
+from rackwright.work.people.signing import PASSWORD, PIN, weakness
+from rackwright.work.quality.holding import hold
 from rackwright.work.station import Station
 
 WORDS, NUMBER = "four tubes and a block", "7392"

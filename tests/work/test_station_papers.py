@@ -30,16 +30,16 @@ from rackwright.seal import DEMO_SEED, key_id, public_key
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Stopped
 from rackwright.work import papers
-from rackwright.work.founding import add_gauge, add_person, found
 from rackwright.work.load import gather, load_rack, load_shop, load_stock_items
-from rackwright.work.ordering import freeze, order, revision_id, serials
+from rackwright.work.office.ordering import freeze, order, revision_id, serials
 from rackwright.work.papers.bake import bake_text, logs_of
 from rackwright.work.papers.balance import Weighed, pads_of, weighed_of
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.papers.words import axis
+from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.weighing import Weighing, weigh
+from rackwright.work.stations.weighing import Weighing, weigh
 
 SHOP = Path(rackwright.__file__).parent / "demo" / "shop"
 DATE, ORDER, SERIALS = "2026-03-16", "PO-1", ("SN-1", "SN-2")

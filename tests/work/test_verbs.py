@@ -15,21 +15,21 @@ from rackwright import record as records
 from rackwright.record import Appended, Head, Record
 from rackwright.trouble import Stopped
 from rackwright.work import station as stations
-from rackwright.work.assembling import assemble, draw_lot
-from rackwright.work.founding import add_gauge, add_person, found
-from rackwright.work.holding import hold
-from rackwright.work.inspecting import measure
-from rackwright.work.making import Step, send_out, step
-from rackwright.work.nonconforming import dispose, raise_nonconformance, release_hold
-from rackwright.work.noting import add_supplier, gauge_is_bad, go_on_at_risk, go_without_report
-from rackwright.work.ordering import Approval, answer, ask, freeze, order, record_approval, serials
-from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
-from rackwright.work.releasing import release
-from rackwright.work.reporting import check_report, confirm_row, prepare_report, release_report
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
-from rackwright.work.shipping import replace_piece, ship
+from rackwright.work.engineering.reporting import check_report, confirm_row, prepare_report, release_report
+from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
+from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
+from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.quality.holding import hold
+from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
+from rackwright.work.quality.noting import add_supplier, gauge_is_bad, go_on_at_risk, go_without_report
+from rackwright.work.serials.releasing import release
+from rackwright.work.serials.shipping import replace_piece, ship
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.weighing import weigh
+from rackwright.work.stations.assembling import assemble, draw_lot
+from rackwright.work.stations.inspecting import measure
+from rackwright.work.stations.making import Step, send_out, step
+from rackwright.work.stations.weighing import weigh
 from stories.conftest import Begin
 
 Verb = Callable[[Station, str], Appended]

@@ -35,9 +35,11 @@ from rackwright.making.plate import PlateJob
 from rackwright.making.sawing.cut_sheet import CutBar
 from rackwright.record import Appended, project
 from rackwright.shop import Certificate, StockBar, StockItem, checks_of
-from rackwright.work.founding import add_gauge, add_person, found
-from rackwright.work.noting import add_supplier
-from rackwright.work.ordering import (
+from rackwright.work.engineering.reporting import check_report, prepare_report, release_report
+from rackwright.work.metal.plates import profile_cut, visit_of
+from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.office.ordering import (
     Approval,
     answer,
     ask,
@@ -46,10 +48,8 @@ from rackwright.work.ordering import (
     record_approval,
     serials,
 )
-from rackwright.work.plates import profile_cut, visit_of
-from rackwright.work.receiving import accept, quarantine, receive_bar, receive_item
-from rackwright.work.reporting import check_report, prepare_report, release_report
-from rackwright.work.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.quality.noting import add_supplier
 from rackwright.work.station import Station
 
 __all__ = ["acts", "bought_bar"]

@@ -9,7 +9,7 @@ from rackwright.design import Design
 from rackwright.plan import Plan
 from rackwright.record import Appended
 from rackwright.shop import Shop, StockBar, StockItem
-from rackwright.work.ordering import revision_id
+from rackwright.work.office.ordering import revision_id
 from rackwright.work.station import Station
 
 __all__ = [

@@ -19,12 +19,12 @@ from rackwright.demo.job import (
     Job,
     rack_serials,
 )
-from rackwright.work.contracts import clause, meet_clause, review
-from rackwright.work.correcting import action_done, correct, verify_action
-from rackwright.work.first_articles import first_article
-from rackwright.work.quoting import agree, offer
-from rackwright.work.shipping import installed
-from rackwright.work.spent import invoice, log_hours
+from rackwright.work.office.contracts import clause, meet_clause, review
+from rackwright.work.office.quoting import agree, offer
+from rackwright.work.office.spent import invoice, log_hours
+from rackwright.work.quality.correcting import action_done, correct, verify_action
+from rackwright.work.serials.shipping import installed
+from rackwright.work.stations.first_articles import first_article
 
 __all__ = ["CAUSE", "acting", "contract", "flying", "quoting", "reviewing", "settling"]
 

@@ -29,7 +29,7 @@ from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work import papers
 from rackwright.work.load import gather, load_shop, load_stock_items
 from rackwright.work.papers import write
-from rackwright.work.releasing import record_dossier
+from rackwright.work.serials.releasing import record_dossier
 from rackwright.work.station import Station
 
 __all__ = ["Left", "play"]

@@ -34,20 +34,20 @@ from rackwright.pieces.model import Piece
 from rackwright.pieces.weight import on_pads
 from rackwright.record import Appended, project
 from rackwright.units import unit_factor
-from rackwright.work.as_built import as_measured, reproof
-from rackwright.work.assembling import assemble, draw_lot
-from rackwright.work.baking import oven_run
-from rackwright.work.inspecting import measure
-from rackwright.work.making import Step, receive_back, send_out, step
-from rackwright.work.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
-from rackwright.work.noting import go_without_report
-from rackwright.work.passports import interchange, record_points
-from rackwright.work.releasing import release
-from rackwright.work.sawing import piece_id
-from rackwright.work.shipping import ship
+from rackwright.work.engineering.as_built import as_measured, reproof
+from rackwright.work.metal.sawing import piece_id
+from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
+from rackwright.work.quality.noting import go_without_report
+from rackwright.work.serials.releasing import release
+from rackwright.work.serials.shipping import ship
 from rackwright.work.station import Station
-from rackwright.work.torque_card import by_the_card
-from rackwright.work.weighing import Weighing, from_scales, weigh
+from rackwright.work.stations.assembling import assemble, draw_lot
+from rackwright.work.stations.baking import oven_run
+from rackwright.work.stations.inspecting import measure
+from rackwright.work.stations.making import Step, receive_back, send_out, step
+from rackwright.work.stations.passports import interchange, record_points
+from rackwright.work.stations.torque_card import by_the_card
+from rackwright.work.stations.weighing import Weighing, from_scales, weigh
 
 __all__ = ["after_the_saw"]
 

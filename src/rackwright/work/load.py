@@ -18,7 +18,7 @@ from rackwright.reference import Rows, Texts, read_own
 from rackwright.shop import Shop, StockBar, StockItem, read_shop
 from rackwright.shop.read_stock import read_stock_items
 from rackwright.trouble import Fault, Stopped, Where
-from rackwright.work.frozen_texts import BASE, DEFINITION, REFERENCE
+from rackwright.work.engineering.frozen_texts import BASE, DEFINITION, REFERENCE
 
 __all__ = [
     "ENVIRONMENT",

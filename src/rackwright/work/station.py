@@ -17,7 +17,7 @@ from rackwright.record import Appended, Event, Follower, Head, Known, Record, Re
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import clock_lost
-from rackwright.work.signing import signature
+from rackwright.work.people.signing import signature
 
 __all__ = ["Decision", "Draft", "Station", "perform"]
 

@@ -14,7 +14,7 @@ import pytest
 from faces.cli.shop_desk import Run, answer, runner, troubles
 from faces.cli.test_record_commands import SEED, SERIAL, dossier, go_on, make_folder
 from rackwright.seal import canonical, write_key
-from rackwright.work.backup import closed
+from rackwright.work.keeping.backup import closed
 
 SOUND = {"whole": True, "balanced": True, "believed": True}
 

@@ -49,8 +49,8 @@ def audit(target: str | None, papers: tuple[str, ...], against: str | None, as_j
     Exit code 1: something was found.
     """
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.work.heads import audit_export_file, audit_folder
-    from rackwright.work.shop_folder import PAPERS, folder_of, place_of
+    from rackwright.work.keeping.heads import audit_export_file, audit_folder
+    from rackwright.work.keeping.shop_folder import PAPERS, folder_of, place_of
 
     path, elsewhere = folder_of(target), [Path(folder) for folder in papers]
     if path.is_dir() or target is None:
@@ -76,7 +76,7 @@ def _against(found: Audit, path: Path, other: Path) -> Audit:
     from dataclasses import replace
 
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.work.forks import history_of, parting
+    from rackwright.work.keeping.forks import history_of, parting
 
     mine, theirs = (
         history_of(each, None if each.is_dir() else read_bytes(each, MAX_EXPORT)) for each in (path, other)
@@ -89,7 +89,7 @@ def _against(found: Audit, path: Path, other: Path) -> Audit:
 
 def answer_of(found: Audit, name: str) -> dict[str, Any]:
     """The JSON document of an audit. A word is null where it could not be asked."""
-    from rackwright.work.heads import words_of
+    from rackwright.work.keeping.heads import words_of
 
     document: dict[str, Any] = {
         "format": "rackwright/audit/1",
@@ -108,7 +108,7 @@ def answer_of(found: Audit, name: str) -> dict[str, Any]:
 
 def print_audit(found: Audit, name: str) -> None:
     """The three words, what was found under each, and what was looked at."""
-    from rackwright.work.heads import words_of
+    from rackwright.work.keeping.heads import words_of
 
     click.echo(f"{name}: {found.head.size} events, root {found.head.root}")
     for word, answer in words_of(found):

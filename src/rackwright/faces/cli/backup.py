@@ -30,8 +30,8 @@ def backup(out: str | None, shop: str | None, as_json: bool) -> int:
     Exit code 1: a file that the record names is missing or altered; the rest is in the backup.
     """
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.backup import make_backup
-    from rackwright.work.shop_folder import folder_of, write_whole
+    from rackwright.work.keeping.backup import make_backup
+    from rackwright.work.keeping.shop_folder import folder_of, write_whole
 
     made = make_backup(folder_of(shop))
     path = Path(out or f"backup-{made.head.size}.zip")
@@ -80,9 +80,9 @@ def restore(file: str, into: str, papers: tuple[str, ...], url: str | None, as_j
     """
     from rackwright.faces.cli.audit import answer_of, print_audit
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.work.backup import restore_backup
-    from rackwright.work.heads import audit_folder
-    from rackwright.work.shop_folder import place_of
+    from rackwright.work.keeping.backup import restore_backup
+    from rackwright.work.keeping.heads import audit_folder
+    from rackwright.work.keeping.shop_folder import place_of
 
     data = read_bytes(file, MAX_BYTES)
     restore_backup(data, file, Path(into), url)

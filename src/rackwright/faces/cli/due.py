@@ -28,8 +28,8 @@ def due(day: str | None, days: int, shop: str | None, as_json: bool) -> None:
 
     from rackwright.faces.cli.show import day_of
     from rackwright.record import project
-    from rackwright.work import due as waiting
-    from rackwright.work.shop_folder import folder_of, open_record
+    from rackwright.work.keeping.shop_folder import folder_of, open_record
+    from rackwright.work.office import due as waiting
 
     with open_record(folder_of(shop)) as record:
         state = project(record.events())

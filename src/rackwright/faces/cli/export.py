@@ -29,7 +29,7 @@ def export(out: str | None, shop: str | None, as_json: bool) -> None:
     see `rackwright backup`. The export is checked by `rackwright audit FILE`.
     """
     from rackwright.record import export_lines
-    from rackwright.work.shop_folder import folder_of, open_record, write_whole
+    from rackwright.work.keeping.shop_folder import folder_of, open_record, write_whole
 
     if as_json and out is None:
         raise click.UsageError("The export itself goes to stdout; --json goes with --out.")
@@ -69,7 +69,7 @@ def import_(file: str, into: str, url: str | None, as_json: bool) -> None:
     """
     from rackwright.faces.cli.files import read_bytes
     from rackwright.record import import_export
-    from rackwright.work.shop_folder import new_place
+    from rackwright.work.keeping.shop_folder import new_place
 
     data = read_bytes(file, MAX_EXPORT)
     with new_place(Path(into), url) as path, import_export(data, path, file) as record:

@@ -32,10 +32,10 @@ def freeze(
     """
     from rackwright.design import Design
     from rackwright.faces.cli.sign import given, signing
-    from rackwright.work import ordering
-    from rackwright.work.frozen_texts import SHOP
+    from rackwright.work.engineering.frozen_texts import SHOP
+    from rackwright.work.keeping.shop_folder import SHOP_FILE, folder_of, open_station
     from rackwright.work.load import find_shop, load_rack, load_shop, read_file, texts_of
-    from rackwright.work.shop_folder import SHOP_FILE, folder_of, open_station
+    from rackwright.work.office import ordering
 
     folder = folder_of(find_shop(file, shop))
     rack = load_rack(file, folder)

@@ -79,7 +79,7 @@ def list_(types: tuple[str, ...], after: int, shop: str | None, as_json: bool) -
     from difflib import get_close_matches
 
     from rackwright.record import EVENTS
-    from rackwright.work.shop_folder import folder_of, open_record
+    from rackwright.work.keeping.shop_folder import folder_of, open_record
 
     for name in types:
         if name not in EVENTS:
@@ -151,7 +151,7 @@ def _record(
     from rackwright.faces.cli.files import read_bytes
     from rackwright.faces.cli.log_values import read_values
     from rackwright.trouble import Stopped
-    from rackwright.work.shop_folder import folder_of, open_station
+    from rackwright.work.keeping.shop_folder import folder_of, open_station
 
     kind = TYPES[name]
     data = read_bytes(source) if source and not kind.file else None

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 def do_person(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.founding import add_person
+    from rackwright.work.people.founding import add_person
 
     return add_person(
         desk.station, v["person"], v["roles"], desk.act_id,
@@ -32,13 +32,13 @@ def do_person(desk: Desk, v: Values) -> Appended:
 
 
 def do_secret(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.signers import set_secret
+    from rackwright.work.people.signers import set_secret
 
     return set_secret(desk.station, v["kind"], desk.new_secret, desk.act_id)
 
 
 def do_code(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.signers import give_code
+    from rackwright.work.people.signers import give_code
 
     done, code = give_code(desk.station, v["person"], desk.act_id)
     said = "the act was recorded before, and its code is kept nowhere" if done.repeated else code
@@ -47,38 +47,38 @@ def do_code(desk: Desk, v: Values) -> Appended:
 
 
 def do_signatures(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.signers import require_signatures
+    from rackwright.work.people.signers import require_signatures
 
     return require_signatures(desk.station, v["required"], v["reason"], desk.act_id)
 
 
 def do_gauge(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.founding import add_gauge
+    from rackwright.work.people.founding import add_gauge
 
     return add_gauge(desk.station, v["gauge"], v["kind"], v["due"], v["uncertainty"], desk.act_id)
 
 
 def do_gauge_bad(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.noting import gauge_is_bad
+    from rackwright.work.quality.noting import gauge_is_bad
 
     return gauge_is_bad(desk.station, v["gauge"], v["reason"], v.get("since", ""), desk.act_id)
 
 
 def do_away(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.noting import away
+    from rackwright.work.quality.noting import away
 
     return away(desk.station, v["what"], v["first"], v["last"], v["reason"], desk.act_id)
 
 
 def do_supplier(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.noting import add_supplier
+    from rackwright.work.quality.noting import add_supplier
 
     return add_supplier(desk.station, v["supplier"], v["scope"], v.get("until", ""), v.get("document", ""),
                         desk.act_id)  # fmt: skip
 
 
 def do_clock(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.noting import clock_is_right
+    from rackwright.work.quality.noting import clock_is_right
 
     return clock_is_right(desk.station, v["reason"], desk.act_id)
 
@@ -89,7 +89,7 @@ def do_clock(desk: Desk, v: Values) -> Appended:
 def do_order(desk: Desk, v: Values) -> Appended:
     from rackwright.design import Design
     from rackwright.work.load import load_rack
-    from rackwright.work.ordering import order
+    from rackwright.work.office.ordering import order
 
     design = Design(load_rack(v["file"], desk.folder))
     return order(desk.station, v["order"], v["customer"], design, v["quantity"], v["due"], v["document"],
@@ -97,7 +97,7 @@ def do_order(desk: Desk, v: Values) -> Appended:
 
 
 def do_question(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.ordering import ask
+    from rackwright.work.office.ordering import ask
 
     return ask(
         desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v["order"], desk.act_id
@@ -105,32 +105,32 @@ def do_question(desk: Desk, v: Values) -> Appended:
 
 
 def do_answer(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.ordering import answer
+    from rackwright.work.office.ordering import answer
 
     return answer(desk.station, v["question"], v["answer"], v["document"], desk.act_id)
 
 
 def do_approval_reference(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.ordering import Approval, record_approval
+    from rackwright.work.office.ordering import Approval, record_approval
 
     approval = Approval(v["reference"], v["holder"], v["document"], v["date"])
     return record_approval(desk.station, v["revision"], approval, desk.act_id)
 
 
 def do_at_risk(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.noting import go_on_at_risk
+    from rackwright.work.quality.noting import go_on_at_risk
 
     return go_on_at_risk(desk.station, v["revision"], v["reason"], desk.act_id)
 
 
 def do_without_report(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.noting import go_without_report
+    from rackwright.work.quality.noting import go_without_report
 
     return go_without_report(desk.station, v["revision"], v["reason"], v.get("document", ""), desk.act_id)
 
 
 def do_serial(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.ordering import serials
+    from rackwright.work.office.ordering import serials
 
     return serials(desk.station, v["order"], v["revision"], v["serials"], desk.act_id)
 
@@ -143,7 +143,7 @@ def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
     from rackwright.record import project
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.load import load_shop, load_stock_items
-    from rackwright.work.receiving import receive_bar, receive_item
+    from rackwright.work.metal.receiving import receive_bar, receive_item
 
     path = desk.source or str(desk.folder / "stock.toml")
     bars, items = load_stock_items(path)
@@ -167,7 +167,7 @@ def do_accept(desk: Desk, v: Values) -> Iterator[Appended]:
     """Judged by the certificate as it was recorded at receiving."""
     from rackwright.record import project
     from rackwright.work.load import load_shop
-    from rackwright.work.receiving import accept, certificate_of
+    from rackwright.work.metal.receiving import accept, certificate_of
 
     shop, state = load_shop(desk.folder), project(desk.station.record.events())
     for id in v["stock_id"]:
@@ -182,7 +182,7 @@ def _part(desk: Desk, id: str) -> str:
 
 
 def do_quarantine(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.receiving import quarantine
+    from rackwright.work.metal.receiving import quarantine
 
     return quarantine(desk.station, v["stock_id"], v["reason"], desk.act_id)
 
@@ -190,8 +190,8 @@ def do_quarantine(desk: Desk, v: Values) -> Appended:
 def do_issue(desk: Desk, v: Values) -> Appended:
     """A bar for named pieces; a lot for named serials, by count."""
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.assembling import draw_lot
-    from rackwright.work.sawing import issue
+    from rackwright.work.metal.sawing import issue
+    from rackwright.work.stations.assembling import draw_lot
 
     pieces, serials = v.get("pieces", []), v.get("serials", [])
     if "quantity" in v and serials and not pieces:
@@ -207,8 +207,8 @@ def do_issue(desk: Desk, v: Values) -> Appended:
 
 def do_return(desk: Desk, v: Values) -> Appended:
     """A whole bar; or so many of a lot."""
-    from rackwright.work.assembling import return_lot
-    from rackwright.work.sawing import return_stock
+    from rackwright.work.metal.sawing import return_stock
+    from rackwright.work.stations.assembling import return_lot
 
     if "quantity" in v:
         return return_lot(desk.station, v["stock_id"], v["job"], v["quantity"], desk.act_id)
@@ -217,8 +217,8 @@ def do_return(desk: Desk, v: Values) -> Appended:
 
 def do_count(desk: Desk, v: Values) -> Appended:
     """The tape's uncertainty is that of the shop."""
-    from rackwright.work.counting import count
     from rackwright.work.load import load_shop
+    from rackwright.work.metal.counting import count
 
     tape = load_shop(desk.folder).saw.bar_length_uncertainty if "length" in v else 0
     return count(desk.station, v["stock_id"], v.get("length"), v.get("quantity"), tape, desk.act_id)
@@ -227,7 +227,7 @@ def do_count(desk: Desk, v: Values) -> Appended:
 def do_scrap(desk: Desk, v: Values) -> Appended:
     """A piece; or stock, all of it or so much."""
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.counting import scrap_piece, scrap_stock
+    from rackwright.work.metal.counting import scrap_piece, scrap_stock
 
     if ("piece" in v) == ("stock_id" in v) or ("piece" in v and ("length" in v or "quantity" in v)):
         do = "give either piece, or stock_id with length or quantity where some of it is left"
@@ -240,7 +240,7 @@ def do_scrap(desk: Desk, v: Values) -> Appended:
 
 
 def do_cut(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.sawing import CutPiece, Visit, cut
+    from rackwright.work.metal.sawing import CutPiece, Visit, cut
 
     made = tuple(
         CutPiece(id, id.partition("/")[0] if "/" in id else "", nm) for id, nm in v["pieces"].items()
@@ -251,7 +251,7 @@ def do_cut(desk: Desk, v: Values) -> Appended:
 
 
 def do_piece(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.sawing import CutPiece, make_from
+    from rackwright.work.metal.sawing import CutPiece, make_from
 
     made = [CutPiece(id, id.partition("/")[0] if "/" in id else "", 0) for id in v["pieces"]]
     return make_from(desk.station, v["stock_id"], v["job"], v["revision"], made, desk.act_id)
@@ -261,7 +261,7 @@ def do_piece(desk: Desk, v: Values) -> Appended:
 
 
 def do_nonconformance(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.nonconforming import raise_nonconformance
+    from rackwright.work.quality.nonconforming import raise_nonconformance
 
     return raise_nonconformance(desk.station, v["nonconformance"], v["text"], v["pieces"],
                                 v.get("characteristic", "as described"), v.get("values", {}), desk.act_id)  # fmt: skip
@@ -269,7 +269,7 @@ def do_nonconformance(desk: Desk, v: Values) -> Appended:
 
 def do_disposition(desk: Desk, v: Values) -> Appended:
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.nonconforming import Acceptance, dispose
+    from rackwright.work.quality.nonconforming import Acceptance, dispose
 
     given = [name for name in ("document", "signer", "date") if name in v]
     if given and len(given) < 3:
@@ -289,13 +289,13 @@ def do_disposition(desk: Desk, v: Values) -> Appended:
 
 
 def do_hold(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.holding import hold
+    from rackwright.work.quality.holding import hold
 
     named = {name: v.get(name, []) for name in ("pieces", "serials", "stock_ids", "heats")}
     return hold(desk.station, v["hold"], v["reason"], **named, act_id=desk.act_id)
 
 
 def do_lift(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.nonconforming import release_hold
+    from rackwright.work.quality.nonconforming import release_hold
 
     return release_hold(desk.station, v["hold"], v["reason"], desk.act_id)

@@ -11,7 +11,7 @@ from rackwright.faces.cli.log_values import Values
 
 if TYPE_CHECKING:
     from rackwright.record import Appended
-    from rackwright.work.frozen import Frozen
+    from rackwright.work.engineering.frozen import Frozen
     from rackwright.work.station import Station
 
 __all__ = ["Desk", "Do", "frozen_of", "serials_of", "shop_of"]
@@ -38,7 +38,7 @@ def serials_of(pieces: list[str]) -> list[str]:
 
 def frozen_of(desk: Desk, serial: str) -> Frozen:
     """What the serial's revision was frozen as. Raises Stopped (RW503, RW514)."""
-    from rackwright.work.frozen import frozen_for
+    from rackwright.work.engineering.frozen import frozen_for
 
     return frozen_for(desk.station.record, serial)
 

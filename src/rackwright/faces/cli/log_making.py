@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 def do_saw_plan(desk: Desk, v: Values) -> Appended:
     from rackwright.making.sawing.stop import AtSaw
     from rackwright.work.load import load_shop
-    from rackwright.work.saw_plans import plan_saw
+    from rackwright.work.metal.saw_plans import plan_saw
 
     at = AtSaw(v["metal_at"], v.get("scale_at")) if "metal_at" in v else None
     return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), at, desk.act_id)
@@ -25,7 +25,7 @@ def do_profile_cut(desk: Desk, v: Values) -> Appended:
     """Areas of the blanks follow from the frozen revision's flats; the skeleton is what is left."""
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.load import load_shop
-    from rackwright.work.plates import Remnant, profile_cut, visit_of_record
+    from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
 
     rests, labels = v.get("remnants", {}), v.get("labels", {})
     faults = [Fault("RW504", Where(desk.source or "command line", 0, "labels"), f"{id!r:.60} is no remnant of this act",
@@ -46,7 +46,7 @@ def do_step(name: str) -> Do:
 
     def do(desk: Desk, v: Values) -> Appended:
         from rackwright.trouble import Fault, Stopped, Where
-        from rackwright.work.making import TYPES, Step, step
+        from rackwright.work.stations.making import TYPES, Step, step
 
         said = v.get("step", name)
         if said != name and said in TYPES:
@@ -63,7 +63,7 @@ def do_bake(desk: Desk, v: Values) -> Appended:
     """All pieces in the oven at once belong to racks of one revision: its finish says what cures."""
     from rackwright.record import project
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.baking import bake
+    from rackwright.work.stations.baking import bake
 
     serials = serials_of(v["pieces"])
     racks = project(desk.station.record.events()).serials
@@ -91,7 +91,7 @@ def _recorded(desk: Desk, what: str) -> tuple[str, bytes]:
 
 
 def do_test_bend(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.bending import record_test_bend
+    from rackwright.work.stations.bending import record_test_bend
 
     name, data = _recorded(desk, "the test bend as measured")
     return record_test_bend(desk.station, name, data, v["gauge"], v["cracks"] != "none", desk.act_id)
@@ -99,7 +99,7 @@ def do_test_bend(desk: Desk, v: Values) -> Appended:
 
 def do_send_out(desk: Desk, v: Values) -> Appended:
     from rackwright.work.load import load_shop
-    from rackwright.work.making import send_out
+    from rackwright.work.stations.making import send_out
 
     rows = load_shop(desk.folder).outside
     row = next((one for one in rows if (one.operation, one.supplier) == (v["process"], v["supplier"])), None)
@@ -108,7 +108,7 @@ def do_send_out(desk: Desk, v: Values) -> Appended:
 
 
 def do_receive_back(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.making import receive_back
+    from rackwright.work.stations.making import receive_back
 
     return receive_back(desk.station, v["supplier"], v["process"], v["pieces"], v.get("short", []),
                         v.get("certificate", ""), desk.act_id)  # fmt: skip
@@ -117,9 +117,9 @@ def do_receive_back(desk: Desk, v: Values) -> Appended:
 def do_assemble(desk: Desk, v: Values) -> Appended:
     from rackwright.making.coat import is_coated
     from rackwright.record import project
-    from rackwright.work.assembling import assemble
-    from rackwright.work.sawing import piece_id
-    from rackwright.work.torque_card import by_the_card
+    from rackwright.work.metal.sawing import piece_id
+    from rackwright.work.stations.assembling import assemble
+    from rackwright.work.stations.torque_card import by_the_card
 
     serial = v["serial"]
     held, state = frozen_of(desk, serial), project(desk.station.record.events())
@@ -133,7 +133,7 @@ def do_assemble(desk: Desk, v: Values) -> Appended:
 
 
 def do_weigh(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.weighing import from_scales, weigh
+    from rackwright.work.stations.weighing import from_scales, weigh
 
     weighing = from_scales(frozen_of(desk, v["serial"]).design, v["readings"])
     return weigh(desk.station, v["serial"], weighing, v["gauge"], desk.act_id)
@@ -145,7 +145,7 @@ def do_weigh(desk: Desk, v: Values) -> Appended:
 def do_measure(desk: Desk, v: Values) -> Appended:
     from rackwright.pieces.characteristics import characteristics
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.inspecting import measure
+    from rackwright.work.stations.inspecting import measure
 
     serial, _, piece = v["piece"].partition("/")
     held = frozen_of(desk, serial)
@@ -162,7 +162,7 @@ def do_measure(desk: Desk, v: Values) -> Appended:
 
 
 def do_passport(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.passports import record_points
+    from rackwright.work.stations.passports import record_points
 
     held = frozen_of(desk, v["serial"])
     name, data = _recorded(desk, "the points as measured")
@@ -171,20 +171,20 @@ def do_passport(desk: Desk, v: Values) -> Appended:
 
 
 def do_release(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.releasing import release
+    from rackwright.work.serials.releasing import release
 
     held = frozen_of(desk, v["serial"])
     return release(desk.station, v["serial"], held.design, shop_of(desk, held), desk.act_id)
 
 
 def do_ship(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.shipping import ship
+    from rackwright.work.serials.shipping import ship
 
     return ship(desk.station, v["serials"], v["to"], v["document"], desk.act_id)
 
 
 def do_replace(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.shipping import replace_piece
+    from rackwright.work.serials.shipping import replace_piece
 
     return replace_piece(
         desk.station, v["serial"], v["old"], v["new"], v["reason"], v["document"], desk.act_id

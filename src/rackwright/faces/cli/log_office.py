@@ -17,10 +17,10 @@ def do_quote(desk: Desk, v: Values) -> Appended:
     """The price of the definition as it stands in the folder, over the stock that is on the shelf."""
     from rackwright.design import Design
     from rackwright.plan import Plan
-    from rackwright.work.bending import shop_as_bent
     from rackwright.work.load import load_rack, load_stock_items
-    from rackwright.work.plates import items_as_recorded
-    from rackwright.work.quoting import offer
+    from rackwright.work.metal.plates import items_as_recorded
+    from rackwright.work.office.quoting import offer
+    from rackwright.work.stations.bending import shop_as_bent
 
     bars, items = load_stock_items(desk.folder / "stock.toml")
     plan = Plan(((Design(load_rack(v["file"], desk.folder)), v["quantity"]),), bars, shop_as_bent(desk.folder),
@@ -29,20 +29,20 @@ def do_quote(desk: Desk, v: Values) -> Appended:
 
 
 def do_agree(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.quoting import agree
+    from rackwright.work.office.quoting import agree
 
     return agree(desk.station, v["quote"], v["revision"], v["order"], desk.act_id)
 
 
 def do_clause(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.contracts import clause
+    from rackwright.work.office.contracts import clause
 
     return clause(desk.station, v["order"], v["clause"], v["text"], v["met_by"], v["document"], v.get("before", ""),
                   v.get("withdrawn", False), desk.act_id)  # fmt: skip
 
 
 def do_clause_met(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.contracts import meet_clause
+    from rackwright.work.office.contracts import meet_clause
 
     return meet_clause(
         desk.station, v["order"], v["clause"], v["document"], v.get("serials", ()), desk.act_id
@@ -50,7 +50,7 @@ def do_clause_met(desk: Desk, v: Values) -> Appended:
 
 
 def do_contract_review(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.contracts import review
+    from rackwright.work.office.contracts import review
 
     return review(desk.station, v["order"], v["document"], v.get("remarks", ""), desk.act_id)
 
@@ -59,14 +59,14 @@ def do_contract_review(desk: Desk, v: Values) -> Appended:
 
 
 def do_hours(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.spent import log_hours
+    from rackwright.work.office.spent import log_hours
 
     return log_hours(desk.station, v["order"], v["operation"], v["hours"], v.get("serials", ()), v.get("day", ""),
                      desk.act_id)  # fmt: skip
 
 
 def do_invoice(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.spent import invoice
+    from rackwright.work.office.spent import invoice
 
     return invoice(desk.station, v["order"], v["kind"], v["amount"], v["document"], v.get("supplier", ""),
                    desk.act_id)  # fmt: skip
@@ -76,20 +76,20 @@ def do_invoice(desk: Desk, v: Values) -> Appended:
 
 
 def do_corrective_action(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.correcting import correct
+    from rackwright.work.quality.correcting import correct
 
     return correct(desk.station, v["action"], v["cause"], v["text"], v["owner"], v["due"],
                    v.get("nonconformances", ()), desk.act_id)  # fmt: skip
 
 
 def do_action_done(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.correcting import action_done
+    from rackwright.work.quality.correcting import action_done
 
     return action_done(desk.station, v["action"], v["text"], v.get("document", ""), desk.act_id)
 
 
 def do_action_verified(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.correcting import verify_action
+    from rackwright.work.quality.correcting import verify_action
 
     return verify_action(
         desk.station, v["action"], v["effective"], v["found"], v.get("document", ""), desk.act_id
@@ -100,13 +100,13 @@ def do_action_verified(desk: Desk, v: Values) -> Appended:
 
 
 def do_first_article(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.first_articles import first_article
+    from rackwright.work.stations.first_articles import first_article
 
     return first_article(desk.station, v["serial"], v["kind"], v["field_list"], v["reason"], v.get("baseline", ""),
                          desk.act_id)  # fmt: skip
 
 
 def do_installed(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.shipping import installed
+    from rackwright.work.serials.shipping import installed
 
     return installed(desk.station, v["serial"], v["aircraft"], v["document"], v.get("day", ""), desk.act_id)

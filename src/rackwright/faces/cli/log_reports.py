@@ -12,8 +12,8 @@ if TYPE_CHECKING:
 
 
 def do_row_confirmed(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.engineering.reporting import confirm_row
     from rackwright.work.load import load_rows
-    from rackwright.work.reporting import confirm_row
 
     rows = load_rows(desk.folder)
     return confirm_row(desk.station, v["row"], v["document"], v.get("place", ""), desk.act_id, rows)
@@ -21,8 +21,8 @@ def do_row_confirmed(desk: Desk, v: Values) -> Appended:
 
 def do_report(desk: Desk, v: Values) -> Appended:
     """Made of the texts that were frozen, never of the folder."""
-    from rackwright.work.frozen import frozen
-    from rackwright.work.reporting import prepare_report
+    from rackwright.work.engineering.frozen import frozen
+    from rackwright.work.engineering.reporting import prepare_report
 
     held = frozen(desk.station.record, v["revision"])
     return prepare_report(
@@ -37,12 +37,12 @@ def do_report(desk: Desk, v: Values) -> Appended:
 
 
 def do_report_checked(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.reporting import check_report
+    from rackwright.work.engineering.reporting import check_report
 
     return check_report(desk.station, v["report"], v["letter"], v.get("remarks", ""), desk.act_id)
 
 
 def do_report_released(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.reporting import release_report
+    from rackwright.work.engineering.reporting import release_report
 
     return release_report(desk.station, v["report"], v["letter"], desk.act_id)

@@ -52,7 +52,7 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     from rackwright.record import durable
     from rackwright.seal import key_id, new_seed, public_key, write_key
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.shop_folder import KEY
+    from rackwright.work.keeping.shop_folder import KEY
 
     path = Path(folder)
     empty = [Fault("RW001", Where("command line", 0, option), "it is empty", f"give {option} a text")
@@ -92,7 +92,7 @@ def _copy_examples(folder: Path, name: str) -> None:
 
 
 def _write_key(path: Path, text: str) -> None:
-    from rackwright.work.shop_folder import write_whole
+    from rackwright.work.keeping.shop_folder import write_whole
 
     write_whole(path, text.encode(), private=True)
 
@@ -100,8 +100,8 @@ def _write_key(path: Path, text: str) -> None:
 def _begin(folder: Path, name: str, by: str, key: str, url: str | None) -> list[tuple[int, str]]:
     """The founding events, on the disk."""
     from rackwright import record as records
-    from rackwright.work.founding import found
-    from rackwright.work.shop_folder import new_place, open_station
+    from rackwright.work.keeping.shop_folder import new_place, open_station
+    from rackwright.work.people.founding import found
 
     with new_place(folder, url) as place:
         records.create(place).close()

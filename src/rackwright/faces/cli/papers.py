@@ -91,11 +91,11 @@ def _of_file(
     at: AtSaw | None,
 ) -> Made:
     from rackwright.design import Design
-    from rackwright.work.bending import shop_as_bent
     from rackwright.work.load import find_shop, load_rack, load_stock_items
+    from rackwright.work.metal.plates import items_as_recorded
     from rackwright.work.papers import papers_of_file
-    from rackwright.work.plates import items_as_recorded
     from rackwright.work.run import shared
+    from rackwright.work.stations.bending import shop_as_bent
 
     folder = find_shop(target, shop)
     design, texts = Design(load_rack(target, shop), each=shared), _hashes(target, shop)
@@ -117,10 +117,10 @@ def _hashes(target: str, shop: str | None) -> dict[str, str]:
 
 def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Made:
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.heads import seals_below
+    from rackwright.work.keeping.heads import seals_below
+    from rackwright.work.keeping.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
     from rackwright.work.load import load_shop
     from rackwright.work.papers import papers_of_order, papers_of_serial
-    from rackwright.work.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
 
     folder = folder_of(shop)
     with open_record(folder) as record:

@@ -28,8 +28,8 @@ def passport(serial: str, other: str, shop: str | None, as_json: bool) -> int:
     differ once one rack is laid on the other. Exit code 1: they differ by more than two racks may.
     """
     from rackwright.faces.cli.main import print_json
-    from rackwright.work.passports import passport_of
-    from rackwright.work.shop_folder import folder_of, open_record
+    from rackwright.work.keeping.shop_folder import folder_of, open_record
+    from rackwright.work.stations.passports import passport_of
 
     folder = folder_of(shop)
     with open_record(folder) as record:

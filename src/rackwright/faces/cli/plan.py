@@ -66,11 +66,11 @@ def plan(
     from rackwright.faces.cli.log_values import at_saw
     from rackwright.plan import EFFORT, Plan
     from rackwright.trouble import Refusal, Stopped, Where
-    from rackwright.work.bending import shop_as_bent
     from rackwright.work.load import find_shop, load_rack, load_stock_items
-    from rackwright.work.nesting import REPORTS, nested
-    from rackwright.work.planning import plan_in_time
-    from rackwright.work.plates import items_as_recorded
+    from rackwright.work.metal.nesting import REPORTS, nested
+    from rackwright.work.metal.planning import plan_in_time
+    from rackwright.work.metal.plates import items_as_recorded
+    from rackwright.work.stations.bending import shop_as_bent
 
     if effort is not None and seconds is not None:
         raise click.UsageError("Give --effort or --seconds, not both.")

@@ -13,7 +13,7 @@ from rackwright.faces.cli.sign import SIGN, signing
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from rackwright.work.recalling import Affected
+    from rackwright.work.serials.recalling import Affected
 
 __all__ = ["recall"]
 
@@ -52,8 +52,8 @@ def recall(
     of its own. Exit code 1: the record does not know the ID.
     """
     from rackwright.record import project
-    from rackwright.work.recalling import affected
-    from rackwright.work.shop_folder import folder_of, open_record
+    from rackwright.work.keeping.shop_folder import folder_of, open_record
+    from rackwright.work.serials.recalling import affected
 
     folder, day = folder_of(shop), day_of("--since", since) if since else ""
     with open_record(folder) as record:
@@ -82,10 +82,10 @@ def _send(
     if not (reason and out and by):
         raise click.UsageError("--number needs --reason, --out and --by.")
     from rackwright.faces.cli.sign import given
+    from rackwright.work.keeping.shop_folder import open_station
     from rackwright.work.papers import write
     from rackwright.work.papers.recall import recall_letter
-    from rackwright.work.recalling import by_customer, record_recall
-    from rackwright.work.shop_folder import open_station
+    from rackwright.work.serials.recalling import by_customer, record_recall
 
     lines, station = given(sign), open_station(folder, by)
     try:

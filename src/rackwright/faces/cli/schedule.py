@@ -44,10 +44,10 @@ def schedule(
     """
     from rackwright.faces.cli.show import day_of
     from rackwright.making.dates.lateness import moved
-    from rackwright.work.bending import shop_as_bent
-    from rackwright.work.schedule_document import schedule_document
-    from rackwright.work.scheduling import floor_of
-    from rackwright.work.shop_folder import folder_of, open_record, write_whole
+    from rackwright.work.keeping.shop_folder import folder_of, open_record, write_whole
+    from rackwright.work.office.schedule_document import schedule_document
+    from rackwright.work.office.scheduling import floor_of
+    from rackwright.work.stations.bending import shop_as_bent
 
     if effort is not None and seconds is not None:
         raise click.UsageError("Give --effort or --seconds, not both.")
@@ -78,7 +78,7 @@ def _found(load: Load, effort: float | None, seconds: float | None) -> Sequenced
     from rackwright.making.dates.placing import Stuck
     from rackwright.making.dates.sequence import EFFORT, sequence, solver
     from rackwright.trouble import Refusal, Stopped, Where
-    from rackwright.work.schedule_document import sequence_in_time
+    from rackwright.work.office.schedule_document import sequence_in_time
 
     try:
         if seconds is None:
@@ -99,7 +99,7 @@ def _earlier(path: str) -> Any:
     """An earlier schedule. Raises Stopped: RW002, RW007."""
     from rackwright.faces.cli.files import read_bytes
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.schedule_document import SCHEDULE_FORMAT
+    from rackwright.work.office.schedule_document import SCHEDULE_FORMAT
 
     try:
         document = json.loads(read_bytes(path))

@@ -29,8 +29,8 @@ def trace(kind: str, name: str, shop: str | None, as_json: bool) -> None:
 
     KIND is heat, piece, serial, gauge or order. Exit code 1: the record does not know the ID.
     """
-    from rackwright.work import tracing
-    from rackwright.work.shop_folder import folder_of, open_record
+    from rackwright.work.keeping.shop_folder import folder_of, open_record
+    from rackwright.work.serials import tracing
 
     with open_record(folder_of(shop)) as record:
         found = tracing.trace_in(record, kind, name)
@@ -151,7 +151,7 @@ def _size(nm: int, nm2: str | None) -> str:
 
 def _strengths(rows: list[dict[str, Any]] | None) -> None:
     if rows:
-        from rackwright.work.heat_strengths import PREMIUM
+        from rackwright.work.engineering.heat_strengths import PREMIUM
 
         click.echo("\nstrength that the certificate prints, beside the value used")
         table("stock< strength< printed> used> row< basis< note<",

@@ -2,7 +2,7 @@
 
 layout.py     a plate with its blanks and its remnants
 fit.py        our packer: lowest free corner, on plates of any shape and in cut-outs
-strip.py      the same job as the strips that a general-purpose nesting library packs (`work/nesting.py` runs it)
+strip.py      the same job as the strips that a general-purpose nesting library packs (`work/metal/nesting.py` runs it)
 remnant.py    what goes back
 distance.py, check.py   the checker: lines and arcs as they are, from the layout's numbers alone
 bound.py      what no layout undercuts, and what must be bought

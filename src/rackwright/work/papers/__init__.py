@@ -16,8 +16,7 @@ from rackwright.plan import Plan
 from rackwright.record import Head, Record, durable, events_of_serial, project
 from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
-from rackwright.work.bending import with_test_bends
-from rackwright.work.frozen import frozen_for
+from rackwright.work.engineering.frozen import frozen_for
 from rackwright.work.gates import no
 from rackwright.work.papers.bake import bake_logs
 from rackwright.work.papers.balance import balance_report
@@ -40,6 +39,7 @@ from rackwright.work.papers.plate import nest_dxfs, plate_sheet
 from rackwright.work.papers.report import Issue, report
 from rackwright.work.papers.saw import saw_sheet
 from rackwright.work.papers.traveler import traveler_sheet
+from rackwright.work.stations.bending import with_test_bends
 
 __all__ = [
     "KINDS",

@@ -15,7 +15,7 @@ from rackwright.pieces.as_built import nearer_end
 from rackwright.record import State
 from rackwright.strength.margin import Margin
 from rackwright.units import NM_PER_M
-from rackwright.work.as_built import Taken, as_measured, taken
+from rackwright.work.engineering.as_built import Taken, as_measured, taken
 from rackwright.work.papers.words import in_unit, ms
 
 __all__ = ["as_built_blocks"]

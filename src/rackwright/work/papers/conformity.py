@@ -16,11 +16,11 @@ from rackwright.record import Event, State, events_of_serial, project
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, Stopped
 from rackwright.work.gates import serial_known
-from rackwright.work.ordering import revision_id
+from rackwright.work.office.ordering import revision_id
 from rackwright.work.papers.making import wrong_blocks
 from rackwright.work.papers.record import gates_of, metal_blocks, release_event
 from rackwright.work.papers.words import head, must_fit
-from rackwright.work.releasing import Gate
+from rackwright.work.serials.releasing import Gate
 
 __all__ = ["STATEMENT", "conformity"]
 

@@ -25,8 +25,9 @@ from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Stopped
-from rackwright.work.frozen import frozen
-from rackwright.work.frozen_texts import BASE
+from rackwright.work.engineering.frozen import frozen
+from rackwright.work.engineering.frozen_texts import BASE
+from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.gates import serial_known
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw
@@ -36,8 +37,7 @@ from rackwright.work.papers.reprint import reprinted_sections
 from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import appendix_sections, strength_sections
 from rackwright.work.papers.words import DEMO, OWN_NOTE, head, ms, must_fit
-from rackwright.work.releasing import without_report
-from rackwright.work.rows_used import used_rows
+from rackwright.work.serials.releasing import without_report
 
 __all__ = ["NOT_COVERED", "dossier"]
 

@@ -21,8 +21,8 @@ from rackwright.reference.rows import FormField
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.gates import no
+from rackwright.work.metal.sawing import piece_id
 from rackwright.work.papers.words import head, must_fit
-from rackwright.work.sawing import piece_id
 
 __all__ = ["first_article_set"]
 

@@ -16,8 +16,8 @@ from rackwright.pieces.characteristics import RACK, Characteristic, Stage, chara
 from rackwright.record import State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
+from rackwright.work.metal.sawing import piece_id
 from rackwright.work.papers.words import head, must_fit
-from rackwright.work.sawing import piece_id
 
 __all__ = ["STAGES", "inspection_sheet"]
 

@@ -16,9 +16,9 @@ from rackwright.plan import Plan
 from rackwright.record import State
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.metal.sawing import piece_id
 from rackwright.work.papers.saw import order_head, rack_name, remnant_id
 from rackwright.work.papers.words import DEMO, definition_hash
-from rackwright.work.sawing import piece_id
 
 __all__ = ["label_list", "labels", "serial_labels"]
 

@@ -10,7 +10,7 @@ from rackwright.papers.table import Block, Facts, Table, Text
 from rackwright.record import State
 from rackwright.shop import Shop
 from rackwright.work.papers.words import in_unit, signed
-from rackwright.work.passports import compare, points_of
+from rackwright.work.stations.passports import compare, points_of
 
 __all__ = ["passport_blocks"]
 

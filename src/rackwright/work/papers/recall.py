@@ -15,7 +15,7 @@ from rackwright.papers.station_sheet import StationSheet, set_station_sheet
 from rackwright.papers.table import BLANK, Facts, Section, Table, Text
 from rackwright.record import State
 from rackwright.work.papers.words import DEMO, ms
-from rackwright.work.recalling import Affected
+from rackwright.work.serials.recalling import Affected
 
 __all__ = ["recall_letter"]
 

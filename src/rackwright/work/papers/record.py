@@ -13,13 +13,13 @@ from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Event, State, replay
 from rackwright.record.state import Piece
 from rackwright.shop import Shop
-from rackwright.work.as_built import as_measured
-from rackwright.work.ordering import revision_id
+from rackwright.work.engineering.as_built import as_measured
+from rackwright.work.metal.sawing import piece_id
+from rackwright.work.office.ordering import revision_id
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
-from rackwright.work.releasing import Gate, governing_by_piece, release_gates
-from rackwright.work.sawing import piece_id
+from rackwright.work.serials.releasing import Gate, governing_by_piece, release_gates
 
 MOST_APART = 6  # margins that differ since the release, named one by one
 

@@ -9,6 +9,7 @@ from rackwright.design import Design
 from rackwright.papers.table import BLANK, Block, Facts, Items, Section, Table, Text
 from rackwright.strength.vibration.answer import NOT_ASSESSED
 from rackwright.trouble import UNCONFIRMED
+from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.papers.dossier import NOT_COVERED
 from rackwright.work.papers.installer import installer_sections
 from rackwright.work.papers.margins import worked_step
@@ -26,7 +27,6 @@ from rackwright.work.papers.strength import (
 from rackwright.work.papers.temperature import NOT_WARM
 from rackwright.work.papers.vibration import vibration_blocks
 from rackwright.work.papers.words import ms
-from rackwright.work.rows_used import used_rows
 
 __all__ = ["back_sections"]
 

@@ -26,9 +26,9 @@ from rackwright.seal import canonical
 from rackwright.strength.acceptance import Check, outside_checks
 from rackwright.strength.margin import Margin
 from rackwright.trouble import UNCONFIRMED
-from rackwright.work.as_frozen import texts_only
+from rackwright.work.engineering.as_frozen import texts_only
+from rackwright.work.engineering.rows_used import TEXT, rows_of, used_inputs, used_rows
 from rackwright.work.papers.words import mark_of
-from rackwright.work.rows_used import TEXT, rows_of, used_inputs, used_rows
 
 __all__ = [
     "ASKED",

@@ -1,0 +1,112 @@
+"""As designed and as built are the same definition with measured values put in place of nominal ones.
+
+built = as_measured(state, design, serial)      # a Design, proven by the same code
+changed = reproof(design, built)                # margins that differ, before and after
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
+
+from rackwright.design import Design
+from rackwright.pieces.as_built import adverse
+from rackwright.pieces.characteristics import Characteristic, characteristics
+from rackwright.record import State
+from rackwright.units import QuantityError, parse_quantity
+from rackwright.work.metal.sawing import piece_id
+
+__all__ = ["Taken", "as_measured", "reproof", "taken"]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """A measurement as the proof takes it: reading and gauge's uncertainty (SI; None where the record states none).
+
+    `value` is the adverse end of both, or None where nominal stays; `accepted` names the document that accepts a
+    deviation in the piece's favour.
+    """
+
+    characteristic: str
+    reading: Fraction
+    uncertainty: Fraction | None
+    value: Fraction | None
+    accepted: str
+
+
+def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
+    """Every length and hole position that was measured on this serial, the last reading of each."""
+    wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
+    drawn = replace(design, measured={}) if design.measured else design
+    nominal = {piece.id: piece for piece in drawn.pieces.made}
+    found: dict[str, Taken] = {}
+    for each in state.measurements:
+        one, made = wanted.get(f"{each.piece}/{each.characteristic}"), state.pieces.get(each.piece)
+        if one is None or (made is not None and each.seq < made.seq):  # of one that was scrapped before it
+            continue
+        reading, gauge = parse_quantity(each.value, one.dimension), state.gauges.get(each.gauge)
+        spread = _uncertainty(gauge.uncertainty if gauge else "", one.dimension)
+        by = _accepted(state, each.piece, each.characteristic)
+        value = adverse(nominal[one.piece], one.name, reading, spread or Fraction(0), bool(by))
+        found[one.id] = Taken(one.id, reading, spread, value, by)
+    return tuple(found.values())
+
+
+def as_measured(state: State, design: Design, serial: str) -> Design:
+    """The design with measurements in place of nominal values, each at its adverse end; see `taken`."""
+    values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
+    return _built(design, tuple(sorted(values.items()))) if values or design.measured else design
+
+
+@lru_cache(maxsize=8)  # a rack is proven again at its release, for its conformity and for its dossier
+def _built(design: Design, measured: tuple[tuple[str, Fraction], ...]) -> Design:
+    return replace(design, measured=dict(measured))
+
+
+def _uncertainty(text: str, dimension: str) -> Fraction | None:
+    try:
+        return parse_quantity(text, dimension)
+    except QuantityError:
+        return None  # not stated, or of another dimension
+
+
+def _accepted(state: State, piece: str, characteristic: str) -> str:
+    """The document on which engineering accepted this characteristic of this piece as it is."""
+    for one in state.nonconformances.values():
+        if (
+            one.decision == "use_as_is"
+            and one.document
+            and one.characteristic == characteristic
+            and piece in one.pieces
+        ):
+            return one.document
+    return ""
+
+
+def _geometric(design: Design) -> list[Characteristic]:
+    """Characteristics that the strength of a rack depends on."""
+    every = characteristics(design.rack, design.pieces, cut_tolerance=1)
+    return [one for one in every if one.name == "length" or one.name.startswith("hole ")]
+
+
+def reproof(design: Design, built: Design) -> dict[str, str]:
+    """Margins that measured values change, as texts "before -> after", least first; and the least of all."""
+    before = {margin.id: margin.margin for margin in design.strength.margins}
+    rows = []
+    for margin in built.strength.margins:
+        was = before.get(margin.id)
+        if margin.margin is None or was is None:
+            if margin.margin != was:
+                rows.append(
+                    (-1.0, margin.id, f"{_text(was)} -> {margin.why_missing or _text(margin.margin)}")
+                )
+        elif abs(margin.margin - was) > 1e-6:
+            rows.append((margin.margin, margin.id, f"{_text(was)} -> {_text(margin.margin)}"))
+    least = min((m.margin for m in built.strength.margins if m.margin is not None), default=None)
+    changed = {id: text for _, id, text in sorted(rows)}
+    return {**changed, "least of all": _text(least)}
+
+
+def _text(margin: float | None) -> str:
+    return "missing" if margin is None else f"{margin:+.4f}"

@@ -1,0 +1,112 @@
+"""A design rebuilt from what was frozen: the texts by their hash, never the folder they once lay in.
+
+A freeze names its texts (`frozen_texts.py`). Reading them again gives the same Design, whatever became of the folder
+since.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from rackwright.design import Design
+from rackwright.rack import Source, base_of, read_rack
+from rackwright.record import Record, State, project
+from rackwright.reference import Rows, read_own
+from rackwright.shop import Shop, read_shop
+from rackwright.trouble import Refusal, Stopped
+from rackwright.work.engineering.frozen_texts import BASE, DEFINITION, REFERENCE, SHOP
+from rackwright.work.gates import no, serial_known
+
+__all__ = [
+    "Frozen",
+    "frozen",
+    "frozen_design",
+    "frozen_for",
+]
+
+
+@dataclass(frozen=True)
+class Frozen:
+    """What a freeze holds: the design, its standard (None: it is one itself), the shop, the texts by name."""
+
+    design: Design
+    standard: Design | None
+    shop: Shop | None
+    texts: dict[str, bytes]
+
+
+def frozen_design(record: Record, revision: str) -> tuple[Design, Design | None]:
+    """The design of a frozen revision and the standard it varies. Raises Stopped as `frozen`."""
+    held = frozen(record, revision)
+    return held.design, held.standard
+
+
+def frozen_for(record: Record, serial: str, state: State | None = None) -> Frozen:
+    """What a serial's revision was frozen as. Raises Stopped: RW503 the serial is unknown; and as `frozen`."""
+    state = state or project(record.events())
+    unknown = serial_known(state, serial)
+    if unknown is not None:
+        raise Stopped([unknown])
+    return frozen(record, state.serials[serial].revision, state)
+
+
+def frozen(record: Record, revision: str, state: State | None = None) -> Frozen:
+    """Everything a frozen revision holds.
+
+    Raises Stopped: RW514 not frozen, RW507 a text is missing or altered, and the faults of a text that cannot be
+    read any more.
+    """
+    state = state or project(record.events())
+    kept = state.revisions.get(revision)
+    if kept is None:
+        raise Stopped([no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")])
+    texts = {name: record.get_file(digest) for name, digest in sorted(kept.texts.items())}
+    if DEFINITION not in texts:
+        raise Stopped([_lacks(revision, DEFINITION)])
+    return _rebuilt(revision, tuple(texts.items()))
+
+
+@lru_cache(maxsize=4)  # several acts in a row ask for the same; what was computed of it stays with it
+def _rebuilt(revision: str, named: tuple[tuple[str, bytes], ...]) -> Frozen:
+    texts = dict(named)
+    bases = {
+        name.removeprefix(BASE).lower(): Source(f"{revision}: {name}", data)
+        for name, data in texts.items()
+        if name.startswith(BASE)
+    }
+    own = {name: (f"{revision}: {name}", data) for name, data in texts.items() if name.startswith(REFERENCE)}
+    rows, faults = read_own(own)
+    if rows is None:
+        raise Stopped(faults)
+    source = Source(f"{revision}: {DEFINITION}", texts[DEFINITION])
+    base = base_of(source)
+    return Frozen(
+        _design(source, bases, rows),
+        _design(bases[base.lower()], bases, rows) if base and base.lower() in bases else None,
+        _shop(texts[SHOP], f"{revision}: {SHOP}", rows) if SHOP in texts else None,
+        texts,
+    )
+
+
+def _design(source: Source, bases: dict[str, Source], rows: Rows) -> Design:
+    rack, faults = read_rack(source, bases, rows)
+    if rack is None:
+        raise Stopped(faults)
+    return Design(rack)
+
+
+def _shop(data: bytes, file: str, rows: Rows) -> Shop:
+    shop, faults = read_shop(data, file, rows)
+    if shop is None:
+        raise Stopped(faults)
+    return shop
+
+
+def _lacks(revision: str, name: str) -> Refusal:
+    return no(
+        "RW507",
+        revision,
+        f"the freeze of {revision} holds no text named {name}",
+        "freeze a revision with its texts",
+    )

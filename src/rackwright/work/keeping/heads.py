@@ -1,0 +1,129 @@
+"""Heads that left the building, read from the seals beside the dossiers, and the audit that compares with them.
+
+A record can only be compared with what lies outside it: a cut tail, a rewritten history and a fork are whole in
+themselves. Every dossier carries a signed head. A head counts as seen when its seal is signed by the shop's key;
+a seal that is broken or signed by another key is itself a finding.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from rackwright.record import Audit, Event, audit, read_export
+from rackwright.record.history import compare_heads
+from rackwright.seal import Head, Seal, read_seal
+from rackwright.seal.keys import check_signature
+from rackwright.trouble import Refusal, Stopped, Trouble, Where
+from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.shop_folder import PAPERS, open_record, trusted_key
+from rackwright.work.metal.counts import counted
+
+__all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "signed_words", "words_of"]
+
+Seen = tuple[Head, str]  # a head, and what it stands on
+
+
+@dataclass(frozen=True)
+class Outside:
+    """What the seals of a folder say: heads to compare with, and seals that say nothing."""
+
+    heads: tuple[Seen, ...]
+    troubles: tuple[Trouble, ...]
+
+
+def seals_below(folder: Path, trusted: str | None, elsewhere: Iterable[Path] = ()) -> Outside:
+    """Every `*.seal` below the folder and those `elsewhere`, in the order of names.
+
+    `trusted`: the id of the key they must carry.
+    """
+    heads: list[Seen] = []
+    troubles: list[Trouble] = []
+    for path in sorted({path for each in (folder, *elsewhere) for path in each.rglob("*.seal")}):
+        try:
+            seal, faults = read_seal(path.read_bytes(), str(path))
+        except OSError as error:
+            found = f"the seal cannot be read: {error.strerror}"
+            troubles.append(Refusal("RW601", Where(str(path)), found, "look at the file"))
+            continue
+        if seal is None:
+            troubles += [
+                Refusal("RW601", f.where, f"the seal is broken: {f.found}", "restore it") for f in faults
+            ]
+        elif words := _doubt(seal, trusted):
+            troubles.append(Refusal("RW601", Where(str(path)), words, "ask where this seal comes from"))
+        else:
+            heads.append((seal.head.head, f"the dossier of {seal.serial} ({path})"))
+    return Outside(tuple(heads), tuple(troubles))
+
+
+def _doubt(seal: Seal, trusted: str | None) -> str:
+    """Why a seal says nothing; "" where it does."""
+    public, signature = bytes.fromhex(seal.public), bytes.fromhex(seal.signature)
+    if not check_signature(public, signature, seal.signed) or not seal.head.holds():
+        return "the signature of this seal does not hold"
+    if trusted is not None and trusted != seal.head.key_id:
+        return f"this seal is signed by key {seal.head.key_id}, not by the shop's key {trusted}"
+    return ""
+
+
+def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
+    """Audit a shop's record: whole, balanced by the judges of `work`, believed by its key and all seals found.
+
+    Seals are looked for among the shop's papers and in the folders `elsewhere`. Raises Stopped only where there
+    is no record at all.
+    """
+    folder = Path(folder)
+    with open_record(folder) as record:
+        key_troubles: tuple[Trouble, ...] = ()
+        trusted = None
+        try:
+            trusted = trusted_key(folder, record.events())
+        except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
+            key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
+        outside = seals_below(folder / PAPERS, trusted, elsewhere)
+        found = audit(record, outside.heads, JUDGES, trusted)
+        counts = (
+            ()
+            if found.whole
+            else (signed_words(record.events()), *(one.words for one in counted(record.events())))
+        )
+    believed = found.believed + outside.troubles + key_troubles
+    return replace(found, believed=believed, checked=found.checked + counts)
+
+
+def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[Path] = ()) -> Audit:
+    """Audit an export as far as a text can be: files named by events are not in it. Seals as `audit_folder`.
+
+    Raises Stopped (RW508) where it is no export at all.
+    """
+    history, signed, troubles = read_export(data, file)
+    if history is None:
+        raise Stopped(troubles)
+    founded = next((event for event in history.events if event.type == "found"), None)
+    outside = seals_below(papers, founded.body.get("key_id") if founded else None, elsewhere)
+    believed = (*compare_heads(history.tree, outside.heads, file), *outside.troubles)
+    balanced = () if troubles else tuple(t for judge in JUDGES for t in judge(history.events))
+    checked = (
+        f"{history.head.size} lines: canonical form, order, act ids, root",
+        f"{len(outside.heads)} heads from seals" + (", and the export's own signed head" if signed else ""),
+        "files named by events are not in an export and were not looked at",
+    )
+    return Audit(history.head, tuple(troubles), balanced, believed, checked)
+
+
+def signed_words(events: Sequence[Event]) -> str:
+    """By what the people of all acts were known."""
+    known = Counter(
+        {event.act_id: event.known.signed for event in events if event.type != "refusal"}.values()
+    )
+    signed = ", ".join(f"{count} by {kind}" for kind, count in sorted(known.items()) if kind)
+    return f"{sum(known.values())} acts: {signed or 'none signed'}; {known['']} by name only"
+
+
+def words_of(found: Audit) -> Sequence[tuple[str, bool | None]]:
+    """The three words with their answers; balances are asked only of a whole record."""
+    balanced = None if found.whole else not found.balanced
+    return (("whole", not found.whole), ("balanced", balanced), ("believed", not found.believed))

@@ -1,0 +1,223 @@
+"""From the customer's wish to the right to cut: order, questions, frozen revision, approval reference, serials."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal, Stopped
+from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
+from rackwright.work.engineering.heat_strengths import strengths_of
+from rackwright.work.gates import first, no, order_known, person_may
+from rackwright.work.people.founding import LEAD
+from rackwright.work.station import Draft, Station, perform
+
+if TYPE_CHECKING:
+    from rackwright.design import Design
+
+__all__ = [
+    "Approval",
+    "answer",
+    "ask",
+    "freeze",
+    "order",
+    "record_approval",
+    "revision_id",
+    "serials",
+]
+
+
+BLOCKS = ("quote", "sign_out", "release")
+
+
+@dataclass(frozen=True)
+class Approval:
+    """Where a design approval is documented. Recording it here approves nothing."""
+
+    reference: str
+    holder: str
+    document: str
+    date: str
+
+
+def revision_id(design: Design) -> str:
+    """The name of a design's revision in the record."""
+    return f"{design.rack.definition.part} rev {design.rack.definition.revision}"
+
+
+def order(
+    station: Station,
+    order: str,
+    customer: str,
+    design: Design,
+    quantity: int,
+    due: str,
+    document: str,
+    act_id: str = "",
+    weight: int = 1,
+) -> Appended:
+    """An order for a number of racks of one variation."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and order in state.orders:
+            refused = no("RW517", order, f"order {order} is in the record", "give it its own number")
+        aircraft = design.rack.definition.aircraft
+        body: dict[str, object] = {
+                "order": order, "customer": customer, "variation": design.rack.definition.part, "quantity": quantity,
+                "due": due, "document": document, "aircraft": aircraft.type if aircraft else ""}  # fmt: skip
+        if weight != 1:
+            body["weight"] = weight
+        return refused or [Draft("order", body)]
+
+    return perform(station, "order", decide, act_id)
+
+
+def ask(
+    station: Station,
+    question: str,
+    text: str,
+    owner: str,
+    due: str,
+    blocks: Sequence[str],
+    order: str,
+    act_id: str = "",
+) -> Appended:
+    """Something must be known; it blocks what it says it blocks, never computing."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and question in state.questions:
+            refused = no("RW517", question, f"{question} is asked already", "give it its own id")
+        if refused is None and order:
+            refused = order_known(state, order)
+        unknown = [what for what in blocks if what not in BLOCKS]
+        if refused is None and unknown:
+            refused = no(
+                "RW517", question, f"{unknown[0]!r} cannot be blocked", f"one of {', '.join(BLOCKS)}"
+            )
+        body = {
+            "question": question,
+            "order": order,
+            "text": text,
+            "owner": owner,
+            "due": due,
+            "blocks": list(blocks),
+        }
+        return refused or [Draft("question", body)]
+
+    return perform(station, "question", decide, act_id)
+
+
+def answer(station: Station, question: str, text: str, document: str, act_id: str = "") -> Appended:
+    """The answer with the document that holds it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and question not in state.questions:
+            refused = no("RW503", question, f"question {question} was not asked", "check its id")
+        return refused or [Draft("answer", {"question": question, "answer": text, "document": document})]
+
+    return perform(station, "answer", decide, act_id)
+
+
+def rows_of(design: Design) -> dict[str, dict[str, str]]:
+    """By stock specification: the rows of allowables that its pieces are proven by, and how their metal is made."""
+    rows, found = design.rack.rows.materials, dict[str, dict[str, str]]()
+    for piece in design.pieces.made:
+        if piece.material in rows:
+            found.setdefault(piece.stock, {})[piece.material] = rows[piece.material].form
+    return found
+
+
+def own_rows_of(design: Design) -> dict[str, dict[str, str]]:
+    """The strengths of the shop's own rows among these: the record must say them without the shop's files."""
+    rows = design.rack.rows.materials
+    used = {name for by_name in rows_of(design).values() for name in by_name}
+    return {name: strengths_of(rows[name]) for name in sorted(used) if rows[name].own is not None}
+
+
+def freeze(
+    station: Station, design: Design, texts: Mapping[str, bytes], order: str, act_id: str = ""
+) -> Appended:
+    """Freeze a revision: the texts it consists of, kept by hash, with what was computed of them.
+
+    A design that cannot be built is refused as its faults. One whose margins do not hold may be frozen: the
+    release gate judges that, and the record keeps the numbers.
+    """
+    if design.faults:
+        raise Stopped(design.faults)
+    revision, files = revision_id(design), {}
+    for name, data in sorted(texts.items()):
+        files[name] = station.record.put_file(data)
+    margins = [m.margin for m in design.strength.margins if m.margin is not None]
+    values = {
+        "part": design.rack.definition.part,
+        "standard": design.rack.standard,
+        "questions": {question.id: list(question.blocks) for question in design.questions},
+        "rows": rows_of(design),
+        "own_rows": own_rows_of(design),
+        "holds": design.strength.holds,
+        "least_margin": f"{min(margins):.4f}" if margins else "",
+        "governing": governing_numbers(design),
+    }
+    proof = proof_hash(design)
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and revision in state.revisions:
+            refused = no("RW517", revision, f"{revision} is frozen already", "raise the revision letter")
+        body = {"revision": revision, "order": order, "variation": design.rack.definition.part,
+                "drawing": design.rack.definition.drawing, "design_hash": proof, "values": values,
+                "texts": [{"name": name, "file": file} for name, file in files.items()]}  # fmt: skip
+        return refused or [Draft("freeze", body, Refs.of(files=files.values()))]
+
+    return perform(station, "freeze", decide, act_id)
+
+
+def record_approval(station: Station, revision: str, approval: Approval, act_id: str = "") -> Appended:
+    """Where the design approval of a revision is documented."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, LEAD, station.today)
+        if refused is None and revision not in state.revisions:
+            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        body = {"revision": revision, "reference": approval.reference, "holder": approval.holder,
+                "document": approval.document, "date": approval.date}  # fmt: skip
+        return refused or [Draft("approval_reference", body)]
+
+    return perform(station, "approval_reference", decide, act_id)
+
+
+def serials(station: Station, order: str, revision: str, names: Sequence[str], act_id: str = "") -> Appended:
+    """Serial numbers for the racks of an order."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(
+            person_may(state, station.person, LEAD, station.today), _countable(state, order, names)
+        )
+        if refused is None and revision not in state.revisions:
+            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        if refused is not None:
+            return refused
+        return [Draft("serial", {"serial": name, "order": order, "revision": revision, "position": n},
+                      Refs.of(serials=[name])) for n, name in enumerate(names, start=1)]  # fmt: skip
+
+    return perform(station, "serial", decide, act_id)
+
+
+def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None:
+    known = state.orders.get(order)
+    if known is None:
+        return order_known(state, order)
+    if len(names) != known.quantity:
+        return no(
+            "RW517", order, f"{len(names)} serials for {known.quantity} racks", "give one serial a rack"
+        )
+    numbered = [rack.serial for rack in state.serials.values() if rack.order == order]
+    if numbered:
+        return no("RW517", order, f"{order} has its serials: {', '.join(numbered)}", "use these")
+    taken = [name for n, name in enumerate(names) if name in state.serials or name in names[:n]]
+    return no("RW517", taken[0], f"serial {taken[0]} is used", "give a new serial") if taken else None

@@ -1,0 +1,276 @@
+"""Release of a serial: every gate, in one list with its state, and the act itself.
+
+The gates take the design as frozen and prove it with the serial's measurements. A released strength report of that
+revision stands behind every rack that leaves, or an engineer's reason why it may leave without: never a computation.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from hashlib import sha256
+
+from rackwright.design import Design
+from rackwright.making.assembly import assembly
+from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.record import Appended, Refs, State
+from rackwright.reference.rows import Row
+from rackwright.seal import read_seal
+from rackwright.shop import Shop
+from rackwright.strength.margin import Margin
+from rackwright.strength.support import keeps_from_release
+from rackwright.trouble import Refusal, Stopped, Where
+from rackwright.work.engineering.as_built import as_measured
+from rackwright.work.engineering.as_frozen import since_frozen
+from rackwright.work.engineering.frozen_texts import of_definition
+from rackwright.work.engineering.rows_used import TEXT, USED, used_inputs
+from rackwright.work.gates import (
+    contract_allows,
+    no,
+    not_held,
+    person_may,
+    piece_complete,
+    question_open,
+    rack_complete,
+    revision_is_referenced,
+    serial_known,
+)
+from rackwright.work.metal.sawing import piece_id
+from rackwright.work.office.ordering import revision_id
+from rackwright.work.station import Draft, Station, perform
+from rackwright.work.stations.assembling import joints_complete
+from rackwright.work.stations.inspecting import INSPECTOR
+from rackwright.work.stations.passports import points_gate
+
+__all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates", "without_report"]
+
+
+@dataclass(frozen=True)
+class Gate:
+    """One gate before release: what it asks, and why it says no ("" when it does not)."""
+
+    name: str
+    refusal: Refusal | None
+    how: str = ""  # by what it passed, where a person let it
+
+    @property
+    def words(self) -> str:
+        return f"no: {self.refusal.found}" if self.refusal else f"passed{self.how and ': '}{self.how}"
+
+
+def release_gates(
+    state: State, serial: str, design: Design, shop: Shop, person: str, today: str
+) -> tuple[Gate, ...]:
+    """Every gate before a serial may be released, in the order a person would look.
+
+    `design` is the frozen one; margins are judged with the serial's measurements in place of its nominal values.
+    """
+    rack, revision = state.serials.get(serial), revision_id(design)
+    design, built = (
+        replace(design, measured={}) if design.measured else design,
+        as_measured(state, design, serial),
+    )
+    names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
+    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    for each in wanted:
+        names.setdefault(each.piece, []).append(each.name)
+    whole = names.pop(RACK, [])
+    pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
+    fitted = [_assembled(state, piece_id(serial, id)) for id in names]
+    return (
+        Gate("person", person_may(state, person, INSPECTOR, today)),
+        Gate("serial", _serial(state, serial, revision)),
+        Gate("design-approval reference", revision_is_referenced(state, revision, at_risk_allowed=False)),
+        Gate("open questions", question_open(state, "release", rack.order if rack else "", revision)),
+        Gate(
+            "pieces, heats and measurements", next((answer for answer in pieces if answer is not None), None)
+        ),
+        Gate("measurements of the rack", rack_complete(state, serial, whole)),
+        Gate("assembly", next((answer for answer in fitted if answer is not None), None)),
+        Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
+        Gate("interchange points", points_gate(state, serial, design, shop)),
+        Gate("weight", _weight(state, serial)),
+        Gate("contract", contract_allows(state, "release", rack.order if rack else "")),
+        Gate("margins of safety", _margins(built)),
+        Gate("rules of the basis", _rules(state, built)),
+        Gate("numbers as frozen", _as_frozen(state, revision, design)),
+        Gate("strength report", _reported(state, revision), without_report(state, revision)),
+        Gate("holds", not_held(state, serial=serial)),
+    )
+
+
+def release(station: Station, serial: str, design: Design, shop: Shop, act_id: str = "") -> Appended:
+    """Release a serial with the governing margin of each piece as built, computed now; `design` is the frozen one."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        for gate in release_gates(state, serial, design, shop, station.person, station.today):
+            if gate.refusal is not None:
+                return gate.refusal
+        pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
+        rows = [_stored(serial, margin) for margin in governing_by_piece(as_measured(state, design, serial))]
+        behind = _behind(station, state, design)
+        if isinstance(behind, Refusal):
+            return behind
+        body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces, "values": behind,
+                "statement": "conformity to the frozen revision is for the person who signs"}  # fmt: skip
+        heats = {state.pieces[piece].heat for piece in pieces}
+        return [Draft("release", body, Refs.of(heats=heats, pieces=pieces, serials=[serial]))]
+
+    return perform(station, "release", decide, act_id)
+
+
+def governing_by_piece(design: Design) -> list[Margin]:
+    """The least margin of every piece, in the order of ids."""
+    least: dict[str, Margin] = {}
+    for margin in design.strength.margins:
+        kept = least.get(margin.piece)
+        if margin.margin is not None and (kept is None or margin.margin < (kept.margin or 0.0)):
+            least[margin.piece] = margin
+    return [least[piece] for piece in sorted(least)]
+
+
+def _stored(serial: str, margin: Margin) -> dict[str, str]:
+    value = f"{margin.margin:.6f}"
+    return {
+        "piece": piece_id(serial, margin.piece),
+        "check": margin.mode,
+        "case": margin.case,
+        "margin": value,
+    }
+
+
+def _serial(state: State, serial: str, revision: str) -> Refusal | None:
+    rack = state.serials.get(serial)
+    if rack is None:
+        return serial_known(state, serial)
+    if rack.state != "planned":
+        return no("RW517", serial, f"{serial} is {rack.state}", "a serial is released once")
+    if rack.revision != revision:
+        return no(
+            "RW514",
+            serial,
+            f"{serial} was ordered as {rack.revision}, this is {revision}",
+            "use that revision",
+        )
+    return None
+
+
+def _assembled(state: State, piece: str) -> Refusal | None:
+    made = state.pieces.get(piece)
+    if made is not None and made.state == "assembled":
+        return None
+    return no("RW515", piece, f"{piece} is not assembled into its rack", "assemble and record it")
+
+
+def _margins(design: Design) -> Refusal | None:
+    refusals = design.refusals()
+    if not refusals:
+        return None
+    worst = refusals[0]
+    return Refusal(
+        worst.code, Where(worst.where.file, worst.where.line, worst.where.field), worst.found, worst.do
+    )
+
+
+def _rules(state: State, design: Design) -> Refusal | None:
+    """Every rule and factor row that the strength rests on is read, with its amendment, or was compared by a person."""
+    rows: dict[str, Row] = {**design.rack.rows.load_rules, **design.rack.rows.factors}
+    for one in keeps_from_release(design.rack, design.strength):
+        compared = state.confirmed.get(one.row)
+        if one.kind == "rule" and (compared is None or compared.row_hash != rows[one.row].fingerprint):
+            return Refusal("RW525", design.rack.where(one.about), one.text,
+                           "compare it with the code, and record who did: rackwright log row_confirmed")  # fmt: skip
+    return None
+
+
+def _as_frozen(state: State, revision: str, design: Design) -> Refusal | None:
+    """The frozen texts still give the numbers that were frozen with them."""
+    held = state.revisions.get(revision)
+    apart = since_frozen(held, design) if held else ()
+    if not apart:
+        return None
+    more = f" (and {len(apart) - 3} more)" if len(apart) > 3 else ""
+    found = f"{revision} gives other numbers than when it was frozen: {'; '.join(apart[:3])}{more}"
+    return no("RW536", revision, found,
+              "find out why, then freeze a new revision or use the program that froze this one")  # fmt: skip
+
+
+def _reported(state: State, revision: str) -> Refusal | None:
+    """The newest strength report of the revision is released, or an engineer lets its racks leave without."""
+    last = state.report_of(revision)
+    if (last is not None and last.released_by) or without_report(state, revision):
+        return None
+    found = f"{last.name} is not released" if last else f"no strength report of {revision} is in the record"
+    return no(
+        "RW535", revision, found, "release it; or an engineer says why not: rackwright log without_report"
+    )
+
+
+def without_report(state: State, revision: str) -> str:
+    """Who lets racks of a revision leave without a released report of it, and why; "" where nobody, or needless."""
+    held, last = state.revisions.get(revision), state.report_of(revision)
+    if held is None or not held.without_report_by or (last is not None and last.released_by):
+        return ""
+    instead = f"; {held.without_report_document}" if held.without_report_document else ""
+    return (
+        f"without a released report by {held.without_report_by} (event {held.without_report_seq}): "
+        f"{held.without_report_reason}{instead}"
+    )
+
+
+def _made_of(inputs: Mapping[str, str]) -> dict[str, str]:
+    """Of a report's inputs the texts of the definition and the reference rows used."""
+    return {name: one for name, one in inputs.items() if name.startswith((TEXT, USED))}
+
+
+def _behind(station: Station, state: State, design: Design) -> dict[str, str] | Refusal:
+    """The report that stands behind a release, or why there is none. Raises Stopped where its bytes are gone."""
+    revision = revision_id(design)
+    last, held = state.report_of(revision), state.revisions[revision]
+    if last is None or not last.released_by:
+        return {"without_report": without_report(state, revision)}
+    inputs = json.loads(station.record.get_file(last.results))["inputs"]
+    made_of, now = (
+        _made_of(inputs),
+        {TEXT + name: one for name, one in of_definition(held.texts).items()}
+        | {
+            name: one
+            for name, one in used_inputs(design).items()
+            if any(each.startswith(USED) for each in inputs)
+        },
+    )
+    other = sorted(name for name in made_of.keys() | now.keys() if made_of.get(name) != now.get(name))
+    if other:
+        found = f"{last.name} was made of another {', '.join(other[:3])} than {revision} holds"
+        return no("RW534", last.report, found, "prepare it of the frozen revision")
+    return {"report": last.report, "report_revision": last.revision, "report_inputs": last.inputs,
+            "report_file": last.file, "design_hash": held.design_hash}  # fmt: skip
+
+
+def _weight(state: State, serial: str) -> Refusal | None:
+    """Weighed, and near enough to the computed mass."""
+    rack = state.serials.get(serial)
+    if rack is None or rack.weighed is None:
+        return no("RW522", serial, f"{serial} is not weighed", "weigh it on its pads")
+    if not rack.weighed:
+        found = f"{serial} is too far from its computed mass"
+        return no("RW522", serial, found, "find the difference, then weigh again")
+    return None
+
+
+def record_dossier(station: Station, serial: str, pdf: bytes, seal: bytes, act_id: str = "") -> Appended:
+    """A dossier left the building: its bytes and the head it carries, as later audits must find it."""
+    read, faults = read_seal(seal, f"{serial}.seal")
+    if read is None:
+        raise Stopped(faults)
+    head = read.head.head
+    body = {"serial": serial, "pdf_sha256": sha256(pdf).hexdigest(), "pdf_length": len(pdf),
+            "seal_sha256": sha256(seal).hexdigest(), "size": head.size, "root": head.root}  # fmt: skip
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        if serial not in state.serials or state.serials[serial].state == "planned":
+            return no("RW503", serial, f"{serial} is not released", "release it first")
+        return [Draft("dossier", body, Refs.of(serials=[serial]))]
+
+    return perform(station, "dossier", decide, act_id)

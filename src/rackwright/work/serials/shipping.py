@@ -1,0 +1,116 @@
+"""Shipping, and what a serial needs in later years: part shipments, replacement pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from rackwright.record import Appended, Refs, State
+from rackwright.trouble import Refusal, Stopped
+from rackwright.work.gates import clauses_met, first, no, not_held, person_may, piece_complete, serial_known
+from rackwright.work.metal.sawing import piece_id
+from rackwright.work.station import Draft, Station, perform
+
+if TYPE_CHECKING:
+    from rackwright.design import Design
+
+__all__ = ["installed", "replace_piece", "replacement", "ship"]
+
+
+def ship(station: Station, names: Sequence[str], to: str, document: str, act_id: str = "") -> Appended:
+    """Ship released serials; the rest of an order may follow later."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        nothing = None if names else no("RW517", "ship", "no serial is named", "name what is shipped")
+        twice = next((name for name in names if list(names).count(name) > 1), "")
+        doubled = no("RW517", twice, f"{twice} is named twice", "name each serial once") if twice else None
+        refused = first(person_may(state, station.person, "lead", station.today), nothing, doubled,
+                        *(_free(state, name) for name in names))  # fmt: skip
+        body = {"serials": list(names), "to": to, "document": document}
+        return refused or [Draft("ship", body, Refs.of(serials=names))]
+
+    return perform(station, "ship", decide, act_id)
+
+
+def installed(
+    station: Station, serial: str, aircraft: str, document: str, day: str = "", act_id: str = ""
+) -> Appended:
+    """In which aircraft a customer says a rack is: where a recall looks for it."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = first(person_may(state, station.person, "lead", station.today), serial_known(state, serial))
+        if refused is None and state.serials[serial].state != "shipped":
+            refused = no(
+                "RW517", serial, f"{serial} is {state.serials[serial].state}", "it is not shipped yet"
+            )
+        body = {"serial": serial, "aircraft": aircraft, "document": document} | ({"day": day} if day else {})
+        return refused or [Draft("installed", body, Refs.of(serials=[serial]))]
+
+    return perform(station, "installed", decide, act_id)
+
+
+def _free(state: State, serial: str) -> Refusal | None:
+    rack = state.serials.get(serial)
+    if rack is None:
+        return serial_known(state, serial)
+    if rack.state != "released":
+        return no(
+            "RW517",
+            serial,
+            f"{serial} is {rack.state}",
+            "only a released serial that is still here is shipped",
+        )
+    return first(clauses_met(state, "ship", rack.order), not_held(state, serial=serial))
+
+
+def replacement(state: State, design: Design, serial: str, piece: str) -> dict[str, Any]:
+    """What a replacement piece of a serial must be, from what is recorded: its revision, heat and as-built values,
+    and the accepted stock it could be cut from, the same heat first. Raises Stopped (RW503)."""
+    made = state.pieces.get(piece_id(serial, piece))
+    if made is None:
+        raise Stopped(
+            [no("RW503", piece_id(serial, piece), "the piece is not in the record", "check its id")]
+        )
+    nominal = design.pieces.get(piece)
+    stock = [bar for bar in state.stock.values()
+             if bar.state == "accepted" and bar.section == nominal.section and bar.stock_spec == nominal.stock
+             and bar.length_nm >= (nominal.length or 0)]  # fmt: skip
+    stock.sort(key=lambda bar: (bar.heat != made.heat, bar.length_nm, bar.stock_id))
+    built = {each.characteristic: each.value for each in state.measured(made.piece)}
+    sources = [{"stock_id": bar.stock_id, "heat": bar.heat, "length_nm": bar.length_nm} for bar in stock]
+    return {
+        "piece": made.piece, "part": nominal.part, "revision": made.revision, "heat": made.heat, "from": sources,
+        "section": nominal.section, "stock": nominal.stock, "nominal_length_nm": nominal.length, "as_built": built,
+    }  # fmt: skip
+
+
+def _fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
+    """The old piece is in this rack, the new one is free, has a heat, and was measured and found good."""
+    rack, fresh = state.serials.get(serial), state.pieces[new]
+    if rack is None or old not in rack.pieces:
+        return no("RW517", old, f"{old} is not in {serial}", "check the label")
+    if new == old or fresh.state != "made" or fresh.serial not in ("", serial):
+        return no("RW517", new, f"{new} is {fresh.state} for {fresh.serial or 'no rack'}", "make a new piece")
+    if not fresh.heat and not fresh.lot:
+        return no("RW510", new, f"{new} has no heat", "make it of stock whose heat is known")
+    names = list(dict.fromkeys(each.characteristic for each in state.measured(new)))
+    if not names:
+        return no("RW515", new, f"{new} is not measured", "measure it")
+    return piece_complete(state, new, names)
+
+
+def replace_piece(
+    station: Station, serial: str, old: str, new: str, reason: str, document: str, act_id: str = ""
+) -> Appended:
+    """Put a new piece in the place of an old one of a serial."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        refused = person_may(state, station.person, "lead", station.today)
+        absent = [piece for piece in (old, new) if piece not in state.pieces]
+        if refused is None and absent:
+            refused = no("RW503", absent[0], f"{absent[0]} is not in the record", "make and measure it first")
+        refused = refused or _fits(state, serial, old, new) or not_held(state, piece=new)
+        body = {"serial": serial, "old": old, "new": new, "reason": reason, "document": document}
+        return refused or [Draft("replace", body, Refs.of(pieces=[old, new], serials=[serial]))]
+
+    return perform(station, "replace", decide, act_id)

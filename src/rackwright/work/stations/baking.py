@@ -1,0 +1,48 @@
+"""A bake as the oven itself recorded it: only its thermocouple file can say that the powder maker's rule was met.
+
+The file is kept by its hash whether the bake counts or not; a refused bake names it too, so that what happened
+in the oven is never lost. An oven whose survey is past due proves nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rackwright.design import Design
+from rackwright.making.oven.bake import cure
+from rackwright.making.oven.thermocouples import read_thermocouples
+from rackwright.record import Appended
+from rackwright.shop import Shop
+from rackwright.trouble import Stopped
+from rackwright.work.station import Station
+from rackwright.work.stations.making import Step, step
+
+__all__ = ["bake", "oven_run"]
+
+
+def oven_run(name: str, data: bytes, machine: str, design: Design, shop: Shop, today: str) -> Step:
+    """What a thermocouple file comes to as a step; `short` says why it does not count, "" when it does.
+
+    Raises Stopped with the faults of the file.
+    """
+    log, faults = read_thermocouples(data, name)
+    if log is None:
+        raise Stopped(faults)
+    finish, oven = design.rack.definition.finish, shop.oven
+    if finish is None or oven is None:
+        lacks = "the definition names no finish" if finish is None else "shop.toml has no [oven]"
+        return Step("bake", machine, {"log": name}, short=f"{lacks}, so nothing says what cures")
+    answer = cure(log, finish, [probe.name for probe in oven.probe], oven.longest_gap)
+    why = [refusal.found for refusal in answer.refusals()]
+    if oven.survey_due < today:
+        why.append(f"the survey of oven {oven.name} was due {oven.survey_due}")
+    return Step("bake", machine, {"log": name, "state": answer.state}, short="; ".join(why))
+
+
+def bake(
+    station: Station, name: str, data: bytes, machine: str, design: Design, shop: Shop, pieces: Sequence[str],
+    serials: Sequence[str], act_id: str = "",
+) -> Appended:  # fmt: skip
+    """Record a bake of pieces by the oven's own file (name and bytes). Raises Stopped: RW519, the file's faults."""
+    run = oven_run(name, data, machine, design, shop, station.today)
+    return step(station, run, pieces, serials, act_id, machine_record=data)

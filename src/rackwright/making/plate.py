@@ -3,8 +3,8 @@
 Ring blanks come with their holes; shelf panels and floor pads as rectangles, whose holes are drilled at fit-up. What is
 bent lies along the grain, the rest as it fits best. `nests` are layouts found elsewhere (`work/metal/nesting.py`): they
 count where the checker finds them sound and they use up less plate than our own. The jet runs half a kerf outside the
-outline and inside the holes. Its speed comes from timed cuts of the shop; one of another thickness or quality is scaled and
-says so. Plate opened = blanks + kerf + what goes back + skeleton, which is scrap.
+outline and inside the holes. Its speed comes from timed cuts of the shop; one of another thickness or quality is
+scaled and says so. Plate opened = blanks + kerf + what goes back + skeleton, which is scrap.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The steps of the fold that concern people: who they are, what they sign with, and how often it was wrong.
 
-A secret itself is nowhere in the record, only the hash of its verifier (`work/people/signing.py`). A new PIN or password
-uses up the one-time code that it was set with.
+A secret itself is nowhere in the record, only the hash of its verifier (`work/people/signing.py`). A new PIN or
+password uses up the one-time code that it was set with.
 """
 
 from __future__ import annotations

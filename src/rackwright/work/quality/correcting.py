@@ -1,8 +1,8 @@
 """Corrective action: what is done so that a cause does not come again, and whether it held.
 
 The cause is named at the disposition and stays as it was named; causes are the same when they read the same, blanks and
-capitals apart. One that came again while no action stands against it is said aloud (`work/office/due.py`); nothing is held
-by it, for that is a person's to decide. Who owns an action never says that it was effective.
+capitals apart. One that came again while no action stands against it is said aloud (`work/office/due.py`); nothing is
+held by it, for that is a person's to decide. Who owns an action never says that it was effective.
 """
 
 from __future__ import annotations

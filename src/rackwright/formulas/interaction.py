@@ -33,22 +33,43 @@ def bending_compression(Rc: Num, Rb: Num, RE: Num) -> Num:
 
 
 def beam_column_shear(Rc: Num, Rb: Num, RE: Num, Rs: Num) -> Num:
-    # convex in k and at or above zero at the root without shear: Newton falls onto the smaller root from there
     every = np.broadcast_arrays(np.asarray(Rc, float), Rb, RE, Rs)
-    factor = np.array(np.minimum(bending_compression(*every[:3]), 1e12))
-    todo, flat = np.arange(factor.size), factor.reshape(-1)
+    flat = [np.ascontiguousarray(ratio).reshape(-1) for ratio in every]
+    factor = np.empty(len(flat[0]))
+    for start in range(0, len(factor), BLOCK):
+        part = slice(start, start + BLOCK)
+        factor[part] = _smaller_root(*(ratio[part] for ratio in flat))
+    return factor.reshape(every[0].shape)[()]
+
+
+BLOCK = 1 << 12  # ratios at once: what Newton's steps work on stays near the processor
+
+
+def _smaller_root(c: np.ndarray, b: np.ndarray, e: np.ndarray, s: np.ndarray) -> np.ndarray:
+    """k of (k c + k b/(1 - k e))² + (k s)² = 1.
+
+    The left side is convex in k, and at least one at the root without shear, `high`: Newton falls onto the smaller
+    root from there. Were the first term proportional to k, the root would be where this begins; it is not below.
+    """
+    unloaded = c + b + s == 0
     with np.errstate(divide="ignore", invalid="ignore"):
+        high = np.minimum(bending_compression(c, b, e), 1e12)
+        factor = high / np.sqrt(1 + (high * s) ** 2)
+        todo, k = np.arange(len(factor)), factor.copy()
         for _ in range(60):  # from near the pole 1/RE each step only doubles the way back
-            c, b, e, s = (ratio.reshape(-1)[todo] for ratio in every)
-            k = flat[todo]
             left = np.where(b > 0, np.maximum(1 - k * e, 1e-12), 1.0)
-            n, slope = k * c + k * b / left, c + b / left**2
-            rise = 2 * n * slope + 2 * k * s**2
-            flat[todo] = np.where(rise > 0, k - (n**2 + (k * s) ** 2 - 1) / rise, k)
-            todo = todo[np.abs(flat[todo] - k) > 1e-15 * np.abs(flat[todo])]
-            if not todo.size:
+            bent, shear = b / left, k * s**2
+            n = c + bent
+            rise = 2 * (k * n * (c + bent / left) + shear)
+            better = np.where(rise > 0, np.minimum(k - (k * (k * n**2 + shear) - 1) / rise, high), k)
+            factor[todo] = better
+            going = np.abs(better - k) > 1e-15 * np.abs(better)
+            if not going.any():
                 break
-        return np.where(every[0] + every[1] + every[3] > 0, factor, np.inf)[()]
+            todo, k = todo[going], better[going]
+            c, b, e, s, high = c[going], b[going], e[going], s[going], high[going]
+        factor[unloaded] = np.inf
+        return factor
 
 
 def second_order_bending(Rb2: Num, RE: Num) -> Num:

@@ -42,7 +42,7 @@ def forces_within(end_force: Array, line: Array, length: Array, stations: Array)
 def _cut(end_force: Array, line: Array, x: Array) -> Array:
     """Force and moment (V,C,M,s,6) on the near side of cuts at x (V,M,s)."""
     end, load, at = end_force[..., None, :6], line[..., None, :], x[:, None]
-    out = np.empty((*line.shape[:3], x.shape[-1], 6))
+    out = np.moveaxis(np.empty((6, *line.shape[:3], x.shape[-1])), 0, -1)  # each component lies together
     for i in range(3):
         out[..., i] = end[..., i] + load[..., i] * at
     half = at**2 / 2

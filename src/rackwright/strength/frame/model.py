@@ -325,11 +325,17 @@ def of_variants(values: Array, v: Ints) -> Array:
     return np.broadcast_to(once, (len(v), *values.shape[1:])) if len(once) == 1 else values[v]
 
 
+DENSE = 1 << 15  # entries of an incidence matrix up to which a product with it is quicker than sorting and adding
+
+
 def pile(out: Array, node: Ints, values: Array) -> None:
     """out (...,N,6)[node] += values (...,*node.shape,6); repeated nodes add up."""
     if node.size == 0:
         return
     flat = values.reshape(*values.shape[: out.ndim - 2], node.size, out.shape[-1])
+    if node.size * out.shape[-2] <= DENSE:
+        out += np.equal.outer(np.arange(out.shape[-2]), node.ravel()).astype(float) @ flat
+        return
     order = np.argsort(node.ravel(), kind="stable")
     which, start = np.unique(node.ravel()[order], return_index=True)
     out[..., which, :] += np.add.reduceat(flat[..., order, :], start, axis=-2)

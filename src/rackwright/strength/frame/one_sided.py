@@ -92,20 +92,26 @@ def _quick(p: Problem) -> tuple[Array, Bools]:
 
 
 def _solve_for(p: Problem, acts: Bools, cases: Ints) -> Array:
-    """n and y with the acting sets given: a soft support κ keeps every system regular and is refined away."""
+    """n and y with the acting sets given: a soft support κ keeps every system regular and is refined away.
+
+    Many cases share few acting sets: each set's matrix is inverted once.
+    """
     size, d = p.Bw.shape
-    on = acts.astype(float)
-    matrix = np.zeros((len(acts), size + d, size + d))
+    packed = np.packbits(acts, axis=1)
+    _, first, of_set = np.unique(packed.view(f"S{packed.shape[1]}"), return_index=True, return_inverse=True)
+    of_set, on = of_set.ravel(), acts[first].astype(float)
+    matrix = np.zeros((len(on), size + d, size + d))
     matrix[:, :size, :size] = on[:, :, None] * on[:, None, :] * p.H
     diagonal = np.arange(size)
     matrix[:, diagonal, diagonal] += 1 - on
     matrix[:, :size, size:] = -on[:, :, None] * p.Bw
     matrix[:, size:, :size] = (on[:, :, None] * p.Bw).swapaxes(1, 2)
     matrix[:, size:, size:] = p.R
-    right = np.concatenate([-p.q[cases] * on, p.g[cases]], axis=1)[..., None]
     kept = matrix.copy()
     kept[:, range(size, size + d), range(size, size + d)] += 1e-10
-    x = np.linalg.solve(kept, right)
+    matrix, inverse = matrix[of_set], np.linalg.inv(kept)[of_set]
+    right = np.concatenate([-p.q[cases] * acts, p.g[cases]], axis=1)[..., None]
+    x = inverse @ right
     for _ in range(2 if d else 1):
-        x = x + np.linalg.solve(kept, right - matrix @ x)
+        x = x + inverse @ (right - matrix @ x)
     return np.asarray(x[..., 0])

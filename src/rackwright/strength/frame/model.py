@@ -325,7 +325,9 @@ def of_variants(values: Array, v: Ints) -> Array:
     return np.broadcast_to(once, (len(v), *values.shape[1:])) if len(once) == 1 else values[v]
 
 
-DENSE = 1 << 15  # entries of an incidence matrix up to which a product with it is quicker than sorting and adding
+DENSE = (
+    1 << 15
+)  # entries of an incidence matrix up to which a product with it is quicker than sorting and adding
 
 
 def pile(out: Array, node: Ints, values: Array) -> None:

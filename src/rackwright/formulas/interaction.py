@@ -68,8 +68,7 @@ def _smaller_root(c: np.ndarray, b: np.ndarray, e: np.ndarray, s: np.ndarray) ->
                 break
             todo, k = todo[going], better[going]
             c, b, e, s, high = c[going], b[going], e[going], s[going], high[going]
-        factor[unloaded] = np.inf
-        return factor
+        return np.asarray(np.where(unloaded, np.inf, factor))
 
 
 def second_order_bending(Rb2: Num, RE: Num) -> Num:

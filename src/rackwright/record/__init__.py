@@ -15,6 +15,7 @@
     history.py      is a sequence of envelopes whole; heads compared
     export.py       the record as canonical JSON lines, and back
     audit.py        whole, balanced, believed
+    bulk.py         many objects made at once
     clock.py        times that go back
     outline.py      the area of a plate's outline, exactly
     corrections.py  how events are to be read, corrections laid over

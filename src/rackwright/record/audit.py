@@ -15,10 +15,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from rackwright.record.bulk import in_bulk
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
-from rackwright.record.history import History, Line, altered, compare_heads, walk
-from rackwright.record.mentions import Weights
+from rackwright.record.history import History, altered, compare_heads, walk
 from rackwright.record.rows import peaks_of
 from rackwright.record.store import Record
 from rackwright.seal import Head, Malformed, SignedHead, read_signed_head
@@ -63,20 +63,16 @@ def audit(
     """
     file = str(record.path)
     try:
-        inside, commits, (upto, indexed) = record.inside(), record.commits(), record.index()
-        weights = Weights(upto)
-        lines = (
-            Line(row.seq, row.envelope, row.leaf or "none", data=row.data)
-            for row in weights.of(record.rows())
-        )
-        history = walk(lines, file)
+        with in_bulk():
+            inside, commits, weights = record.inside(), record.commits(), record.weights()
+            history = walk(weights.of(record.rows()), file)
     except Stopped as stopped:
         return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
     whole: list[Trouble] = list(history.findings)
     whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in inside]
     whole += _heads(history, commits, file)
     whole += _files(record, history.events)
-    if not whole and (weights.total != indexed or upto > history.tree.size):
+    if not whole and (weights.total != weights.indexed or weights.upto > history.tree.size):
         words = "the index of names is not that of the events, which it is derived from"
         do = "export the record and import it: the index is made anew then"
         whole.append(Refusal("RW505", Where(file), words, do))

@@ -27,7 +27,17 @@ from typing import Any
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
 from rackwright.seal.canonical import MAX_INT
 
-__all__ = ["Event", "Known", "Refs", "parse_event", "read_event", "time_of"]
+__all__ = [
+    "Event",
+    "Known",
+    "Refs",
+    "event_of",
+    "known_of",
+    "parse_event",
+    "read_event",
+    "refs_of",
+    "time_of",
+]
 
 _TIME = re.compile(
     r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T([01]\d|2[0-3]):[0-5]\d:([0-5]\d|60)(\.\d{1,6})?Z", re.ASCII
@@ -122,49 +132,62 @@ def parse_event(value: Any, read: bool = False) -> Event:
     Checks the envelope only; the layout of the body is `checking.check`, which old events need not pass. `read`: the
     value was read from canonical JSON, so that only the envelope itself is in question.
     """
-    if not isinstance(value, dict) or set(value) != set(_FIELDS):
+    if not isinstance(value, dict) or value.keys() != _FIELD_SET:
         raise Malformed("", f"an event has exactly the fields {', '.join(_FIELDS)}")
-    for name in ("type", "act_id", "at", "by"):
-        if not isinstance(value[name], str) or not value[name]:
-            raise Malformed(f"/{name}", "must be a text and not empty")
-    if not isinstance(value["station"], str):
-        raise Malformed("/station", "must be a text")
-    if not _is_time(value["at"]):
-        raise Malformed("/at", f"{value['at']!r:.60} is not a UTC time like 2031-05-04T13:00:00Z")
-    for name, least in (("seq", 0), ("v", 1)):
-        if not _is_int(value[name]) or not least <= value[name] <= MAX_INT:
-            raise Malformed(f"/{name}", f"must be a whole number of at least {least}")
-    if value["corrects"] is not None and not (
-        _is_int(value["corrects"]) and 1 <= value["corrects"] <= MAX_INT
-    ):
-        raise Malformed("/corrects", "must be null or the number of an event")
-    if not isinstance(value["body"], dict):
-        raise Malformed("/body", "must be an object")
-    event = Event(**{**value, "refs": _refs(value["refs"]), "known": _known(value["known"])})
+    event = event_of(**{**value, "refs": refs_of(value["refs"]), "known": known_of(value["known"])})
     if not read:
         canonical(event.to_json())  # floats, half surrogates, depth
     return event
 
 
+def event_of(
+    seq: Any, type: Any, v: Any, act_id: Any, at: Any, by: Any, station: Any, refs: Refs, known: Known,
+    corrects: Any, body: Any,
+) -> Event:  # fmt: skip
+    """The event of these parts, of which only refs and known are checked before. Raises Malformed."""
+    for name, text in (("type", type), ("act_id", act_id), ("at", at), ("by", by)):
+        if not isinstance(text, str) or not text:
+            raise Malformed(f"/{name}", "must be a text and not empty")
+    if not isinstance(station, str):
+        raise Malformed("/station", "must be a text")
+    if not _is_time(at):
+        raise Malformed("/at", f"{at!r:.60} is not a UTC time like 2031-05-04T13:00:00Z")
+    if not _is_whole(seq, 0):
+        raise Malformed("/seq", "must be a whole number of at least 0")
+    if not _is_whole(v, 1):
+        raise Malformed("/v", "must be a whole number of at least 1")
+    if corrects is not None and not _is_whole(corrects, 1):
+        raise Malformed("/corrects", "must be null or the number of an event")
+    if not isinstance(body, dict):
+        raise Malformed("/body", "must be an object")
+    return Event(seq, type, v, act_id, at, by, station, refs, known, corrects, body)
+
+
 _REFS = tuple(each.name for each in fields(Refs))
 _KNOWN = tuple(each.name for each in fields(Known) if each.name != "signed")
+_FIELD_SET, _REFS_SET, _KNOWN_SET = set(_FIELDS), set(_REFS), set(_KNOWN)
 
 
-def _refs(value: Any) -> Refs:
-    if not isinstance(value, dict) or set(value) != set(_REFS):
+def refs_of(value: Any) -> Refs:
+    """The refs of an envelope. Raises Malformed."""
+    if not isinstance(value, dict) or value.keys() != _REFS_SET:
         raise Malformed("/refs", f"must have exactly the fields {', '.join(_REFS)}")
-    lists = {name: _texts(value[name], f"/refs/{name}") for name in _REFS}
-    for name, items in lists.items():
-        if items and (list(items) != sorted(set(items)) or "" in items):
-            raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
-    for item in lists["files"]:
+    return Refs(*(_names(value[name], name) if value[name] != [] else () for name in _REFS))
+
+
+def _names(value: Any, name: str) -> tuple[str, ...]:
+    items = _texts(value, f"/refs/{name}")
+    if list(items) != sorted(set(items)) or "" in items:
+        raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
+    for item in items if name == "files" else ():
         if not _SHA256.fullmatch(item):
             raise Malformed("/refs/files", f"{item!r:.70} is not a SHA-256 in lower-case hex")
-    return Refs(**lists)
+    return items
 
 
-def _known(value: Any) -> Known:
-    if not isinstance(value, dict) or set(value) - {"signed"} != set(_KNOWN):
+def known_of(value: Any) -> Known:
+    """What was known, of an envelope. Raises Malformed."""
+    if not isinstance(value, dict) or value.keys() - {"signed"} != _KNOWN_SET:
         raise Malformed(
             "/known", f"must have exactly the fields {', '.join(_KNOWN)}, and signed where it was"
         )
@@ -199,5 +222,5 @@ def _is_time(text: str) -> bool:
         return False
 
 
-def _is_int(value: Any) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
+def _is_whole(value: Any, least: int) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and least <= value <= MAX_INT

@@ -15,8 +15,9 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
-from rackwright.record.envelope import Event
-from rackwright.record.history import History, Line, altered, compare_heads, walk
+from rackwright.record.envelope import Event, read_event
+from rackwright.record.history import History, altered, compare_heads, walk
+from rackwright.record.rows import Row
 from rackwright.record.store import Record, create
 from rackwright.seal import (
     Head,
@@ -128,9 +129,9 @@ def _header(line: bytes) -> tuple[Head, str, SignedHead | None]:
     return Head(size, root), leaves, signed
 
 
-def _lines(lines: Iterable[bytes]) -> Iterator[Line]:
+def _lines(lines: Iterable[bytes]) -> Iterator[Row]:
     for seq, line in enumerate(lines, 1):
         try:
-            yield Line(seq, read_canonical(line), line=seq + 1, data=line)
+            yield Row(seq, read_event(line), "", line, seq + 1)
         except Malformed as error:
-            yield Line(seq, error, line=seq + 1)
+            yield Row(seq, error, "", line, seq + 1)

@@ -10,25 +10,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
-from rackwright.record.envelope import Event, parse_event
+from rackwright.record.envelope import Event
+from rackwright.record.rows import Row
 from rackwright.seal import Head, Malformed, Tree, leaf_hash
 from rackwright.trouble import Refusal, Where
 
-__all__ = ["History", "Line", "altered", "compare_heads", "walk"]
-
-
-@dataclass(frozen=True)
-class Line:
-    """One envelope as found: where, the plain data as read from canonical JSON or why there is none, the stored leaf
-    ("" none stored), the line in a file, and the canonical bytes."""
-
-    seq: int
-    envelope: Any
-    leaf: str = ""
-    line: int = 0
-    data: bytes = b""
+__all__ = ["History", "altered", "compare_heads", "walk"]
 
 
 @dataclass(frozen=True)
@@ -45,7 +33,7 @@ class History:
         return Head(self.tree.size, self.tree.root().hex())
 
 
-def walk(lines: Iterable[Line], file: str) -> History:
+def walk(lines: Iterable[Row], file: str) -> History:
     """Check the lines of a whole history in order."""
     events: list[Event] = []
     findings: list[Refusal] = []
@@ -99,14 +87,11 @@ def altered(file: str, seq: int, found: str, line: int = 0) -> Refusal:
     return Refusal("RW505", Where(file, line, f"event {seq}"), f"event {seq}: {found}", "restore from backup")
 
 
-def _read(line: Line) -> tuple[Event | None, bytes, str]:
+def _read(line: Row) -> tuple[Event | None, bytes, str]:
     """The event, the leaf for the tree, and what is wrong in words."""
-    if isinstance(line.envelope, Malformed):
-        return None, _stored(line.leaf), line.envelope.found
-    try:
-        event = parse_event(line.envelope, read=True)
-    except Malformed as error:
-        return None, _stored(line.leaf), f"{error.place} {error.found}".strip()
+    event = line.event
+    if isinstance(event, Malformed):
+        return None, _stored(line.leaf), f"{event.place} {event.found}".strip()
     leaf = leaf_hash(line.data)
     if line.leaf and leaf.hex() != line.leaf:
         return event, leaf, "it is not what was recorded (its leaf hash does not fit)"

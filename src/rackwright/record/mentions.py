@@ -11,13 +11,16 @@ What counts as a name is fixed by `_KINDS`; a change of it is a new layout, with
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from hashlib import sha256
+from functools import lru_cache
+from hashlib import blake2b
+from secrets import token_bytes
 from typing import Any
 
+import orjson
 import sqlalchemy as sa
 
 from rackwright.record import schema
-from rackwright.record.envelope import Event
+from rackwright.record.envelope import Event, Refs
 from rackwright.record.rows import Row, head_of, read_rows
 from rackwright.seal import Malformed
 
@@ -31,7 +34,6 @@ __all__ = [
     "place_of",
     "seqs_naming",
     "upto",
-    "weighed",
 ]
 
 Name = tuple[str, str]  # kind and name
@@ -39,7 +41,7 @@ UPTO = "upto"
 LONGEST = (
     200  # characters of a name in the index: longer ones share a place, and are told apart by their events
 )
-_WRAP = 1 << 128  # sums of weights: an altered row goes unseen once in so many
+_PRIME = 2**127 - 1
 _STEP = 10_000  # rows at a time, where there are many
 _MANY = 500  # names a question
 
@@ -57,40 +59,52 @@ def place_of(kind: str, name: str) -> Name:
     return kind, name.replace("\0", "")[:LONGEST]
 
 
-def mentions(type: str, refs: Mapping[str, Any], body: Mapping[str, Any], corrects: int | None) -> set[Name]:
+def mentions(event: Event) -> set[Name]:
     """What an event names, in its refs and anywhere in its body; a correction names its event."""
-    found = set[Name]()
-    for held in (refs, body):
-        _gather(held, "", found)
-    if type in _RARE:
-        found.add(("type", type))
-    if corrects is not None:
-        found.add(("event", str(corrects)))
+    found = set(_of_refs(event.refs))
+    _gather(event.body, found)
+    if event.type in _RARE:
+        found.add(("type", event.type))
+    if event.corrects is not None:
+        found.add(("event", str(event.corrects)))
     return found
 
 
-def _gather(value: Any, kind: str, found: set[Name]) -> None:
-    """The names in a value that stands in a field of this kind ("": of none)."""
+@lru_cache(4096)
+def _of_refs(refs: Refs) -> frozenset[Name]:
+    found = set[Name]()
+    _gather(refs.to_json(), found)
+    return frozenset(found)
+
+
+def _gather(held: Mapping[str, Any], found: set[Name]) -> None:
+    """The names in the fields of an object and of all that lies in it."""
+    for key, value in held.items():
+        kind = _KINDS.get(key, "")
+        if kind or not isinstance(value, _PLAIN):
+            _gather_of(kind, value, found)
+
+
+def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
+    """The names in what stands in a field of this kind ("": of none)."""
     if isinstance(value, str):
         if kind and value:
             found.add(place_of(kind, value))
-    elif isinstance(value, Mapping):
-        for key, held in value.items():
-            if held and (key in _KINDS or not isinstance(held, str | int)):
-                _gather(held, _KINDS.get(key, ""), found)
-    elif isinstance(value, list | tuple):
+    elif isinstance(value, _LISTS):
         for each in value:
-            _gather(each, kind, found)
+            _gather_of(kind, each, found)
+    elif isinstance(value, Mapping):
+        _gather(value, found)
+
+
+_PLAIN, _LISTS = (str, int), (list, tuple)
 
 
 def cover(connection: sa.Connection, fresh: Sequence[Event] = ()) -> None:
     """Bring the index up to the head, in the transaction of an append; `fresh`: the events just written."""
     size, done = fresh[-1].seq if fresh else head_of(connection).size, upto(connection)
     if fresh and done + len(fresh) == size:
-        named = [
-            (each.seq, mentions(each.type, each.refs.to_json(), each.body, each.corrects)) for each in fresh
-        ]
-        _put(connection, named, size)
+        _put(connection, [(each.seq, mentions(each)) for each in fresh], size)
         return
     for start in range(done, size, _STEP):
         end = min(start + _STEP, size)
@@ -98,17 +112,15 @@ def cover(connection: sa.Connection, fresh: Sequence[Event] = ()) -> None:
 
 
 def _put(connection: sa.Connection, named: Iterable[tuple[int, Iterable[Name]]], end: int) -> None:
-    values = [{"kind": kind, "name": name, "seq": seq} for seq, found in named for kind, name in found]
+    values = [
+        {"kind": kind, "name": name, "seq": seq} for seq, found in named for kind, name in sorted(found)
+    ]
     connection.execute(sa.insert(schema.mention), [*values, {"kind": UPTO, "name": "", "seq": end}])
 
 
-def mentioned(row: Row) -> Sequence[Name]:
-    """What a row names, sorted; nothing where it was altered beyond reading."""
-    if isinstance(row.envelope, Malformed):
-        return ()
-    fields = row.envelope["refs"], row.envelope["body"]
-    refs, body = (field if isinstance(field, dict) else {} for field in fields)
-    return sorted(mentions(row.envelope["type"], refs, body, row.envelope["corrects"]))
+def mentioned(row: Row) -> set[Name]:
+    """What a row names; nothing where it was altered beyond reading."""
+    return set() if isinstance(row.event, Malformed) else mentions(row.event)
 
 
 def upto(connection: sa.Connection) -> int:
@@ -121,39 +133,46 @@ def upto(connection: sa.Connection) -> int:
 
 
 class Weights:
-    """What the index must hold of the first `upto` rows, as a number: a sum, which does not ask for their order."""
+    """What the index must hold of the first `upto` events and what it holds (`indexed`; None: what cannot be one), as
+    two numbers that agree where the rows do.
 
-    def __init__(self, upto: int) -> None:
-        self.upto, self.total = upto, 0
+    A row weighs H(kind, name) · r(seq) modulo a prime, H with a key and r drawn anew each time: unlike rows weigh alike
+    once in 2^126 (a polynomial in values that nobody knew: Schwartz 1980, Zippel 1979; from memory).
+    """
+
+    def __init__(self, connection: sa.Connection) -> None:
+        self.upto, self.total, self._key = upto(connection), 0, token_bytes(32)
+        drawn = token_bytes(16 * (self.upto + 1))
+        self._place = [int.from_bytes(drawn[at : at + 16]) for at in range(0, len(drawn), 16)]
+        self._name = lru_cache(1 << 16)(self._hash)
+        self.indexed = self._held(connection)
 
     def of(self, rows: Iterable[Row]) -> Iterator[Row]:
         """The same rows, weighed as they pass."""
-        for place, row in enumerate(rows, 1):
-            if place <= self.upto:
-                self.total = (self.total + sum(_weigh(*name, row.seq) for name in mentioned(row))) % _WRAP
+        for row in rows:
+            if 0 < row.seq <= self.upto:
+                names = sum(self._name(*each) for each in mentioned(row))
+                self.total = (self.total + names * self._place[row.seq]) % _PRIME
             yield row
 
+    def _held(self, connection: sa.Connection) -> int | None:
+        mention, total = schema.mention.c, 0
+        seqs = sa.func.aggregate_strings(sa.cast(mention.seq, sa.String), ",")
+        query = sa.select(mention.kind, mention.name, seqs).group_by(mention.kind, mention.name)
+        for kind, name, text in connection.execute(
+            query.where(mention.kind != UPTO).execution_options(yield_per=_STEP)
+        ):
+            try:
+                read = orjson.loads(f"[{text}]")
+                if min(read) < 1:
+                    return None
+                total += self._name(kind, name) * sum(map(self._place.__getitem__, read))
+            except (IndexError, TypeError, ValueError):
+                return None
+        return total % _PRIME
 
-def weighed(connection: sa.Connection) -> tuple[int, int]:
-    """How far the index goes, and the sum of the weights of all it holds."""
-    done, total = upto(connection), 0
-    for rows in _pages(connection):
-        total += sum(_weigh(*row) for row in rows if row[0] != UPTO)
-    return done, total % _WRAP
-
-
-def _pages(connection: sa.Connection) -> Iterator[Sequence[Sequence[Any]]]:
-    """The whole index, some rows at a time, each page beginning behind the last."""
-    columns = list(schema.mention.c)
-    query = sa.select(schema.mention).order_by(*columns).limit(_STEP)
-    rows = connection.execute(query).all()
-    while rows:
-        yield rows
-        rows = connection.execute(query.where(sa.tuple_(*columns) > tuple(rows[-1]))).all()
-
-
-def _weigh(kind: str, name: str, seq: int) -> int:
-    return int.from_bytes(sha256(f"{kind}\0{name}\0{seq}".encode()).digest()[:16])
+    def _hash(self, kind: str, name: str) -> int:
+        return int.from_bytes(blake2b(f"{kind}\0{name}".encode(), key=self._key, digest_size=16).digest())
 
 
 def seqs_naming(connection: sa.Connection, wanted: Iterable[Name]) -> set[int]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
+from rackwright.record.bulk import in_bulk
 from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event
 from rackwright.record.fold import Fold
@@ -20,8 +21,9 @@ __all__ = ["Follower", "project", "replay"]
 def project(events: Iterable[Event]) -> State:
     """What these events (a whole history, in order) come to."""
     fold = Fold()
-    for event in corrected(events):
-        fold.lay(event)
+    with in_bulk():
+        for event in corrected(events):
+            fold.lay(event)
     return fold.state()
 
 
@@ -45,8 +47,9 @@ class Follower:
         fresh = events[self._seen :]
         if len(events) < self._seen or any(event.type == "correction" for event in fresh):
             self._fold, fresh = Fold(), events
-        for event in corrected(fresh):
-            self._fold.lay(event)
+        with in_bulk():
+            for event in corrected(fresh):
+                self._fold.lay(event)
         self._seen = len(events)
         return self._fold.state()
 

@@ -26,10 +26,11 @@ from types import TracebackType
 import sqlalchemy as sa
 
 from rackwright.record import attachments, layouts, schema
+from rackwright.record.bulk import in_bulk
 from rackwright.record.checking import check
 from rackwright.record.engine import Connect, Engine, Kind, engine_of, unusable
 from rackwright.record.envelope import Event
-from rackwright.record.mentions import Name, cover, names, place_of, seqs_naming, upto, weighed
+from rackwright.record.mentions import Name, Weights, cover, names, place_of, seqs_naming, upto
 from rackwright.record.rows import (
     Row,
     altered,
@@ -94,7 +95,7 @@ class Record:
 
     def look(self) -> tuple[Head, tuple[Event, ...]]:
         """Head and all events, of one moment. Raises Stopped (RW505) at an event that was altered."""
-        with self._lock, self._reading() as connection:
+        with self._lock, in_bulk(), self._reading() as connection:
             head = head_of(connection)
             fresh = read_rows(connection, len(self._read), head.size)
             self._read += [believed(row, self.path) for row in fresh]  # written once, so read once
@@ -249,10 +250,10 @@ class Record:
         with self._reading() as connection:
             return self._place.inside(connection)
 
-    def index(self) -> tuple[int, int]:
-        """How far the index of names goes, and the sum of its weights (`mentions.weight`)."""
+    def weights(self) -> Weights:
+        """The index of names, weighed, for the rows to be weighed against it."""
         with self._reading() as connection:
-            return weighed(connection)
+            return Weights(connection)
 
     def commits(self) -> list[tuple[int, str, str, str]]:
         """Every row of `head` as it stands: size, act id, root, peaks."""

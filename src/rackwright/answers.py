@@ -78,7 +78,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "reactions_aircraft_N": _reactions(strength),
         "interface": interface_json(rack, strength),
         "chains": {one.strap: chain_json(one) for one in strength.chains},
-        "modes_hz": list(strength.modes_hz),
+        "modes_hz": list(design.modes_hz),
         "vibration": vibration_json(design.vibration),
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
         "own_rows": [_own_row(row) for row in replaced(rack)],
@@ -128,7 +128,7 @@ def changes_json(design: Design, standard: Design) -> dict[str, Any]:
         "against": standard.rack.standard,
         "mass_bare_kg": {"before": standard.bare.mass, "after": design.bare.mass},
         "mass_loaded_kg": {"before": standard.loaded.mass, "after": design.loaded.mass},
-        "modes_hz": {"before": list(standard.strength.modes_hz), "after": list(design.strength.modes_hz)},
+        "modes_hz": {"before": list(standard.modes_hz), "after": list(design.modes_hz)},
         "margins": rows,
     }
 

@@ -24,12 +24,13 @@ from rackwright.shop import ShopTube
 from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.damage import DamageLimit, MissingBolt, damage_limits, missing_bolts
 from rackwright.strength.evidence import covered
+from rackwright.strength.frame import Modal
 from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.inverse import Payload, Together, TubeTried, payloads, together, tubes_tried
 from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
 from rackwright.strength.sensitivity import Sensitivity, sensitivities
 from rackwright.strength.vary import Batch
-from rackwright.strength.vibration import Vibration, vibrate
+from rackwright.strength.vibration import AtRest, Vibration, at_rest, every_part_acting, vibrate
 from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Fault, Refusal
 
 __all__ = ["Design"]
@@ -69,8 +70,22 @@ class Design:
         return analyse(self.rack, self.pieces)
 
     @cached_property
+    def at_rest(self) -> AtRest:
+        """The rack under its own weight."""
+        return at_rest(self.rack, self.pieces, self.strength.model)
+
+    @cached_property
+    def modes(self) -> Modal:
+        """The first four natural frequencies and shapes, with every strap and pad acting."""
+        return every_part_acting(self.strength.model, self.at_rest.response, 4)
+
+    @property
+    def modes_hz(self) -> tuple[float, ...]:
+        return tuple(float(f) for f in self.modes.hz[:4])
+
+    @cached_property
     def vibration(self) -> Vibration:
-        return vibrate(self.rack, self.pieces, self.strength.model)
+        return vibrate(self.at_rest)
 
     @cached_property
     def batch(self) -> Batch:

@@ -721,7 +721,7 @@ def test_without_a_basis_there_are_no_margins() -> None:
     assert design.strength.cases == ()
     assert [one.code for one in design.refusals()] == ["RW304"]
     assert [one.id for one in design.questions] == ["basis"]
-    assert len(design.strength.modes_hz) == 4
+    assert len(design.modes_hz) == 4
 
 
 def test_without_an_orientation_there_are_no_cases() -> None:

@@ -15,7 +15,7 @@ from racks import STANDARD, VARIATION, design_of
 from rackwright.design import Design
 from rackwright.formulas.loads import G0
 from rackwright.strength import frame as fr
-from rackwright.strength.frame import Cases, Curve, settle, solve
+from rackwright.strength.frame import Cases, Curve, modal_model, settle, solve
 from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 from rackwright.strength.vibration import in_vibration as shaking
 from rackwright.strength.vibration.margins import at_rest
@@ -90,7 +90,9 @@ def test_a_curve_of_one_slope_is_the_straight_strap() -> None:
         n: Curve(np.array([0.0, 0.5, 1.0]), ea * np.array([0.0, 0.5, 1.0]))
         for n, ea in enumerate(ties.k[0] * length)
     }
-    a, b = (vibrate(design.rack, design.pieces, model) for model in (plain, replace(plain, curves=one)))
+    a, b = (
+        vibrate(at_rest(design.rack, design.pieces, model)) for model in (plain, replace(plain, curves=one))
+    )
     for x, y in zip(a.modes, b.modes, strict=True):
         assert (y.low_hz, y.high_hz) == pytest.approx((x.low_hz, x.high_hz), rel=1e-9)
     assert [one.peak for one in b.peaks] == pytest.approx([one.peak for one in a.peaks], rel=1e-9)
@@ -169,10 +171,20 @@ def test_a_peak_past_a_corner_is_not_judged() -> None:
     rest = at_rest(design.rack, design.pieces, design.strength.model)
     most = float(rest.response.tie_force[:, 0, 4].max())
     model = replace(design.strength.model, curves={4: two_slopes(most + 20.0, 2e5, 4e5)})
-    vibration = vibrate(design.rack, design.pieces, model)
+    vibration = vibrate(at_rest(design.rack, design.pieces, model))
     assert {name for _, name, _ in vibration.bent} == {"strap.low front left"}
     assert {how for _, _, how in vibration.bent} == {shaking.BENDS}
     assert vibration.why_no_margins.startswith(f"strap.low front left {shaking.BENDS}")
     assert not vibration.margins
     bent = {state for state, _, _ in vibration.bent}
     assert all(one.margin is None for one in vibration.peaks if one.state in bent)
+
+
+def test_the_first_frequencies_are_those_of_the_state_in_which_everything_acts() -> None:
+    """Straps as steep as their curve is where the rack rests, not as their type is on the whole."""
+    design = demo()
+    state = next(state for state in design.vibration.states if ALL_ACT in state.names)
+    assert design.modes_hz == pytest.approx(state.modal.hz[:4].tolist(), rel=1e-9)
+    model = design.strength.model
+    nominal = modal_model(model.frame, model.bodies, 0, np.ones(model.frame.one_sided, bool), at_least=4)
+    assert abs(design.modes_hz[0] / nominal.hz[0] - 1) > 1e-3

@@ -1,4 +1,4 @@
-"""The structural question of one rack: cases, frame, margins, modes, reactions.
+"""The structural question of one rack: cases, frame, margins, reactions.
 
     strength = analyse(rack, pieces)
 
@@ -38,7 +38,7 @@ from rackwright.strength.checks.stability import mode_in_words, stability
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.evidence import weigh
 from rackwright.strength.factors import fitting_factor
-from rackwright.strength.frame import Cases, Modes, modes, settle, solve
+from rackwright.strength.frame import Cases, settle, solve
 from rackwright.strength.idealise import idealise
 from rackwright.strength.isolators import float_all
 from rackwright.strength.margin import Margin, governing
@@ -120,17 +120,6 @@ class Strength:
     deflection: tuple[tuple[str, float], ...]  # case, largest displacement in m
     imbalance: float
     run: Run | None = None  # the solved frame itself; None without cases
-
-    @cached_property
-    def at_rest(self) -> Modes:
-        """The first four modes with every strap and pad acting, as at rest under pretension."""
-        frame = self.model.frame.variant(0)
-        return modes(frame, 4, np.ones(frame.one_sided, dtype=bool), bodies=self.model.bodies)
-
-    @property
-    def modes_hz(self) -> tuple[float, ...]:
-        """The frequencies of `at_rest`."""
-        return tuple(float(f) for f in self.at_rest.hz[0] if np.isfinite(f))
 
     @cached_property
     def buckling(self) -> tuple[BucklingFactor, ...]:

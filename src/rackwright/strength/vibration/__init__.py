@@ -1,6 +1,6 @@
 """Vibration of one rack: modes over a range of states, distance from harmonics, response to sine on random.
 
-    vibration = vibrate(rack, pieces, model)
+    vibration = vibrate(at_rest(rack, pieces, model))
 
     states.py       what acts, and each natural frequency as a range; how far it stays from harmonics
     spectrum.py     random and sine input, and the response of modes to it: arrays only
@@ -17,6 +17,9 @@ vibration has rows of its own, and what is not judged is NOT ASSESSED, with the 
 """
 
 from rackwright.strength.vibration.answer import Vibration
+from rackwright.strength.vibration.in_vibration import AtRest
+from rackwright.strength.vibration.margins import at_rest
 from rackwright.strength.vibration.respond import vibrate
+from rackwright.strength.vibration.states import every_part_acting
 
-__all__ = ["Vibration", "vibrate"]
+__all__ = ["AtRest", "Vibration", "at_rest", "every_part_acting", "vibrate"]

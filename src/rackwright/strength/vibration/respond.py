@@ -29,8 +29,8 @@ from rackwright.rack.vibration import AIRCRAFT_AXES, Spectrum
 from rackwright.rack.vibration import Vibration as Given
 from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.vibration.answer import Curve, Miles, Peak, Vibration
-from rackwright.strength.vibration.in_vibration import BENDS, SIGMAS, SLACK, Shakes
-from rackwright.strength.vibration.margins import at_rest, vibration_margins
+from rackwright.strength.vibration.in_vibration import BENDS, SIGMAS, SLACK, AtRest, Shakes
+from rackwright.strength.vibration.margins import vibration_margins
 from rackwright.strength.vibration.quantities import Quantity, Reader
 from rackwright.strength.vibration.spectrum import (
     Driven,
@@ -51,13 +51,13 @@ LEAST_MODES = 12
 REACH = 2.0  # modes are kept up to so many times a harmonic, or the highest frequency of a spectrum
 
 
-def vibrate(rack: Rack, pieces: Pieces, model: RackFrame) -> Vibration:
+def vibrate(rest: AtRest) -> Vibration:
     """Modes always; harmonics and peaks as far as documents state what is needed."""
+    rack, pieces, model = rest.rack, rest.pieces, rest.model
     given = rack.definition.vibration or Given()
     tops = [tone.frequency for one in given.spectrum for tone in one.tone]
     tops += [point.frequency for one in given.spectrum for point in one.broadband]
     reach = max((REACH * one.frequency for one in given.harmonic), default=0.0)
-    rest = at_rest(rack, pieces, model)
     found = states(model, rest.response, reach, max((REACH * top for top in tops), default=0.0), LEAST_MODES)
     modes = ranges(found)
     apart = distances(modes, given.harmonic, given.separation)

@@ -31,7 +31,7 @@ from rackwright.strength.frame.modal import Whole
 from rackwright.strength.frame.ready import Model
 from rackwright.strength.rack_frame import PRETENSIONS, RackFrame
 
-__all__ = ["ALL_ACT", "Apart", "ModeRange", "State", "distances", "ranges", "states"]
+__all__ = ["ALL_ACT", "Apart", "ModeRange", "State", "distances", "every_part_acting", "ranges", "states"]
 
 Array = NDArray[np.float64]
 ALL_ACT = "every strap and pad acts"
@@ -99,6 +99,13 @@ def states(
         else replace(one, modal=whole.modal(one.variant, one.stiffness, 0.0, need))
         for one in made
     )  # fmt: skip
+
+
+def every_part_acting(model: RackFrame, still: Response, count: int) -> Modal:
+    """The first modes of the rack as drawn with every strap and pad acting, each as stiff as anywhere at rest; `still`
+    as in `states`."""
+    first = next(_all_act(list(_rest(model, still))))
+    return Whole.of(Model.of(model.frame), model.bodies).modal(first.joints, first.stiffness, 0.0, count)
 
 
 @dataclass(frozen=True, eq=False)

@@ -313,11 +313,11 @@ def _warmth(name: str) -> tuple[str, ...]:
 
 
 def mode_blocks(design: Design) -> Iterator[Block]:
-    hz = design.strength.modes_hz
+    hz = design.modes_hz
     rows = tuple((str(n), f"{number(f, 2)} Hz", number(60 * f, 0)) for n, f in enumerate(hz, start=1))
     yield Table("First natural frequencies", ("mode", "frequency", "cycles a minute"), rows, align="rrr",
-                note="Equipment at its centre of gravity; every strap and pad acting, as at rest under "
-                "pretension. The section on vibration has their ranges.")  # fmt: skip
+                note="Equipment at its centre of gravity; every strap and pad acting, each as stiff as "
+                "it is anywhere at rest. The section on vibration has their ranges.")  # fmt: skip
 
 
 def _slip(design: Design) -> str:

@@ -268,16 +268,15 @@ def deformed_blocks(design: Design) -> Iterator[Block]:
 
 def mode_pictures(design: Design) -> Iterator[Block]:
     """The shapes of the natural frequencies that are given; their size means nothing."""
-    run, modes = design.strength.run, design.strength.at_rest
+    run, modes = design.strength.run, design.modes
     if run is None:
         return
     panels = []
-    for n, hz in enumerate(modes.hz[0]):
-        if np.isfinite(hz):
-            shape = same_way(modes.shape[0, n])
-            largest = float(np.linalg.norm(shape[:, :3], axis=1).max())
-            moved = _moved(run, shape * 0.12 * _height(run) / largest)
-            panels.append(Panel(f"mode {n + 1}: {number(float(hz), 2)} Hz", (*_still(run, "still"), *moved)))
+    for n, hz in enumerate(design.modes_hz):
+        shape = same_way(modes.motion.node[n])
+        largest = float(np.linalg.norm(shape[:, :3], axis=1).max())
+        moved = _moved(run, shape * 0.12 * _height(run) / largest)
+        panels.append(Panel(f"mode {n + 1}: {number(hz, 2)} Hz", (*_still(run, "still"), *moved)))
     if panels:
         picture = panels_svg(panels, 4, 62, f"Mode shapes of {design.rack.definition.part}")
         yield Picture(picture, "Mode shapes", "Mode shapes, of no particular size; thin: at rest. Rack axes.")

@@ -90,7 +90,7 @@ class Design:
     @cached_property
     def batch(self) -> Batch:
         """This rack made ready for variants of what it carries and how it is tied down."""
-        return Batch(self.rack, self.pieces)
+        return Batch(self.rack, self.pieces, self.each)
 
     def tubes_tried(self, tubes: Sequence[ShopTube]) -> tuple[TubeTried, ...]:
         """The shop's tubes in this rack's place, lightest first."""

@@ -29,6 +29,7 @@ from rackwright.strength.analyse import BALANCE, margins_of, solved
 from rackwright.strength.cases import load_cases
 from rackwright.strength.frame import Frame, Ties
 from rackwright.strength.idealise import idealise
+from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.margin import NO_EQUILIBRIUM, Margin
 from rackwright.strength.rack_frame import RackFrame
 from rackwright.strength.run import Run
@@ -88,6 +89,7 @@ class Batch:
 
     rack: Rack
     pieces: Pieces
+    each: Each = in_turn  # how portions of many designs are shared out
 
     @cached_property
     def model(self) -> RackFrame:
@@ -133,20 +135,19 @@ class Batch:
         return first, which.reshape(-1)
 
     def _values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
-        ids: tuple[str, ...] = ()
-        parts = []
         many = max(1, PORTION // len(self.model.variants))
-        for start in range(0, variants.count, many):
-            part = variants.take(np.arange(start, min(start + many, variants.count)))
+
+        def portion(n: int) -> tuple[tuple[str, ...], Array]:
+            part = variants.take(np.arange(n * many, min((n + 1) * many, variants.count)))
             run = self._run(part)
             margins = margins_of(run)
-            ids = tuple(margin.id for margin in margins)
             each = np.array([np.broadcast_to(margin.each, part.count) for margin in margins])
             out = run.response.residual.reshape(part.count, -1).max(axis=1) > BALANCE
-            parts.append(
-                np.where(out, np.nan, each)
-            )  # too near to a loose rack for its numbers to be believed
-        return ids, np.concatenate(parts, axis=1)
+            # too near to a loose rack for its numbers to be believed
+            return tuple(margin.id for margin in margins), np.where(out, np.nan, each)
+
+        parts = self.each(portion, -(-variants.count // many))
+        return parts[0][0], np.concatenate([values for _, values in parts], axis=1)
 
     def judge(self, variants: Variants) -> Found:
         """The least margin of each design, of those that the rack as it is can have."""

@@ -24,7 +24,7 @@ import small_shop as small
 from failing_disk import Disk, Writing, in_memory
 from rackwright import record as records
 from rackwright.faces.cli.main import _run
-from rackwright.record import Record, durable
+from rackwright.record import Record, checkpoint, durable
 from rackwright.record.sqlite import Sqlite
 from rackwright.trouble import Failure, Stopped
 from rackwright.work.keeping.backup import make_backup
@@ -81,6 +81,7 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
 
     monkeypatch.setattr(Record, "__init__", on_disk)
     monkeypatch.setattr(durable, "os", counted(disk))
+    monkeypatch.setattr(checkpoint, "LEAST", 1)  # each act keeps the folded state beside the record too
     with in_memory() as folder:
         yield Bench(folder / "at", disk)
 

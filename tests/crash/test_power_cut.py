@@ -21,7 +21,7 @@ import pytest
 from failing_disk import Disk, in_memory
 from histories import act
 from rackwright import record
-from rackwright.record import Event, Head, Record, sqlite
+from rackwright.record import Event, Head, Record, checkpoint, sqlite
 from rackwright.trouble import Failure, Stopped, Trouble
 
 ROUND = os.environ.get("SOAK", "")  # `make soak`: 20 000 cuts a round, other ones each time
@@ -39,6 +39,7 @@ class Life:
     acts: int = 0
     lost: int = 0
     corrupt: int = 0
+    unlike: int = 0  # how often the state kept beside it was believed and was another
 
     def __post_init__(self) -> None:
         self.folder.mkdir()
@@ -55,6 +56,7 @@ class Life:
             record.create(self.path, self.connect).close()
             self.acknowledged.append(Head())
         with record.open(self.path, connect=self.connect) as shop:
+            record.state_of(shop)
             for _ in range(self.chance.randrange(1, 6)):
                 self.acts += 1
                 done = shop.append(self.events(), shop.head())
@@ -90,12 +92,13 @@ class Life:
         """On a copy, with the library that the store has in earnest: the next life recovers for itself."""
         copy = self.folder / "seen"
         copy.mkdir()
-        for each in self.folder.glob("record.db*"):
+        for each in (*self.folder.glob("record.db*"), *self.folder.glob("record.state")):
             shutil.copy(each, copy)
         try:
             if (copy / "record.db").exists():
                 with record.open(copy / "record.db") as shop:
                     whole, heads = record.audit(shop).whole, {Head(), *shop.heads()}
+                    self.unlike += record.state_of(shop) != record.project(shop.events())
                 self.corrupt += bool(whole)
                 self.lost += not set(self.acknowledged) <= heads
             else:
@@ -112,14 +115,15 @@ def lives(folder: Path, number: int, cuts: int) -> Iterator[Life]:
         life = Life(folder / str(first), chance)
         for _ in range(first, min(first + 25, cuts)):
             life.cut()
-            if life.lost or life.corrupt:
+            if life.lost or life.corrupt or life.unlike:
                 break
         yield life
         shutil.rmtree(life.folder)
 
 
 @pytest.fixture
-def folder() -> Iterator[Path]:
+def folder(monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    monkeypatch.setattr(checkpoint, "LEAST", 1)  # the folded state is kept at every start
     with in_memory() as path:
         yield path
 
@@ -129,7 +133,7 @@ def folder() -> Iterator[Path]:
 def test_nothing_acknowledged_is_lost_and_nothing_is_corrupt(folder: Path, number: int) -> None:
     acknowledged = 0
     for life in lives(folder, number, CUTS):
-        assert (life.lost, life.corrupt) == (0, 0)
+        assert (life.lost, life.corrupt, life.unlike) == (0, 0, 0)
         acknowledged += len(life.acknowledged)
     assert acknowledged > CUTS
 

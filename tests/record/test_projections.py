@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from histories import IN, act, shop_history
 from rackwright.record import (
     Event,
-    Follower,
     Refs,
     State,
     corrected,
@@ -256,18 +255,6 @@ def test_a_correction_travels_with_the_event_it_corrects() -> None:
 
 def test_refs_gather_names_once() -> None:
     assert Refs.of(pieces=["P-2", "P-1", "P-2"], lots=[""]) == Refs(pieces=("P-1", "P-2"))
-
-
-@given(st.lists(st.integers(1, len(HISTORY)), max_size=6).map(sorted), st.booleans())
-@settings(deadline=None, max_examples=40)
-def test_following_a_growing_record_comes_to_the_same(stops: list[int], with_corrections: bool) -> None:
-    history = list(HISTORY)
-    if with_corrections:
-        history.append(correction(90, 14, fields={"value": "40.002 in"}).at_seq(17))
-        history.append(correction(91, 17, void=True).at_seq(18))
-    follower = Follower()
-    for stop in [*stops, len(HISTORY), len(history)]:
-        assert follower.state(history[:stop]) == project(history[:stop])
 
 
 def test_a_check_is_of_the_bytes_it_names_and_of_no_other_revision() -> None:

@@ -33,7 +33,7 @@ from rackwright.demo.stations import after_the_saw
 from rackwright.making.nest import Layout
 from rackwright.making.plate import PlateJob
 from rackwright.making.sawing.cut_sheet import CutBar
-from rackwright.record import Appended, project
+from rackwright.record import Appended, state_of
 from rackwright.shop import Certificate, StockBar, StockItem, checks_of
 from rackwright.work.engineering.reporting import check_report, prepare_report, release_report
 from rackwright.work.metal.plates import profile_cut, visit_of
@@ -294,7 +294,7 @@ def _profile_cutting(job: Job) -> Iterator[Act]:
         def jet(
             s: Station, id: str, nest: PlateJob = nest, layout: Layout = layout, labelled: bool = True
         ) -> Appended:
-            there = project(s.record.events()).stock[layout.item]
+            there = state_of(s.record).stock[layout.item]
             done = visit_of(there, layout, nest.flats, names, job.shop)
             if not labelled:
                 done = replace(done, remnants=tuple(replace(one, label="") for one in done.remnants))

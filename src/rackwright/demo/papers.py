@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from rackwright.demo.job import ORDER, Job
-from rackwright.record import Record, project
+from rackwright.record import Record, project, state_of
 from rackwright.trouble import Fault, Stopped
 from rackwright.work import papers
 
@@ -35,7 +35,7 @@ def order_files(job: Job, names: tuple[str, ...], date: str, say: Callable[[str]
 
 def report_files(record: Record, job: Job) -> Iterator[File]:
     """The newest strength report of the order's revision, as recorded."""
-    last = project(record.events()).report_of(job.revision)
+    last = state_of(record).report_of(job.revision)
     if last is not None:
         yield (
             f"papers/{last.report}-{last.revision}.pdf",

@@ -32,7 +32,7 @@ from rackwright.making.fasteners import fasteners
 from rackwright.pieces.characteristics import Characteristic, Stage, characteristics, shown
 from rackwright.pieces.model import Piece
 from rackwright.pieces.weight import on_pads
-from rackwright.record import Appended, project
+from rackwright.record import Appended, state_of
 from rackwright.units import unit_factor
 from rackwright.work.engineering.as_built import as_measured, reproof
 from rackwright.work.metal.sawing import piece_id
@@ -202,7 +202,7 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
     text = f"{OUT[1]} lies {float(OUT[2]):.3f} in too near the tube's end"
 
     def proven(station: Station) -> dict[str, str]:
-        built = as_measured(project(station.record.events()), job.design, serial)
+        built = as_measured(state_of(station.record), job.design, serial)
         return reproof(job.design, built)
 
     def decide(acceptance: Acceptance | None) -> Callable[[Station, str], Appended]:
@@ -247,7 +247,7 @@ def _assemble(
     job: Job, serial: str, pieces: list[str], baked: list[str], forgotten: bool = False
 ) -> Callable[[Station, str], Appended]:
     def act(station: Station, id: str) -> Appended:
-        torques, state = _torques(job, serial), project(station.record.events())
+        torques, state = _torques(job, serial), state_of(station.record)
         joints = by_the_card(
             state, job.design, job.shop, serial, WRENCH, torques, dict.fromkeys(torques, RUNNING)
         )

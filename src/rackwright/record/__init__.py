@@ -23,6 +23,7 @@
     fold.py, fold_stock.py, fold_reports.py, fold_people.py, fold_office.py
                     one method an event type; over fold_tables.py
     projections.py  events -> State
+    checkpoint.py   the folded state kept beside the record, derived
     trace.py        where a heat or a gauge went; the events of a serial
 
 May import: seal, units, trouble; and SQLAlchemy, orjson, and alembic where a layout is raised. Opens without numpy,
@@ -38,7 +39,7 @@ from rackwright.record.envelope import Event, Known, Refs, parse_event, read_eve
 from rackwright.record.events import EVENTS, EventType, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
 from rackwright.record.outline import area_of, corners_of
-from rackwright.record.projections import Follower, project, replay
+from rackwright.record.projections import Follower, project, replay, state_of
 from rackwright.record.state import Person, State, Stock
 from rackwright.record.store import Appended, Record, create
 from rackwright.record.store import open_record as open
@@ -79,6 +80,7 @@ __all__ = [
     "read_event",
     "read_export",
     "replay",
+    "state_of",
     "where_gauge_went",
     "where_heat_went",
 ]

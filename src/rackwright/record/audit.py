@@ -2,7 +2,7 @@
 
     whole      nothing altered: SQLite's own check, tables and triggers as made, every envelope, leaf
                hash, head and peak recomputed, every file named by an event there and unaltered; and
-               the index of names, which is derived, as the events give it
+               the index of names and the state kept, which are derived, as the events give them
     balanced   quantities and gates: judged by `work`, which hands its judges in as hooks
     believed   who signed, and which heads were seen outside: a cut tail, a rewritten history and a
                fork are visible only here, because each is whole in itself
@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
+from rackwright.record import checkpoint
 from rackwright.record.bulk import in_bulk
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
@@ -49,6 +50,7 @@ class Audit:
         return self.whole + self.balanced + self.believed
 
 
+@in_bulk()
 def audit(
     record: Record,
     seen: Iterable[tuple[Head, str]] = (),
@@ -63,9 +65,8 @@ def audit(
     """
     file = str(record.path)
     try:
-        with in_bulk():
-            inside, commits, weights = record.inside(), record.commits(), record.weights()
-            history = walk(weights.of(record.rows()), file)
+        inside, commits, weights = record.inside(), record.commits(), record.weights()
+        history = walk(weights.of(record.rows()), file)
     except Stopped as stopped:
         return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
     whole: list[Trouble] = list(history.findings)
@@ -79,6 +80,10 @@ def audit(
     inner, believed = _signed(history, file, trusted_key)
     believed += compare_heads(history.tree, [*inner, *seen], file)
     balanced = [trouble for judge in judges for trouble in judge(history.events)] if not whole else []
+    kept, unlike = ("", False) if whole else checkpoint.compare(record, history.events)
+    if unlike:
+        do = f"delete {checkpoint.FILE}: it is made anew; look at what was recorded since"
+        whole.append(Refusal("RW505", Where(file), kept, do))
     checked = (
         f"{history.tree.size} events: envelope, leaf hash, order, act ids",
         f"{len(commits)} commits: root and peaks recomputed",
@@ -90,7 +95,8 @@ def audit(
     clock = f"the clock: {'; '.join(back[:9]) or 'never a step back'}" + (
         f"; {len(back) - 9} more" if back[9:] else ""
     )
-    return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), (*checked, clock))
+    told = (*checked, *([kept] if kept and not unlike else []), clock)
+    return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), told)
 
 
 def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file: str) -> list[Trouble]:

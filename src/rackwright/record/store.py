@@ -93,21 +93,24 @@ class Record:
         with self._reading() as connection:
             return head_of(connection)
 
-    def look(self) -> tuple[Head, tuple[Event, ...]]:
-        """Head and all events, of one moment. Raises Stopped (RW505) at an event that was altered."""
+    def look(self, after: int = 0) -> tuple[Head, tuple[Event, ...]]:
+        """Head and all events with seq > after, of one moment. Raises Stopped (RW505) at an event that was altered."""
         with self._lock, in_bulk(), self._reading() as connection:
-            head = head_of(connection)
-            fresh = read_rows(connection, len(self._read), head.size)
-            self._read += [believed(row, self.path) for row in fresh]  # written once, so read once
-            events = tuple(self._read[: head.size])
-        if len(events) != head.size:
-            words = f"{head.size} events were recorded, {len(events)} are there"
-            raise Stopped([altered(self.path, len(events) + 1, words)])
-        return head, events
+            head, held = head_of(connection), len(self._read)
+            fresh = [believed(row, self.path) for row in read_rows(connection, max(after, held), head.size)]
+            if (
+                after <= held
+            ):  # written once, so read once; what is asked for only from further on is not held
+                self._read += fresh
+                fresh = self._read[after : head.size]
+        if len(fresh) != max(0, head.size - after):
+            words = f"{head.size} events were recorded, {after + len(fresh)} are there"
+            raise Stopped([altered(self.path, after + len(fresh) + 1, words)])
+        return head, tuple(fresh)
 
     def events(self, after: int = 0) -> tuple[Event, ...]:
         """All events with seq > after, in order."""
-        return self.look()[1][after:]
+        return self.look(after)[1]
 
     def act(self, act_id: str) -> tuple[Event, ...]:
         """The events already recorded under this act id; empty if none. Ask before deciding an act anew."""
@@ -144,6 +147,13 @@ class Record:
                 sa.select(schema.head.c.size, schema.head.c.root).order_by(schema.head.c.size)
             )
             return tuple(Head(size, root) for size, root in rows)
+
+    def root_at(self, size: int) -> str | None:
+        """The root after the commit that ended with event `size`; None where none did."""
+        with self._reading() as connection:
+            return connection.execute(
+                sa.select(schema.head.c.root).where(schema.head.c.size == size)
+            ).scalar()
 
     def tree(self) -> Tree:
         """The Merkle tree over all events, for proofs."""

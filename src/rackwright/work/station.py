@@ -77,11 +77,10 @@ def perform(
     """
     act_id, at = act_id or station.new_id(), station.now()
     for _ in range(TRIES):
-        head, events = station.record.look()
+        head, state = station.follower.look(station.record)
         done = station.record.act(act_id)
         if done:
             return _again(done, head)
-        state = station.follower.state(events)
         signed = signature(state, station.person, act, station.secret, station.home, at)
         refused = None if act == "clock" else clock_lost(state.latest, at)
         refused = refused or (signed if isinstance(signed, Refusal) else None)

@@ -27,12 +27,12 @@ def due(day: str | None, days: int, shop: str | None, as_json: bool) -> None:
     from dataclasses import asdict
 
     from rackwright.faces.cli.show import day_of
-    from rackwright.record import project
+    from rackwright.record import state_of
     from rackwright.work.keeping.shop_folder import folder_of, open_record
     from rackwright.work.office import due as waiting
 
     with open_record(folder_of(shop)) as record:
-        state = project(record.events())
+        state = state_of(record)
     on = day_of("--on", day)
     rows = waiting.due(state, on, days)
     if as_json:

@@ -140,7 +140,7 @@ def do_serial(desk: Desk, v: Values) -> Appended:
 
 def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
     """Everything of the stock file that is not in the record yet, or exactly what was named."""
-    from rackwright.record import project
+    from rackwright.record import state_of
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.load import load_shop, load_stock_items
     from rackwright.work.metal.receiving import receive_bar, receive_item
@@ -154,7 +154,7 @@ def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
     if unknown:
         raise Stopped(unknown)
     uncertainty = load_shop(desk.folder).saw.bar_length_uncertainty
-    wanted = set(named) if named else there - set(project(desk.station.record.events()).stock)
+    wanted = set(named) if named else there - set(state_of(desk.station.record).stock)
     for bar in bars:
         if bar.id in wanted:
             yield receive_bar(desk.station, bar, uncertainty, _part(desk, bar.id))
@@ -165,11 +165,11 @@ def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
 
 def do_accept(desk: Desk, v: Values) -> Iterator[Appended]:
     """Judged by the certificate as it was recorded at receiving."""
-    from rackwright.record import project
+    from rackwright.record import state_of
     from rackwright.work.load import load_shop
     from rackwright.work.metal.receiving import accept, certificate_of
 
-    shop, state = load_shop(desk.folder), project(desk.station.record.events())
+    shop, state = load_shop(desk.folder), state_of(desk.station.record)
     for id in v["stock_id"]:
         stock = state.stock.get(id)
         certificate = certificate_of(stock.certificate if stock else None)

@@ -61,12 +61,12 @@ def do_step(name: str) -> Do:
 
 def do_bake(desk: Desk, v: Values) -> Appended:
     """All pieces in the oven at once belong to racks of one revision: its finish says what cures."""
-    from rackwright.record import project
+    from rackwright.record import state_of
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.stations.baking import bake
 
     serials = serials_of(v["pieces"])
-    racks = project(desk.station.record.events()).serials
+    racks = state_of(desk.station.record).serials
     revisions = sorted({racks[serial].revision for serial in serials if serial in racks})
     if len(revisions) > 1 or not serials:
         found = f"the pieces are of {', '.join(revisions) or 'no serial'}"
@@ -116,13 +116,13 @@ def do_receive_back(desk: Desk, v: Values) -> Appended:
 
 def do_assemble(desk: Desk, v: Values) -> Appended:
     from rackwright.making.coat import is_coated
-    from rackwright.record import project
+    from rackwright.record import state_of
     from rackwright.work.metal.sawing import piece_id
     from rackwright.work.stations.assembling import assemble
     from rackwright.work.stations.torque_card import by_the_card
 
     serial = v["serial"]
-    held, state = frozen_of(desk, serial), project(desk.station.record.events())
+    held, state = frozen_of(desk, serial), state_of(desk.station.record)
     joints = by_the_card(state, held.design, shop_of(desk, held), serial, v["wrench"], v["torque"], v["running"],
                          v.get("lots", ()))  # fmt: skip
     made = {piece_id(serial, piece.id): piece for piece in held.design.pieces.made}

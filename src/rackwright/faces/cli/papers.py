@@ -140,9 +140,9 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
 
 
 def _is_order(record: Record, target: str) -> bool:
-    from rackwright.record import project
+    from rackwright.record import state_of
 
-    state = project(record.events())
+    state = state_of(record)
     return target in state.orders and target not in state.serials
 
 

@@ -90,7 +90,7 @@ def _send(
     lines, station = given(sign), open_station(folder, by)
     try:
         station = signing(station, lines)
-        state = station.follower.state(station.record.look()[1])
+        state = station.follower.look(station.record)[1]
         letters = {
             customer: recall_letter(state, number, kind, about, reason, customer, each, station.today)
             for customer, each in by_customer(rows).items()

@@ -33,7 +33,7 @@ def signing(station: Station, lines: list[str], codes: bool = False) -> Station:
     """The station with the secret; asked for at a terminal where the person has one. `codes`: a one-time code does."""
     if lines:
         return replace(station, secret=lines[0])
-    person = station.follower.state(station.record.look()[1]).persons.get(station.person)
+    person = station.follower.look(station.record)[1].persons.get(station.person)
     if person is None or not (person.signs or (codes and person.secrets)) or not sys.stdin.isatty():
         return station
     asked = "PIN, password or one-time code" if codes else "PIN or password"

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from rackwright.design import Design
 from rackwright.rack import Source, base_of, read_rack
-from rackwright.record import Record, State, project
+from rackwright.record import Record, State, state_of
 from rackwright.reference import Rows, read_own
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import Refusal, Stopped
@@ -44,7 +44,7 @@ def frozen_design(record: Record, revision: str) -> tuple[Design, Design | None]
 
 def frozen_for(record: Record, serial: str, state: State | None = None) -> Frozen:
     """What a serial's revision was frozen as. Raises Stopped: RW503 the serial is unknown; and as `frozen`."""
-    state = state or project(record.events())
+    state = state or state_of(record)
     unknown = serial_known(state, serial)
     if unknown is not None:
         raise Stopped([unknown])
@@ -57,7 +57,7 @@ def frozen(record: Record, revision: str, state: State | None = None) -> Frozen:
     Raises Stopped: RW514 not frozen, RW507 a text is missing or altered, and the faults of a text that cannot be
     read any more.
     """
-    state = state or project(record.events())
+    state = state or state_of(record)
     kept = state.revisions.get(revision)
     if kept is None:
         raise Stopped([no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")])

@@ -17,7 +17,7 @@ from rackwright.making.flat import Flat
 from rackwright.making.nest import Layout
 from rackwright.making.plate import flats_of, kerf_area, metal_area
 from rackwright.making.sawing.cutting import Demand
-from rackwright.record import Appended, Record, Refs, State, Stock, area_of, project
+from rackwright.record import Appended, Record, Refs, State, Stock, area_of, state_of
 from rackwright.record.outline import Corners
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.outline import ring_fault
@@ -205,7 +205,7 @@ def visit_of_record(
 
     Raises Stopped: RW504 a piece that is not cut from plate, or its flat is not known; and as `frozen`.
     """
-    state = project(record.events())
+    state = state_of(record)
     plate = state.stock.get(stock_id)
     if plate is None or plate.state != "issued" or not plate.outline:
         return PlateVisit(stock_id, (), 0, 0, tuple(remnants), machine)  # which the gate refuses
@@ -241,7 +241,7 @@ def items_as_recorded(folder: Path | None, items: Sequence[StockItem]) -> tuple[
     if folder is None or not place_of(folder).exists():
         return tuple(items)
     with open_record(folder) as record:
-        state = project(record.events())
+        state = state_of(record)
     known = {id: one for id, one in state.stock.items() if one.outline}
     there = [
         _item(one)

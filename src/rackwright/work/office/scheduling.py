@@ -19,7 +19,7 @@ from rackwright.making.operations import OPERATIONS, before
 from rackwright.making.route import STAGES, Route, Step, pieces_taken, tasks_of
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.plan import Plan
-from rackwright.record import Record, State, project
+from rackwright.record import Record, State, state_of
 from rackwright.record.state import Order
 from rackwright.shop import Shop
 from rackwright.shop.labour import Calendar
@@ -96,7 +96,7 @@ class _Builder:
 
     def __init__(self, record: Record, shop: Shop, calendar: Calendar, today: date) -> None:
         self.record, self.shop, self.calendar = record, shop, calendar
-        self.state: State = project(record.events())
+        self.state: State = state_of(record)
         self.today = today.isoformat()
         self.minutes = round(calendar.hours_a_day * 60)
         self.start = day_at(calendar, today, 0.0, ends=False)

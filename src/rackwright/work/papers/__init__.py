@@ -13,7 +13,7 @@ from pathlib import Path
 from rackwright.design import Design
 from rackwright.making.sawing.stop import AtSaw
 from rackwright.plan import Plan
-from rackwright.record import Head, Record, durable, events_of_serial, project
+from rackwright.record import Head, Record, durable, events_of_serial, project, state_of
 from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.engineering.frozen import frozen_for
@@ -196,7 +196,7 @@ def papers_of_order(record: Record, order: str) -> Made:
 
     Raises Stopped: RW503 no saw plan of it is recorded, RW507 its sheet is missing or altered.
     """
-    plans = project(record.events()).saw_plans.get(order, ())
+    plans = state_of(record).saw_plans.get(order, ())
     if not plans:
         found = f"no saw plan of {order} is in the record"
         raise Stopped([no("RW503", order, found, "make one: rackwright log saw_plan")])

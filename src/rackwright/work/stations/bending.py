@@ -19,7 +19,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from rackwright.record import Appended, Record, Refs, State, project
+from rackwright.record import Appended, Record, Refs, State, state_of
 from rackwright.shop import Shop, read_bend_test
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no, person_may
@@ -89,7 +89,7 @@ def shop_as_bent(folder: Path | None) -> Shop:
     if folder is None or not place_of(folder).exists():
         return shop
     with open_record(folder) as record:
-        return with_test_bends(record, project(record.events()), shop)
+        return with_test_bends(record, state_of(record), shop)
 
 
 def _new(state: State, bend: str) -> Maybe:

@@ -16,7 +16,7 @@ from typing import Any
 from rackwright.design import Design
 from rackwright.making.jig import JigHole, jig_plan
 from rackwright.making.passport import PassportGap, passport_gap, read_points
-from rackwright.record import Appended, Record, Refs, State, project
+from rackwright.record import Appended, Record, Refs, State, state_of
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 from rackwright.units import parse_quantity
@@ -126,7 +126,7 @@ def passport_of(record: Record, folder: Path, serial: str, other: str = "") -> d
 
     Raises Stopped (RW503, RW524, and what a frozen revision cannot give).
     """
-    state = project(record.events())
+    state = state_of(record)
     held = frozen_for(record, serial, state)
     gap = compare(state, serial, other, held.design, held.shop or load_shop(folder))
     tolerance = held.design.rack.definition.tolerance

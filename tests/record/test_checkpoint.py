@@ -198,7 +198,7 @@ def test_an_audit_says_why_none_is_used(shop: Record) -> None:
     kept(shop).write_bytes(b"{}")
     assert "no folded state is used: record.state is damaged" in records.audit(shop).checked
     kept(shop).unlink()
-    assert "no folded state is used: none is kept" in records.audit(shop).checked
+    assert "state" not in " ".join(records.audit(shop).checked)
 
 
 def test_another_program_folds_for_itself(shop: Record, monkeypatch: pytest.MonkeyPatch) -> None:

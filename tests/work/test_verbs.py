@@ -209,8 +209,8 @@ def _other_station_first(record: Record, times: int) -> list[Head]:
     """A second connection writes in between, so many times, after each look."""
     other, look, seen = records.open(record.path), record.look, list[Head]()
 
-    def looked() -> object:
-        answer = look()
+    def looked(after: int = 0) -> object:
+        answer = look(after)
         seen.append(answer[0])
         if len(seen) <= times:
             add_supplier(small.station(other, "lead"), f"S-{len(seen)}", ["coat"])

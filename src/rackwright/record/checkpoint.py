@@ -42,7 +42,7 @@ LEAST = 2000  # events: fewer are folded sooner than a file is written
 
 
 class _Unfit(Exception):
-    """Why what is kept is not used."""
+    """Why what is kept is not used; without words where nothing is kept."""
 
 
 @in_bulk()
@@ -86,11 +86,11 @@ def load(record: Record) -> tuple[int, Fold]:
 
 
 def compare(record: Record, events: Sequence[Event]) -> tuple[str, bool]:
-    """What an audit says of it, and whether that is a finding. `events`: the whole history."""
+    """What an audit says of it ("" where none is kept), and whether that is a finding. `events`: the whole history."""
     try:
         size, tables = _found(record)
     except _Unfit as why:
-        return f"no folded state is used: {why}", False
+        return f"no folded state is used: {why}" if why.args else "", False
     if _tables(folded(events[:size])) != tables:
         return f"the state kept in {FILE} is not what the first {size} events come to", True
     return f"the state kept of the first {size} events: folded anew", False
@@ -113,7 +113,7 @@ def _found(record: Record) -> tuple[int, bytes]:
             of[key] for key in ("format", "program", "size", "root", "sha256")
         )
     except OSError:
-        raise _Unfit("none is kept") from None
+        raise _Unfit from None
     except (KeyError, TypeError, ValueError):
         raise _Unfit(f"{FILE} is damaged") from None
     if (form, program) != (FORMAT, _program()):

@@ -83,13 +83,13 @@ CARDS = (
             Symbol("M", "moment", "in*lbf", "moment of the panel's end over the toe"),
             Symbol("v", "length", "in", "length of leg that the moment bends"),
         ),
-        Symbol("m", "force", "lbf", "moment per unit length (in*lbf/in)"), "R*l/w + M/v", "balance of the leg",
+        Symbol("m", "force", "lbf", "moment per unit length (in·lbf/in)"), "R*l/w + M/v", "balance of the leg",
         "derived", leg_root_moment, note="the share of each foot, summed over those of a line",
     ),
     Card(
         "leg_point_moment", "root of a long leg under a load between its root and its toe",
         (Symbol("P", "force", "lbf", "load at the screw"), s, l),
-        Symbol("m", "force", "lbf", "moment per unit length (in*lbf/in)"),
+        Symbol("m", "force", "lbf", "moment per unit length (in·lbf/in)"),
         "P*Max(Max(0.333, 0.296 + 0.148*u), Max(0.252 + 0.236*u, 0.189 + 0.32*u))",
         "cantilever plate of infinite length, by Fourier integral: 0.332, 0.370, 0.428, 0.509 at 1/4, 1/2, 3/4 and the "
         "whole reach, as in Roark after Jaramillo 1950 (memory); chords above them", "derived", leg_point_moment,

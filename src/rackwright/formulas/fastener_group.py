@@ -16,7 +16,16 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Num, Symbol
 
-__all__ = ["group_polar", "group_shear", "group_shear_x", "group_shear_y", "group_tension", "tube_end_bolt"]
+__all__ = [
+    "group_polar",
+    "group_shear",
+    "group_shear_x",
+    "group_shear_y",
+    "group_tension",
+    "ring_bolt_pull",
+    "ring_bolt_shear",
+    "tube_end_bolt",
+]
 
 
 def group_polar(x: Num, y: Num) -> Num:
@@ -45,6 +54,14 @@ def group_tension(y: Num, F: Num, M: Num) -> Num:
     )
 
 
+def ring_bolt_shear(Pj: Num, V: Num, n: Num, M: Num, z: Num, S: Num) -> Num:
+    return Pj + V / n + M * z / S
+
+
+def ring_bolt_pull(N: Num, n: Num, M: Num, z: Num, S: Num, Mr: Num, e: Num) -> Num:
+    return N / n + M * z / S + Mr / (n * e)
+
+
 def tube_end_bolt(N: Num, V: Num, T: Num, Mo: Num, Mx: Num, n: Num, nd: Num, h: Num, z: Num, S: Num) -> Num:
     along = N / (2 * n) + Mx / (nd * h)
     across = V / (2 * nd) + T / (nd * h) + Mo * z / (2 * S)
@@ -70,6 +87,11 @@ _STEPS = (
     ("xc", "total(x)/n"),
     ("yc", "total(y)/n"),
     ("J", "total((x - xc)**2 + (y - yc)**2)"),
+)
+_bolts = Symbol("n", "1", "", "bolts that hold the ring")
+_spread = (
+    Symbol("z", "length", "in", "from this bolt to their middle; of a single bolt half of what presses"),
+    Symbol("S", "area", "in2", "sum of the squares of z over them"),
 )
 _SHARE_X, _SHARE_Y = "Fx/n - M*(y - yc)/J", "Fy/n + M*(x - xc)/J"
 
@@ -101,6 +123,26 @@ CARDS = (
         "F/n + M*(y - yc)/total((y - yc)**2)", _METHOD, "derived", group_tension,
         where=(("n", "total(y**0)"), ("yc", "total(y)/n")),
         note="no prying, pivot at the centroid: prying of the plate comes on top",
+    ),
+    Card(
+        "ring_bolt_shear", "shear of a joint's bolt that also holds a ring",
+        (
+            Symbol("Pj", "force", "lbf", "what the joint asks of it"),
+            Symbol("V", "force", "lbf", "pull of the strap in the plane of the face"), _bolts,
+            Symbol("M", "moment", "in*lbf", "its moment about the middle of the bolts, in that plane"), *_spread,
+        ),
+        Symbol("P", "force", "lbf", "shear of the bolt"), "Pj + V/n + M*z/S", _METHOD, "derived", ring_bolt_shear,
+        note="both taken as if they had one direction",
+    ),
+    Card(
+        "ring_bolt_pull", "pull of a bolt under a ring, prying about the ring's edge",
+        (
+            Symbol("N", "force", "lbf", "pull of the strap off the face"), _bolts,
+            Symbol("M", "moment", "in*lbf", "its moment that tilts the ring along the post"), *_spread,
+            Symbol("Mr", "moment", "in*lbf", "its moment that rolls the ring across the post"),
+            Symbol("e", "length", "in", "half of what presses on the post"),
+        ),
+        Symbol("P", "force", "lbf", "pull of the bolt"), "N/n + M*z/S + Mr/(n*e)", _METHOD, "derived", ring_bolt_pull,
     ),
     Card(
         "tube_end_bolt", "load of a bolt at the more loaded wall of a tube on its spigot",

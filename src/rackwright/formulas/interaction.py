@@ -21,8 +21,10 @@ __all__ = [
     "margin_from_factor",
     "powers",
     "second_order_bending",
+    "shear_ratio",
     "shear_tension",
     "tension_bending",
+    "tension_ratio",
 ]
 
 
@@ -122,20 +124,41 @@ def powers(Rs: Num, Rt: Num, a: Num, b: Num) -> Num:
         )[()]
 
 
+def shear_ratio(P: Num, F: Num, k: Num) -> Num:
+    return np.divide(np.multiply(k, P), F)
+
+
+def tension_ratio(P: Num, F: Num, k: Num) -> Num:
+    return np.divide(np.multiply(k, P), F)
+
+
 def margin_from_factor(k: Num) -> Num:
     return k - 1
 
 
-Rc = Symbol("Rc", "1", "", "compression over column allowable")
+Rc = Symbol("Rc", "1", "", "compression over column allowable, fa/Fc")
 Rb = Symbol("Rb", "1", "", "bending over allowable, before amplification")
-RE = Symbol("RE", "1", "", "compression over Euler load in the plane of bending")
+RE = Symbol("RE", "1", "", "compression over Euler load in the plane of bending, fa A/PE")
 Rt = Symbol("Rt", "1", "", "tension over allowable")
 Rs = Symbol("Rs", "1", "", "shear over allowable")
 Ra = Symbol("Ra", "1", "", "axial lug load over axial allowable")
 Rtr = Symbol("Rtr", "1", "", "transverse lug load over transverse allowable")
 k = Symbol("k", "1", "", "factor on all loads that brings failure")
 
+special = Symbol("k", "1", "", "special factor")
+
 CARDS = (
+    Card(
+        "shear_ratio", "shear over allowable, the special factor in it",
+        (Symbol("P", "force", "lbf", "shear of the bolt"), Symbol("F", "force", "lbf", "its shear strength"), special),
+        Rs, "k*P/F", "definition", "derived", shear_ratio,
+    ),
+    Card(
+        "tension_ratio", "tension over allowable, the special factor in it",
+        (Symbol("P", "force", "lbf", "tension of the bolt, prying in it"),
+         Symbol("F", "force", "lbf", "its tensile strength"), special),
+        Rt, "k*P/F", "definition", "derived", tension_ratio,
+    ),
     Card(
         "bending_compression", "compression and bending that it amplifies", (Rc, Rb, RE), k,
         "k*Rc + k*Rb/(1 - k*RE) == 1", "amplified interaction of beam-columns", "derived", bending_compression,

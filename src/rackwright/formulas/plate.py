@@ -12,8 +12,8 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["beam_deflection", "leg_root_stress", "patch_radius", "plate_rigidity", "plate_stress", "pried_root",
-           "prying_ratio", "strip_plate_moment", "strip_plate_moment_along"]  # fmt: skip
+__all__ = ["added_moment", "beam_deflection", "leg_root_stress", "patch_radius", "plate_rigidity", "plate_stress",
+           "pried_root", "prying_ratio", "strip_plate_moment", "strip_plate_moment_along"]  # fmt: skip
 
 
 def plate_rigidity(E: Num, nu: Num, t: Num) -> Num:
@@ -41,6 +41,10 @@ def plate_stress(m: Num, t: Num) -> Num:
     return 6 * m / t**2
 
 
+def added_moment(m1: Num, m2: Num) -> Num:
+    return np.add(m1, m2)
+
+
 def leg_root_stress(P: Num, t: Num) -> Num:
     return 6 * 0.509 * P / t**2
 
@@ -59,7 +63,7 @@ P = Symbol("P", "force", "lbf", "load")
 a = Symbol("a", "length", "in", "span between the two supported edges")
 xi = Symbol("xi", "length", "in", "from one supported edge to the load")
 c = Symbol("c", "length", "in", "radius of the patch that is loaded")
-m = Symbol("m", "force", "lbf", "moment per unit length (in*lbf/in)")
+m = Symbol("m", "force", "lbf", "moment per unit length (in·lbf/in)")
 _TWK = "Timoshenko and Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed., article 35"
 _LOG = "P/(4*pi)*((1 + nu)*log(2*a*sin(pi*xi/a)/(pi*c))"
 _STRIP = (P, a, xi, c, nu)
@@ -85,6 +89,11 @@ CARDS = (
     Card(
         "strip_plate_moment", "moment across a long plate under a load between its supported edges", _STRIP, m,
         f"{_LOG} + 1)", _TWK, "memory", strip_plate_moment, limits=_IN_SPAN,
+    ),
+    Card(
+        "added_moment", "moments per unit length added",
+        (Symbol("m1", "force", "lbf", "as above"), Symbol("m2", "force", "lbf", "what other feet and items add there")),
+        m, "m1 + m2", "superposition", "derived", added_moment,
     ),
     Card(
         "strip_plate_moment_along", "moment along a long plate under a load between its supported edges", _STRIP, m,

@@ -17,7 +17,9 @@ __all__ = [
     "angle_area",
     "angle_centroid",
     "angle_inertia",
+    "axial_stress",
     "bending_stress",
+    "fibre_stress",
     "radius_of_gyration",
     "rectangle_area",
     "rectangle_inertia",
@@ -146,6 +148,14 @@ def section_modulus(I: Num, c: Num) -> Num:
 
 def radius_of_gyration(I: Num, A: Num) -> Num:
     return np.sqrt(I / A)
+
+
+def axial_stress(N: Num, A: Num) -> Num:
+    return np.divide(N, A)
+
+
+def fibre_stress(fa: Num, f1: Num, f2: Num) -> Num:
+    return np.add(np.add(fa, f1), f2)
 
 
 def bending_stress(M: Num, I: Num, c: Num) -> Num:
@@ -297,5 +307,17 @@ CARDS = (
         "bending_stress", "stress in the outer fibre",
         (Symbol("M", "moment", "in*lbf", "bending moment"), I, c),
         Symbol("fb", "stress", "ksi", "bending stress"), "M*c/I", "beam theory", "derived", bending_stress,
+    ),
+    Card(
+        "axial_stress", "stress of an axial force", (Symbol("N", "force", "lbf", "axial force, its size"), A),
+        Symbol("fa", "stress", "ksi", "axial stress"), "N/A", "statics", "derived", axial_stress,
+    ),
+    Card(
+        "fibre_stress", "stresses of the worst fibre added",
+        (
+            Symbol("fa", "stress", "ksi", "axial stress"), Symbol("f1", "stress", "ksi", "of the first bending above"),
+            Symbol("f2", "stress", "ksi", "of the second bending above"),
+        ),
+        Symbol("f", "stress", "ksi", "stress that is judged"), "fa + f1 + f2", "beam theory", "derived", fibre_stress,
     ),
 )  # fmt: skip

@@ -52,6 +52,7 @@ class Table:
     align: str = ""
     note: str = ""
     widths: tuple[float, ...] = ()
+    dense: bool = False  # small type, for hundreds of rows
 
     def __post_init__(self) -> None:
         wide = len(self.columns)

@@ -38,13 +38,18 @@ def shear_tension(
                 about, f"{bolt} has no sourced shear strength of its metal: threads lie in the shear plane"
             )
         able = min(able, float(thread.root_shear(**root)))
-    Rs, Rt = factor * shear / able, factor * pull / row.tension
+    strong = row.tension
+    Rs, Rt = factor * shear / able, factor * pull / strong
 
     def steps(at: Index) -> tuple[Step, ...]:
         at = at[: Rs.ndim]
         both = {"Rs": float(Rs[at]), "Rt": float(Rt[at])}
+        each: tuple[Step, ...] = (
+            ("shear_ratio", {"P": float(shear[at]), "F": able, "k": factor}),
+            ("tension_ratio", {"P": float(pull[at]), "F": strong, "k": factor}),
+        )
         sheared: tuple[Step, ...] = (("root_shear", root),) if at_root else ()
         first = (*sheared, *(before(at) if before else ()), *(part.steps if part else ()))
-        return (*first, ("shear_tension", both))
+        return (*first, *each, ("shear_tension", both))
 
     return from_factor(run.context("ultimate"), about, interaction.shear_tension(Rs, Rt), factor, steps)

@@ -9,7 +9,7 @@ Tear-out is the shear of the two 40-degree planes to the nearest edge. The fitti
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -74,11 +74,15 @@ class _Loads:
         return "tube_end_bolt", max(sides, key=lambda part: float(fastener_group.tube_end_bolt(**part)))
 
 
-def joint_bolt_loads(run: Run, place: TubePlace, end: str) -> Array:
-    """(V, C, bolts) shear on each bolt at one wall of a tube's end, ultimate cases."""
+def joint_bolt_loads(
+    run: Run, place: TubePlace, end: str
+) -> tuple[Array, Callable[[Index], tuple[Step, ...]]]:
+    """(V, C, bolts) shear on each bolt at one wall of a tube's end, ultimate cases; and the card of one of them."""
     loads = _loads(run, place, end, _pattern(run, place), tuple(range(len(_pattern(run, place)))), "ultimate")
     shape = len(run.response.loose), len(run.chosen("ultimate")), len(_pattern(run, place))
-    return np.full(shape, np.nan) if loads is None else loads.plane
+    if loads is None:
+        return np.full(shape, np.nan), lambda at: ()
+    return loads.plane, lambda at: (loads.step(at),)
 
 
 def _pattern(run: Run, place: TubePlace) -> tuple[JointBolt, ...]:

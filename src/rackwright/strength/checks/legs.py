@@ -158,7 +158,13 @@ def _pressed(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Marg
     def steps(at: Index) -> tuple[Step, ...]:
         heavier = max(ends[at[2]], key=lambda end: float(end.moment[at[:2]]))
         feet: tuple[Step, ...] = tuple(("leg_root_moment", values) for values in heavier.card(*at[:2]))
-        return (*sizes.steps, *feet, ("plate_stress", {"m": float(moment[at]), "t": t}))
+        summed = {"m1": float(own[at]), "m2": float(moment[at] - own[at])}
+        return (
+            *sizes.steps,
+            *feet,
+            ("added_moment", summed),
+            ("plate_stress", {"m": float(moment[at]), "t": t}),
+        )
 
     return ratio(
         run.context(level), about, plate.plate_stress(moment, t), allowable, run.fitting_factor, steps

@@ -216,16 +216,21 @@ def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
     c = float(plate.patch_radius(run.rack.rows.washers[make.feet.washer].outside_diameter / 2, t))
     span, lines = fixing_lines(run, item)
     forces = _on_feet(run, item, "ultimate")
-    moment, xi = np.zeros_like(forces), np.zeros(forces.shape[-1])
+    moment, more, xi = np.zeros_like(forces), np.zeros_like(forces), np.zeros(forces.shape[-1])
     for line in lines:
         rest = _moments(line.x, line.x, span) * (1 - np.eye(len(line.x))) / line.width
         own = plate.strip_plate_moment(forces[..., line.on], span, line.x, c, nu)
         beside = forces[..., line.on] @ rest + _of_others(run, item, line)
-        moment[..., line.on], xi[line.on] = own + beside, line.x
+        moment[..., line.on], more[..., line.on], xi[line.on] = own + beside, beside, line.x
     stress = plate.plate_stress(moment, t)
 
     def steps(at: Index) -> tuple[Step, ...]:
         given = {"P": float(forces[at]), "a": span, "xi": float(xi[at[2]]), "c": c, "nu": nu}
-        return ("strip_plate_moment", given), ("plate_stress", {"m": float(moment[at]), "t": t})
+        m2 = float(more[at])
+        return (
+            ("strip_plate_moment", given),
+            ("added_moment", {"m1": float(moment[at]) - m2, "m2": m2}),
+            ("plate_stress", {"m": float(moment[at]), "t": t}),
+        )
 
     return ratio(run.context("ultimate"), about, stress, Ftu, 1.0, steps)

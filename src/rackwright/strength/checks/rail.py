@@ -27,6 +27,7 @@ from rackwright.strength.bodies import fixing_points, panel_count
 from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.equipment import fixing_forces, prying
+from rackwright.strength.checks.fibre import fibre_steps
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.plate import Plate, least_in_bending
 from rackwright.strength.frame import crossed
@@ -151,11 +152,13 @@ def _between(
     cy = a - float(section.angle_centroid(a, b, t, 0.0, 0.0))
     size = np.abs(forces)
     Mx, My = (size[..., i] @ _influence(at, bolt_heights) for i in (0, 1))
-    axial = size[..., 2].sum(axis=-1, keepdims=True) / float(section.angle_area(a, b, t, 0.0, 0.0))
-    stress = section.bending_stress(Mx, across, cx) + section.bending_stress(My, deep, cy) + axial
-    return ratio(run.context(level), about, stress, allowable, run.fitting_factor, lambda i: (
+    A = float(section.angle_area(a, b, t, 0.0, 0.0))
+    axial = size[..., 2].sum(axis=-1, keepdims=True)
+    fx, fy = section.bending_stress(Mx, across, cx), section.bending_stress(My, deep, cy)
+    return ratio(run.context(level), about, fx + fy + axial / A, allowable, run.fitting_factor, lambda i: (
         ("bending_stress", {"M": float(Mx[i]), "I": across, "c": cx}),
-        ("bending_stress", {"M": float(My[i]), "I": deep, "c": cy})))  # fmt: skip
+        ("bending_stress", {"M": float(My[i]), "I": deep, "c": cy}),
+        *fibre_steps(float(axial[i[:2]][0]), A, float(fx[i]), float(fy[i]))))  # fmt: skip
 
 
 def _influence(at: Array, supports: Array) -> Array:

@@ -29,6 +29,7 @@ from rackwright.pieces.frame_pieces import tube_places
 from rackwright.pieces.tiedown import RingPlace, ring_place
 from rackwright.rack.model import Ring, RingAllowable, RingMake
 from rackwright.strength.checks.bolted import shear_tension
+from rackwright.strength.checks.fibre import fibre_steps
 from rackwright.strength.checks.joint import joint_bolt_loads
 from rackwright.strength.factors import Special, special
 from rackwright.strength.frame import crossed
@@ -187,13 +188,15 @@ def _bend(one: _Ring) -> Margin:
     axial, across, off = np.abs(pull @ place.leg), np.abs(pull @ place.across), np.abs(pull @ place.off)
     wide = float(section.rectangle_inertia(t, w))
     bent = off * reach + axial * offset
-    stress = lug.curved_bar_inner(bent, w, t, ri) + across * reach * (w / 2) / wide + axial / (w * t)
+    curved, sideways = lug.curved_bar_inner(bent, w, t, ri), across * reach * (w / 2) / wide
+    stress = curved + sideways + axial / (w * t)
 
     def steps(at: Index) -> tuple[Step, ...]:
         return (
             *one.special.steps,
             ("curved_bar_inner", {"M": float(bent[at]), "b": w, "h": t, "ri": ri}),
             ("bending_stress", {"M": float(across[at]) * reach, "I": wide, "c": w / 2}),
+            *fibre_steps(float(axial[at]), w * t, float(curved[at]), float(sideways[at])),
         )
 
     return ratio(one.context, one.about("bend", "Pa"), stress, one.tensile, one.special.value, steps)
@@ -213,13 +216,15 @@ def _flat(one: _Ring) -> Margin:
     t, hole = make.thickness * 1e-9, one.run.rack.definition.joint.hardware.hole * 1e-9
     w = make.width * 1e-9 - side_by_side * hole
     thin, wide = float(section.rectangle_inertia(w, t)), float(section.rectangle_inertia(t, w))
-    stress = lift * (t / 2) / thin + swing * (w / 2) / wide + along / (w * t)
+    off, sideways = lift * (t / 2) / thin, swing * (w / 2) / wide
+    stress = off + sideways + along / (w * t)
 
     def steps(at: Index) -> tuple[Step, ...]:
         return (
             *one.special.steps,
             ("bending_stress", {"M": float(lift[at]), "I": thin, "c": t / 2}),
             ("bending_stress", {"M": float(swing[at]), "I": wide, "c": w / 2}),
+            *fibre_steps(float(along[at]), w * t, float(off[at]), float(sideways[at])),
         )
 
     return ratio(one.context, one.about("flat", "Pa"), stress, one.tensile, one.special.value, steps)
@@ -292,8 +297,26 @@ def _bolts(one: _Ring) -> Margin:
         + roll[..., None] / (len(z) * _edge(one))
     )
     post = next(place for place in tube_places(run.rack) if place.id == f"post.{one.ring.post}")
-    joint = joint_bolt_loads(run, post, "low" if one.ring.end == "bottom" else "high")[..., one.held]
-    shear = _shares(one) + joint[:, :, None, :]
+    joint, asked = joint_bolt_loads(run, post, "low" if one.ring.end == "bottom" else "high")
+    shear = _shares(one) + joint[..., one.held][:, :, None, :]
     flat = (*shear.shape[:2], -1)
+    twist, plane = (
+        one.moment(place.normal),
+        np.hypot(pull @ place.along, pull @ crossed(place.normal, place.along)),
+    )
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        v, c, n = at
+        corner, bolt = divmod(int(n), len(z))
+        here, held = (v, c, corner), (v, c, one.held[bolt])
+        where = {"n": float(len(z)), "z": float(z[bolt]), "S": spread} if spread > 0 else {
+            "n": 1.0, "z": _edge(one), "S": _edge(one) ** 2}  # fmt: skip
+        return (
+            *asked(held),
+            ("ring_bolt_shear", {"Pj": float(joint[held]), "V": float(plane[here]), "M": float(twist[here]), **where}),
+            ("ring_bolt_pull", {"N": float(out[here]), "M": float(tilt[here]), "Mr": float(roll[here]),
+                                "e": _edge(one), **where}),
+        )  # fmt: skip
+
     return shear_tension(run, f"ring.{one.ring.name}/bolts", MODES["bolts"], run.rack.definition.joint.hardware.bolt,
-                         shear.reshape(flat), pry.reshape(flat), _every(one), one.special)  # fmt: skip
+                         shear.reshape(flat), pry.reshape(flat), _every(one), one.special, steps)  # fmt: skip

@@ -15,6 +15,7 @@ from rackwright.pieces.shelf_pieces import HANDS
 from rackwright.rack.model import Shelf
 from rackwright.strength.checks.anchor import anchored, at_root
 from rackwright.strength.checks.bolted import shear_tension
+from rackwright.strength.checks.fibre import fibre_steps
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.plate import Plate
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
@@ -55,12 +56,14 @@ def _angle(run: Run, shelf: Shelf, hand: str, level: str) -> Margin:
     cu = a - float(section.angle_centroid(a, b, t, 0.0, 0.0))
     cf = b - float(section.angle_centroid(b, a, t, 0.0, 0.0))
     f = np.abs(run.along(piece, level))
-    stress = f[..., 0] / A + f[..., 4] * cu / upright + f[..., 5] * cf / flat
+    f1, f2 = f[..., 4] * cu / upright, f[..., 5] * cf / flat
+    stress = f[..., 0] / A + f1 + f2
 
     def steps(at: Index) -> tuple[Step, ...]:
         return (
             ("bending_stress", {"M": float(f[..., 4][at]), "I": upright, "c": cu}),
             ("bending_stress", {"M": float(f[..., 5][at]), "I": flat, "c": cf}),
+            *fibre_steps(float(f[..., 0][at]), A, float(f1[at]), float(f2[at])),
         )
 
     return ratio(run.context(level), about, stress, min(given), 1.0, steps)

@@ -98,7 +98,8 @@ def _tube(run: Run, tube: TubeSection, piece: Piece, RE: Array) -> tuple[Array, 
     every = np.asarray(np.where(P > 0, pressed, interaction.bending_shear(straight, Rs)), dtype=float)
 
     def steps(at: Index) -> tuple[Step, ...]:
-        first: tuple[Step, ...] = (("bending_stress", {"M": float(bend[at]), "I": tube.I, "c": tube.c}),)
+        first: tuple[Step, ...] = (("axial_stress", {"N": float(abs(N[at])), "A": tube.A}),)
+        first += (("bending_stress", {"M": float(bend[at]), "I": tube.I, "c": tube.c}),)
         first += (*tube.shear_steps(f[at]), sheared)
         if P[at] <= 0:
             pulled = {"Rt": float(N[at]) / (tube.A * tube.Ftu), "Rb": float(fb[at]) / lower}

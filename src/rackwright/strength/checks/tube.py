@@ -146,7 +146,8 @@ def _strength(run: Run, tube: TubeSection, piece: Piece) -> Margin:
     multiplier = np.asarray(np.where(P > 0, pressed, interaction.bending_shear(straight, Rs)), dtype=float)
 
     def steps(at: Index) -> tuple[Step, ...]:
-        first: tuple[Step, ...] = (("bending_stress", {"M": float(bend[at]), "I": I, "c": tube.c}),
+        first: tuple[Step, ...] = (("axial_stress", {"N": float(abs(N[at])), "A": A}),
+                                   ("bending_stress", {"M": float(bend[at]), "I": I, "c": tube.c}),
                                    *tube.shear_steps(f[at]), sheared, *crippled)  # fmt: skip
         if P[at] <= 0:
             ratios = {"Rt": float(N[at]) / (A * Ftu), "Rb": float(fb[at]) / lower}
@@ -175,6 +176,7 @@ def _yield(run: Run, tube: TubeSection, piece: Piece) -> Margin:
 
     def steps(at: Index) -> tuple[Step, ...]:
         return (
+            ("axial_stress", {"N": float(abs(f[at][0])), "A": tube.A}),
             ("bending_stress", {"M": float(bend[at]), "I": tube.I, "c": tube.c}),
             *tube.shear_steps(f[at]),
             ("equivalent_stress", {"sigma": float(normal[at]), "tau": float(shear[at])}),

@@ -26,8 +26,10 @@ from rackwright.work.papers.words import (
 )
 
 __all__ = [
+    "FACTOR_NOTE",
     "Mark",
     "all_margins",
+    "factor_of",
     "governing_blocks",
     "governing_table",
     "margin_sections",
@@ -37,6 +39,7 @@ __all__ = [
 ]
 
 Mark = Callable[[Margin], str]
+FACTOR_NOTE = "A factor in brackets is already in the ratios of an interaction."
 WIDEST = 95  # characters of a formula with numbers that find room on one line
 
 
@@ -69,15 +72,20 @@ def governing_table(title: str, governing: Sequence[Margin], mark: Mark = mark_o
         tuple(
             (m.mode, f"{m.piece}{', ' + m.place if m.place else ''}",
              ", ".join(filter(None, (m.case, variant(m.pretension)))) or "–",
-             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
+             load(m.applied, m.unit), load(m.allowable, m.unit), factor_of(m), ms(m.margin), mark(m))
             for m in governing
         ),
         align="lllrrrrl",
         widths=(2.2, 3, 2.5, 1.1, 1.1, 0.72, 0.75, 0.25),
         note="M.S. = allowable / (applied × factor) − 1, cut off downward to two places; for an interaction the load "
-        "multiplier that brings it to one, less one, its ratios already holding the factor. "
-        f"{VARIANT_NOTE} {mark_note(governing)}",
+        f"multiplier that brings it to one, less one. {FACTOR_NOTE} {VARIANT_NOTE} {mark_note(governing)}",
     )  # fmt: skip
+
+
+def factor_of(margin: Margin) -> str:
+    """The special factor; in brackets where an interaction's ratios already hold it."""
+    text = number(margin.factor, 2)
+    return f"({text})" if margin.unit == "1" and margin.factor != 1.0 else text
 
 
 def _worked_intro() -> Iterator[Block]:
@@ -97,7 +105,8 @@ def worked_margin(margin: Margin) -> Section:
         ("At", f"{margin.piece}{', ' + margin.place if margin.place else ''}"),
         ("Case", f"{margin.case}, {margin.level}{f', pretension {margin.pretension}' * bool(margin.pretension)}"),
         ("Applied, allowable", f"{load(margin.applied, margin.unit)} and {load(margin.allowable, margin.unit)}, "
-                               f"factor {number(margin.factor, 2)}"),
+                               f"factor {number(margin.factor, 2)}"
+                               f"{', already in the ratio applied' if factor_of(margin)[0] == '(' else ''}"),
         ("Allowable from", margin.source),
     ))  # fmt: skip
     steps = tuple(
@@ -136,7 +145,7 @@ def worked_step(n: int, of: int, step: Step, unit: str = "1") -> Worked:
 
 def _loaded(si: float, unit: str) -> str:
     """An applied or allowable value in SI and US units."""
-    return digits(si, 6) if unit == "1" else f"{digits(si)} {unit} ({load(si, unit)})"
+    return digits(si, 6) if unit == "1" else f"{digits(si)} {pretty(unit)} ({load(si, unit)})"
 
 
 def _both(symbol: Symbol, si: float) -> str:
@@ -169,10 +178,11 @@ def margin_table(title: str, margins: Sequence[Margin], mark: Mark = mark_of) ->
         ("margin", "case", "pretension", "applied", "allowable", "factor", "M.S.", ""),
         tuple(
             (m.id, m.case or m.why_missing, variant(m.pretension),
-             load(m.applied, m.unit), load(m.allowable, m.unit), number(m.factor, 2), ms(m.margin), mark(m))
+             load(m.applied, m.unit), load(m.allowable, m.unit), factor_of(m), ms(m.margin), mark(m))
             for m in margins
         ),
         align="illrrrrl",
         widths=(4.6, 2.2, 2.1, 1.3, 1.3, 0.75, 0.9, 0.3),
-        note=f"The part of a margin's name behind the stroke is its check. {VARIANT_NOTE} {mark_note(margins)}",
+        note=f"The part of a margin's name behind the stroke is its check. {VARIANT_NOTE} {FACTOR_NOTE} "
+        f"{mark_note(margins)}",
     )  # fmt: skip

@@ -144,7 +144,7 @@ def digits(value: float, significant: int = 5) -> str:
     if value == 0 or not np.isfinite(value):
         return "0" if value == 0 else "not a finite number"
     power = int(np.floor(np.log10(abs(value))))
-    if -4 <= power < 7:
+    if -4 <= power < 6:
         text = number(value, max(0, significant - 1 - power))
         return text.rstrip("0").rstrip(".") if "." in text else text
     raised = str(power).translate(str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹"))

@@ -3,7 +3,8 @@
     issue.py      number, revision, inputs and their hash; why it is only a draft
     front.py      scope, basis and compliance, data list, materials, masses, load cases
     bodies.py     free bodies, deformed and mode shapes
-    families.py   a page a kind of check
+    families.py   a section a kind of check
+    results.py    the appendix of every margin
     back.py       motion, floor, assumptions, what was not checked, changes, sources
     annex.py      the tool: versions, outside checks run here
     tests.py      evidence by test, what a test would have to show, heat
@@ -30,10 +31,11 @@ from rackwright.work.papers.margins import governing_blocks
 from rackwright.work.papers.report.annex import annex_sections
 from rackwright.work.papers.report.back import back_sections
 from rackwright.work.papers.report.bodies import body_places, body_sections
-from rackwright.work.papers.report.families import families, family_sections
+from rackwright.work.papers.report.families import families, family_sections, kinds_of
 from rackwright.work.papers.report.front import front_sections
 from rackwright.work.papers.report.issue import ASKED, DRAFT, MORE, Confirmed, Issue, Reason, row_hash
 from rackwright.work.papers.report.more import more_sections
+from rackwright.work.papers.report.results import results_section
 from rackwright.work.papers.report.statics import frame_by_hand
 from rackwright.work.papers.report.tests import test_blocks
 from rackwright.work.papers.strength import active_blocks, model_blocks
@@ -92,6 +94,7 @@ def _sections(issue: Issue, shop: Shop | None, date: str) -> list[Section]:
         Section("Evidence by test", tuple(test_blocks(design))),
         *more_sections(issue),
         *back_sections(issue),
+        *results_section(issue, kinds_of(design)),
         *annex_sections(issue),
     ]
 

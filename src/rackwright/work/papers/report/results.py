@@ -78,4 +78,4 @@ def _shaken(issue: Issue, one: Margin | None) -> tuple[str, ...]:
 
 def _table(title: str, rows: tuple[tuple[str, ...], ...], note: str) -> Table:
     return Table(title, COLUMNS, rows, align="illrrrrllrrl", note=note, dense=True,
-                 widths=(5.3, 2.5, 2.5, 1.6, 1.6, 0.85, 0.95, 0.4, 2.5, 1.6, 1.1, 0.4))  # fmt: skip
+                 widths=(6.6, 2.5, 2.2, 1.5, 1.5, 0.85, 0.95, 0.35, 2.2, 1.3, 1, 0.35))  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +14,7 @@ import racks
 from racks import G0, IN, LB, LBF, STANDARD, VARIATION, built, design_of, plain
 from rackwright.design import Design
 from rackwright.rack.build_up import Tube
+from rackwright.strength import vary
 from rackwright.strength.analyse import analyse
 from rackwright.strength.inverse import (
     Stretch,
@@ -23,7 +25,10 @@ from rackwright.strength.inverse import (
     together,
     tubes_tried,
 )
-from rackwright.strength.inverse.stretch import outward, stretch
+from rackwright.strength.inverse import stretch as search
+from rackwright.strength.inverse.stretch import Judge, outward, stretch
+from rackwright.strength.margin import Margin, Subject, ratio
+from rackwright.strength.run import Run
 from rackwright.strength.vary import Found, Variants
 
 SMALL = settings(max_examples=2, deadline=None)
@@ -84,6 +89,45 @@ def test_a_start_that_does_not_hold_gives_none_and_a_row_without_end_says_so() -
     assert none.governing == "left"
     assert whole.beyond is None
     assert whole.value == 64.0, "moved out eightfold, twice"
+
+
+def test_what_the_longer_proof_does_not_let_stand_is_searched_anew_by_it() -> None:
+    """Three rows of roots 10, 10 and 4, of which the proof lets 7, 20 and 4 stand."""
+
+    def falling(roots: np.ndarray, name: str) -> Judge:
+        def judge(rows: np.ndarray, x: np.ndarray) -> Found:
+            margin = roots[rows] / np.maximum(x, 1e-9) - 1
+            return Found(margin, (name,) * len(rows), margin[None])
+
+        return judge
+
+    first, ends = falling(np.array([10.0, 10.0, 4.0]), "strength"), np.full(3, 16.0)
+    found = stretch(first, np.zeros(3), ends)
+    after = search.proven(found, falling(np.array([7.0, 20.0, 4.0]), "frame/buckling"))
+    assert after[1:] == found[1:]
+    assert after[0].value is not None
+    assert 7 * (1 - 1.1e-3) <= after[0].value <= 7 < (after[0].beyond or 0.0)
+    assert (after[0].governing, found[0].governing) == ("frame/buckling", "strength")
+    assert after[0].stations > found[0].stations
+
+
+def test_no_payload_is_one_whose_frame_buckles(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A frame that holds half as much, by a judge of stability put in its place: payloads fall with it."""
+    design = one_box()
+    (as_it_is,) = design.payloads
+    assert as_it_is.most.value is not None
+    limit = as_it_is.most.value / 2
+
+    def soft(run: Run) -> Iterator[Margin]:
+        about = Subject("frame/buckling", "buckling of the frame", "a test", unit="1")
+        kg = np.repeat(run.model.item_mass[:, :1, None], len(run.chosen("ultimate")), axis=1)
+        yield ratio(run.context("ultimate"), about, kg, limit, 1.0)
+
+    monkeypatch.setattr(vary, "stability", soft)
+    (found,) = payloads(design.batch)
+    assert found.most.value == pytest.approx(limit, rel=1e-3)
+    assert found.most.value <= limit
+    assert found.most.governing == "frame/buckling"
 
 
 def test_downward_is_as_upward() -> None:

@@ -118,3 +118,23 @@ def test_any_rack_in_a_batch_is_the_rack_alone(tables: dict[str, Any], times: li
         assert ids == tuple(margin.id for margin in margins)
         expected = np.array([np.nan if m.margin is None else m.margin for m in margins])
         np.testing.assert_allclose(np.minimum(values[:, n], 1e9), expected, rtol=1e-9, atol=1e-9)
+
+
+def test_margins_of_the_whole_frame_in_a_batch_are_those_of_the_design_alone_or_lower_where_it_holds() -> (
+    None
+):
+    design, variants = design_of(STANDARD, VARIATION), the_variants()
+    batch = Batch(design.rack, design.pieces)
+    ids, together = batch.values(variants, whole=True)
+    frame = [n for n, id in enumerate(ids) if id.startswith("frame/")]
+    assert [ids[n] for n in frame] == ["frame/buckling", "frame/second order"]
+    for n in range(COUNT):
+        known = {m.id: m.margin for m in analyse(alone(design, variants, n), design.pieces).margins}
+        one = batch.values(variants.take(np.array([n])), whole=True)[1][:, 0]
+        for row in frame:
+            assert one[row] == pytest.approx(known[ids[row]], rel=1e-6)
+            assert together[row, n] <= one[row] * (1 + 1e-6)
+            assert (together[row, n] >= 0) or one[row] < 0
+    assert (
+        together[frame[0]] < 0.9 * batch.values(variants.take(np.array([0])), whole=True)[1][frame[0]]
+    ).any()

@@ -8,7 +8,8 @@ not looked at. A bolt is missing at one tube's end at a time; the rest of its gr
 
 Every value of the search is judged by every check. Those that do not read the damaged dimension (`Kind.checks` names
 those that do; a test holds it) say of the damaged rack what they said of the intact one, and are not run again. Values
-of a kind are asked in the order of the search, one by one: beyond its first no, nothing is.
+of a kind are asked in the order of the search, one by one: beyond its first no, nothing is. The stability of the whole
+frame is that of the intact one, with its moments on the tubes' damaged sections.
 """
 
 from __future__ import annotations
@@ -34,6 +35,7 @@ from rackwright.strength.checks.rail import rails
 from rackwright.strength.checks.rings import rings
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.spigot import spigots
+from rackwright.strength.checks.stability import stability
 from rackwright.strength.checks.tube import tubes
 from rackwright.strength.idealise import idealise
 from rackwright.strength.in_turn import Each, in_turn
@@ -87,12 +89,12 @@ def damage_limits(strength: Strength, each: Each = in_turn) -> tuple[DamageLimit
         or one.level == "assembly"  # its bolts were tightened before it was damaged
     )  # fmt: skip
     rows = [row for row in kinds(run.rack.definition) if row.nominal > 0]
-    intact = {check: tuple(check(run)) for check in CHECKS}
+    intact = {check: tuple(check(run)) for check in EVERY}
 
     def searched(n: int) -> DamageLimit:
         row = rows[n]
         start = np.array([row.nominal * 1e-9])
-        checks = tuple(check if check in row.checks else _as_intact(intact[check]) for check in CHECKS)
+        checks = tuple(check if check in row.checks else _as_intact(intact[check]) for check in EVERY)
 
         def judge(_: Ints, x: Array) -> Found:
             found: list[Found] = []
@@ -161,6 +163,8 @@ RING: tuple[Check, ...] = (rings,)
 PANEL: tuple[Check, ...] = (panels, panel_screws, legs, equipment, clamped, clearance)
 ANGLE: tuple[Check, ...] = (shelves, panel_screws, legs, equipment, clamped)
 BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
+WALL: tuple[Check, ...] = (*BOLTED, stability)
+EVERY: tuple[Check, ...] = (*CHECKS, stability)
 
 
 def kinds(d: Definition) -> list[Kind]:
@@ -182,7 +186,7 @@ def kinds(d: Definition) -> list[Kind]:
     panel, angle, hole = d.shelf_make.panel, d.shelf_make.angle, d.joint.hardware.hole
     found += [
         Kind("bolt hole at a tube's end", "joint.hardware.hole", hole, 1.5, _hole, BOLTED),
-        Kind("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall, BOLTED),
+        Kind("tube wall left after blending", "tube.wall", d.tube.wall, NONE_LEFT, _wall, WALL),
     ]
     if d.shelf:
         found += [

@@ -9,7 +9,10 @@ design, on longer arrays. Margins that the design itself cannot have (an allowab
 aside and named in `Batch.missing`; one that only a variant lacks (no equilibrium, an angle outside a table) is a
 no for that variant.
 
-The stability of the whole frame is not judged in a batch: it takes several times as long as all other checks.
+The stability of the whole frame takes as long as all other checks together, so a search leaves it aside and asks for
+it (`whole`) where it ends. In a batch its margins are then no higher than they are: the factor at which a frame buckles
+is only found for the design that buckles first, and the others are shown to stand there. A design that does not hold
+so is judged alone.
 """
 
 from __future__ import annotations
@@ -25,8 +28,9 @@ from numpy.typing import NDArray
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.shelf_pieces import equipment_corner
 from rackwright.rack.model import Rack
-from rackwright.strength.analyse import BALANCE, margins_of, solved
+from rackwright.strength.analyse import BALANCE, CHECKS, margins_of, solved
 from rackwright.strength.cases import load_cases
+from rackwright.strength.checks.stability import stability
 from rackwright.strength.frame import Frame, Ties
 from rackwright.strength.idealise import idealise
 from rackwright.strength.in_turn import Each, in_turn
@@ -112,12 +116,12 @@ class Batch:
     def _run(self, variants: Variants) -> Run:
         return solved(self.rack, self.pieces, vary(self.rack, self.model, variants), load_cases(self.rack))
 
-    def values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
+    def values(self, variants: Variants, whole: bool = False) -> tuple[tuple[str, ...], Array]:
         """Ids of margins, and (margins, count) their values, NaN where missing. Equal designs are judged once."""
         if not load_cases(self.rack):
             return (), np.zeros((0, variants.count))
         first, which = self._different(variants)
-        ids, values = self._values(variants.take(first))
+        ids, values = self._values(variants.take(first), whole)
         return ids, values[:, which]
 
     def _different(self, variants: Variants) -> tuple[Ints, Ints]:
@@ -134,13 +138,13 @@ class Batch:
         _, first, which = np.unique(every, axis=0, return_index=True, return_inverse=True)
         return first, which.reshape(-1)
 
-    def _values(self, variants: Variants) -> tuple[tuple[str, ...], Array]:
+    def _values(self, variants: Variants, whole: bool) -> tuple[tuple[str, ...], Array]:
         many = max(1, PORTION // len(self.model.variants))
 
         def portion(n: int) -> tuple[tuple[str, ...], Array]:
             part = variants.take(np.arange(n * many, min((n + 1) * many, variants.count)))
             run = self._run(part)
-            margins = margins_of(run)
+            margins = margins_of(run, (*CHECKS, stability) if whole else CHECKS)
             each = np.array([np.broadcast_to(margin.each, part.count) for margin in margins])
             out = run.response.residual.reshape(part.count, -1).max(axis=1) > BALANCE
             # too near to a loose rack for its numbers to be believed
@@ -149,11 +153,25 @@ class Batch:
         parts = self.each(portion, -(-variants.count // many))
         return parts[0][0], np.concatenate([values for _, values in parts], axis=1)
 
-    def judge(self, variants: Variants) -> Found:
-        """The least margin of each design, of those that the rack as it is can have."""
-        ids, values = self.values(variants)
+    def judge(self, variants: Variants, whole: bool = False) -> Found:
+        """The least margin of each design, of those that the rack as it is can have; of the whole frame as well, if
+        asked."""
+        ids, values = self.values(variants, whole)
         accepted = frozenset(margin.id for margin in self.own if margin.superseded)
-        return least_of(ids, values, accepted | {margin.id for margin in self.missing})
+        aside = (
+            accepted | {margin.id for margin in self.missing} | (self._no_stability if whole else frozenset())
+        )
+        if whole and variants.count > 1:
+            for n in np.flatnonzero(~least_of(ids, values, aside).holds):
+                values[:, n] = self.values(variants.take(np.array([n])), whole)[1][:, 0]
+        return least_of(ids, values, aside)
+
+    @cached_property
+    def _no_stability(self) -> frozenset[str]:
+        """Margins of the whole frame that want for what a tube's own margin wants for: they are left aside with it."""
+        why = {margin.why_missing for margin in self.missing}
+        run = self._run(Variants(1))
+        return frozenset(one.id for one in margins_of(run, (stability,)) if one.why_missing in why)
 
 
 def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Found:

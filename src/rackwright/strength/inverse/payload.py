@@ -11,13 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.rack.model import Rack
-from rackwright.strength.inverse.stretch import Stretch, outward, stretch
+from rackwright.strength.inverse.stretch import Stretch, outward, proven, stretch
 from rackwright.strength.vary import Batch, Found, Variants
 
 __all__ = ["Boundary", "Payload", "Together", "asked", "envelope", "payloads", "places", "together"]
@@ -84,7 +85,7 @@ def asked(batch: Batch, masses: Mapping[str, float]) -> Found:
     for place, total in masses.items():
         share = sum(own[name] for name in every[place])
         mass |= {name: np.array([own[name] / share * total]) for name in every[place]}
-    return batch.judge(Variants(1, mass=mass))
+    return batch.judge(Variants(1, mass=mass), whole=True)
 
 
 def payloads(batch: Batch) -> tuple[Payload, ...]:
@@ -100,9 +101,9 @@ def payloads(batch: Batch) -> tuple[Payload, ...]:
     shares = np.array([[name in on for name in items] for _, on in rows]) * batch.model.item_mass[0]
     now = shares.sum(axis=1)
 
-    def judge(rows: Ints, x: Array) -> Found:
+    def judge(rows: Ints, x: Array, whole: bool = False) -> Found:
         mass = np.where(shares[rows] > 0, shares[rows] * (x / now[rows])[:, None], batch.model.item_mass[0])
-        return batch.judge(Variants(len(x), mass={name: mass[:, n] for n, name in enumerate(items)}))
+        return batch.judge(Variants(len(x), mass={name: mass[:, n] for n, name in enumerate(items)}), whole)
 
     most = outward(judge, np.zeros(len(rows)), 4 * now)
     again = np.array([n for n, one in enumerate(most) if one.value is None], dtype=np.int64)
@@ -116,6 +117,7 @@ def payloads(batch: Batch) -> tuple[Payload, ...]:
         for n, row in enumerate(again):
             most = (*most[:row], up[n], *most[row + 1 :])
             lowest[row] = down[n].value
+    most = proven(most, partial(judge, whole=True))
     return tuple(Payload(place, on, float(now[n]), lowest[n], most[n]) for n, (place, on) in enumerate(rows))
 
 
@@ -139,14 +141,14 @@ def together(batch: Batch) -> Together | None:
 
     every = np.arange(len(aboard))
     governs = int(np.flatnonzero(aboard.all(axis=1) & ~low)[0])
-    todo, most = np.array([governs]), None
+    todo, most, whole = np.array([governs]), None, False
     while (
         todo.size
     ):  # the least over the choices: those that fail at the answer so far are searched themselves
         which = todo
 
-        def judge(rows: Ints, x: Array, which: Ints = which) -> Found:
-            return batch.judge(loads(which[rows], x))
+        def judge(rows: Ints, x: Array, which: Ints = which, whole: bool = whole) -> Found:
+            return batch.judge(loads(which[rows], x), whole)
 
         end = np.full(len(which), 4 * own.sum() if most is None or most.value is None else most.value)
         found = outward(judge, 0 * end, end) if most is None else stretch(judge, 0 * end, end)
@@ -154,7 +156,10 @@ def together(batch: Batch) -> Together | None:
         most, governs = found[at], int(which[at])
         if most.value is None:
             break
-        todo = every[~batch.judge(loads(every, np.full(len(every), most.value))).holds]
+        total = np.full(len(every), most.value)
+        todo = every[~batch.judge(loads(every, total), whole).holds]
+        if not todo.size and not whole:
+            whole, todo = True, every[~batch.judge(loads(every, total), True).holds]
     assert most is not None
     each = (
         {}
@@ -190,7 +195,7 @@ def envelope(batch: Batch, axes: Sequence[str] = "zxy", only: str | None = None)
             at += spots
     row_item, row_axis, row_at = np.array(number), np.array(axis), np.array(at)
 
-    def judge(rows: Ints, x: Array) -> Found:
+    def judge(rows: Ints, x: Array, whole: bool = False) -> Found:
         mass, cg = np.tile(model.item_mass[0], (len(x), 1)), np.tile(model.item_cg[0], (len(x), 1, 1))
         here = np.arange(len(x))
         mass[here, row_item[rows]] = x
@@ -198,9 +203,10 @@ def envelope(batch: Batch, axes: Sequence[str] = "zxy", only: str | None = None)
         return batch.judge(Variants(
             len(x), {name: mass[:, n] for n, name in enumerate(model.items)},
             {name: cg[:, n] for n, name in enumerate(model.items)},
-        ))  # fmt: skip
+        ), whole)  # fmt: skip
 
     found = outward(judge, np.zeros(len(row_at)), 4 * model.item_mass[0, row_item])
+    found = proven(found, partial(judge, whole=True))
     out, start = [], 0
     for name, way, own, count in what:
         part = slice(start, start + count)

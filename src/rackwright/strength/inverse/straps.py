@@ -9,12 +9,13 @@ for several fittings moved at once, nothing is proven.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.pieces.fit import crossed_by
-from rackwright.strength.inverse.stretch import Stretch, stretch
+from rackwright.strength.inverse.stretch import Stretch, proven, stretch
 from rackwright.strength.vary import Batch, Found, Variants
 
 __all__ = ["Cone", "FittingRange", "fitting_ranges"]
@@ -59,12 +60,13 @@ def fitting_ranges(batch: Batch, only: str | None = None) -> tuple[FittingRange,
     place = np.array([one.at for one in used]) * 1e-9
     straps = {one.name: [n for n, strap in enumerate(d.strap) if strap.fitting == one.name] for one in used}
 
-    def judge(rows: Ints, x: Array) -> Found:
+    def judge(rows: Ints, x: Array, whole: bool = False) -> Found:
         ground = np.tile(place, (len(x), 1, 1))
         own = rows // WAYS
         here = np.arange(len(x))
         ground[here, own] += ways[rows % WAYS] * x[:, None]
-        found = batch.judge(Variants(len(x), ground={one.name: ground[:, n] for n, one in enumerate(used)}))
+        moved = {one.name: ground[:, n] for n, one in enumerate(used)}
+        found = batch.judge(Variants(len(x), ground=moved), whole)
         margin, governing, crossed = found.margin.copy(), list(found.governing), np.full(len(x), np.inf)
         for v in here:
             for n in straps[used[own[v]].name]:
@@ -76,7 +78,7 @@ def fitting_ranges(batch: Batch, only: str | None = None) -> tuple[FittingRange,
         return Found(margin, tuple(governing), every)
 
     count = len(used) * WAYS
-    found = stretch(judge, np.zeros(count), np.full(count, FARTHEST))
+    found = proven(stretch(judge, np.zeros(count), np.full(count, FARTHEST)), partial(judge, whole=True))
     return tuple(
         _range(one.name, place[n], ways, found[n * WAYS : (n + 1) * WAYS],
                {d.strap[k].name: eyes[k] for k in straps[one.name]})

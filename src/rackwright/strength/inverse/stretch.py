@@ -16,7 +16,7 @@ Many rows are searched at once, since `judge` answers many designs in one run.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 
 from rackwright.strength.vary import Found
 
-__all__ = ["CLOSE", "Judge", "Stretch", "outward", "stretch"]
+__all__ = ["CLOSE", "Judge", "Stretch", "outward", "proven", "stretch"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -171,3 +171,22 @@ def outward(judge: Judge, start: Array, end: Array, stations: int = STATIONS) ->
         for n, more in zip(on, stretch(judge_some, reached, 8 * reached, stations), strict=True):
             found[n] = replace(more, start=found[n].start, stations=found[n].stations + more.stations)
     return tuple(found)
+
+
+def proven(found: Sequence[Stretch], judge: Judge) -> tuple[Stretch, ...]:
+    """What a search found, once a judge of more than it asked has seen every value. A row that it does not let stand is
+    searched anew by it, from its start up to what was found."""
+    held = np.array([n for n, one in enumerate(found) if one.value is not None], dtype=np.int64)
+    if not held.size:
+        return tuple(found)
+    value = np.array([found[n].value for n in held], dtype=float)
+    fails = ~judge(held, value).holds
+    again, end = held[fails], value[fails]
+
+    def some(rows: Ints, x: Array) -> Found:
+        return judge(again[rows], x)
+
+    out = list(found)
+    for n, one in zip(again, stretch(some, np.array([found[n].start for n in again]), end), strict=True):
+        out[n] = replace(one, stations=found[n].stations + one.stations)
+    return tuple(out)

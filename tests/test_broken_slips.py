@@ -31,8 +31,8 @@ DEFINITION: dict[str, Slip] = {
     "a cure as Celsius": ('"356 degF"', '"356 degC"', "RW106", "finish.cure.0.metal", "672.8 degF"),
     "a cure colder than any shop": ('"356 degF"', '"20 K"', "RW106", "finish.cure.0.metal", "-253.1 degC"),
     "a cure of no time": ('time = "20 min"', 'time = "0 min"', "RW106", "finish.cure.0.time", "0 s"),
-    "a protection as Celsius": ('method = "coated faying face and sealant WS-8 under the ring, after the oven"\n'
-                                'most = "250 degF"', 'method = "x"\nmost = "250 degC"', "RW106",
+    "a protection as Celsius": ('around inserts, after the oven"\n'
+                                'most = "250 degF"', '"\nmost = "250 degC"', "RW106",
                                 "protection.ring seat.most", "482 degF"),
     "an angle below nothing": ('ring_angle = "1 deg"', 'ring_angle = "-1 deg"', "RW106", "tolerance.ring_angle", "-1"),
     "a bond on no block": ('"block.bottom.rear-right"]', '"block.bottom.rear-rigth"]', "RW108", "bond.pads.1", "rigth"),

@@ -35,6 +35,14 @@ def with_rings(turns: dict[str, float] | None = None, **make: Any) -> Design:
     return Design(replace(rack, definition=replace(d, ring_make=replace(d.ring_make, **make), ring=rings)))
 
 
+def nuts_in_blocks() -> Design:
+    """The demo's rack with a nut in place of the pads' inserts: no wrench gets there."""
+    rack = design().rack
+    d = rack.definition
+    nut = replace(d.pad.hardware, insert=None, nut="MS21044N4")
+    return Design(replace(rack, definition=replace(d, pad=replace(d.pad, hardware=nut))))
+
+
 @cache
 def shop() -> Shop:
     found, faults = read_shop((FOLDER / "shop.toml").read_bytes(), "shop.toml")

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from making.shop_order import nuts_in_blocks
 from order_of_three import STANDARD, order, rack, shop, stock
 from rackwright.design import Design
 from rackwright.making.assembly import Assembly, TorqueRange, assembly, bond_path, in_lbf
@@ -94,11 +95,22 @@ def test_the_bond_path_is_a_shortest_chain_from_pad_to_pad() -> None:
     assert bond_path(replace(nowhere, definition=replace(nowhere.definition, bond=None)), ()) == frozenset()
 
 
-def test_room_is_asked_on_both_sides_and_the_pads_bolt_has_none() -> None:
-    """The pad's bolt ends inside the lower block: without a counterbore no nut gets there."""
-    made = order().assembly[0]
+def test_room_is_asked_on_both_sides_and_a_nut_inside_a_block_has_none() -> None:
+    """A pad's bolt ends inside the lower block: a nut does not get there, an insert needs no room behind."""
+    assert order().assembly[0].no_access == ()
+    made = assembly(nuts_in_blocks(), shop())
     assert {joint.group for joint in made.no_access} == {"pad"}
     assert all("block.bottom" in joint.access.in_the_way[0] for joint in made.no_access)
+
+
+def test_the_torque_into_an_insert_is_its_documents_and_none_is_taken_of_a_nut() -> None:
+    pad = next(joint for joint in joints().joints if joint.group == "pad")
+    assert pad.torque is not None
+    assert pad.torque.source.startswith("INVENTED-INSERT-4")
+    of_nuts = tuple(row for row in shop().wet_torque if row.nut)
+    bare = next(one for one in joints(house=replace(shop(), wet_torque=of_nuts)).joints if one.group == "pad")
+    assert bare.torque is None
+    assert "insert WI-4" in bare.missing
 
 
 def test_heats_name_what_the_oven_would_spoil() -> None:

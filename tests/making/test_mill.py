@@ -7,7 +7,7 @@ from math import pi
 
 import pytest
 
-from making.shop_order import IN, design, items, shop
+from making.shop_order import IN, design, items, nuts_in_blocks, shop
 from rackwright.design import Design
 from rackwright.making.mill import MillPlan, mill_plan
 from rackwright.reference import shipped
@@ -35,7 +35,7 @@ def test_volume_and_surface_by_hand() -> None:
     for line in plan().lines:
         assert line.stock_volume / 0.0254**3 == pytest.approx(3.625 * 3.75 * 3.75)
         solid = 1.5**3 + 3 * 2 * 1.246**2
-        holes = sum(pi / 4 * 0.2505**2 * hole.depth / IN for hole in line.holes)
+        holes = sum(pi / 4 * (hole.diameter / IN) ** 2 * hole.depth / IN for hole in line.holes)
         assert line.finished / 0.0254**3 == pytest.approx(solid - holes, rel=1e-9)
         assert line.removed == pytest.approx(line.stock_volume - line.finished)
         assert line.surface / 0.0254**2 == pytest.approx(43.404)
@@ -95,8 +95,8 @@ def asked(found: MillPlan) -> list[str]:
 
 
 def test_what_is_absent_is_asked_for() -> None:
-    usual = asked(plan())
-    assert usual == ["pad.hardware"]
+    assert asked(plan()) == []
+    assert asked(mill_plan(((nuts_in_blocks(), 1),), items(), shop())) == ["pad.hardware"]
     assert asked(plan(house=replace(shop(), mill=None))) == ["mill"]
     unsized = tuple(replace(item, length_nm=None, width_nm=None) for item in items())
     found = plan(stock=unsized)

@@ -13,8 +13,9 @@ from making.shop_order import IN, design, items, shop
 from rackwright.design import Design
 from rackwright.making.asked import Asked
 from rackwright.making.mill import BlockLine, MillPlan, mill_json, mill_plan
-from rackwright.making.mill.operation import Operation
+from rackwright.making.mill.operation import Operation, Task
 from rackwright.making.mill.setups import Corner, Drilled, setups_of, time_of
+from rackwright.making.mill.tooling import hole_tasks
 from rackwright.plan import Plan
 from rackwright.shop.machines import Mill
 from rackwright.shop.tools import MillTool
@@ -140,20 +141,29 @@ def test_roughing_by_hand() -> None:
 
 
 def test_drilling_by_hand() -> None:
-    """15/64 drill of 118 deg: 0.75 in and a point of 0.2344/2/tan 59 = 0.0704 in, 0.1 in approach, 16.3 in/min."""
+    """17/64 drill of 118 deg: 0.5 in and a point of 0.2656/2/tan 59 = 0.0798 in, 0.1 in approach, 14.4 in/min."""
     one = next(one for one in operations(plan().lines[0]) if one.task.kind == "drill")
-    feed = 250 * 12 / pi / 0.2344 * 2 * 0.002
-    assert (one.axial or 0) / INCH == pytest.approx(0.75 + 0.2344 / 2 / tan(59 * pi / 180))
-    assert (one.time or 0) / 60 == pytest.approx((0.75 + 0.0704206 + 0.1) / feed, rel=1e-5)
+    feed = 250 * 12 / pi / 0.2656 * 2 * 0.002
+    assert (one.axial or 0) / INCH == pytest.approx(0.5 + 0.2656 / 2 / tan(59 * pi / 180))
+    assert (one.time or 0) / 60 == pytest.approx((0.5 + 0.0797950 + 0.1) / feed, rel=1e-5)
     assert one.task.before == 0
-    ream = next(one for one in operations(plan().lines[0]) if one.task.kind == "ream")
-    assert ream.task.before == pytest.approx(0.2344 * INCH)
+    tap = next(one for one in operations(plan().lines[0]) if one.task.kind == "tap")
+    assert (tap.tool.id if tap.tool else "", tap.task.before) == ("T9", pytest.approx(0.2656 * INCH))
+
+
+def test_a_reamed_hole_is_drilled_smaller() -> None:
+    asked: list[Asked] = []
+    hole = Task("drill", "-z", "pad", 0.75 * INCH, diameter=0.2505 * INCH)
+    kinds = [(one.kind, one.diameter, one.before) for one in hole_tasks(hole, mill().tool, asked)]
+    assert kinds[1:] == [("drill", pytest.approx(0.2344 * INCH), 0),
+                         ("ream", 0.2505 * INCH, pytest.approx(0.2344 * INCH))]  # fmt: skip
+    assert asked == []
 
 
 def test_a_tap_moves_by_its_pitch() -> None:
-    tap = MillTool(id="T9", kind="tap", diameter=IN // 4, flutes=3, material="steel", flute_length=IN, document="log",
+    tap = MillTool(id="T10", kind="tap", diameter=IN // 4, flutes=3, material="steel", flute_length=IN, document="log",
                    thread="1/4-28", surface_speed=0.2)  # fmt: skip
-    house = replace(mill(), tool=(*mill().tool, tap, replace(mill().tool[5], id="T10", diameter=5461000)))
+    house = replace(mill(), tool=(*mill().tool, tap, replace(mill().tool[5], id="T11", diameter=5461000)))
     hole = Drilled("-z", "pad", 0.0127, 0.005461, "1/4-28 class 3B")
     asked: list[Asked] = []
     corner = Corner(3 * IN // 2, 2 * IN, 31648400, (1, 1, 1))
@@ -172,7 +182,7 @@ def test_a_tap_moves_by_its_pitch() -> None:
     ("house", "name"),
     [
         (with_tool("T2 T3", reach=IN * 15 // 8, flute_length=IN), "depth of T2 against its reach"),
-        (with_tool("T6", flute_length=IN * 3 // 4, reach=2 * IN), "depth of T6 against its flutes"),
+        (with_tool("T8", flute_length=IN * 1 // 2, reach=2 * IN), "depth of T8 against its flutes"),
         (with_tool("T3", radial=IN // 10), "width of cut of T3, operation 100"),
         (with_tool("T2 T3", corner_radius=IN * 3 // 16), "radius at the spigots' roots"),
         (replace(mill(), grip=IN * 3 // 25), "skin of the blank along the post"),
@@ -211,7 +221,7 @@ def test_the_fillet_of_the_definition_chooses_the_tool() -> None:
     assert failing(right) == []
 
 
-@pytest.mark.parametrize("id", ["T2", "T4", "T5", "T6"])
+@pytest.mark.parametrize("id", ["T2", "T4", "T5", "T8", "T9"])
 def test_a_tool_that_is_not_there_is_asked_for(id: str) -> None:
     """T3 roughs in place of T2, and nothing is asked."""
     found = plan(without(id))

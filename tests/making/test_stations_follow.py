@@ -23,9 +23,6 @@ def edited(**fields: object) -> Design:
     return Design(replace(design().rack, definition=replace(d, **fields)))  # type: ignore[arg-type]
 
 
-NUT = ["pad.hardware"]  # the standard does not say how a wrench reaches the nut inside a lower block
-
-
 def test_what_an_edit_changes() -> None:
     before, d = station(design()), design().rack.definition
     heavier = (replace(d.equipment[0], mass=d.equipment[0].mass + 5), *d.equipment[1:])
@@ -45,7 +42,7 @@ def test_what_an_edit_changes() -> None:
 def test_every_number_has_its_formula_and_nothing_is_left_open_in_the_demo() -> None:
     document = plan_json(Plan(((design(), 1),), (), shop(), 0, items=items()))
     for name in ("brake", "plate", "mill"):
-        assert [one["field"] for one in document[name]["asked"]] == NUT * (name == "mill")
+        assert [one["field"] for one in document[name]["asked"]] == []
         assert document[name]["cautions"]
     assert all(job["verified"] and job["feasible"] for job in document["plate"]["jobs"])
     assert all(bend["holds"] for bend in document["brake"]["bends"].values())
@@ -56,4 +53,4 @@ def test_without_counted_stock_a_plan_still_stands_and_says_what_it_lacks() -> N
     document = plan_json(Plan(((design(), 1),), (), shop(), 0))
     assert document["brake"]["blanks"]
     assert {one["field"] for one in document["plate"]["asked"]} == {"item"}
-    assert {one["field"] for one in document["mill"]["asked"]} == {"item.length", *NUT}
+    assert {one["field"] for one in document["mill"]["asked"]} == {"item.length"}

@@ -60,7 +60,9 @@ def joins_soundly(pieces: dict[str, Piece], bolt: Bolt) -> None:
         holes = [hole for hole in pieces[id].holes if hole.bolt == bolt.id]
         assert len(holes) == len(layers)
         for hole in holes:
-            assert hole.diameter == bolt.hole > round(shipped().bolts[bolt.row].diameter * 1e9) - 1
+            assert hole.diameter == bolt.hole_in(id)
+            assert hole.thread == bolt.thread_in(id)
+            assert bolt.hole > round(shipped().bolts[bolt.row].diameter * 1e9) - 1
             assert axis_index(hole.face) == i
             assert all(hole.centre[k] == bolt.point[k] for k in range(3) if k != i)
             assert any(layer.low <= hole.centre[i] <= layer.high for layer in layers)
@@ -83,6 +85,8 @@ def test_every_bolt_has_its_hole_in_every_piece_it_joins(design: Design) -> None
 @demos
 def test_the_shank_fills_the_stack_and_washers_take_up_the_rest(design: Design) -> None:
     for bolt in design.pieces.bolts:
+        if bolt.anchor is not None:
+            continue  # its shank ends before the threads: test_the_shank_stays_out_of_an_anchor
         rest = shipped().grips[bolt.row].grip(bolt.dash) - bolt.grip * 1e-9
         assert rest >= -1e-9
         assert rest <= (bolt.washers - 1) * shipped().washers[bolt.washer].thickness + 1e-9
@@ -94,6 +98,22 @@ def test_the_shank_fills_the_stack_and_washers_take_up_the_rest(design: Design) 
         assert shipped().grips[bolt.row].grip(bolt.dash) > max(
             (shipped().grips[bolt.row].grip(dash) for dash in shorter), default=0
         )
+
+
+@demos
+def test_the_shank_stays_out_of_an_anchor(design: Design) -> None:
+    """What the head's washers leave of the grip ends in the pieces that are clamped; one diameter of thread holds, and
+    the point does not reach the hole's end."""
+    anchored = [bolt for bolt in design.pieces.bolts if bolt.anchor]
+    assert {bolt.id.partition(".")[0] for bolt in anchored} == {"pad"}
+    for bolt in anchored:
+        assert bolt.anchor is not None
+        series, thick = shipped().grips[bolt.row], shipped().washers[bolt.washer].thickness
+        (last,) = (layer for layer in bolt.layers if layer.piece == bolt.anchor.piece)
+        clamped = (bolt.grip - (last.high - last.low)) * 1e-9
+        assert series.grip(bolt.dash) - bolt.washers * thick <= clamped + 1e-9
+        assert bolt.anchor.engaged * 1e-9 >= shipped().bolts[bolt.row].diameter - 1e-9
+        assert series.length(bolt.dash) - bolt.washers * thick < bolt.grip * 1e-9
 
 
 @demos

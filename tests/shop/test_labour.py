@@ -28,6 +28,8 @@ STOCK = (DEMO / "stock.toml").read_text("utf-8")
         ('closed = ["2026-04-03"]', 'closed = ["3 April"]', "RW103", "calendar.closed"),
         ("hours_a_day = 8", "hours_a_day = 25", "RW106", "calendar.hours_a_day"),
         ('high = "60 in*lbf"', 'high = "95 in*lbf"', "RW106", "wet_torque"),
+        ('anchor = "WI-4"', 'nut = "tension"\nanchor = "WI-4"', "RW106", "wet_torque"),
+        ('anchor = "WI-4"\n', "", "RW106", "wet_torque"),
         ("overhead_share = 0.45", "overhead_share = 45", "RW106", "pricing.overhead_share"),
         ("rate = 0.95", "rate = 95", "RW106", "learning.rate"),
         ('per_cut = "75 s"', 'per_cut = "75"', "RW104", "per_cut"),

@@ -176,6 +176,7 @@ JOINT = 'hardware = { bolt = "AN4", washer = "AN960-416", nut = "MS21044N4", hol
 FOOT = 'foot = { bolt = "AN3", washer = "AN960-10", nut = "MS21044N3", hole = "0.1915 in" }\nscrew_pitch'
 BARE = 'bolt = "AN3", washer = "AN960-10", hole = "0.1915 in"'
 INSERT = 'insert = { part = "IN-3", hole = "0.25 in", length = "0.3 in" }'
+METRIC = swap(INSERT, ('length', 'thread = "M6", length'))
 
 
 @pytest.mark.parametrize(
@@ -188,6 +189,8 @@ INSERT = 'insert = { part = "IN-3", hole = "0.25 in", length = "0.3 in" }'
         (SCREW, f"screw = {{ {BARE}, {INSERT} }}\n{FOOT}", "shelf_make.screw.insert.length", "deeper than"),
         (SCREW, f"screw = {{ {BARE}, {swap(INSERT, ('0.25', '0.19'))} }}\n{FOOT}", "shelf_make.screw.insert.hole",
          "no larger than the bolt's"),
+        (SCREW, f"screw = {{ {BARE}, {METRIC} }}\n{FOOT}",
+         "shelf_make.screw.insert.thread", "M6"),
         (SCREW, f'screw = {{ {BARE}, nut = "MS21044N3", tapped = {{}} }}\n{FOOT}', "shelf_make.screw.tapped",
          "nut and tapped are given"),
         (SCREW, f'screw = {{ {BARE}, nutplate = {{ part = "N", height = "0.6 in" }} }}\n{FOOT}',

@@ -216,6 +216,10 @@ def pitch(bolt: Bolt, rows: Rows) -> float:
 def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut | None, wet: str) -> tuple[TorqueRange | None, str]:
     """The range for this thread and nut, or why there is none."""
     thread = rows.bolts[bolt.row].thread
+    into = (nut.type, None) if nut else (None, bolt.anchor.part if bolt.anchor else None)
+    for own in shop.wet_torque if wet else ():
+        if (own.thread, own.wet) == (thread, wet) and (own.nut, own.anchor) == into:
+            return TorqueRange(own.low, own.high, own.limit, own.document, wet), ""
     if nut is None:
         label = bolt.anchor.label if bolt.anchor else "no nut"
         return None, f"the torque table is one of nuts: which document states the torque into {label}?"
@@ -224,9 +228,6 @@ def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut | None, wet: str) -> tu
     if nut.type not in ("tension", "shear"):
         return None, f"no document says which torque column nut {nut.id} belongs to"
     if wet:
-        for own in shop.wet_torque:
-            if (own.thread, own.nut, own.wet) == (thread, nut.type, wet):
-                return TorqueRange(own.low, own.high, own.limit, own.document, wet), ""
         return (
             None,
             f"installed wet with {wet}: the dry table does not hold; which document states its torque?",
@@ -323,7 +324,8 @@ def _access(
     inward = "+" if (bolt.layers[0].low + bolt.layers[-1].high) / 2 <= middle else "-"
     wanted = NUT_SIDE.get((bolt.id.partition(".")[0], bolt.axis), inward)
     free = {sign: _free(bolt, rack.rows, boxes, sign) for sign in "-+"}
-    needs = (length, nut_stack + round(pitch(bolt, rack.rows)))
+    inside = bolt.anchor is not None and bolt.anchor.kind != "nutplate"  # of its piece: nothing goes on behind
+    needs = (length, 0 if inside else nut_stack + round(pitch(bolt, rack.rows)))
 
     def seen(sign: str) -> Access:
         head, nut = free["-" if sign == "+" else "+"], free[sign]

@@ -94,8 +94,10 @@ def _then(bolt: Bolt) -> str:
         return ""
     if anchor.kind == "nutplate":
         return f"rivet nutplate {anchor.part} behind {anchor.piece}"
-    made = f"tap {anchor.thread} class 3B" if anchor.kind == "tapped" else f"install insert {anchor.part}"
-    return f"drill {anchor.hole * 1e-9 / INCH:.4f} in and {made} in {anchor.piece}"
+    steps = [f"drill {anchor.hole * 1e-9 / INCH:.4f} in"]
+    steps += [f"tap {anchor.tapped}"] if anchor.tapped else []
+    steps += [f"install insert {anchor.part}"] if anchor.kind == "insert" else []
+    return f"{', '.join(steps[:-1])} and {steps[-1]} in {anchor.piece}"
 
 
 def _use(bolt: Bolt) -> Use | None:

@@ -36,7 +36,7 @@ def bored(placed: Drilled) -> Drilled:
     if isinstance(anchor, Tapped):
         depth = anchor.depth
     elif isinstance(anchor, Insert) and _last(placed).piece.startswith("block."):
-        depth = anchor.length
+        depth = anchor.depth or anchor.length
     if depth is None:
         return placed
     last = _last(placed)
@@ -73,9 +73,10 @@ def seated(rack: Rack, placed: Drilled) -> tuple[Anchored | None, int, int, list
         engaged = min(threaded, reach)
         if engaged >= asked and not (placed.blind and reach > wall):
             plane = clear - (wall if isinstance(anchor, Nutplate) else 0)
+            hole, tapped = hole_of(rack, placed, last)
             made = Anchored(
                 kind=kind, part=getattr(anchor, "part", ""), thread=row.thread, piece=last.piece,  # type: ignore[arg-type]
-                side=_far_side(placed), hole=hole_of(rack, placed, last)[0], engaged=engaged, in_plane=grip < plane,
+                side=_far_side(placed), hole=hole, engaged=engaged, in_plane=grip < plane, tapped=tapped,
                 metal=getattr(anchor, "metal", None),
                 pull_out=getattr(anchor, "pull_out", None), document=getattr(anchor, "document", None),
                 locking=anchor.locking,
@@ -92,7 +93,7 @@ def hole_of(rack: Rack, placed: Drilled, layer: Layer) -> tuple[int, str]:
     if layer != _last(placed) or not isinstance(anchor, (Tapped, Insert)):
         return placed.hardware.hole, ""
     if isinstance(anchor, Insert):
-        return anchor.hole, ""
+        return anchor.hole, anchor.thread or ""
     row = rack.rows.bolts[placed.hardware.bolt]
     return round(float(basic_minor_internal(row.diameter, row.pitch)) * 1e9), f"{row.thread} class 3B"
 

@@ -67,7 +67,7 @@ class Hole:
     centre: Point
     diameter: int
     bolt: str
-    thread: str = ""  # tapped, as "10-32 class 3B"
+    thread: str = ""  # tapped, as "10-32 class 3B" or "1/4-28 STI"
 
 
 @dataclass(frozen=True)
@@ -85,6 +85,7 @@ class Anchored:
     hole: int
     engaged: int
     in_plane: bool  # do threads lie in the shear plane at its face
+    tapped: str = ""  # thread cut into its piece: its own, or that which an insert is screwed into
     metal: Metal | None = None  # of an insert or nutplate
     pull_out: float | None = None
     document: str | None = None
@@ -148,8 +149,7 @@ class Bolt:
 
     def thread_in(self, piece: str) -> str:
         """The thread tapped into one of the pieces, "" for none."""
-        tapped = self.anchor and self.anchor.piece == piece and self.anchor.kind == "tapped"
-        return self.anchor.thread if self.anchor and tapped else ""
+        return self.anchor.tapped if self.anchor and self.anchor.piece == piece else ""
 
     @property
     def grip(self) -> int:

@@ -103,6 +103,8 @@ class Insert:
     part: Name
     hole: Length  # drilled for it, as its document says
     length: Length  # as installed, from the joint's face
+    depth: Length | None = None  # drilled, with the tap's lead below the insert; without it the length
+    thread: Name | None = None  # tapped for it, as "1/4-28 STI"; none is tapped for one that is pressed in
     metal: Metal | None = None
     mass: Mass | None = None
     pull_out: Force | None = None  # ultimate, in that metal and at that edge

@@ -5,6 +5,7 @@ Whether pieces fit together is checked where the pieces are (`pieces/fit.py`).
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from math import pi
@@ -30,6 +31,7 @@ FEW = 24  # values in one of them: feet, keep-outs, bolts of a joint, points of 
 FEET = 500  # of all equipment together
 LARGEST = 5_000_000_000  # nm: no rack is larger outside
 IN = 25_400_000  # nm
+STI = re.compile(r"(\d+|\d+/\d+)-\d+( STI)?")  # a unified thread, or that for a wire insert
 
 #: the corner of a post -> the faces that look out of the rack
 OUTWARD = {
@@ -321,6 +323,10 @@ def _anchor(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:
         yield Fault("RW106", rack.where(f"{path}.{given[0]}"), found, "give a nut")
     if set_.nut is not None:
         yield from _known(rack, f"{path}.nut", set_.nut, rack.rows.nuts)
+    if set_.insert and set_.insert.thread and not STI.fullmatch(set_.insert.thread):
+        found = f"found {set_.insert.thread!r}"
+        do = "size and threads an inch, with STI for a wire insert, as 1/4-28 STI"
+        yield Fault("RW103", rack.where(f"{path}.insert.thread"), found, do)
     if set_.insert and set_.insert.hole <= set_.hole:
         found = f"the insert's hole of {set_.insert.hole / IN:.4f} in is no larger than the bolt's"
         yield Fault(

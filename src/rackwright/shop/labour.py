@@ -103,10 +103,11 @@ class Calendar:
 
 @_definition
 class WetTorque:
-    """Torque, without drag, of a thread that is installed wet: the dry table does not hold for it."""
+    """Torque, without drag, of a thread that is installed wet, into a nut or an anchor: the dry table does not hold for it."""
 
     thread: Name
-    nut: Literal["tension", "shear"]
+    nut: Literal["tension", "shear"] | None = None
+    anchor: Name | None = None  # part of an insert or nutplate, where it is of no nut
     wet: Name  # what it is wet with, as the protection names it
     low: Moment
     high: Moment

@@ -198,6 +198,10 @@ def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
         if not torque.low <= torque.high <= torque.limit:
             do = "give low, high and limit in rising order"
             yield Fault("RW106", places.where(("wet_torque", number)), "a range that does not rise", do)
+        if (torque.nut is None) == (torque.anchor is None):
+            found = "both nut and anchor" if torque.nut else "neither nut nor anchor"
+            do = "give nut, or anchor with the part of an insert or nutplate"
+            yield Fault("RW106", places.where(("wet_torque", number)), found, do)
     shares = [("spares.share", shop.spares.share)] if shop.spares else []
     if shop.pricing:
         shares += [

@@ -23,6 +23,7 @@ __all__ = [
     "ToolKind",
     "ToolProfile",
     "profile_faults",
+    "threads_an_inch",
     "tool_faults",
 ]
 
@@ -42,7 +43,7 @@ class MillTool:
     reach: Length | None = None  # without it that of the flutes
     corner_radius: Band | None = None  # of an end mill; none is sharp
     point: Angle | None = None  # whole angle of a drill's point
-    thread: Name | None = None  # of a tap, as 10-32
+    thread: Name | None = None  # of a tap, as 10-32, or 1/4-28 STI for a wire insert
     allowance: Length | None = None  # the most that a reamer is left, on the diameter
     surface_speed: Speed | None = None
     chip: Length | None = None  # feed of a tooth; a tap's feed is its pitch
@@ -86,6 +87,12 @@ class Backgauge:
 # --- faults --------------------------------------------------------------------------------------
 
 
+def threads_an_inch(thread: str) -> int:
+    """Of a unified thread or that of a wire insert (STI) by its name, as 10-32 or 1/4-28 STI; 0 for another name."""
+    count = thread.removesuffix(" STI").rpartition("-")[2]
+    return int(count) if count.isdecimal() else 0
+
+
 def tool_faults(tools: tuple[MillTool, ...], places: Places) -> Iterator[Fault]:
     """What is wrong with the mill's tools beyond the kinds of their fields."""
     for number, tool in enumerate(tools):
@@ -111,9 +118,9 @@ def tool_faults(tools: tuple[MillTool, ...], places: Places) -> Iterator[Fault]:
         if (tool.kind == "tap") != (tool.thread is not None):
             yield Fault("RW111", places.where(here), "a tap without its thread, or a thread on another tool",
                         "give thread for a tap, and for nothing else")  # fmt: skip
-        elif tool.thread is not None and not tool.thread.rpartition("-")[2].isdigit():
+        elif tool.thread is not None and not threads_an_inch(tool.thread):
             yield Fault("RW103", places.where((*here, "thread")), f"found {tool.thread!r}",
-                        "size and threads an inch, as 10-32")  # fmt: skip
+                        "size and threads an inch, as 10-32, or 1/4-28 STI for a wire insert")  # fmt: skip
 
 
 def profile_faults(

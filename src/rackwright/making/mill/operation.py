@@ -28,7 +28,7 @@ from rackwright.formulas.machining import (
 )
 from rackwright.making.blank import Step
 from rackwright.shop.machines import Mill
-from rackwright.shop.tools import MillTool
+from rackwright.shop.tools import MillTool, threads_an_inch
 
 __all__ = ["Kind", "Operation", "Task", "operation", "point_of"]
 
@@ -166,4 +166,4 @@ def _layers(depth: float, most: int) -> int:
 
 def pitch_of(tool: MillTool) -> float:
     """m, by the threads an inch of its name."""
-    return 0.0254 / int((tool.thread or "-1").rpartition("-")[2])
+    return 0.0254 / threads_an_inch(tool.thread or "-1")

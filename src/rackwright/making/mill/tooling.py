@@ -48,10 +48,15 @@ def tool_for(
 
 def _sized(task: Task, tool: MillTool) -> bool:
     if task.kind == "tap":
-        return tool.thread == task.thread.split()[0]
+        return tool.thread == cut_by(task.thread)
     if task.kind in ("drill", "ream"):
         return abs(tool.diameter - round(task.diameter * 1e9)) <= 1
     return True
+
+
+def cut_by(thread: str) -> str:
+    """The tap's thread: a class is of the hole, the size for a wire insert (STI) is another tap."""
+    return thread.removesuffix(" class 3B")
 
 
 def _rank(task: Task) -> Callable[[MillTool], tuple[object, ...]]:
@@ -75,7 +80,7 @@ def _needed(task: Task) -> tuple[str, ...]:
 
 def _wanted(task: Task, fillet: int | None) -> str:
     if task.kind == "tap":
-        return f"tap {task.thread.split()[0]}"
+        return f"tap {cut_by(task.thread)}"
     if task.kind in ("drill", "ream"):
         return f"{OF[task.kind][0]} of {task.diameter / 0.0254:.4f} in"
     if task.kind.startswith("finish") and fillet is not None:

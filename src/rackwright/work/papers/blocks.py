@@ -56,7 +56,7 @@ def _sketch(plan: Plan, line: BlockLine, design: object, piece: Piece) -> BlockS
             hole.axis,
             ", ".join(inches(nm) for nm in hole.at),
             inches(hole.depth),
-            inches(hole.diameter, 4) + (f", tap {hole.thread} class 3B" if hole.thread else ""),
+            inches(hole.diameter, 4) + (f", tap {hole.thread}" if hole.thread else ""),
         )
         for n, hole in enumerate(line.holes, start=1)
     )

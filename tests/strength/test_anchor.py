@@ -176,7 +176,7 @@ JOINT = 'hardware = { bolt = "AN4", washer = "AN960-416", nut = "MS21044N4", hol
 FOOT = 'foot = { bolt = "AN3", washer = "AN960-10", nut = "MS21044N3", hole = "0.1915 in" }\nscrew_pitch'
 BARE = 'bolt = "AN3", washer = "AN960-10", hole = "0.1915 in"'
 INSERT = 'insert = { part = "IN-3", hole = "0.25 in", length = "0.3 in" }'
-METRIC = swap(INSERT, ('length', 'thread = "M6", length'))
+METRIC = swap(INSERT, ("length", 'thread = "M6", length'))
 
 
 @pytest.mark.parametrize(

@@ -324,7 +324,9 @@ def _access(
     inward = "+" if (bolt.layers[0].low + bolt.layers[-1].high) / 2 <= middle else "-"
     wanted = NUT_SIDE.get((bolt.id.partition(".")[0], bolt.axis), inward)
     free = {sign: _free(bolt, rack.rows, boxes, sign) for sign in "-+"}
-    inside = bolt.anchor is not None and bolt.anchor.kind != "nutplate"  # of its piece: nothing goes on behind
+    inside = (
+        bolt.anchor is not None and bolt.anchor.kind != "nutplate"
+    )  # of its piece: nothing goes on behind
     needs = (length, 0 if inside else nut_stack + round(pitch(bolt, rack.rows)))
 
     def seen(sign: str) -> Access:

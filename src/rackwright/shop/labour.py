@@ -103,7 +103,7 @@ class Calendar:
 
 @_definition
 class WetTorque:
-    """Torque, without drag, of a thread that is installed wet, into a nut or an anchor: the dry table does not hold for it."""
+    """Torque, without drag, of a thread installed wet, into a nut or an anchor: the dry table does not hold for it."""
 
     thread: Name
     nut: Literal["tension", "shear"] | None = None

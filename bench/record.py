@@ -1,4 +1,4 @@
-"""The record at size: append, look, trace, audit, open, and how the file grows. Reported, never asserted.
+"""The record at size: append, look, trace, audit, open, and how they grow. Reported, never asserted.
 
     python bench/record.py [EVENTS | RECORD.db]    1 000 000 unless given; it takes minutes and a folder on a real disk
 
@@ -18,14 +18,16 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from rackwright import record as records
-from rackwright.record import Event, Record, Refs, audit, new_event, project
+from rackwright.record import Record, Refs, audit, checkpoint, new_event, project, state_of
 from rackwright.work.serials.tracing import trace_in
 
+GROWTH = (100_000, 300_000)  # measured on the way
 COMMIT = 500  # events a commit while filling
 SINGLE = 2000  # acts that are timed one by one
 AT = "2031-05-04T13:00:00Z"
@@ -53,30 +55,42 @@ def bar(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:
                               "upper": "40.01 in", "gauge": "LB-2", "within": True}, Refs.of(pieces=[each])  # fmt: skip
 
 
-def events() -> Iterator[tuple[str, dict[str, Any], Refs]]:
-    number = 0
+def events(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:
     while True:
         yield from bar(number)
         number += 1
 
 
-def timed(words: str, call: Callable[[], Any], per: int = 0) -> Any:
+@dataclass
+class Timed:
+    """What a call gave, and the seconds it took of the wall and of the processor."""
+
+    found: Any
+    wall: float
+    busy: float
+
+
+def timed(words: str, call: Callable[[], Any], per: int = 0) -> Timed:
     start, busy = time.perf_counter(), time.process_time()
     found = call()
     took, busy = time.perf_counter() - start, time.process_time() - busy
     rate = f"   {per / took:12,.0f} events/s, {per / busy:,.0f} a second of the processor" if per else ""
     print(f"{words:44} {took * 1000:12,.1f} ms, processor {busy * 1000:12,.1f} ms{rate}", flush=True)
-    return found
+    return Timed(found, took, busy)
 
 
 def fill(record: Record, size: int) -> None:
-    source, head, number = events(), record.head(), 0
+    head, number = record.head(), 0
+    source = events(head.size)  # bars that are not there yet
     step = max(COMMIT, size // 5 // COMMIT * COMMIT)
     start = time.perf_counter()
     while head.size < size:
         number += 1
         some = islice(source, min(COMMIT, size - head.size))
-        many = [new_event(*each[:2], act_id=f"fill {number}", at=AT, by="Ada", refs=each[2]) for each in some]
+        many = [
+            new_event(*each[:2], act_id=f"fill {size} {number}", at=AT, by="Ada", refs=each[2])
+            for each in some
+        ]
         head = record.append(many, head).head
         if head.size % step == 0:
             bytes_ = record.path.stat().st_size
@@ -85,7 +99,7 @@ def fill(record: Record, size: int) -> None:
                   f"filled at {head.size / took:8,.0f} events/s", flush=True)  # fmt: skip
 
 
-def singles(record: Record) -> None:
+def singles(record: Record) -> float:
     took, head = [], record.head()
     for number in range(head.size, head.size + SINGLE):
         one = [new_event("supplier", {"supplier": f"S-{number}", "scope": ["coat"]}, act_id=f"one {number}", at=AT,
@@ -93,10 +107,10 @@ def singles(record: Record) -> None:
         start = time.perf_counter()
         head = record.append(one, head).head
         took.append(time.perf_counter() - start)
-    told("append of one act, synced", took)
+    return told("append of one act, synced", took)
 
 
-def raw_syncs(path: Path) -> None:
+def raw_syncs(path: Path) -> float:
     """What the disk alone takes: four pages written at the end of a file and synced."""
     took = []
     with open(path, "wb", buffering=0) as file:
@@ -106,36 +120,66 @@ def raw_syncs(path: Path) -> None:
             os.fdatasync(file.fileno())
             took.append(time.perf_counter() - start)
     path.unlink()
-    told("raw write and sync of 16 KB", took)
+    return told("raw write and sync of 16 KB", took)
 
 
-def told(words: str, took: list[float]) -> None:
+def told(words: str, took: list[float]) -> float:
+    """Printed; the 99th percentile in ms."""
     cuts = statistics.quantiles(took, n=1000)
     print(f"{words}: median {cuts[499] * 1e3:.2f} ms, p99 {cuts[989] * 1e3:.2f} ms, "
           f"p99.9 {cuts[998] * 1e3:.2f} ms, worst {max(took) * 1e3:.1f} ms", flush=True)  # fmt: skip
+    return cuts[989] * 1e3
+
+
+def row(path: Path, folder: Path) -> list[str]:
+    """Everything measured at one size; the state kept beside the record is made by the first look."""
+    path.with_name(checkpoint.FILE).unlink(missing_ok=True)
+    raw_syncs(folder / "raw")
+    record = timed("open", lambda: records.open(path)).found
+    appended = singles(record)
+    raw = raw_syncs(folder / "raw")
+    size = record.head().size
+    traced = [timed(f"trace of the heat {heat}, by the index", lambda heat=heat: trace_in(record, "heat", heat))
+              for heat in ("H-7", "H-7", "H-8", "H-9")]  # fmt: skip
+    audited = timed("audit: whole and believed", lambda: audit(record), size)
+    assert audited.found.ok
+    seen = timed("all events, the first time", record.events, size)
+    folded = timed("fold of the whole history", lambda: project(seen.found), size)
+    del audited.found, seen.found, folded.found
+    record.close()
+    firsts = []
+    for words in ("first act's look: all is folded, and kept", "first act's look: what is kept is read"):
+        with records.open(path) as record:
+            firsts.append(timed(words, lambda record=record: state_of(record)))
+            del firsts[-1].found
+    opened = timed("open, again", lambda: records.open(path).close())
+    return [f"{size:,}", f"{path.stat().st_size / 1e6:.0f}",
+            f"{path.with_name(checkpoint.FILE).stat().st_size / 1e6:.0f}", f"{1e3 * opened.wall:.1f}",
+            f"{1e3 * max(each.wall for each in traced[1:]):.1f}", f"{appended:.2f}", f"{raw:.2f}",
+            *(f"{size / each.busy:,.0f}" for each in (audited, seen, folded)),
+            *(f"{each.busy:.2f}" for each in firsts)]  # fmt: skip
+
+
+COLUMNS = ("events", "record, MB", "state, MB", "open, ms", "trace, ms", "append p99, ms", "raw sync p99, ms",
+           "audit/s", "read/s", "fold/s", "first look, s", "from state, s")  # fmt: skip
 
 
 def main() -> None:
     given = sys.argv[1] if len(sys.argv) > 1 else "1000000"
+    rows = [COLUMNS]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "record.db" if given.isdecimal() else Path(given)
-        if given.isdecimal():
-            with records.create(path) as record:
-                fill(record, int(given))
-        print(f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
-        raw_syncs(Path(folder) / "raw")
-        record = timed("open", lambda: records.open(path))
-        singles(record)
-        raw_syncs(Path(folder) / "raw")
-        size = timed("head", record.head).size
-        for heat in ("H-7", "H-7", "H-8", "H-9"):
-            timed(f"trace of the heat {heat}, by the index", lambda heat=heat: trace_in(record, "heat", heat))
-        timed("audit: whole and believed", lambda: audit(record).ok, size)
-        seen: tuple[Event, ...] = timed("look, the first time", record.look, size)[1]
-        timed("look, again", record.look)
-        timed("fold of the whole history", lambda: project(seen), size)
-        record.close()
-    print(f"largest memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6:.2f} GB")
+        sizes = [size for size in GROWTH if size < int(given)] + [int(given)] if given.isdecimal() else [0]
+        for size in sizes:
+            with records.create(path) if not path.exists() else records.open(path) as record:
+                fill(record, size)
+            print(f"load of the machine {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+            rows.append(row(path, Path(folder)))
+    print("\ngrowth; events a second and seconds are of the processor, milliseconds of the wall")
+    for each in rows:
+        print("  ".join(f"{cell:>16}" for cell in each))
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
+    print(f"load {os.getloadavg()[0]:.1f}; largest memory {memory:.2f} GB")
 
 
 if __name__ == "__main__":

@@ -70,3 +70,34 @@ def test_a_number_too_large_to_print_is_refused_like_any_other() -> None:
 def test_anything_but_the_canonical_form_is_refused(text: bytes) -> None:
     with pytest.raises(Malformed):
         read_canonical(text)
+
+
+def nested(levels: int, key: str = "") -> Any:
+    """So many lists in each other, or objects under this key."""
+    value: Any = 1
+    for _ in range(levels):
+        value = {key: value} if key else [value]
+    return value
+
+
+@pytest.mark.parametrize("key", ["", "a", "\U0001f600"])
+def test_what_is_nested_65_levels_deep_is_held_and_66_is_not(key: str) -> None:
+    """Of the format, and forever: the innermost value lies below 64 others, and one more is refused."""
+    held = nested(64, key)
+    assert canonical(held) == rfc8785.dumps(held)
+    assert read_canonical(rfc8785.dumps(held)) == held
+    deeper = nested(65, key)
+    with pytest.raises(Malformed, match="deeper than 64"):
+        canonical(deeper)
+    with pytest.raises(Malformed, match="deeper than 64"):
+        read_canonical(rfc8785.dumps(deeper))
+
+
+def test_the_largest_whole_numbers_are_held_and_no_larger_one() -> None:
+    for number in (2**53 - 1, 1 - 2**53):
+        assert read_canonical(canonical({"\u00e9": [number]})) == {"\u00e9": [number]}
+        assert canonical([number]) == f"[{number}]".encode()
+    for number in (2**53, -(2**53)):
+        for value in ([number], {"\u00e9": number}):
+            with pytest.raises(Malformed, match="larger than 2"):
+                canonical(value)

@@ -11,12 +11,14 @@ import pytest
 from rackwright.seal import (
     DEMO_SEED,
     Head,
+    Malformed,
     Tree,
     canonical,
     compare,
     key_id,
     leaf_hash,
     make_seal,
+    new_seed,
     public_key,
     read_key,
     read_seal,
@@ -198,3 +200,48 @@ def test_signed_head_round_trips_and_covers_each_field() -> None:
     )
     for name, value in changes:
         assert not read_signed_head(plain | {name: value}).holds()
+
+
+@pytest.mark.parametrize("format", ["rackwright/head/0", "rackwright/head/2", "", None])
+def test_a_signed_head_of_another_format_is_refused(format: Any) -> None:
+    with pytest.raises(Malformed) as caught:
+        read_signed_head(sign_head(HEADS[0], AT, SEED).to_json() | {"format": format}, "/head")
+    assert caught.value.place == "/head/format"
+
+
+@pytest.mark.parametrize("format", ["rackwright/seal/0", "rackwright/seal/9", "", "zzz"])
+def test_a_seal_of_another_format_is_refused(format: str) -> None:
+    seal, faults = read_seal(resealed({"format": format}))
+    assert seal is None
+    assert "rackwright/seal/1 must stand" in faults[0].found
+
+
+@pytest.mark.parametrize("size", [-1, 2**53, 1.0, True, "1", None])
+def test_a_signed_head_of_a_size_that_is_none_is_refused(size: Any) -> None:
+    with pytest.raises(Malformed) as caught:
+        read_signed_head(sign_head(HEADS[0], AT, SEED).to_json() | {"size": size}, "/head")
+    assert caught.value.place == "/head/size"
+
+
+@pytest.mark.parametrize("size", [0, 2**53 - 1])
+def test_a_signed_head_of_the_least_and_the_largest_size_is_read(size: int) -> None:
+    signed = sign_head(Head(size, "0" * 64), AT, SEED)
+    assert read_signed_head(signed.to_json()) == signed
+
+
+def test_a_new_key_is_32_bytes_that_were_not_there_before() -> None:
+    seeds = {new_seed() for _ in range(3)}
+    assert [len(seed) for seed in seeds] == [32, 32, 32]
+    assert all(read_key(write_key(seed)) == (seed, []) for seed in seeds)
+
+
+@pytest.mark.parametrize("digit", "0f")
+def test_a_key_file_whose_id_is_not_of_its_seed_is_refused(digit: str) -> None:
+    """Below the right id and above it."""
+    seed, faults = read_key(write_key(SEED).replace(f"id {KEY_ID}", f"id {digit * 64}"))
+    assert (seed, [fault.code for fault in faults]) == (None, ["RW604"])
+
+
+def test_earlier_heads_are_carried_once_and_none_of_nothing() -> None:
+    again = make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, [HEADS[2], HEADS[2], HEADS[4], Head()])
+    assert [old["size"] for old in json.loads(again)["earlier"]] == [3, 5]

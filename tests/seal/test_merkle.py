@@ -66,6 +66,39 @@ def test_roots_grow_alike_in_three_ways() -> None:
             peaks = peaks.add(LEAVES[size])
 
 
+def test_the_peaks_of_every_beginning_are_those_it_grew_through() -> None:
+    grown = Peaks()
+    for size in range(SIZES + 1):
+        assert TREE.peaks(size) == grown
+        grown = grown.add(LEAVES[size]) if size < SIZES else grown
+
+
+@pytest.mark.parametrize("size", [-1, SIZES + 1])
+def test_a_size_that_the_tree_has_not_is_refused(size: int) -> None:
+    for asked in (
+        TREE.root,
+        TREE.peaks,
+        lambda size: TREE.inclusion(0, size),
+        lambda size: TREE.consistency(1, size),
+    ):
+        with pytest.raises(ValueError, match=f"not {size}"):
+            asked(size)
+
+
+@pytest.mark.parametrize(("index", "size"), [(-1, 5), (5, 5), (6, 5), (0, 0)])
+def test_a_leaf_that_is_not_there_has_no_proof(index: int, size: int) -> None:
+    with pytest.raises(ValueError, match="no leaf"):
+        TREE.inclusion(index, size)
+    assert not verify_inclusion(LEAVES[0], index, size, (), ROOTS[size])
+
+
+@pytest.mark.parametrize(("old", "size"), [(0, 5), (-1, 5), (6, 5)])
+def test_a_beginning_that_is_none_has_no_proof(old: int, size: int) -> None:
+    with pytest.raises(ValueError, match="no consistency proof"):
+        TREE.consistency(old, size)
+    assert old == 0 or not verify_consistency(old, ROOTS[0], size, ROOTS[size], ())
+
+
 def test_inclusion_for_all_sizes_and_places() -> None:
     for size in range(1, SIZES):
         for index in range(size):

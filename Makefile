@@ -4,9 +4,11 @@ VENV := .venv
 BIN := $(VENV)/bin
 ROUNDS ?= 5
 EVENTS ?= 1000000
+ROOM ?= seal
+EACH ?= 10
 STAMP := $(VENV)/.installed
 
-.PHONY: help demo postgres test soak quick check docs bench lock shots clean
+.PHONY: help demo postgres test soak quick check docs bench mutations lock shots clean
 
 help:  ## this list
 	@awk -F':.*## ' '/^[a-z]+:.*## / {printf "  make %-8s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -51,6 +53,10 @@ bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
 	$(BIN)/python bench/saw.py
 	$(BIN)/python bench/plate.py $(SETS)
 	$(BIN)/python bench/record.py $(EVENTS)
+
+mutations: $(STAMP)  ## what the tests of ROOM (seal, record or gates) do not notice, EACH (10) mutants a module
+	$(BIN)/pip install -q --disable-pip-version-check 'cosmic-ray==8.7.0'
+	$(BIN)/python bench/mutations.py $(ROOM) $(EACH)
 
 docs: $(STAMP)  ## rewrite the docs that are rendered from the code
 	$(BIN)/python docs/render.py

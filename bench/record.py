@@ -81,6 +81,7 @@ def timed(words: str, call: Callable[[], Any], per: int = 0) -> Timed:
 
 def fill(record: Record, size: int) -> None:
     head, number = record.head(), 0
+    first = head.size
     source = events(head.size)  # bars that are not there yet
     step = max(COMMIT, size // 5 // COMMIT * COMMIT)
     start = time.perf_counter()
@@ -96,7 +97,7 @@ def fill(record: Record, size: int) -> None:
             bytes_ = record.path.stat().st_size
             took = time.perf_counter() - start
             print(f"  {head.size:9,} events   {bytes_ / 1e6:8.1f} MB   {bytes_ / head.size:5.0f} bytes/event   "
-                  f"filled at {head.size / took:8,.0f} events/s", flush=True)  # fmt: skip
+                  f"filled at {(head.size - first) / took:8,.0f} events/s", flush=True)  # fmt: skip
 
 
 def singles(record: Record) -> float:

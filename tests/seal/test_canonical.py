@@ -93,6 +93,12 @@ def test_what_is_nested_65_levels_deep_is_held_and_66_is_not(key: str) -> None:
         read_canonical(rfc8785.dumps(deeper))
 
 
+def test_lists_count_where_the_careful_way_is_taken_too() -> None:
+    assert canonical({"\u00e9": nested(63)}) == rfc8785.dumps({"\u00e9": nested(63)})
+    with pytest.raises(Malformed, match="deeper than 64"):
+        canonical({"\u00e9": nested(64)})
+
+
 def test_the_largest_whole_numbers_are_held_and_no_larger_one() -> None:
     for number in (2**53 - 1, 1 - 2**53):
         assert read_canonical(canonical({"\u00e9": [number]})) == {"\u00e9": [number]}

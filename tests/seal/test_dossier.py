@@ -243,5 +243,6 @@ def test_a_key_file_whose_id_is_not_of_its_seed_is_refused(digit: str) -> None:
 
 
 def test_earlier_heads_are_carried_once_and_none_of_nothing() -> None:
-    again = make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, [HEADS[2], HEADS[2], HEADS[4], Head()])
-    assert [old["size"] for old in json.loads(again)["earlier"]] == [3, 5]
+    nothing = Head(0, Tree().root().hex())
+    again = make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, [HEADS[2], HEADS[0], HEADS[2], HEADS[4], nothing])
+    assert [old["size"] for old in json.loads(again)["earlier"]] == [1, 3, 5]

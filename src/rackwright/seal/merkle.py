@@ -72,16 +72,6 @@ class Tree:
     def leaves(self) -> tuple[bytes, ...]:
         return tuple(self._levels[0])
 
-    def add(self, leaf: bytes) -> None:
-        self._levels[0].append(leaf)
-        height = 0
-        while len(self._levels[height]) % 2 == 0:
-            left, right = self._levels[height][-2:]
-            height += 1
-            if height == len(self._levels):
-                self._levels.append([])
-            self._levels[height].append(node_hash(left, right))
-
     def root(self, size: int | None = None) -> bytes:
         """The root of the first `size` leaves (all by default). Raises ValueError outside 0..self.size."""
         size = self._size(size)

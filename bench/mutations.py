@@ -21,10 +21,14 @@ import sys
 import tempfile
 from pathlib import Path
 
+SRC, TESTS = Path("src", "rackwright"), Path("tests")
 ROOMS = {
-    "seal": ("src/rackwright/seal", "tests/seal"),
-    "record": ("src/rackwright/record", "tests/record tests/stories/test_clock.py"),
-    "gates": ("src/rackwright/work/gates.py", "tests/work/test_verbs.py tests/work/test_audit_judges.py"),
+    "seal": (SRC / "seal", [TESTS / "seal"]),
+    "record": (SRC / "record", [TESTS / "record", TESTS / "stories" / "test_clock.py"]),
+    "gates": (
+        SRC / "work" / "gates.py",
+        [TESTS / "work" / f"test_{name}.py" for name in ("verbs", "audit_judges")],
+    ),
 }
 CONFIG = """[cosmic-ray]
 module-path = "{source}"
@@ -44,7 +48,9 @@ def main(room: str, each: int, seed: str) -> None:
     with tempfile.TemporaryDirectory() as folder:
         for part in ("src", "tests", "docs", "pyproject.toml"):
             (shutil.copytree if (home / part).is_dir() else shutil.copy)(home / part, Path(folder) / part)
-        text = CONFIG.format(marks=MARKS, source=source, tests=tests, python=sys.executable)
+        text = CONFIG.format(
+            marks=MARKS, source=source, tests=" ".join(map(str, tests)), python=sys.executable
+        )
         (Path(folder) / "config.toml").write_text(text, encoding="utf-8")
         ray = Path(sys.executable).with_name("cosmic-ray")
         subprocess.run([ray, "init", "config.toml", "run.sqlite"], cwd=folder, check=True)

@@ -29,9 +29,19 @@ from rackwright.making.oven.load import OvenPlan, oven_plan
 from rackwright.making.plate import Nest, PlatePlan, plate_plan
 from rackwright.making.price import Price, price
 from rackwright.making.route import Cycles, Route, route
-from rackwright.making.saw import Answer, Levels, improve, least_levels, levelled
+from rackwright.making.saw import Answer, Levels, improve, least_levels, levelled, nearest
 from rackwright.making.sawing.cut_sheet import NOTHING, Balance, CuttingPlan, cutting_plan
-from rackwright.making.sawing.cutting import Kept, LeftOut, Racked, SawJob, left_out, saw_jobs
+from rackwright.making.sawing.cutting import (
+    Kept,
+    LeftOut,
+    PlannedFrom,
+    Racked,
+    SawJob,
+    Slot,
+    left_out,
+    planned_before,
+    saw_jobs,
+)
 from rackwright.making.sawing.purchase import Lacking, lacking
 from rackwright.making.sawing.stop import AtSaw, Stops
 from rackwright.making.traveler import Traveler, traveler
@@ -73,6 +83,7 @@ class Plan:
     due: str | None = None  # YYYY-MM-DD
     at_saw: AtSaw | None = None  # temperatures measured at the saw
     kept: tuple[Kept, ...] = ()  # pieces that are sawn or signed out: the saw plan is of the rest
+    before: tuple[PlannedFrom, ...] = ()  # of the plan before, where the order is planned anew
     nests: tuple[Nest, ...] = ()  # layouts of plates found elsewhere: taken where sound and better
 
     def with_answers(self, answers: Sequence[Answer]) -> Plan:
@@ -94,12 +105,23 @@ class Plan:
         answers = self.answers
         if answers is None:
             answers = tuple(list(improve(job.problem, self.effort))[-1] for job in self.jobs)
-        share = Fraction(self.shop.stock_value.level_share or 0).limit_denominator(10**6)
-        levels = (
-            levelled(job.problem, one, int(share * one.objective))
+        return tuple(
+            cutting_plan(job, self._levelled(job, one), self.stops, self._slots_before(job))
             for job, one in zip(self.jobs, answers, strict=True)
         )
-        return tuple(cutting_plan(job, one, self.stops) for job, one in zip(self.jobs, levels, strict=True))
+
+    def _levelled(self, job: SawJob, answer: Answer) -> Answer:
+        """What is settled below the value: pieces stay where they were planned, else fewer bars and stop moves."""
+        value, before = self.shop.stock_value, planned_before(job, self._slots_before(job))
+        share = Fraction((value.change_share if before else value.level_share) or 0).limit_denominator(10**6)
+        slack = int(share * answer.objective)
+        return nearest(job.problem, answer, before, slack) if before else levelled(job.problem, answer, slack)
+
+    def _slots_before(self, job: SawJob) -> dict[Slot, str]:
+        """The bar that each piece of a job was planned from."""
+        bars = {(one.rack, one.piece): one.bar for one in self.before}
+        slots = [slot for need in job.needs.values() for slot in need.slots]
+        return {slot: bars[slot.rack, slot.piece] for slot in slots if (slot.rack, slot.piece) in bars}
 
     @cached_property
     def least_levels(self) -> tuple[Levels, ...]:

@@ -361,9 +361,9 @@ def needs_of(racks: int, kinds: dict[str, tuple[int, bool]]) -> dict[str, Need]:
 
 def test_a_rack_is_taken_from_one_heat_where_one_can_give_it() -> None:
     needs = needs_of(2, {"post": (4, True), "cross": (2, False)})
-    cuts = [("A", [("post", 4)]), ("B", [("post", 4), ("cross", 2)]), ("A", [("cross", 2)])]
+    cuts = [("1", "A", [("post", 4)]), ("2", "B", [("post", 4), ("cross", 2)]), ("3", "A", [("cross", 2)])]
     heats: dict[int, set[str]] = {}
-    for (heat, _), slots in zip(cuts, assign(cuts, needs), strict=True):
+    for (_, heat, _), slots in zip(cuts, assign(cuts, needs), strict=True):
         for slot in slots:
             heats.setdefault(slot.rack, set()).add(heat)
     assert sorted(map(len, heats.values())) == [1, 1]
@@ -374,16 +374,23 @@ def test_every_slot_is_given_once_and_every_cut_is_used(data: st.DataObject) -> 
     racks = data.draw(st.integers(1, 4))
     needs = needs_of(racks, {"post": (4, True), "cross": (data.draw(st.integers(1, 5)), False)})
     heat = st.sampled_from("ABC")
-    cuts = [(data.draw(heat), [("post", 4)]) for _ in range(racks)]
-    cuts += [(data.draw(heat), [("cross", 1)]) for _ in needs["cross"].slots]
+    cuts = [(f"P{n}", data.draw(heat), [("post", 4)]) for n in range(racks)]
+    cuts += [(f"C{n}", data.draw(heat), [("cross", 1)]) for n, _ in enumerate(needs["cross"].slots)]
     given_slots = assign(cuts, needs)
     flat = [slot for slots in given_slots for slot in slots]
     assert sorted(flat) == sorted(slot for need in needs.values() for slot in need.slots)
     posts: dict[int, set[str]] = {}
-    for (name, cut), slots in zip(cuts, given_slots, strict=True):
+    for (_, name, cut), slots in zip(cuts, given_slots, strict=True):
         assert len(slots) == sum(number for _, number in cut)
         for slot in slots:
             if slot.part == "post":
                 posts.setdefault(slot.rack, set()).add(name)
     assert all(len(of_rack) == 1 for of_rack in posts.values())
     assert assign(cuts, needs) == given_slots
+
+    shuffled = data.draw(st.permutations(cuts))
+    before = {slot: bar for (bar, _, _), slots in zip(cuts, given_slots, strict=True) for slot in slots}
+    for (bar, _, _), slots in zip(shuffled, assign(shuffled, needs, before), strict=True):
+        assert {before[slot] for slot in slots} == {bar}, (
+            "planned from the same cuts again, every piece stays"
+        )

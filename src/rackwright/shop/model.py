@@ -104,6 +104,9 @@ class StockValue:
     credit_share: Number
     purchase_surcharge: Number
     level_share: Number | None = None
+    change_share: Number | None = (
+        None  # may be spent on leaving pieces on their bars where an order is planned anew
+    )
 
 
 @_definition

@@ -80,9 +80,11 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     if not 0 <= value.purchase_surcharge <= 10:
         place = places.where("stock_value.purchase_surcharge")
         yield Fault("RW106", place, f"found {value.purchase_surcharge}", "give a share from 0 to 10")
-    if value.level_share is not None and not 0 <= value.level_share <= 0.1:
-        place = places.where("stock_value.level_share")
-        yield Fault("RW106", place, f"found {value.level_share}", "give a share from 0 to 0.1, as 0.002")
+    for name in ("level_share", "change_share"):
+        share = getattr(value, name)
+        if share is not None and not 0 <= share <= 0.1:
+            place = places.where(f"stock_value.{name}")
+            yield Fault("RW106", place, f"found {share}", "give a share from 0 to 0.1, as 0.002")
     yield from twice(places, "price", "stock", [row.stock for row in shop.price])
     yield from twice(places, "specification", "stock", [row.stock for row in shop.specification])
     yield from jig_and_oven_faults(rows, shop.jig, shop.coat, shop.oven, places)

@@ -11,6 +11,7 @@ import pytest
 import small_shop as small
 from faces.cli.shop_desk import DEMO, answer, runner
 from faces.cli.test_log_whole_job import Desk
+from racks import swap
 from rackwright import record as records
 
 PO, REVISION, RACKS = "PO-7", "ER-47 rev D", ("V1", "V2")
@@ -25,6 +26,8 @@ def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tm
     (folder / "standards" / "er-47.toml").write_text(small.text(), "utf-8")
     for name in ("stock.toml", "shop.toml"):
         (folder / name).write_text((DEMO / name).read_text("utf-8").replace('= "2026-', '= "2099-'), "utf-8")
+    house = folder / "shop.toml"  # a shop to which staying put is worth a tenth of a plan's value
+    house.write_text(swap(house.read_text("utf-8"), ("change_share = 0.01 ", "change_share = 0.1 ")), "utf-8")
     desk = Desk(run, folder)
     for who, roles in small.ROLES.items():
         desk.log("lead", "person", f"person={small.PEOPLE[who]}", f"roles={', '.join(roles)}")
@@ -117,6 +120,13 @@ def test_what_is_cut_stays_cut_when_a_post_is_spoiled_and_a_bar_is_short(desk: D
     assert (still["bar"], {each["piece"] for each in still["pieces"]}) == (
         out["bar"], {each["piece"] for each in out["pieces"]}
     )  # fmt: skip
+    was = {each["piece"]: bar["bar"] for bar in first["bars"] for each in bar["pieces"]}
+    now = {each["piece"]: bar["bar"] for bar in second["bars"] for each in bar["pieces"]}
+    moved = {piece for piece in now if was[piece] != now[piece] and piece != spoiled}
+    assert {was[piece] for piece in moved} <= {short["bar"]}, "only what the short bar no longer holds moves"
+    assert any("costs" in line and "10.00% of its value may" in line for line in said), (
+        "and what that costs is said"
+    )
     heats = dict.fromkeys(made, heat)
     heats |= {each["piece"]: bar["heat"] for bar in second["bars"] for each in bar["pieces"]}
     for rack in RACKS:

@@ -10,6 +10,7 @@ The rest of a bar holds the clamp tail; it is a remnant when the plan credits it
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -119,7 +120,7 @@ class CuttingPlan:
 
     @property
     def level_price(self) -> Fraction | None:
-        """What of the objective is paid for fewer bars and stop moves."""
+        """What of the objective is paid for fewer bars and stop moves, or for pieces that stay on their bars."""
         return self.job.money(self.answer.level_price)
 
     @property
@@ -157,10 +158,14 @@ class CuttingPlan:
         return {rack: tuple(sorted(found[rack])) for rack in sorted(found)}
 
 
-def cutting_plan(job: SawJob, answer: Answer, stops: Stops) -> CuttingPlan:
-    """The answer to a job as a plan in nanometres, every cut with the piece of the rack that it makes."""
+def cutting_plan(
+    job: SawJob, answer: Answer, stops: Stops, before: Mapping[Slot, str] | None = None
+) -> CuttingPlan:
+    """The answer to a job as a plan in nanometres, every cut with the piece of the rack that it makes. `before`: the
+    bar that it was planned from, where the order is planned anew."""
     opened = [plan for plan in answer.cuts for _ in range(plan.times)]
-    slots = assign([(job.problem.bar[plan.bar].heat, plan.cut) for plan in opened], job.needs)
+    cuts = [(plan.bar, job.problem.bar[plan.bar].heat, plan.cut) for plan in opened]
+    slots = assign(cuts, job.needs, before)
     bars, bought = [], 0
     for plan, of_bar in zip(opened, slots, strict=True):
         bought += plan.bar in job.purchase

@@ -34,11 +34,13 @@ __all__ = [
     "Kept",
     "LeftOut",
     "Need",
+    "PlannedFrom",
     "Racked",
     "SawJob",
     "Slot",
     "left_out",
     "mass_per_metre",
+    "planned_before",
     "purchase_units",
     "saw_jobs",
     "stop_setting",
@@ -77,6 +79,15 @@ class Kept:
     rack: int
     piece: str
     heat: str
+
+
+@dataclass(frozen=True)
+class PlannedFrom:
+    """The bar on the shelf that a piece of a rack of the order (from 1) was planned from."""
+
+    rack: int
+    piece: str
+    bar: str
 
 
 @dataclass(frozen=True)
@@ -260,6 +271,17 @@ def _needs(
         name = f"{_inches(-minus)}{' post' if same_heat else ''}{f' of {heat}' if heat else ''}"
         needs[name] = Need(name, -minus, tuple(sorted(of_kind)), same_heat, heat or None)
     return needs
+
+
+def planned_before(job: SawJob, before: Mapping[Slot, str]) -> dict[str, dict[str, int]]:
+    """By bar of the job, how many of each need it was planned for."""
+    found: dict[str, dict[str, int]] = {}
+    for need in job.needs.values():
+        for slot in need.slots:
+            if before.get(slot, "") in job.bars:
+                cut = found.setdefault(before[slot], {})
+                cut[need.name] = cut.get(need.name, 0) + 1
+    return found
 
 
 def _groups(needs: Mapping[str, Need]) -> tuple[Group, ...]:

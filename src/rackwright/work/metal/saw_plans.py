@@ -2,7 +2,8 @@
 
 What is cut stays cut; a bar that is signed out keeps the pieces that it was signed out for. Everything else is planned
 from the bars that may be issued now, at the length that a person measured last: remnants of the visit, posts of a rack
-from the heat of those that it has. A spoiled piece is planned again once it is scrapped; one in doubt waits for its
+from the heat of those that it has. Within the shop's slack of value no piece leaves the bar that it was planned from.
+A spoiled piece is planned again once it is scrapped; one in doubt waits for its
 disposition. The new plan supersedes the one before by number and says what it does otherwise, and why.
 """
 
@@ -10,16 +11,17 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from fractions import Fraction
 from hashlib import sha256
 from itertools import groupby
 
 from rackwright.design import Design
 from rackwright.making.sawing.cut_sheet import CutBar
-from rackwright.making.sawing.cutting import Kept
+from rackwright.making.sawing.cutting import Kept, PlannedFrom
 from rackwright.making.sawing.replan import PlannedBar, SawWork, changes
 from rackwright.making.sawing.stop import AtSaw
 from rackwright.papers.lengths import length
-from rackwright.plan import Plan
+from rackwright.plan import Plan, money
 from rackwright.record import Appended, Refs, State, Stock
 from rackwright.seal import canonical
 from rackwright.shop import Shop, StockBar
@@ -83,9 +85,10 @@ def _planned(section: str, stock: str, bar: CutBar, serials: tuple[str, ...]) ->
 
 
 def remaining(
-    station: Station, state: State, order: str, shop: Shop, at_saw: AtSaw | None = None
-) -> Remaining:
-    """The rest of an order. `shop` where none was frozen. Raises Stopped as `frozen`."""
+    station: Station, state: State, order: str, shop: Shop, at_saw: AtSaw | None = None,
+    old: SawWork | None = None,
+) -> Remaining:  # fmt: skip
+    """The rest of an order, near to its `old` plan. `shop` where none was frozen. Raises Stopped as `frozen`."""
     racks = [rack for rack in state.serials.values() if rack.order == order]
     demand: list[tuple[Design, int]] = []
     for revision, some in groupby(rack.revision for rack in racks):
@@ -107,7 +110,12 @@ def remaining(
             issued.append(_issued(stock, pieces, shop))
             out |= dict.fromkeys(pieces, stock.heat)
     kept = tuple(Kept(sawn[id][0], sawn[id][1].id, heat) for id, heat in (there | out).items())
-    plan = Plan(tuple(demand), _usable(state), shop, at_saw=at_saw, kept=kept)
+    before = tuple(
+        PlannedFrom(sawn[id][0], sawn[id][1].id, bar)
+        for id, bar in (old.bar_of if old else {}).items()
+        if id in sawn
+    )
+    plan = Plan(tuple(demand), _usable(state), shop, at_saw=at_saw, kept=kept, before=before)
     return Remaining(plan, tuple(rack.serial for rack in racks), tuple(there), tuple(issued), _unfit(state))
 
 
@@ -184,8 +192,10 @@ def plan_saw(
         )
         if refused is not None:
             return refused
-        rest, before = remaining(station, state, order, shop, at_saw), state.saw_plans.get(order, ())
+        before = state.saw_plans.get(order, ())
         last = before[-1] if before else None
+        old = SawWork.from_json(json.loads(station.record.get_file(last.file))) if last else None
+        rest = remaining(station, state, order, shop, at_saw, old)
         number = f"{order}-SAW-{len(before) + 1}"
         refused = first(_needed(rest, order, last.inputs if last else "", reason, bool(last)), *_hold(rest))
         if refused is not None:
@@ -194,7 +204,6 @@ def plan_saw(
             no_bar = _no_bar(rest, order)
             if no_bar is not None:
                 return no_bar
-            old = SawWork.from_json(json.loads(station.record.get_file(last.file))) if last else None
             work = rest.work(number, order, last.plan if last else "")
             lines = _changes(state, old, work, rest) if old else ()
             issue = Issue(number, work.supersedes, reason, lines, rest.issued)
@@ -270,4 +279,15 @@ def _changes(state: State, old: SawWork, new: SawWork, rest: Remaining) -> tuple
         bar: words for bar, words in rest.unfit.items() if not words.startswith(("is cut", "is issued"))
     }
     unit = rest.plan.shop.style.unit
-    return changes(old, new, lost, became, lambda nm: f"{length(nm, unit)} {unit}")
+    said = changes(old, new, lost, became, lambda nm: f"{length(nm, unit)} {unit}")
+    return (*said, *_price_of_staying(rest.plan))
+
+
+def _price_of_staying(plan: Plan) -> tuple[str, ...]:
+    """What it costs that pieces stay on the bars that they were planned from, where it costs anything."""
+    paid = sum((section.level_price or Fraction(0) for section in plan.saw), Fraction(0))
+    if not paid:
+        return ()
+    share = plan.shop.stock_value.change_share or 0
+    return (f"that they do costs {money(paid, plan.shop.currency)} more than the cheapest plan: "
+            f"{share:.2%} of its value may",)  # fmt: skip

@@ -14,10 +14,9 @@ from rackwright import record as records
 from rackwright.record import new_event, parse_event
 from rackwright.record.clock import steps_back
 from rackwright.trouble import Stopped
-from rackwright.work.keeping import shop_folder
 from rackwright.work.people.founding import add_gauge, add_person
 from rackwright.work.quality.noting import clock_is_right
-from rackwright.work.station import Station
+from rackwright.work.station import Station, now
 from rackwright.work.stations.inspecting import measure
 from stories.conftest import Begin
 
@@ -102,7 +101,7 @@ def test_no_zone_and_no_year_changes_the_order(tmp_path: Path, monkeypatch: pyte
     for zone in ("Pacific/Kiritimati", "America/Los_Angeles"):
         monkeypatch.setenv("TZ", zone)
         time.tzset()
-        stamp = shop_folder.now()
+        stamp = now()
         assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ", stamp)
         assert abs(time.mktime(time.gmtime()) - time.mktime(time.strptime(stamp, "%Y-%m-%dT%H:%M:%SZ"))) < 5
     monkeypatch.undo()

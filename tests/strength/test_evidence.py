@@ -13,7 +13,7 @@ from rackwright.answers import prove_json
 from rackwright.faces.cli.main import main
 from rackwright.strength.evidence import needed
 from rackwright.strength.margin import Margin
-from rackwright.strength.test_plan import plan_text
+from rackwright.strength.plan_of_test import plan_text
 
 Tables = dict[str, Any]
 ONE = "joint.width.top.front.low/spigot bending"

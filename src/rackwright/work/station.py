@@ -9,17 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 from rackwright import __version__
 from rackwright.record import Appended, Event, Follower, Head, Known, Record, Refs, State, new_event
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import clock_lost
+from rackwright.work.keeping.shop_folder import open_record
 from rackwright.work.people.signing import signature
 
-__all__ = ["Decision", "Draft", "Station", "perform"]
+__all__ = ["Decision", "Draft", "Station", "new_id", "now", "open_station", "perform"]
 
 TRIES = 50  # how often another station may come first before this one gives up
 
@@ -62,6 +65,20 @@ class Station:
     def by(self, person: str, secret: str = "") -> Station:
         """The same station with another person at it."""
         return replace(self, person=person, secret=secret)
+
+
+def open_station(folder: str | Path, by: str) -> Station:
+    """A station at the shop's record with the real clock and fresh act ids. Close its record when done."""
+    return Station(open_record(folder), by, now, new_id)
+
+
+def now() -> str:
+    """UTC, as events have it."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+def new_id() -> str:
+    return str(uuid4())
 
 
 def perform(

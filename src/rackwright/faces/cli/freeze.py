@@ -33,9 +33,10 @@ def freeze(
     from rackwright.design import Design
     from rackwright.faces.cli.sign import given, signing
     from rackwright.work.engineering.frozen_texts import SHOP
-    from rackwright.work.keeping.shop_folder import SHOP_FILE, folder_of, open_station
+    from rackwright.work.keeping.shop_folder import SHOP_FILE, folder_of
     from rackwright.work.load import find_shop, load_rack, load_shop, read_file, texts_of
     from rackwright.work.office import ordering
+    from rackwright.work.station import open_station
 
     folder = folder_of(find_shop(file, shop))
     rack = load_rack(file, folder)

@@ -151,7 +151,8 @@ def _record(
     from rackwright.faces.cli.files import read_bytes
     from rackwright.faces.cli.log_values import read_values
     from rackwright.trouble import Stopped
-    from rackwright.work.keeping.shop_folder import folder_of, open_station
+    from rackwright.work.keeping.shop_folder import folder_of
+    from rackwright.work.station import open_station
 
     kind = TYPES[name]
     data = read_bytes(source) if source and not kind.file else None

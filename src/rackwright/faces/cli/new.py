@@ -100,8 +100,9 @@ def _write_key(path: Path, text: str) -> None:
 def _begin(folder: Path, name: str, by: str, key: str, url: str | None) -> list[tuple[int, str]]:
     """The founding events, on the disk."""
     from rackwright import record as records
-    from rackwright.work.keeping.shop_folder import new_place, open_station
+    from rackwright.work.keeping.shop_folder import new_place
     from rackwright.work.people.founding import found
+    from rackwright.work.station import open_station
 
     with new_place(folder, url) as place:
         records.create(place).close()

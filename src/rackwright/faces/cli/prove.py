@@ -121,7 +121,7 @@ def prove(
 def _test_plan(design: Design, id: str, as_json: bool) -> int:
     """The plan of the test that a missing margin needs."""
     from rackwright.strength.evidence import needed
-    from rackwright.strength.test_plan import plan_text
+    from rackwright.strength.plan_of_test import plan_text
     from rackwright.trouble import Refusal, Stopped, Where
 
     found = {one.margin.id: one for one in needed(design.strength.margins)}

@@ -82,10 +82,10 @@ def _send(
     if not (reason and out and by):
         raise click.UsageError("--number needs --reason, --out and --by.")
     from rackwright.faces.cli.sign import given
-    from rackwright.work.keeping.shop_folder import open_station
     from rackwright.work.papers import write
     from rackwright.work.papers.recall import recall_letter
     from rackwright.work.serials.recalling import by_customer, record_recall
+    from rackwright.work.station import open_station
 
     lines, station = given(sign), open_station(folder, by)
     try:

@@ -27,7 +27,7 @@ def day_of(option: str, day: str | None) -> str:
     """A day as given, or today in UTC. Raises a usage error naming the option."""
     import datetime
 
-    from rackwright.work.keeping.shop_folder import now
+    from rackwright.work.station import now
 
     if day is None:
         return now()[:10]

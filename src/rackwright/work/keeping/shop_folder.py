@@ -1,4 +1,4 @@
-"""A shop's folder: where its record, its key and its papers lie, and a station that acts in it.
+"""A shop's folder: where its record, its key and its papers lie.
 
     DIR/shop.toml  standards/  variations/  reference/  stock.toml  record.db  attachments/  papers/  shop.key
 
@@ -12,10 +12,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
-from uuid import uuid4
 
 from rackwright import record as records
 from rackwright.record import Event, Record, durable
@@ -23,11 +20,8 @@ from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
-if TYPE_CHECKING:
-    from rackwright.work.station import Station
-
-__all__ = ["KEY", "PAPERS", "folder_of", "new_id", "new_place", "now", "open_record", "open_station", "place_of",
-           "seed_of", "trusted_key", "write_whole"]  # fmt: skip
+__all__ = ["KEY", "PAPERS", "folder_of", "new_place", "open_record", "place_of", "seed_of",
+           "trusted_key", "write_whole"]  # fmt: skip
 
 SHOP_FILE, KEY, PAPERS = "shop.toml", "shop.key", "papers"
 ENVIRONMENT = "RACKWRIGHT_SHOP"
@@ -89,13 +83,6 @@ def new_place(folder: Path, url: str | None) -> Iterator[Path]:
         raise
 
 
-def open_station(folder: str | Path, by: str) -> Station:
-    """A station at the shop's record with the real clock and fresh act ids. Close its record when done."""
-    from rackwright.work.station import Station
-
-    return Station(open_record(folder), by, now, new_id)
-
-
 def write_whole(path: Path, data: bytes, private: bool = False) -> None:
     """Write a file whole or not at all (`record.durable`). Raises Stopped (RW002) where it cannot be written."""
     try:
@@ -104,15 +91,6 @@ def write_whole(path: Path, data: bytes, private: bool = False) -> None:
         raise Stopped(
             [durable.cannot_write("RW002", path, error, "give a file in a folder of yours")]
         ) from None
-
-
-def now() -> str:
-    """UTC, as events have it."""
-    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-
-
-def new_id() -> str:
-    return str(uuid4())
 
 
 def seed_of(folder: str | Path) -> bytes | None:

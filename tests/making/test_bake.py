@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import replace
 from itertools import pairwise
+from math import inf
 
 import pytest
 from hypothesis import given
@@ -13,9 +14,11 @@ from hypothesis import strategies as st
 from racks import DEMO, STANDARD, VARIATION, design_of, swap
 from rackwright import reference
 from rackwright.design import Design
+from rackwright.making.cycles import bake_cycles
 from rackwright.making.oven.bake import Cure, cure, cure_json
+from rackwright.making.oven.batches import Hung, pack
 from rackwright.making.oven.exposure import Bake, curves_of, exposed, kept, knock_down, knock_down_json, onset
-from rackwright.making.oven.load import Hung, OvenPlan, oven_json, oven_plan, pack
+from rackwright.making.oven.load import OvenPlan, oven_json, oven_plan
 from rackwright.making.oven.thermocouples import Log, read_thermocouples, windows
 from rackwright.rack.model import CurePoint, Finish
 from rackwright.shop import Shop, read_shop
@@ -296,6 +299,27 @@ def test_every_coated_piece_is_in_one_batch() -> None:
     assert plan.refusals == ()
     assert plan.asked == ()
     assert plan.at_least <= len(plan.batches) == 2
+
+
+def test_pieces_of_several_designs_share_a_batch_only_with_the_same_coat() -> None:
+    """One rack each of two designs: alike in coat they fill a batch, with another powder each has its own; a piece
+    keeps its rack, and the hours of a shared batch are those of the slower."""
+    one = design_of(STANDARD, VARIATION)
+    alike, other = design_of(STANDARD), design_of(swap(STANDARD, ('powder = "PX-21"', 'powder = "PX-22"')))
+    small = shop(TEXT).oven
+    assert small is not None
+    oven = replace(small, length=2 * small.length, most_mass=2 * small.most_mass)
+    shared = oven_plan([(one, 1), (alike, 1)], oven)
+    apart = oven_plan([(one, 1), (other, 1)], oven)
+    assert [batch.racks for batch in shared.batches] == [(1, 2)]
+    assert [(batch.powder, batch.racks) for batch in apart.batches] == [("PX-21", (1,)), ("PX-22", (2,))]
+    assert (shared.at_least, apart.at_least) == (1, 2)
+    hours = bake_cycles([(one, 1), (alike, 1)], shared)
+    soonest = [
+        min(cycle.in_oven or inf for cycle in shared.cycles if cycle.design == design.rack.definition.part)
+        for design in (one, alike)
+    ]
+    assert sum(hours.values()) == pytest.approx(max(soonest))
 
 
 def test_whole_racks_when_that_costs_no_batch() -> None:

@@ -1,9 +1,8 @@
 """The oven load of an order: batches by what fits, what stays out, how long the slowest metal takes.
 
 Pieces hang side by side in planes along the oven; a piece takes its two larger sizes with a spacing round them, and a
-batch takes no more than the shop's share of the planes and no more mass than the cart carries. Batches are filled
-first fit, larger pieces first, once with every rack kept whole and once piece by piece; the fewer batches are taken,
-whole racks if equal. No plan can do with fewer than area and mass ask.
+batch (`batches`) takes no more than the shop's share of the planes and no more mass than the cart carries. No plan can
+do with fewer than area and mass ask of each coat.
 
 How long: the heat transfer coefficient is fitted from the shop's run with a probe; a kind of piece then lags by its
 volume over heated area (`formulas.oven`). The cold corner of the survey heats the slowest piece, the hot corner is
@@ -16,13 +15,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import ceil
 from typing import Any
 
 from rackwright.formulas.oven import biot_number, oven_coefficient, oven_time_constant, time_to_temperature
 from rackwright.making.asked import Asked
 from rackwright.making.coat import is_coated
 from rackwright.making.oven.bake import degf
+from rackwright.making.oven.batches import Batch, Hung, least, packed
 from rackwright.making.oven.exposure import Bake, KnockDown, knock_down
 from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.model import Piece
@@ -32,75 +31,10 @@ from rackwright.rack.model import CurePoint, Finish
 from rackwright.shop.jig_and_oven import Oven
 from rackwright.trouble import UNCONFIRMED, Refusal, Where
 
-__all__ = ["Batch", "Hung", "Lag", "OvenPlan", "StaysOut", "oven_json", "oven_plan", "pack", "stays_out"]
+__all__ = ["Lag", "OvenPlan", "StaysOut", "oven_json", "oven_plan", "stays_out"]
 
 BAKES = (1, 2, 3, 4)  # as planned, strip and recoat included
 LUMPED = 0.1  # Biot number
-
-
-# --- batches -------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Hung:
-    """One piece on the cart: rack of the order (from 1), id, area of the plane it takes (m²), mass (kg)."""
-
-    rack: int
-    piece: str
-    area: float
-    mass: float
-
-
-@dataclass(frozen=True)
-class Batch:
-    """What hangs in the oven together."""
-
-    pieces: tuple[Hung, ...]
-
-    @property
-    def area(self) -> float:
-        return sum(one.area for one in self.pieces)
-
-    @property
-    def mass(self) -> float:
-        return sum(one.mass for one in self.pieces)
-
-    @property
-    def racks(self) -> tuple[int, ...]:
-        return tuple(sorted({one.rack for one in self.pieces}))
-
-
-def pack(hung: Sequence[Hung], area: float, mass: float) -> tuple[Batch, ...]:
-    """Batches of no more than this area and mass, each piece in one; single pieces are taken to fit.
-
-    Three racks of 3 in batches of 5: whole racks take three batches, pieces of 1 take two (9/5, rounded up).
-    """
-    by_rack: dict[int, list[Hung]] = {}
-    for one in hung:
-        by_rack.setdefault(one.rack, []).append(one)
-    single = _first_fit([[one] for one in hung], area, mass)
-    fit_whole = all(
-        sum(one.area for one in rack) <= area and sum(one.mass for one in rack) <= mass
-        for rack in by_rack.values()
-    )
-    whole = _first_fit(list(by_rack.values()), area, mass) if fit_whole else None
-    return whole if whole is not None and len(whole) <= len(single) else single
-
-
-def _first_fit(groups: list[list[Hung]], area: float, mass: float) -> tuple[Batch, ...]:
-    bins: list[list[Hung]] = []
-    used: list[tuple[float, float]] = []
-    for group in sorted(groups, key=lambda one: -sum(piece.area for piece in one)):
-        a, m = sum(one.area for one in group), sum(one.mass for one in group)
-        for number, (has_a, has_m) in enumerate(used):
-            if has_a + a <= area + 1e-12 and has_m + m <= mass + 1e-12:
-                bins[number] += group
-                used[number] = (has_a + a, has_m + m)
-                break
-        else:
-            bins.append(list(group))
-            used.append((a, m))
-    return tuple(Batch(tuple(sorted(one, key=lambda hung: (hung.rack, hung.piece)))) for one in bins)
 
 
 def _sizes(piece: Piece) -> tuple[float, float, float]:
@@ -112,10 +46,12 @@ def _sizes(piece: Piece) -> tuple[float, float, float]:
     return a * 1e-9, b * 1e-9, c * 1e-9
 
 
-def _hung(rack: int, piece: Piece, oven: Oven) -> Hung:
+def _hung(rack: int, piece: Piece, oven: Oven, finish: Finish) -> Hung:
     a, b, _ = _sizes(piece)
     gap = oven.spacing * 1e-9
-    return Hung(rack, piece.id, (a + gap) * (b + gap), piece.mass)
+    return Hung(
+        rack, piece.id, (a + gap) * (b + gap), piece.mass, (finish.powder, finish.most_metal, finish.cure)
+    )
 
 
 def _fits(piece: Piece, oven: Oven) -> bool:
@@ -278,7 +214,9 @@ def oven_plan(demand: Iterable[tuple[Racked, int]], oven: Oven | None) -> OvenPl
         pieces = [piece for piece in design.pieces.made if is_coated(finish, piece)]
         refusals += [_too_large(design, piece) for piece in pieces if not _fits(piece, oven)]
         fitting = [piece for piece in pieces if _fits(piece, oven)]
-        hung += [_hung(rack, piece, oven) for rack in range(first, first + number) for piece in fitting]
+        hung += [
+            _hung(rack, piece, oven, finish) for rack in range(first, first + number) for piece in fitting
+        ]
         first += number
         of_design = _lags(
             design.rack, [one for one in pieces if one.material in design.rack.rows.materials], oven
@@ -289,11 +227,8 @@ def oven_plan(demand: Iterable[tuple[Racked, int]], oven: Oven | None) -> OvenPl
     if oven.heat_up is None:
         asked.append(Asked("oven.heat_up", "a run with a probe, from which the oven's time is estimated"))
     area, mass = _capacity(oven), oven.most_mass - oven.cart_mass
-    least = max(
-        ceil(sum(one.area for one in hung) / area - 1e-9), ceil(sum(one.mass for one in hung) / mass - 1e-9)
-    )
-    return OvenPlan(oven, pack(hung, area, mass), least, out, tuple(lags), tuple(cycles), tuple(refusals),
-                    tuple(asked))  # fmt: skip
+    return OvenPlan(oven, packed(hung, area, mass), least(hung, area, mass), out, tuple(lags), tuple(cycles),
+                    tuple(refusals), tuple(asked))  # fmt: skip
 
 
 def _cycle(
@@ -349,7 +284,7 @@ def oven_json(plan: OvenPlan) -> dict[str, Any]:
         "probes": [{"name": one.name, "on": one.on, "place": one.place} for one in (oven.probe if oven else ())],
         "batches": [
             {
-                "number": number, "racks": list(batch.racks), "area_m2": round(batch.area, 5),
+                "number": number, "powder": batch.powder, "racks": list(batch.racks), "area_m2": round(batch.area, 5),
                 "mass_kg": round(batch.mass, 4),
                 "pieces": [{"rack": one.rack, "piece": one.piece} for one in batch.pieces],
             }

@@ -123,6 +123,7 @@ def _bakes(plan: Plan, design: Design, files: Mapping[str, bytes]) -> Iterator[S
     load = tuple(
         (
             str(n),
+            batch.powder,
             ", ".join(map(str, batch.racks)),
             str(len(batch.pieces)),
             in_unit(batch.mass, "lb", 1),
@@ -134,8 +135,8 @@ def _bakes(plan: Plan, design: Design, files: Mapping[str, bytes]) -> Iterator[S
     probes = [(one.name, one.on, one.place, BLANK) for one in plan.shop.oven.probe] if plan.shop.oven else []
     blocks: list[Block] = []
     if load:
-        blocks.append(Table("Loads", ("load", "racks", "pieces", "mass", "run", "by"), load, align="rlrrll",
-                            widths=(0.6, 1, 0.8, 1, 2, 2)))  # fmt: skip
+        blocks.append(Table("Loads", ("load", "powder", "racks", "pieces", "mass", "run", "by"), load, align="rllrrll",
+                            widths=(0.6, 1, 1, 0.8, 1, 2, 2)))  # fmt: skip
     if probes:
         blocks.append(
             Table("Probes", ("probe", "on", "place", "fixed by"), tuple(probes), widths=(1, 1, 4, 1.5))

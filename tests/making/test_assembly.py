@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from making.shop_order import nuts_in_blocks
 from order_of_three import STANDARD, order, rack, shop, stock
+from racks import anchored, built, plain
 from rackwright.design import Design
 from rackwright.making.assembly import Assembly, TorqueRange, assembly, bond_path, in_lbf
 from rackwright.making.fasteners import fasteners, parts_of
@@ -156,3 +157,38 @@ def test_an_expired_lot_and_one_with_the_certificate_of_another_are_refused() ->
     assert "last day of use was 2026-03-10" in why["old"]
     assert "heat: LB-6128, required LB-1" in why["other"]
     assert "certificate: none" in why[bolt.id]
+
+
+def in_anchors(**torque: str) -> Assembly:
+    tables = anchored(plain(shelves={"s": 12}), "insert")
+    screw = tables["shelf_make"]["screw"]
+    given = {
+        "low": "20 in*lbf",
+        "high": "25 in*lbf",
+        "limit": "30 in*lbf",
+        "document": "INVENTED-TEST-2 rev A",
+    }
+    screw = {**screw, "insert": {**screw["insert"], "torque": given | torque}}
+    return assembly(built({**tables, "shelf_make": {**tables["shelf_make"], "screw": screw}}), shop())
+
+
+def test_a_bolt_into_an_insert_takes_the_torque_of_the_inserts_document() -> None:
+    found = [one.torque for one in in_anchors().joints if one.anchor]
+    assert found
+    for torque in found:
+        assert torque is not None
+        assert [in_lbf(value) for value in (torque.low, torque.high, torque.limit)] == pytest.approx(
+            [20, 25, 30]
+        )
+        assert torque.source == "INVENTED-TEST-2 rev A"
+
+
+def test_a_torque_for_wet_threads_is_not_used_dry() -> None:
+    found = [one for one in in_anchors(wet="WS-8").joints if one.anchor]
+    assert all(one.torque is None for one in found)
+    assert all("wet with WS-8" in one.missing for one in found)
+
+
+def test_a_torque_into_an_anchor_that_does_not_rise_is_refused() -> None:
+    with pytest.raises(AssertionError, match="does not rise"):
+        in_anchors(high="10 in*lbf")

@@ -10,11 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from racks import AN3, ANCHORS, DEMO, STANDARD, VARIATION, built, design_of, plain, rack_of, swap
+from papers.reading import flat, pages
+from racks import AN3, ANCHORS, DEMO, STANDARD, VARIATION, anchored, built, design_of, plain, rack_of, swap
 from rackwright.making.jig import Contribution, JigPlan, StackUp, jig_json, jig_plan, squareness
 from rackwright.making.passport import passport_gap, read_points
+from rackwright.plan import Plan
 from rackwright.shop import Shop, read_shop
 from rackwright.shop.jig_and_oven import Jig
+from rackwright.work.papers.jig import jig_sheet
 
 TEXT = (DEMO / "shop.toml").read_text("utf-8")
 IN = 25_400_000
@@ -340,3 +343,55 @@ def test_points_in_one_line_fix_no_turn() -> None:
 def test_a_diagonal_that_no_frame_has_is_refused() -> None:
     with pytest.raises(ValueError, match="math domain"):
         squareness(10.0, 1.0, 30.0, 10.0)
+
+
+RIVETS = {
+    "part": "RV-3", "hole": "0.098 in", "spacing": "0.688 in", "along": "y", "document": "INVENTED-TEST-2 rev A",
+}  # fmt: skip
+
+
+def with_nutplates(**more: object) -> dict[str, object]:
+    tables = plain(shelves={"s": 12})
+    screw = {name: value for name, value in AN3.items() if name != "nut"}
+    plated = screw | {"nutplate": {**ANCHORS["nutplate"], **more}}
+    return tables | {"shelf_make": {**tables["shelf_make"], "hardware": plated}}
+
+
+def test_the_rivet_holes_of_a_nutplate_stand_on_either_side_of_its_bolt() -> None:
+    design = built(with_nutplates(rivets=RIVETS))
+    found = jig_plan(design.rack, design.pieces, JIG)
+    plated = [one for one in found.anchors if one.kind == "nutplate"]
+    assert len(plated) == sum(hole.use == "shelf" for hole in found.holes)
+    for one in plated:
+        low, high = one.rivets
+        assert high[1] - low[1] == round(0.688 * IN)
+        assert (low[0], low[2]) == (one.at[0], one.at[2]) == (high[0], high[2])
+        assert low[1] + high[1] == 2 * one.at[1]
+        assert "two RV-3 in holes of 0.0980 in" in one.then
+    assert not any(one.field == "nutplate.rivets" for one in found.asked)
+
+
+def test_a_nutplate_without_a_pattern_is_asked_for_its_rivets() -> None:
+    design = built(with_nutplates())
+    asked = [one for one in jig_plan(design.rack, design.pieces, JIG).asked if one.field == "nutplate.rivets"]
+    assert len(asked) == 1
+    assert "NP-3" in str(asked[0])
+
+
+def test_rivets_in_line_along_the_bolt_are_refused() -> None:
+    with pytest.raises(AssertionError, match="own axis"):
+        built(with_nutplates(rivets=RIVETS | {"along": "x"}))
+
+
+def test_screws_in_anchors_stand_on_the_sheet_though_on_no_face_of_the_jig() -> None:
+    design = built(anchored(plain(shelves={"s": 12}), "insert"))
+    found = jig_plan(design.rack, design.pieces, JIG)
+    screws = [one for one in found.anchors if one.bolt.startswith("panel.")]
+    bolts = {bolt.id: bolt for bolt in design.pieces.bolts if bolt.id.startswith("panel.")}
+    assert {one.bolt for one in screws} == set(bolts)
+    for one in screws:
+        point, origin = bolts[one.bolt].point, JIG.origin
+        assert one.at[:2] == (point[0] + origin[0], point[1] + origin[1])
+        assert one.then.startswith("drill 0.2500 in and install insert IN-3 in angle.s.")
+    text = flat(" ".join(pages(jig_sheet(Plan(((design, 1),), None, shop()), "", "2026-03-10"))))
+    assert flat("Screws of panels and equipment, drilled from their own part") in text

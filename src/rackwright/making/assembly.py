@@ -221,8 +221,7 @@ def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut | None, wet: str) -> tu
         if (own.thread, own.wet) == (thread, wet) and (own.nut, own.anchor) == into:
             return TorqueRange(own.low, own.high, own.limit, own.document, wet), ""
     if nut is None:
-        label = bolt.anchor.label if bolt.anchor else "no nut"
-        return None, f"the torque table is one of nuts: which document states the torque into {label}?"
+        return _into(bolt, wet)
     if nut.thread != thread:
         return None, f"nut {nut.id} has thread {nut.thread}, bolt {bolt.row} has {thread}"
     if nut.type not in ("tension", "shear"):
@@ -241,6 +240,21 @@ def _torque(rows: Rows, shop: Shop, bolt: Bolt, nut: Nut | None, wet: str) -> tu
         else (row.shear_nut_min, row.shear_nut_max, row.limit_shear_nut)
     )
     return TorqueRange(low, high, limit, f"{row.known}; {nut.type}-type nut, {row.note}"), ""
+
+
+def _into(bolt: Bolt, wet: str) -> tuple[TorqueRange | None, str]:
+    """The range that an anchor's document states; the public table is one of nuts."""
+    label = bolt.anchor.label if bolt.anchor else "no nut"
+    own = bolt.anchor.torque if bolt.anchor else None
+    if own is None:
+        return None, f"the torque table is one of nuts: which document states the torque into {label}?"
+    if (own.wet or "") != wet:
+        found = f"installed {f'wet with {wet}' if wet else 'dry'}"
+        return None, (
+            f"{found}: {own.document} is for {f'wet with {own.wet}' if own.wet else 'dry'} threads; which "
+            "document states this torque?"
+        )
+    return TorqueRange(float(own.low), float(own.high), float(own.limit), own.document, wet), ""
 
 
 # --- metals, bond, heat --------------------------------------------------------------------------

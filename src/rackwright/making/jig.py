@@ -29,6 +29,7 @@ from rackwright.formulas.stack import (
 )
 from rackwright.formulas.thermal import growth_apart
 from rackwright.making.asked import Asked
+from rackwright.making.jig_anchors import AnchorHole, anchor_holes, then
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Bolt, Point, axis_index
 from rackwright.rack import Rack
@@ -84,20 +85,7 @@ def _holes(rack: Rack, pieces: Pieces, jig: Jig | None) -> Iterator[JigHole]:
             there = (at[0] + origin[0], at[1] + origin[1], at[2] + origin[2])
             hole = max(bolt.hole_in(piece) for piece in bolt.joins if pieces.get(piece).kind in FRAME)
             joins = tuple(piece for piece in bolt.joins if bolt.hole_in(piece) == hole)
-            yield JigHole(bolt.id, use, face, there, at, hole, _drill(hole, jig), joins, _then(bolt))
-
-
-def _then(bolt: Bolt) -> str:
-    """What is made at the far end of the hole; "" where a nut goes on."""
-    anchor = bolt.anchor
-    if anchor is None:
-        return ""
-    if anchor.kind == "nutplate":
-        return f"rivet nutplate {anchor.part} behind {anchor.piece}"
-    steps = [f"drill {anchor.hole * 1e-9 / INCH:.4f} in"]
-    steps += [f"tap {anchor.tapped}"] if anchor.tapped else []
-    steps += [f"install insert {anchor.part}"] if anchor.kind == "insert" else []
-    return f"{', '.join(steps[:-1])} and {steps[-1]} in {anchor.piece}"
+            yield JigHole(bolt.id, use, face, there, at, hole, _drill(hole, jig), joins, then(bolt))
 
 
 def _use(bolt: Bolt) -> Use | None:
@@ -270,6 +258,7 @@ class JigPlan:
     holes: tuple[JigHole, ...]
     stack: StackUp | None
     asked: tuple[Asked, ...]
+    anchors: tuple[AnchorHole, ...] = ()  # of screws, and the rivet holes of every nutplate
 
     @property
     def faces(self) -> dict[str, tuple[JigHole, ...]]:
@@ -301,7 +290,13 @@ def jig_plan(rack: Rack, pieces: Pieces, jig: Jig | None) -> JigPlan:
     if rack.definition.tolerance is None:
         asked.append(Asked("tolerance.between_racks", "what two racks may differ by is not given"))
     stack = stack_up(rack, holes, jig) if jig and jig.contributor else None
-    return JigPlan(rack.definition.part, jig, holes, stack, tuple(asked))
+    anchors = anchor_holes(pieces, jig.origin if jig else (0, 0, 0))
+    without = dict.fromkeys(one.part for one in anchors if one.kind == "nutplate" and not one.rivets)
+    asked += [
+        Asked("nutplate.rivets", f"where do the rivets of nutplate {part} stand, by which document?")
+        for part in without
+    ]
+    return JigPlan(rack.definition.part, jig, holes, stack, tuple(asked), anchors)
 
 
 def jig_json(plan: JigPlan) -> dict[str, Any]:
@@ -313,6 +308,12 @@ def jig_json(plan: JigPlan) -> dict[str, Any]:
         "datum": jig.datum if jig else "rack axes: lower front left corner of the blocks",
         "rack_origin_in_jig_in": [_in(nm) for nm in jig.origin] if jig else None,
         "faces": {face: [_hole(hole) for hole in holes] for face, holes in plan.faces.items()},
+        "anchors": [
+            {"bolt": one.bolt, "piece": one.piece, "at_in": [_in(nm) for nm in one.at], "then": one.then,
+             "rivet_holes_in": [[_in(nm) for nm in at] for at in one.rivets],
+             "rivet_hole_diameter_in": _in(one.rivet_hole) if one.rivets else None}
+            for one in plan.anchors
+        ],
         "interchange": [hole.bolt for hole in plan.holes if hole.interchange],
         "stack": None if stack is None else {
             "of": "one interchange point along one axis",

@@ -162,7 +162,8 @@ def _step(design: Racked, made: Assembly, step: Step, shop: Shop) -> TravelerSte
 def _readings(design: Racked, stage: str, shop: Shop) -> Iterator[Blank]:
     for each in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
         if each.stage == stage:
-            yield Blank(each.id, each.unit, shown(each, each.low), shown(each, each.high), each.number)
+            asked = f"{each.id}: {each.asks}; yes or no" if each.by_gauge else each.id
+            yield Blank(asked, each.unit, shown(each, each.low), shown(each, each.high), each.number)
 
 
 def torque_card(joint: Joint) -> Sequence[Blank]:

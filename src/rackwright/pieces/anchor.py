@@ -67,6 +67,11 @@ def seated(rack: Rack, placed: Drilled) -> tuple[Anchored | None, int, int, list
         )
         do = f"engage {diameter / IN:.4g} in or more: a thicker piece, an insert, a nutplate or a nut"
         return None, 0, 0, [Fault("RW203", where, found, do)]
+    rivets = anchor.rivets if isinstance(anchor, Nutplate) else None
+    if rivets is not None and rivets.along == placed.axis:
+        found = f"the rivets of a nutplate stand in line along {rivets.along}, which is the bolt's own axis"
+        do = f"give one of {', '.join(axis for axis in 'xyz' if axis != placed.axis)}"
+        return None, 0, 0, [Fault("RW203", rack.where(f"{path}.{kind}.rivets.along"), found, do)]
     clear = placed.layers[-1].high - placed.layers[0].low - (0 if isinstance(anchor, Nutplate) else wall)
     asked = threaded if isinstance(anchor, Nutplate) else diameter
     for dash, under_head, reach, grip in _lengths(rack, placed.hardware, clear):
@@ -79,7 +84,7 @@ def seated(rack: Rack, placed: Drilled) -> tuple[Anchored | None, int, int, list
                 side=_far_side(placed), hole=hole, engaged=engaged, in_plane=grip < plane, tapped=tapped,
                 metal=getattr(anchor, "metal", None),
                 pull_out=getattr(anchor, "pull_out", None), document=getattr(anchor, "document", None),
-                locking=anchor.locking,
+                locking=anchor.locking, torque=anchor.torque, rivets=rivets,
             )  # fmt: skip
             return made, dash, under_head, []
     found = f"no length of {row.id} engages {asked / IN:.4g} in of the {kind} in {_family(last.piece)}"

@@ -2,10 +2,14 @@
 
 A characteristic's id is stable over revisions: the piece's id and the name of the dimension. Its number is
 the balloon on the drawing. Each is measured before or after coat; film and bond after it.
+
+A hole's size and a thread are no number but a yes or no: GO enters, NO-GO does not, in every one of a piece. Holes are
+so asked for where their tolerance is stated; tapped threads and those of inserts always.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -17,9 +21,11 @@ from rackwright.pieces.model import Piece, axis_index
 from rackwright.rack.model import Rack
 from rackwright.units import NM_PER_M, unit_factor
 
-__all__ = ["RACK", "Characteristic", "characteristics", "shown"]
+__all__ = ["GO_NO_GO", "NO", "RACK", "YES", "Characteristic", "characteristics", "shown"]
 
 RACK = "rack"  # the piece of what is measured on the assembled rack
+GO_NO_GO = "go/no-go"
+YES, NO = "yes", "no"  # every hole or thread: GO enters and NO-GO does not
 Stage = Literal["before coat", "after coat", "assembled"]
 
 
@@ -29,7 +35,7 @@ class Characteristic:
 
     piece: str
     name: str
-    dimension: str  # length, angle, resistance
+    dimension: str  # length, angle, resistance; GO_NO_GO: the answer is yes or no
     unit: str  # it is shown and measured in
     nominal: Fraction | None
     low: Fraction | None
@@ -37,6 +43,12 @@ class Characteristic:
     stage: Stage
     gauge: str  # the kind of gauge
     number: int = 0  # balloon
+    asks: str = ""  # of GO_NO_GO: what goes and what does not
+
+    @property
+    def by_gauge(self) -> bool:
+        """Is it answered by yes or no with a GO/NO-GO gauge?"""
+        return self.dimension == GO_NO_GO
 
     @property
     def id(self) -> str:
@@ -48,7 +60,7 @@ def characteristics(rack: Rack, pieces: Pieces, cut_tolerance: int) -> tuple[Cha
     found = [*_lengths(pieces, cut_tolerance)]
     if rack.definition.tolerance is not None:
         found += [*_holes(rack, pieces), *_blocks(rack, pieces), *_rings(rack, pieces), *_outside(rack)]
-    found += [*_film(rack, pieces), *_bond(rack)]
+    found += [*_film(rack, pieces), *_bond(rack), *_gauged(rack, pieces)]
     return tuple(replace(one, number=n) for n, one in enumerate(found, start=1))
 
 
@@ -137,6 +149,39 @@ def _bond(rack: Rack) -> Iterator[Characteristic]:
         return
     yield Characteristic(RACK, f"bond {' to '.join(bond.pads)}", "resistance", "mohm", None, None, Fraction(bond.most),
                          "assembled", "bond meter")  # fmt: skip
+
+
+def _gauged(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    """Sizes of holes and threads, of each piece one a size, by plug or thread gauge."""
+    size = rack.definition.tolerance.hole_size if rack.definition.tolerance else None
+    anchors = {bolt.id: bolt.anchor for bolt in pieces.bolts if bolt.anchor is not None}
+    for piece in pieces.made:
+        plain: Counter[int] = Counter()
+        threads: Counter[tuple[str, Stage, str]] = Counter()
+        for hole in {(hole.bolt, hole.diameter): hole for hole in piece.holes}.values():
+            anchor = anchors.get(hole.bolt)
+            if anchor is None or anchor.piece != piece.id or anchor.kind == "nutplate":
+                plain[hole.diameter] += not hole.bolt.startswith("vent.")
+            elif anchor.kind == "tapped":
+                threads[f"{anchor.thread} class 3B", "before coat", "tapped"] += 1
+            else:
+                plain[hole.diameter] += 1
+                threads[anchor.thread, "after coat", f"of insert {anchor.part}, as its document says"] += 1
+        for diameter, bolts in sorted(plain.items()):
+            if size is not None and bolts:
+                asks = f"{bolts} lines of holes: GO {_inch(diameter)}, NO-GO {_inch(diameter + size)} in"
+                yield _by_gauge(piece.id, f"plug {_inch(diameter)} in", asks, "before coat", "plug gauge")
+        for (thread, stage, what), count in sorted(threads.items()):
+            asks = f"{count} {what}: GO turns in, NO-GO stops within two turns"
+            yield _by_gauge(piece.id, f"thread {thread}", asks, stage, "thread gauge")
+
+
+def _by_gauge(piece: str, name: str, asks: str, stage: Stage, gauge: str) -> Characteristic:
+    return Characteristic(piece, name, GO_NO_GO, "", None, None, None, stage, gauge, asks=asks)
+
+
+def _inch(nm: int) -> str:
+    return f"{nm * 1e-9 / 0.0254:.4f}"
 
 
 def _metres(nm: int) -> Fraction:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from rackwright.rack.model import Hardware, Metal
+from rackwright.rack.model import AnchorTorque, Hardware, Metal, RivetPattern
 
 __all__ = [
     "AXES",
@@ -90,6 +90,8 @@ class Anchored:
     pull_out: float | None = None
     document: str | None = None
     locking: str | None = None
+    torque: AnchorTorque | None = None
+    rivets: RivetPattern | None = None  # of a nutplate
 
     @property
     def label(self) -> str:

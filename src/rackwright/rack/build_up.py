@@ -10,6 +10,7 @@ from rackwright.rack.finish import Metal
 
 __all__ = [
     "CORNERS",
+    "AnchorTorque",
     "AngleStock",
     "Block",
     "Corner",
@@ -21,6 +22,7 @@ __all__ = [
     "Nutplate",
     "Outside",
     "Rails",
+    "RivetPattern",
     "Sheet",
     "Shelf",
     "ShelfMake",
@@ -89,11 +91,34 @@ class Block:
 
 
 @_definition
+class AnchorTorque:
+    """Torque of a bolt into this anchor, running torque not in it; the limit is never passed."""
+
+    low: Moment
+    high: Moment
+    limit: Moment
+    wet: Text | None = None  # what the threads are wet with; without it dry
+    document: Text
+
+
+@_definition
+class RivetPattern:
+    """The two rivet holes of a nutplate, in line through its bolt."""
+
+    part: Name
+    hole: Length
+    spacing: Length  # from one to the other
+    along: Literal["x", "y", "z"]  # rack axis of their line
+    document: Text
+
+
+@_definition
 class Tapped:
     """Threads of class 3B tapped into the last piece of a joint, in place of a nut."""
 
     depth: Length | None = None  # of full threads from the joint's face; without it through the wall
     locking: Text | None = None  # what keeps the bolt from turning, with its document
+    torque: AnchorTorque | None = None
 
 
 @_definition
@@ -110,6 +135,7 @@ class Insert:
     pull_out: Force | None = None  # ultimate, in that metal and at that edge
     document: Text | None = None
     locking: Text | None = None
+    torque: AnchorTorque | None = None
 
 
 @_definition
@@ -123,6 +149,8 @@ class Nutplate:
     pull_out: Force | None = None  # ultimate: of its thread and of its rivets, the lower
     document: Text | None = None
     locking: Text | None = None
+    torque: AnchorTorque | None = None
+    rivets: RivetPattern | None = None
 
 
 @_definition

@@ -321,6 +321,15 @@ def _anchor(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:
     elif path == "joint.hardware" and given and set_.nut is None:
         found = f"{given[0]} is given for bolts through both walls of a tube and the ring on it"
         yield Fault("RW106", rack.where(f"{path}.{given[0]}"), found, "give a nut")
+    torque = set_.anchor.torque if set_.anchor else None
+    if torque is not None and not 0 < torque.low <= torque.high <= torque.limit:
+        found = "a range of torque that does not rise"
+        yield Fault(
+            "RW106",
+            rack.where(f"{path}.{given[-1]}.torque"),
+            found,
+            "give low, high and limit in rising order",
+        )
     if set_.nut is not None:
         yield from _known(rack, f"{path}.nut", set_.nut, rack.rows.nuts)
     if set_.insert and set_.insert.thread and not STI.fullmatch(set_.insert.thread):

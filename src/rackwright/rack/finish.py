@@ -66,6 +66,9 @@ class Tolerance:
     """Plus-or-minus tolerances of what is measured, and what any two racks may differ by."""
 
     hole_position: Length
+    hole_size: Length | None = (
+        None  # over the hole as drilled, by GO/NO-GO plug gauge; without it no plug is asked for
+    )
     block: Length
     outside: Length
     ring_angle: Angle

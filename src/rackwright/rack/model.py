@@ -18,6 +18,7 @@ from rackwright.fields import Name, Text
 from rackwright.fields import definition as _definition
 from rackwright.rack.build_up import (
     CORNERS,
+    AnchorTorque,
     AngleStock,
     Block,
     Hardware,
@@ -28,6 +29,7 @@ from rackwright.rack.build_up import (
     Nutplate,
     Outside,
     Rails,
+    RivetPattern,
     Sheet,
     Shelf,
     ShelfMake,
@@ -75,6 +77,7 @@ __all__ = [
     "CORNERS",
     "FORMAT",
     "Aircraft",
+    "AnchorTorque",
     "AngleStock",
     "At",
     "Basis",
@@ -118,6 +121,7 @@ __all__ = [
     "Ring",
     "RingAllowable",
     "RingMake",
+    "RivetPattern",
     "RunningLoad",
     "Sheet",
     "Shelf",

@@ -254,6 +254,10 @@ EVENTS: dict[str, EventType] = {
          "lower?": "quantity", "upper?": "quantity", "gauge": "id", "within": "bool", "rule?": "text",
          "temperature?": "quantity", "file?": "sha256"},
     ),
+    "gauge_check": EventType(
+        "every hole or thread of one size was checked with a GO/NO-GO gauge: GO entered and NO-GO did not, yes or no",
+        {"piece?": "id", "serial?": "id", "characteristic": "id", "asked": "text", "passed": "bool", "gauge": "id"},
+    ),
     "weigh": EventType(
         "a rack was weighed on its pads; computed mass and centre of gravity stand beside",
         {"serial": "id", "gauge": "id", "readings": "map", "mass": "quantity", "computed": "quantity",

@@ -189,6 +189,14 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             event.known.calibration_due.get(gauge, ""), event.by, event.at, event.seq,
         ))  # fmt: skip
 
+    def on_gauge_check(self, event: Event, body: Body) -> None:
+        gauge, passed = body["gauge"], body["passed"]
+        self.measurements.append(Measurement(
+            body.get("piece", ""), body.get("serial", ""), body["characteristic"], "yes" if passed else "no",
+            body["asked"], "", "", passed, gauge, event.known.calibration_due.get(gauge, ""), event.by, event.at,
+            event.seq,
+        ))  # fmt: skip
+
     def on_send_out(self, event: Event, body: Body) -> None:
         self._moved(event, body, "sent_out", "sent_out")
         for name in body.get("pieces", ()):

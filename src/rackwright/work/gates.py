@@ -353,6 +353,9 @@ def _measured(state: State, about: str, characteristics: Iterable[str]) -> Maybe
         if name not in last:
             return no("RW515", about, f"{name} of {about} is not measured", "measure it")
         if not last[name].within and not accepted_as_is(state, about, name, last[name].seq):
+            if last[name].value in ("yes", "no"):
+                return no("RW515", about, f"{name} of {about} does not pass its GO/NO-GO gauge",
+                          "raise a nonconformance and have it dispositioned")  # fmt: skip
             limits = f"{last[name].lower or 'no limit'} to {last[name].upper or 'no limit'}"
             return no("RW515", about, f"{name} of {about} is {last[name].value}, outside {limits}",
                       "raise a nonconformance and have it dispositioned")  # fmt: skip

@@ -282,7 +282,8 @@ TYPES: dict[str, Type] = {
                   _f("serial:text number | gauge:text scales | readings:pairs pad=mass"), do_weigh),
     "measure": Type("what one gauge read on one piece, or on the rack as SERIAL/rack",
                     "piece=V12-0001/post.front-left readings='length=40.501 in' gauge=LB-2",
-                    _f("piece:text SERIAL/piece | readings:pairs characteristic=value | gauge:text number"),
+                    _f("piece:text SERIAL/piece | readings:pairs characteristic=value, GO/NO-GO: yes, no"
+                       " | gauge:text number"),
                     do_measure),
     "release": Type("a serial is released, every gate passed", "serial=V12-0001", _f("serial:text number"), do_release),
     "ship": Type("released serials leave", "serials=V12-0001 to='A survey' document=DN-9",

@@ -69,7 +69,7 @@ def _judge(event: Event, state: State) -> Refusal | None:
                 "see its events",
             )
         return not_held(state, stock_id=stock.stock_id, heat=stock.heat)
-    if event.type == "measure":
+    if event.type in ("measure", "gauge_check"):
         made = state.pieces.get(body.get("piece", ""))
         if made is not None and event.by in made.makers:
             return no("RW516", made.piece, f"{event.by} made {made.piece}", "measure it by another inspector")

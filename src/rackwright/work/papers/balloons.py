@@ -51,6 +51,8 @@ def balloons(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
 
 
 def _row(one: Characteristic) -> tuple[str, ...]:
+    if one.by_gauge:
+        return str(one.number), one.name, "–", one.asks, one.gauge
     limits = f"{shown(one, one.low) or 'no least'} to {shown(one, one.high)}" if one.low is not None else (
         f"at most {shown(one, one.high)}")  # fmt: skip
     return str(one.number), one.name, shown(one, one.nominal), limits, one.gauge

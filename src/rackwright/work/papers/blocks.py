@@ -61,7 +61,14 @@ def _sketch(plan: Plan, line: BlockLine, design: object, piece: Piece) -> BlockS
         for n, hole in enumerate(line.holes, start=1)
     )
     first = tuple(
-        (str(one.number), one.name, _in(one.nominal), f"{_in(one.low)} to {_in(one.high)}", one.gauge, "")
+        (
+            str(one.number),
+            one.name,
+            "–" if one.by_gauge else _in(one.nominal),
+            one.asks or f"{_in(one.low)} to {_in(one.high)}",
+            one.gauge,
+            "",
+        )
         for one in line.first_piece
     )
     balloons = []

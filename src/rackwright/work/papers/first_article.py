@@ -164,6 +164,8 @@ def _characteristics(state: State, serial: str, design: Design, shop: Shop) -> I
 
 
 def _requirement(one: Characteristic) -> str:
+    if one.by_gauge:
+        return f"{one.name}: {one.asks}; yes or no"
     low, high = (None if v is None else shown(one, v) for v in (one.low, one.high))
     if low and high:
         limits = f"{low} to {high}"

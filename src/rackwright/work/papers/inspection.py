@@ -91,7 +91,8 @@ def _table(
         readings = found.get(_key(one, serial), [])
         last = readings[-1] if readings else None
         rows.append((
-            str(one.number), one.piece, one.name, *(_value(shown(one, v)) for v in (one.nominal, one.low, one.high)),
+            str(one.number), one.piece, f"{one.name}: {one.asks}; yes or no" if one.by_gauge else one.name,
+            *(_value(shown(one, v)) for v in (one.nominal, one.low, one.high)),
             one.unit,
             one.gauge if last is None else f"{one.gauge} {last.gauge}",
             BLANK if last is None else _value(last.value, one.unit),

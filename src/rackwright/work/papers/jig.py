@@ -69,6 +69,9 @@ def _design(design: object, sheet: JigPlan) -> Iterator[Section]:
         yield Section(
             f"Face {side_of(face)}: {len(holes)} holes", tuple(_face(design, sheet, face, holes, numbers))
         )
+    anchors = tuple(_anchors(sheet, numbers))
+    if anchors:
+        yield Section(f"Anchors and rivet holes: {len(sheet.anchors)} bolts without a nut", anchors)
     points = [hole for hole in sheet.holes if hole.interchange]
     rows = tuple(
         (str(numbers[hole.bolt]), hole.bolt, hole.use, *map(inches, hole.at), BLANK, BLANK, BLANK)
@@ -81,6 +84,25 @@ def _design(design: object, sheet: JigPlan) -> Iterator[Section]:
         Table("", ("diagonals front", "diagonals rear", "diagonals left", "diagonals right", "gaps before pulling"),
               ((BLANK,) * 5,), widths=(1, 1, 1, 1, 1.2)),
     ))  # fmt: skip
+
+
+def _anchors(sheet: JigPlan, numbers: dict[str, int]) -> Iterator[Block]:
+    """Anchors of the screws of panels and equipment, and the rivet holes of every nutplate."""
+    screws = tuple(
+        (one.bolt, *map(inches, one.at), one.then, BLANK) for one in sheet.anchors if one.bolt not in numbers
+    )
+    if screws:
+        yield Table("Screws of panels and equipment, drilled from their own part", ("hole", "x, in", "y, in", "z, in",
+                    "then", "done"), screws, align="irrrll", widths=(2.6, 0.9, 0.9, 0.9, 5, 1))  # fmt: skip
+    rivets = tuple(
+        (one.bolt, str(n), *map(inches, at), inches(one.rivet_hole, 4), BLANK)
+        for one in sheet.anchors
+        for n, at in enumerate(one.rivets, start=1)
+    )
+    if rivets:
+        yield Table("Rivet holes of nutplates",
+                    ("of hole", "rivet", "x, in", "y, in", "z, in", "drill", "done"), rivets, align="irrrrrl",
+                    widths=(3.2, 0.6, 1, 1, 1, 1, 1))  # fmt: skip
 
 
 # --- stack-up ------------------------------------------------------------------------------------

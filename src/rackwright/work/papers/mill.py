@@ -100,7 +100,7 @@ def _program(plan: Plan, line: BlockLine) -> Iterator[Section]:
                    align="lrrll", widths=(2.6, 0.9, 1.3, 0.7, 2.8))  # fmt: skip
     measured = Table("First piece, before the second is loaded",
                      ("no.", "characteristic", "limits, in", "gauge", "found"),
-                     tuple((str(one.number), one.name, _limits(line, one.low, one.high), one.gauge, BLANK)
+                     tuple((str(one.number), one.name, one.asks or _limits(line, one.low, one.high), one.gauge, BLANK)
                            for one in line.first_piece),
                      widths=(0.5, 1.4, 1.8, 1.2, 1.2))  # fmt: skip
     blocks = [checks] if line.checks else []

@@ -245,7 +245,7 @@ def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:
         names = [name.removeprefix(f"{serial}/") for name in map(_about, run) if name]
         if len(run) > 1:
             seqs, times = f"{first.seq} to {last.seq}", _span(first.at, last.at)
-            shown = "see Measurements" if first.type == "measure" else ", ".join(names)
+            shown = "see Measurements" if first.type in ("measure", "gauge_check") else ", ".join(names)
             rows.append((seqs, times, first.type, f"{len(run)} events: {shown}", first.by))
         else:
             rows.append((str(first.seq), _time(first.at), first.type, ", ".join(names), first.by))

@@ -1,11 +1,14 @@
-"""Inspection: characteristics are measured with a gauge in calibration, by someone who did not make the piece."""
+"""Inspection: characteristics are measured with a gauge in calibration, by someone who did not make the piece.
+
+What a GO/NO-GO gauge answers is yes or no, written out: a blank is not yes.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
 
-from rackwright.pieces.characteristics import RACK, Characteristic, shown
+from rackwright.pieces.characteristics import NO, RACK, YES, Characteristic, shown
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
@@ -22,7 +25,8 @@ Readings = Mapping[Characteristic, str]  # `number unit` as read, unrounded
 def measure(station: Station, serial: str, readings: Readings, gauge: str, act_id: str = "") -> Appended:
     """Record what one gauge read on one piece (or on the assembled rack), each with whether it lies within.
 
-    Raises Stopped: a reading that is no quantity (RW104, RW105), or the gate's refusal.
+    Raises Stopped: a reading that is no quantity (RW104, RW105) or, by a GO/NO-GO gauge, neither yes nor no (RW106);
+    or the gate's refusal.
     """
     exact = _exact(readings)
     names = {one.piece for one in readings}
@@ -40,10 +44,7 @@ def measure(station: Station, serial: str, readings: Readings, gauge: str, act_i
         if refused is not None:
             return refused
         refs = Refs.of(pieces=[piece], serials=[serial], gauges=[gauge])
-        return [
-            Draft("measure", _body(one, text, exact[one], serial, piece, gauge), refs)
-            for one, text in readings.items()
-        ]
+        return [_draft(one, text, exact, serial, piece, gauge, refs) for one, text in readings.items()]
 
     return perform(station, "measure", decide, act_id)
 
@@ -51,6 +52,13 @@ def measure(station: Station, serial: str, readings: Readings, gauge: str, act_i
 def _exact(readings: Readings) -> dict[Characteristic, Fraction]:
     values, faults = {}, []
     for one, text in readings.items():
+        if one.by_gauge:
+            if text.strip() not in (YES, NO):
+                do = "write yes where GO entered and NO-GO did not in every one, else no; a blank is not yes"
+                faults.append(
+                    Fault("RW106", Where("reading", 0, one.id), f"{text!r:.60} is neither yes nor no", do)
+                )
+            continue
         try:
             values[one] = parse_quantity(text, one.dimension)
         except QuantityError as error:
@@ -79,6 +87,18 @@ def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Re
     if station.person in made.makers:
         return no("RW516", piece, f"{station.person} made {piece}", "another inspector must measure it")
     return None
+
+
+def _draft(
+    one: Characteristic, text: str, exact: Mapping[Characteristic, Fraction], serial: str, piece: str, gauge: str,
+    refs: Refs,
+) -> Draft:  # fmt: skip
+    if not one.by_gauge:
+        return Draft("measure", _body(one, text, exact[one], serial, piece, gauge), refs)
+    body: dict[str, object] = {
+        "serial": serial, "characteristic": one.name, "asked": one.asks, "passed": text.strip() == YES, "gauge": gauge,
+    }  # fmt: skip
+    return Draft("gauge_check", body | ({"piece": piece} if piece else {}), refs)
 
 
 def _body(

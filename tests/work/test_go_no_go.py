@@ -9,7 +9,7 @@ import pytest
 
 import small_shop
 from papers.reading import flat, pages
-from racks import AN3, ANCHORS, anchored, built, plain, swap
+from racks import swap
 from rackwright.design import Design
 from rackwright.pieces.characteristics import GO_NO_GO, Characteristic, characteristics
 from rackwright.record import Record
@@ -91,15 +91,17 @@ def test_holes_are_gauged_where_their_size_has_a_tolerance() -> None:
     assert flat(f"{plug.asks}; yes or no") in sheet
 
 
-@pytest.mark.parametrize(("kind", "stage"), [("tapped", "before coat"), ("insert", "after coat")])
-def test_threads_are_always_gauged(kind: str, stage: str) -> None:
-    tables = plain(shelves={"s": 12})
-    screw = {**{name: value for name, value in AN3.items() if name != "nut"}, kind: ANCHORS[kind]}
-    asked = gauged(built({**tables, "pad": {**tables["pad"], "hardware": screw}}))
-    assert len(asked) == 4  # a block each
-    assert {(one.stage, one.gauge) for one in asked} == {(stage, "thread gauge")}
-    assert all(one.name.startswith("thread 10-32") and "NO-GO" in one.asks for one in asked)
-
-
-def test_a_nutplate_has_its_maker_to_answer_for_its_thread() -> None:
-    assert gauged(built(anchored(plain(shelves={"s": 12}), "nutplate"))) == []
+def test_threads_are_then_gauged_too() -> None:
+    """Four pads are held by an insert each in the blocks above them: gauged when coated."""
+    text = small_shop.text()
+    design = small_shop.racks.design_of(
+        swap(text, ("hole_position = ", 'hole_size = "0.002 in"\nhole_position = '))
+    )
+    inserts = {
+        bolt.anchor.piece for bolt in design.pieces.bolts if bolt.anchor and bolt.anchor.kind == "insert"
+    }
+    asked = [one for one in gauged(design) if one.gauge == "thread gauge"]
+    assert {one.piece for one in asked} == inserts
+    assert inserts
+    assert {one.stage for one in asked} == {"after coat"}
+    assert all("NO-GO" in one.asks for one in asked)

@@ -29,7 +29,7 @@ from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.trouble import DEFERENCE, UNCONFIRMED
 from rackwright.work.engineering.rows_used import rows_of, used_rows
 from rackwright.work.papers.report import DRAFT, Confirmed, Issue, families, report, row_hash
-from rackwright.work.papers.report.bodies import Body
+from rackwright.work.papers.report.bodies import LBF, Body, _rest
 from rackwright.work.papers.report.families import example_of
 from rackwright.work.papers.report.hand import by_decimal
 from rackwright.work.papers.report.statics import body_by_hand
@@ -169,6 +169,22 @@ def test_every_free_body_is_in_balance_about_any_point(v: int) -> None:
         about = np.cross(body.cg - somewhere, body.applied)
         about = about + sum(o.moment + np.cross(o.at - somewhere, o.force) for o in body.held)
         assert np.abs(about).max() < 1e-8 * size
+
+
+def test_the_moments_of_a_free_body_vanish_by_its_printed_places() -> None:
+    """Forces printed to 1 lbf and places to 0.001 in: off by no more than half a last digit of each leaves."""
+    run = design().strength.run
+    assert run is not None
+    for body in (Body(run, c, 0) for c in range(len(run.cases))):
+        total, slack = np.zeros(3), 0.0
+        cg = np.round(body.cg / 0.0254, 3)
+        for one in body.held:
+            arm, force = np.round(one.at / 0.0254, 3) - cg, np.round(one.force / LBF)
+            total = total + np.cross(arm, force)
+            slack += 0.5 * float(np.abs(arm).sum()) + 0.001 * float(np.abs(force).sum())
+        assert np.abs(total).max() <= slack
+        row = next(r for r in _rest([body] * 4).rows if r[0] == "centre of gravity")
+        assert [float(text.replace("−", "-")) for text in row[1:4]] == pytest.approx(cg)
 
 
 def test_the_free_body_worked_by_hand_closes_to_what_its_figures_were_rounded_to() -> None:

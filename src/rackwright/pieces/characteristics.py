@@ -3,8 +3,8 @@
 A characteristic's id is stable over revisions: the piece's id and the name of the dimension. Its number is
 the balloon on the drawing. Each is measured before or after coat; film and bond after it.
 
-A hole's size and a thread are no number but a yes or no: GO enters, NO-GO does not, in every one of a piece. Holes are
-so asked for where their tolerance is stated; tapped threads and those of inserts always.
+A hole's size and a thread are no number but a yes or no: GO enters, NO-GO does not, in every one of a piece. Both
+are asked for where the definition states the tolerance of a hole's size.
 """
 
 from __future__ import annotations
@@ -154,6 +154,8 @@ def _bond(rack: Rack) -> Iterator[Characteristic]:
 def _gauged(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
     """Sizes of holes and threads, of each piece one a size, by plug or thread gauge."""
     size = rack.definition.tolerance.hole_size if rack.definition.tolerance else None
+    if size is None:
+        return
     anchors = {bolt.id: bolt.anchor for bolt in pieces.bolts if bolt.anchor is not None}
     for piece in pieces.made:
         plain: Counter[int] = Counter()
@@ -168,7 +170,7 @@ def _gauged(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
                 plain[hole.diameter] += 1
                 threads[anchor.thread, "after coat", f"of insert {anchor.part}, as its document says"] += 1
         for diameter, bolts in sorted(plain.items()):
-            if size is not None and bolts:
+            if bolts:
                 asks = f"{bolts} lines of holes: GO {_inch(diameter)}, NO-GO {_inch(diameter + size)} in"
                 yield _by_gauge(piece.id, f"plug {_inch(diameter)} in", asks, "before coat", "plug gauge")
         for (thread, stage, what), count in sorted(threads.items()):

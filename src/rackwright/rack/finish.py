@@ -67,7 +67,7 @@ class Tolerance:
 
     hole_position: Length
     hole_size: Length | None = (
-        None  # over the hole as drilled, by GO/NO-GO plug gauge; without it no plug is asked for
+        None  # over the hole as drilled, by GO/NO-GO gauge, as threads then are; without it none is
     )
     block: Length
     outside: Length

@@ -129,7 +129,9 @@ def body_sections(design: Design) -> Iterator[Section]:
         )
         drawn = _drawn(design, case, bodies[:DRAWN])
         picture = Picture(drawn, f"Free body in {case.id} at both pretensions", words)
-        yield Section(f"Case {case.id}", (picture, _table(design, bodies)), level=2, new_page=True)
+        yield Section(
+            f"Case {case.id}", (picture, _table(design, bodies), _rest(bodies)), level=2, new_page=True
+        )
 
 
 def body_places(design: Design) -> Iterator[Block]:
@@ -157,11 +159,13 @@ def body_places(design: Design) -> Iterator[Block]:
         rows.append((f"pad {CORNERS.get(name, name)}", name, *_inches(at), ", ".join(
             number(float(x), 4) for x in f.pads.push[0, n, :3])))  # fmt: skip
     yield Table(
-        "Where the forces act: rack axes, in",
+        "Where the forces act on the rack as drawn: rack axes, in",
         ("", "", "x", "y", "z", "direction of the force on the rack"),
         tuple(rows),
         align="llrrrl",
-        note="A strap's point is the centre of its ring's eye; it pulls towards its floor fitting.",
+        note="A strap's point is the centre of its ring's eye; it pulls towards its floor fitting. Each "
+        "case has moved a little from here: the places where it comes to rest stand with it, and with them its moments "
+        "vanish.",
     )
 
 
@@ -237,6 +241,24 @@ def _table(design: Design, bodies: list[Body]) -> Table:
         "centres of gravity nominal, at the temperature as fixed, while the margins also stand at the corners of "
         "their tolerance, and hot and cold where that is entered.",
     )
+
+
+def _rest(bodies: list[Body]) -> Table:
+    """Where each force acts once the rack rests: with these places the moments vanish."""
+    held = [{(one.kind, one.name): one for one in body.held} for body in bodies]
+    names = dict.fromkeys(key for side in held for key in side)
+    rows = [("centre of gravity", *(text for body in bodies for text in _inches(body.cg)))]
+    rows += [
+        (f"{kind} {CORNERS.get(name, name)}",
+         *(text for side in held for text in (_inches(side[kind, name].at) if (kind, name) in side else ("–",) * 3)))
+        for kind, name in names
+    ]  # fmt: skip
+    short = {name: name.replace(", flexible joints", " f.") for name in PRETENSIONS}
+    return Table(
+        "Where they act once the rack rests: rack axes as drawn (x right, y rear, z up), in",
+        ("", *(f"{axis}, {short[name]}" for name in PRETENSIONS for axis in "xyz")),
+        tuple(rows), align="l" + "r" * 3 * len(PRETENSIONS), widths=(2.3, *(1,) * 3 * len(PRETENSIONS)), dense=True,
+    )  # fmt: skip
 
 
 # --- shapes --------------------------------------------------------------------------------------

@@ -9,6 +9,8 @@ Runs, on 2 cores under load, so samples:
     seal, 2026-11-26: 170 drawn of 1852, 135 killed at once. Tests were written for the 30 survivors that are no
     annotation, `Tree.add`, which nobody called, went; left are three of the same program (a quick way not taken, a sum
     of bits apart) and two sizes below 0, which no head has.
+    record, 2026-11-26: 24 of 2334 in twelve modules, 23 killed; left is `is not` for `!=` between two numbers that are
+    one object. gates: none was run yet; a mutant takes the minute that the tests of work take.
 """
 
 from __future__ import annotations

@@ -224,11 +224,18 @@ def test_a_row_s_text_is_read_as_canonical_json_and_nothing_else_is(
     "text",
     ['{"a":1.0}', '{"a":-0}', '{"a":1e3}', '{"a":9007199254740992}', '{"a":1,"a":1}', '{"b":1,"a":1}', '{"a": 1}',
      '{"a":"\\u0041"}', '{"a":"\\/"}', '{"a":NaN}', '{"a":1},"by":"Eve"', '{"a":01}', '["a"', '{"a":[1.5]}',
-     '{"a":[-1E5]}', "[" * 66 + "]" * 66, "1.5", "-1e5", "[1.5]", '{"\uffee":1,"\U0001f600":1}', None, b"{}"],
+     '{"a":[-1E5]}', "[" * 66 + "]" * 66, '{"a":' * 66 + "1" + "}" * 66,
+     "1.5", "-1e5", "[1.5]", '{"\uffee":1,"\U0001f600":1}', None, b"{}"],
 )  # fmt: skip
 def test_a_row_s_text_that_is_not_canonical_is_refused(text: Any) -> None:
     with pytest.raises(Malformed):
         rows.read_text(text)
+
+
+def test_a_text_of_many_objects_is_read_and_a_deep_one_as_deep_as_may_be() -> None:
+    many, deep = {"a": [{"b": [n, {}]} for n in range(99)]}, json.loads('{"a":' * 64 + "1" + "}" * 64)
+    for value in (many, deep):
+        assert rows.read_text(canonical(value).decode()) == value
 
 
 def test_keys_beyond_the_first_plane_stand_where_utf_16_puts_them() -> None:

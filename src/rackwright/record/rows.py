@@ -133,7 +133,7 @@ def read_text(text: Any) -> Any:
         if (
             orjson.dumps(value, option=_HOW).decode() == text
             and type(value) is dict
-            and text.count("{") + text.count("[") <= MAX_DEPTH
+            and (text.count("{") + text.count("[") <= MAX_DEPTH or _shallow(value, MAX_DEPTH))
             and not _FRACTION.search(text)
             and (text.isascii() or _LOW.fullmatch(text))
         ):
@@ -141,6 +141,12 @@ def read_text(text: Any) -> Any:
     except (AttributeError, TypeError, ValueError):
         pass  # the careful way says what it is
     return read_canonical(str(text).encode())
+
+
+def _shallow(value: Any, left: int) -> bool:
+    """Do objects and lists lie in each other at most so deep?"""
+    held = value.values() if isinstance(value, dict) else value
+    return left > 0 and all(_shallow(each, left - 1) for each in held if isinstance(each, dict | list))
 
 
 _FRACTION = re.compile(r"[:\[,]-?\d+[.eE]")

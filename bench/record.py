@@ -7,10 +7,10 @@ the processor, and the load of the machine is printed: on a busy one only the se
 
 The table of 2026-11-26, on 2 cores under a load of 10 (so times of the processor say more than those of the wall):
 
-     events  record  state     open   trace  append p99  raw sync p99  audit/s  read/s   fold/s  first look  from state
-    102,000   55 MB  26 MB   2.4 ms   68 ms       32 ms         18 ms   27,427  55,565  129,373        3.4 s       0.52 s
-    302,000  162 MB  80 MB    38 ms   85 ms       24 ms         20 ms   28,387  48,968  121,395       9.7 s        1.5 s
-  1,002,000  536 MB 267 MB    17 ms   31 ms       20 ms         12 ms   30,945  60,181  142,809      30.2 s        5.0 s
+     events  record   state     open  trace  append p99  raw sync p99  audit/s  read/s   fold/s  first look  from state
+    102,000   55 MB   26 MB   2.4 ms  68 ms       32 ms         18 ms   27,427  55,565  129,373       3.4 s       0.5 s
+    302,000  162 MB   80 MB    38 ms  85 ms       24 ms         20 ms   28,387  48,968  121,395       9.7 s       1.5 s
+  1,002,000  536 MB  267 MB    17 ms  31 ms       20 ms         12 ms   30,945  60,181  142,809      30.2 s       5.0 s
 
 Bars are received, issued and cut into pieces that are measured, as a shop would over decades; many acts share a
 commit while the record is filled, then single acts are timed with the settings that a power cut needs (FULL).

@@ -208,3 +208,10 @@ def test_a_heavier_item_changes_nothing_of_the_coat() -> None:
     heavy = swap(VARIATION, ('mass = "41 lb"', 'mass = "44 lb"'))
     assert coat_json(plan(variation=heavy)) == coat_json(plan())
     assert json.loads(json.dumps(coat_json(plan()), allow_nan=False)) == coat_json(plan())
+
+
+def test_the_mask_of_a_tapped_hole_says_so() -> None:
+    tapped = {mask.piece for mask in plan().masks if mask.why == "tapped 1/4-28 STI"}
+    assert tapped == {
+        f"block.bottom.{side}-{hand}" for side in ("front", "rear") for hand in ("left", "right")
+    }

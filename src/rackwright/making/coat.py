@@ -117,15 +117,16 @@ def _masks(rack: Rack, pieces: Pieces, finish: Finish) -> Iterator[tuple[str, st
         if piece.kind == "block":
             yield piece.id, "spigots and the faces around them", "faying faces in and against the tubes", 3
     for piece in coated:
-        bores: dict[int, int] = {}
+        bores: dict[tuple[int, str], int] = {}
         for hole in piece.holes:
             if not hole.bolt.startswith("vent."):
-                bores[hole.diameter] = bores.get(hole.diameter, 0) + 1
-        for diameter, count in sorted(bores.items()):
+                key = hole.diameter, hole.thread
+                bores[key] = bores.get(key, 0) + 1
+        for (diameter, thread), count in sorted(bores.items()):
             yield (
                 piece.id,
                 f"bores {diameter * 1e-9 / INCH:.4f} in",
-                "reamed or clearance fit of a bolt",
+                f"tapped {thread}" if thread else "reamed or clearance fit of a bolt",
                 count,
             )
     for number, pad in enumerate(d.bond.pads if d.bond else (), start=1):

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from rackwright.located.slips import not_text
 from rackwright.trouble import Fault, Where
 
 __all__ = ["MAX_BYTES", "MAX_DEPTH", "Document", "Node", "Notation", "Path", "Places"]
@@ -119,9 +120,7 @@ def too_deep(where: Where) -> Fault:
 
 def _not_text(raw: bytes, at: int, file: str) -> Fault:
     line = raw.count(b"\n", 0, at) + 1
-    return Fault(
-        "RW003", Where(file, line), f"byte {at} (0x{raw[at]:02x}) is not UTF-8 text", "save it as UTF-8 text"
-    )
+    return Fault("RW003", Where(file, line), *not_text(raw, at))
 
 
 # --- after parsing -------------------------------------------------------------------------------

@@ -23,6 +23,7 @@ from rackwright.located.document import (
     too_deep,
     unusable,
 )
+from rackwright.located.slips import slip_in
 from rackwright.trouble import Fault, Where
 
 __all__ = ["read_json"]
@@ -30,6 +31,16 @@ __all__ = ["read_json"]
 _TOKEN = re.compile(
     r'(?P<text>"(?:[^"\\]++|\\.)*+"?)|(?P<mark>[\[\]{},:])|(?P<end>\n)|(?P<word>[^\s\[\]{},:"]++)'
 )
+
+
+#: the parser's message in other words, where no slip is known
+_SAID = {
+    "Expecting ',' delimiter": "a comma is missing before this",
+    "Expecting ':' delimiter": "a colon is missing before this",
+    "Expecting value": "a value is missing here",
+    "Extra data": "something stands behind the end",
+    "Expecting property name enclosed in double quotes": 'a name in double quotes " is missing here',
+}
 
 
 def read_json(data: bytes | str, file: str) -> tuple[Document | None, list[Fault]]:
@@ -57,7 +68,10 @@ def read_json(data: bytes | str, file: str) -> tuple[Document | None, list[Fault
         values = json.loads(text, object_pairs_hook=pairs)
     except json.JSONDecodeError as error:
         where = Where(file, error.lineno)
-        return None, [Fault("RW007", where, f"column {error.colno}: {error.msg}", "mend this line")]
+        slip, do = slip_in(text, error.lineno, error.colno, json=True)
+        slip = slip or _SAID.get(error.msg, error.msg)
+        found = f"column {error.colno}: {slip}"
+        return None, [Fault("RW007", where, found, do or "mend this line")]
     except ValueError:  # Python refuses to convert integers of more than 4300 digits
         huge = re.search(r"\d{4000}", text)
         line = text.count("\n", 0, huge.start()) + 1 if huge else 0

@@ -24,6 +24,7 @@ from rackwright.located.document import (
     too_deep,
     unusable,
 )
+from rackwright.located.slips import slip_in
 from rackwright.trouble import Fault, Where
 
 __all__ = ["read_toml"]
@@ -130,6 +131,7 @@ def _syntax(text: str, message: str, file: str) -> Fault:
         before = text.rstrip()
         line, column = before.count("\n") + 1, len(before) - before.rfind("\n")
     field, found = "", what[:200]
+    slip, do = slip_in(text, line, column)
     if re.match(r"Cannot|Duplicate", what):
         walk = _Walk(before)
         walk.run()
@@ -139,7 +141,14 @@ def _syntax(text: str, message: str, file: str) -> Fault:
             found = f"the key {field} is given twice, first in line {walk.first_line}"
         else:
             found = f"the key {field} cannot stand here: {found}"
-    return Fault("RW006", Where(file, line, field), f"column {column}: {found}", "mend this line")
+        do = "write [[name]] over each row of a list, [name] over a table, once; a key once in each"
+    elif "'\\r'" in what:
+        found, do = "line ends of one carriage return", "save the file with line ends LF or CRLF"
+    else:
+        found = slip or found
+    if before.rstrip() == text.rstrip() and not text.endswith("\n"):
+        do = f"{do or 'mend this line'}; the file ends here: is it whole?"
+    return Fault("RW006", Where(file, line, field), f"column {column}: {found}", do or "mend this line")
 
 
 # --- the lines -----------------------------------------------------------------------------------

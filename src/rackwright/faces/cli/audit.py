@@ -49,10 +49,15 @@ def audit(target: str | None, papers: tuple[str, ...], against: str | None, as_j
     Exit code 1: something was found.
     """
     from rackwright.faces.cli.files import read_bytes
+    from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.keeping.heads import audit_export_file, audit_folder
     from rackwright.work.keeping.shop_folder import PAPERS, folder_of, place_of
 
-    path, elsewhere = folder_of(target), [Path(folder) for folder in papers]
+    path, elsewhere = folder_of(target or None), [Path(folder) for folder in papers]
+    for folder in elsewhere:
+        if not folder.is_dir():
+            where, do = Where(str(folder), 0, "--papers"), "name the folder that holds the seals"
+            raise Stopped([Fault("RW002", where, "there is no such folder", do)])
     if path.is_dir() or target is None:
         found, name = audit_folder(path, elsewhere), str(place_of(path))
     else:

@@ -26,7 +26,7 @@ def read_bytes(path: str | Path, limit: int = MAX_BYTES) -> bytes:
                 data = file.read(limit + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL character in the path
         what = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise Stopped([Fault("RW002", Where(name), what, "give a file that can be read")]) from None
+        raise Stopped([Fault("RW002", Where(name), what.lower(), "give a file that can be read")]) from None
     if len(data) > limit:
         found, do = f"more than {limit} bytes", f"at most {limit} are read"
         raise Stopped([Fault("RW005", Where(name), found, do)])

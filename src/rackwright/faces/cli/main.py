@@ -7,6 +7,7 @@ Rooms are imported inside the commands, so that `--help` stays quick.
 
 from __future__ import annotations
 
+import errno
 import importlib
 import json
 import os
@@ -151,8 +152,29 @@ def _run(args: list[str]) -> int:
         sys.stderr.close()
         return 0
     except Exception as error:
+        wrong = _wrong_path(error)
+        if wrong is not None:
+            _show(wrong, as_json)
+            return wrong.exit_code
         _ours(error, as_json)
         return 3
+
+
+def _wrong_path(error: Exception) -> Stopped | None:
+    """A name that no file system takes, met where nobody reads a file yet: the user's, not ours."""
+    wrong = (
+        errno.ENAMETOOLONG,
+        errno.EACCES,
+        errno.EPERM,
+        errno.ELOOP,
+        errno.ENOTDIR,
+        errno.EISDIR,
+        errno.EROFS,
+    )
+    if not isinstance(error, OSError) or error.errno not in wrong or error.filename is None:
+        return None
+    where = Where(os.fsdecode(error.filename)[:300])
+    return Stopped([Fault("RW002", where, str(error.strerror).lower(), "give a path that can be used")])
 
 
 def _show(stopped: Stopped, as_json: bool) -> None:

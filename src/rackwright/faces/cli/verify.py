@@ -70,6 +70,10 @@ def verify(dossier: str, other: str | None, trusted: str | None, as_json: bool) 
 
 def _verified(pdf: str, trusted: str | None) -> tuple[Seal, list[Check]]:
     path = Path(pdf)
+    if not path.name:
+        raise Stopped(
+            [Fault("RW602", Where(pdf), "this names no file", "give SERIAL.pdf with SERIAL.seal beside it")]
+        )
     beside = path.with_suffix(".seal")
     if path.suffix.lower() == ".seal":
         path = path.with_suffix(".pdf")

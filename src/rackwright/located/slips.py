@@ -41,7 +41,7 @@ _FILES = {b"\xff\xfe": "UTF-16", b"\xfe\xff": "UTF-16", b"%PDF": "a PDF", b"PK\x
 
 
 def slip_in(text: str, line: int, column: int, json: bool = False) -> tuple[str, str]:
-    """The slip at a place (from 1) that a parser refused: what was found, what would do; both "" where it is not known."""
+    """The slip at a place (from 1) that a parser refused: what was found, what would do; "" where unknown."""
     lines = text.split("\n")
     words = lines[line - 1] if line <= len(lines) else ""
     here = words[column - 1 : column]

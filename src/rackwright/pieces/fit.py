@@ -7,7 +7,9 @@ least 3 diameters apart (AC 43.13-1B paragraph 4-57). Every fault names the defi
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -51,7 +53,22 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
             if not any(f"{fault.where.field}.".startswith(f"{one}.") for one in lost)
         ),
     ]
-    return sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))
+    return list(_one_cause(sorted(set(found), key=lambda fault: (fault.where, fault.code, fault.found))))
+
+
+def _one_cause(faults: Sequence[Fault]) -> Iterator[Fault]:
+    """What one misplaced bolt does at many holes is told once: the first of them, and how many more there are."""
+    alike = Counter((fault.code, fault.where) for fault in faults)
+    told = set()
+    for fault in faults:
+        cause = fault.code, fault.where
+        if fault.code != "RW203" or alike[cause] == 1:
+            yield fault
+        elif cause not in told:
+            told.add(cause)
+            yield replace(
+                fault, found=f"{fault.found}, and at {alike[cause] - 1} more holes from the same place"
+            )
 
 
 # --- room ----------------------------------------------------------------------------------------

@@ -21,6 +21,9 @@ def item_ranges(d: Definition) -> Iterator[tuple[str, float, float, float, str, 
         yield f"{path}.mass_tolerance", item.mass_tolerance or 0, 0, item.mass, "kg", 1
     for test in d.evidence:
         yield f"evidence.{test.name}.metal_ratio", test.metal_ratio or 1.0, 0.1, 1.0, "", 1
+        # no rig that pulls racks and their parts reaches a thousand tonnes (common practice, no source)
+        yield f"evidence.{test.name}.force", test.force or 1, 1, 1e7, "N", 1
+        yield f"evidence.{test.name}.moment", test.moment or 1, 1e-3, 1e7, "N*m", 1
 
 
 def check_items(rack: Rack) -> Iterator[Fault]:

@@ -40,6 +40,13 @@ def slip_ranges(rack: Rack) -> Iterator[tuple[str, float, float, float, str, flo
             yield f"finish.{name}", getattr(d.finish, name), 0.1 * MIL, 40 * MIL, "mil", MIL
         for n, point in enumerate(d.finish.cure):
             yield f"finish.cure.{n}.time", point.time, 1, 86_400, "s", 1
+    for fitting in d.floor_fitting:  # no strap reaches across a hold (common practice, no source)
+        for n, away in enumerate(fitting.at):
+            yield f"floor_fitting.{fitting.name}.at.{n}", away, -30 * 10**9, 30 * 10**9, "in", IN
+    if (
+        d.bond is not None
+    ):  # bonds are milliohms, paths against static up to some kilohms (common practice, no source)
+        yield "bond.most", d.bond.most, 1e-6, 1e4, "ohm", 1
     for level in ("ultimate", "limit"):
         given = getattr(d.floor, level) if d.floor else None
         if given is not None and given.per_area is not None:

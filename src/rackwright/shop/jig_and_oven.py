@@ -6,7 +6,6 @@ absent is asked for, never assumed.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Annotated, Literal
 
@@ -26,6 +25,7 @@ from rackwright.fields import definition as _definition
 from rackwright.located import Places
 from rackwright.reference import Rows
 from rackwright.reference.rows import HOW_KNOWN
+from rackwright.shop.labour import day_of
 from rackwright.trouble import Fault
 
 __all__ = ["Booth", "Contributor", "HeatUp", "Jig", "Oven", "Probe", "jig_and_oven_faults"]
@@ -186,8 +186,9 @@ def _oven_faults(oven: Oven, places: Places) -> Iterator[Fault]:
         yield Fault(
             "RW106", places.where("oven.survey_coldest"), "coldest to hottest does not hold the setpoint", do
         )
-    if re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", oven.survey_due) is None:
-        yield Fault("RW103", places.where("oven.survey_due"), f"found {oven.survey_due!r}", 'as "2026-09-30"')
+    if day_of(oven.survey_due) is None:
+        do = 'give a day of the calendar, as in "2026-09-30"'
+        yield Fault("RW103", places.where("oven.survey_due"), f"found {oven.survey_due!r}", do)
     seen: set[str] = set()
     named: list[tuple[tuple[str | int, ...], str]]
     named = [(("oven", "probe", number, "on"), probe.on) for number, probe in enumerate(oven.probe)]

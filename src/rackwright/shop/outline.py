@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-__all__ = ["Corner", "ring_fault", "size_faults", "size_of"]
+__all__ = ["Corner", "area", "ring_fault", "size_faults", "size_of"]
 
 Corner = tuple[int, int]
 MOST = 30 * 10**9  # nm
@@ -33,13 +33,18 @@ def size_faults(
         yield "RW106", (), "over 30 m", "give the size of one, as measured"
 
 
+def area(ring: Sequence[Corner]) -> int:
+    """Twice the area within the corners, negative where they go clockwise."""
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(ring, (*ring[1:], *ring[:1]), strict=True))
+
+
 def ring_fault(ring: Sequence[Corner]) -> tuple[str, str] | None:
     """What is wrong with the corners, and what would do."""
     do = "give its corners in turn, anticlockwise, as it lies with the grain along x"
     if len(ring) < 3 or len(set(ring)) < len(ring):
         return "fewer than three corners, or one given twice", do
     sides = list(zip(ring, (*ring[1:], ring[0]), strict=True))
-    if sum(a[0] * b[1] - b[0] * a[1] for a, b in sides) <= 0:
+    if area(ring) <= 0:
         return "the corners go clockwise, or hold no area", do
     for n, one in enumerate(sides):
         for other in sides[n + 2 : len(sides) - (n == 0)]:

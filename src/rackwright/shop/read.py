@@ -126,9 +126,22 @@ def _price_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
             found = "both per_kg and per_lb" if given else "no price"
             yield Fault("RW101", places.where(("price", number)), found, "give either per_kg or per_lb")
         for text in given:
-            if not text.endswith(f" {shop.currency}"):
-                found, do = f"{text!r} is not in the shop's currency", f"give an amount in {shop.currency}"
-                yield Fault("RW106", places.where(("price", number)), found, do)
+            yield from _amount(shop, places, ("price", number), text, free=False)
+        lengths = row.purchase_lengths
+        for k, length in enumerate(lengths):
+            if length in lengths[:k]:
+                place = places.where(("price", number, "purchase_lengths", k))
+                yield Fault("RW107", place, "this length is there twice", "give each length once")
+
+
+def _amount(shop: ShopFile, places: Places, path: Path, text: str, free: bool = True) -> Iterator[Fault]:
+    """An amount in the shop's currency; `free` where nothing may be asked, as for what the customer furnishes."""
+    if not text.endswith(f" {shop.currency}"):
+        found, do = f"{text!r} is not in the shop's currency", f"give an amount in {shop.currency}"
+        yield Fault("RW106", places.where(path), found, do)
+    elif not free and not float(text.split()[0]):
+        do = "give what it costs, or leave the row out: then it is asked for"
+        yield Fault("RW106", places.where(path), "a price of nothing", do)
 
 
 def _specification_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
@@ -184,8 +197,9 @@ def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
             yield Fault(
                 "RW108", places.where(("operation_time", number, "role")), f"no role {row.role!r}", do
             )
-    amounts = [("labour", n, row.per_hour) for n, row in enumerate(shop.labour)]
-    amounts += [("part_price", n, row.each) for n, row in enumerate(shop.part_price)]
+    for number, paid in enumerate(shop.labour):
+        yield from _amount(shop, places, ("labour", number), paid.per_hour, free=False)
+    amounts = [("part_price", n, row.each) for n, row in enumerate(shop.part_price)]
     amounts += [
         ("outside", n, text)
         for n, row in enumerate(shop.outside)
@@ -193,9 +207,9 @@ def _labour_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
         if text
     ]
     for table, number, text in amounts:
-        if not text.endswith(f" {shop.currency}"):
-            found, do = f"{text!r} is not in the shop's currency", f"give an amount in {shop.currency}"
-            yield Fault("RW106", places.where((table, number)), found, do)
+        yield from _amount(shop, places, (table, number), text)
+    threads = [f"{row.thread}, {row.nut} nut, wet with {row.wet}" for row in shop.wet_torque]
+    yield from twice(places, "wet_torque", "thread", threads)
     for number, torque in enumerate(shop.wet_torque):
         if not torque.low <= torque.high <= torque.limit:
             do = "give low, high and limit in rising order"

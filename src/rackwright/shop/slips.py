@@ -48,6 +48,14 @@ def _of_mill(shop: ShopFile) -> Iterator[Range]:
     if mill is None:
         return
     yield ("mill", "chip"), mill.chip, 0, IN / 10, "in", IN
+    yield ("mill", "most_spindle"), mill.most_spindle, 1, 5_000, "rpm", 1 / 60
+    yield ("mill", "surface_speed"), mill.surface_speed, 0.01, 100, "m/s", 1
+    yield ("mill", "spindle_power"), mill.spindle_power, 10, 1e6, "W", 1
+    yield ("mill", "cutting_force"), mill.cutting_force, 1e7, 1e11, "GPa", 1e9
+    for name in ("finish_feed", "drill_feed"):
+        yield ("mill", name), getattr(mill, name), 1e-5, 5, "m/s", 1
+    for name in ("tool_change", "index", "load"):
+        yield ("mill", name), getattr(mill, name), 0, 86_400, "s", 1
     yield ("mill", "grip"), mill.grip or 0, 0, 4 * IN, "in", IN
     yield ("mill", "finish_stock"), mill.finish_stock or 0, 0, IN / 4, "in", IN
     yield ("mill", "least_wall"), mill.least_wall or 0, 0, IN, "in", IN

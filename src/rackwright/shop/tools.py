@@ -8,12 +8,12 @@ with the punch's tip, or the middle of the die's opening on its top, at 0, 0; x 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from typing import Literal
 
 from rackwright.fields import Angle, Band, Length, Name, Signed, Speed, Text, Whole
 from rackwright.fields import definition as _definition
 from rackwright.located import Places
+from rackwright.shop.outline import area, ring_fault
 from rackwright.trouble import Fault
 
 __all__ = [
@@ -131,11 +131,17 @@ def profile_faults(
         if tool is None:
             continue
         here, corners = ("brake", name, "points"), [(point.x, point.y) for point in tool.points]
+        if corners[:1] == corners[1:][-1:]:  # closed by its first corner again
+            corners.pop()
         if len(set(corners)) < 3:
             yield Fault("RW106", places.where(here), f"{len(set(corners))} corners", "give at least three")
-        elif _crosses(corners):
+        elif wrong := ring_fault(corners if area(corners) > 0 else corners[::-1]):
+            flat = not area(corners)
+            found = (
+                "the outline holds no area" if flat else f"the outline crosses or touches itself: {wrong[0]}"
+            )
             yield Fault(
-                "RW106", places.where(here), "the outline crosses itself", "give the corners in their order"
+                "RW106", places.where(here), found, "give the corners of the section in turn, each once"
             )
         elif any(y < 0 if name == "punch" else y > 0 for _, y in corners):
             do = "the punch's tip is its lowest point, 0 in; the die's top its highest"
@@ -143,19 +149,3 @@ def profile_faults(
     if gauge is not None and gauge.nearest >= gauge.farthest:
         yield Fault("RW106", places.where("brake.backgauge.nearest"), "not nearer than the farthest",
                     "give the travel of the gauge's face")  # fmt: skip
-
-
-def _crosses(corners: list[tuple[int, int]]) -> bool:
-    """Do two sides of a closed polygon that do not follow each other cross?"""
-    sides = [*pairwise(corners), (corners[-1], corners[0])]
-    return any(
-        _cut(*sides[i], *sides[j]) for i in range(len(sides)) for j in range(i + 2, len(sides) - (i == 0))
-    )
-
-
-def _cut(a: tuple[int, int], b: tuple[int, int], c: tuple[int, int], d: tuple[int, int]) -> bool:
-    def side(p: tuple[int, int], q: tuple[int, int], r: tuple[int, int]) -> int:
-        turn = (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-        return (turn > 0) - (turn < 0)
-
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0

@@ -30,6 +30,9 @@ TOP = (
     "expected", "expected_modes", "checked_by",
 )  # fmt: skip
 SHORTEST = 1e-9  # m
+#: E / G is 2 (1 + nu): from 0 to 3 where a material is alike in all directions, to 20 along wood, to some 100 along
+#: fibres (common practice, no source)
+MOST_SHEAR, LEAST_SHEAR = 0.1, 200.0
 
 
 @dataclass(frozen=True)
@@ -128,6 +131,13 @@ class Reader(Values):
             one[key] = self.positive(row, path, key)
         for key in ("Asy", "Asz"):
             one[key] = self.positive(row, path, key) if key in row else math.inf
+        ratio = one["E"] / one["G"]  # NaN where one of them is a fault already
+        if not math.isnan(ratio) and not MOST_SHEAR <= ratio <= LEAST_SHEAR:
+            found = f"G of {one['G']:g} Pa beside E of {one['E']:g} Pa: E / G is {ratio:.3g}"
+            do = (
+                f"give G in Pa, with E / G from {MOST_SHEAR:g} to {LEAST_SHEAR:g}; of a metal it is about 2.6"
+            )
+            self.fault("RW106", (*path, "G"), found, do)
         one["rho"] = self.real(row, path, "rho", low=0.0)
         one["alpha"] = self.real(row, path, "alpha", 0.0, low=0.0)
         one["zref"] = self.vector(row, path, "zref", 3)

@@ -29,7 +29,8 @@ KEYS: dict[str, tuple[str, ...]] = {
     "nodal_loads": ("node", "F"),
     "warming": ("member", "by"),
 }  # fmt: skip
-#: the least of each key that must be more than zero, SI: a hair's area is 1e-9 m2, its second moment 1e-19 m4
+#: the least of each key that must be more than zero, SI: a hair's area is 1e-9 m2, its second moment 1e-19 m4; the
+#: softest rubber has E of 1e5 Pa, so that GPa and MPa written as plain numbers are told (common practice, no source)
 LEAST = {
     "A": 1e-12,
     "Asy": 1e-12,
@@ -37,15 +38,16 @@ LEAST = {
     "Iy": 1e-22,
     "Iz": 1e-22,
     "J": 1e-22,
-    "E": 1.0,
-    "G": 1.0,
+    "E": 1e5,
+    "G": 1e4,
     "k": 1e-9,
 }
 UNREAD = -(2**40)  # from here down: an id that could not be read
-#: the most of each key, SI: far beyond any structure, so that a slip of units or a filler is told
+#: the most of each key, SI: beyond any member of a frame, so that mm2 taken for m2 or a filler is told; E and G to
+#: 1e15 for members meant to be rigid (common practice, no source)
 MOST = {
-    "x": 1e5, "y": 1e5, "z": 1e5, "at": 1e5, "A": 1e6, "Asy": 1e6, "Asz": 1e6, "Iy": 1e9, "Iz": 1e9, "J": 1e9,
-    "E": 1e15, "G": 1e15, "rho": 1e6, "zref": 1e9, "k": 1e18, "m": 1e9, "inertia": 1e6, "F": 1e12, "preload": 1e12,
+    "x": 1e3, "y": 1e3, "z": 1e3, "at": 1e3, "A": 1, "Asy": 1, "Asz": 1, "Iy": 1, "Iz": 1, "J": 2,
+    "E": 1e15, "G": 1e15, "rho": 1e5, "zref": 1e9, "k": 1e18, "m": 1e6, "inertia": 1e5, "F": 1e9, "preload": 1e9,
     "alpha": 0.1, "by": 1e4,
 }  # fmt: skip
 

@@ -5,14 +5,26 @@ Beside `test_broken_definitions.py`: there the command line is asked, here the r
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
-from racks import DEMO, STANDARD, VARIATION, faults_of, swap
+from racks import DEMO, STANDARD, VARIATION, faults_of, swap, table_of
+from rackwright.faces.cli.log_values import Field, read_values
+from rackwright.faces.cli.main import main
+from rackwright.located import read_json, read_toml
+from rackwright.making.oven.thermocouples import read_thermocouples
 from rackwright.shop import read_shop
-from rackwright.trouble import Fault
+from rackwright.shop.outline import ring_fault
+from rackwright.shop.read_stock import read_stock
+from rackwright.strength.frame_case import read_case
+from rackwright.trouble import Fault, Stopped
+from rackwright.units import QuantityError, parse_quantity
 
+STOCK = (DEMO / "stock.toml").read_text("utf-8")
 SHOP = (DEMO / "shop.toml").read_text("utf-8")
 JOINT = 'hardware = { bolt = "AN4", washer = "AN960-416", nut = "MS21044N4", hole = "0.2505 in" }\npost'
+FITTING = table_of(STANDARD, '[[floor_fitting]]\nname = "F1"')
 CASE = '\n[[case]]\nname = "still"\nkind = "limit"\nforward = 0\nleft = 0\nup = 0\ndocument = "D"\n'
 TITLE = 'title = "Standard equipment rack, 47 in"'
 
@@ -53,6 +65,9 @@ DEFINITION: dict[str, Slip] = {
                                 "tube.least.wall", "out of range"),
     "a case of no load": ("# --- finish, protection", CASE + "# --- finish, protection", "RW106", "case.still",
                           "no load"),
+    "a fitting on another field": (FITTING, FITTING.replace('"-18 in"', '"-500 m"'), "RW106", "floor_fitting.F1.at.0",
+                                   "out of range"),
+    "a bond of megohms": ('most = "2.5 mohm"', 'most = "2.5 Mohm"', "RW106", "bond.most", "ohm is out of range"),
     "a title that steers the terminal": (TITLE, TITLE.replace("rack", "\\u001b[31mrack"), "RW106", "title", "found"),
     "a title that is read backwards": (TITLE, TITLE.replace("rack", "\u202erack"), "RW106", "title", "u202e"),
 }  # fmt: skip
@@ -75,7 +90,97 @@ SETTINGS: dict[str, Slip] = {
     "a cutter of a thousand teeth": ("flutes = 5", "flutes = 1000", "RW106", "mill.tool[0].flutes", "1000"),
     "a cutter without a diameter": ('diameter = "2 in"\n', "", "RW101", "mill.tool[0].diameter", "nothing is given"),
     "a grip of a yard": ('grip = "0.090 in"', 'grip = "36 in"', "RW106", "mill.grip", "36 in"),
+    "a price of nothing": ('per_lb = "11.40 USD"', 'per_lb = "0.00 USD"', "RW106", "price[0]", "a price of nothing"),
+    "a price below nothing": ('per_lb = "11.40 USD"', 'per_lb = "-11.40 USD"', "RW103", "price[0].per_lb", "-11.40"),
+    "an hour for nothing": ('per_hour = "46.00 USD"', 'per_hour = "0 USD"', "RW106", "labour[0]", "a price of nothing"),
+    "a length twice": ('["20 ft", "24 ft"]', '["20 ft", "240 in"]', "RW107", "price[0].purchase_lengths[1]", "twice"),
+    "a thread twice": ('thread = "10-32"\nnut', 'thread = "1/4-28"\nnut', "RW107", "wet_torque[1].thread", "1/4-28"),
+    "a flat punch": ('{ x = "0 in", y = "-0.955 in" }', '{ x = "0 in", y = "-3 in" }', "RW106", "brake.die.points",
+                     "touches itself"),
+    "a survey on no day": ('due = "2026-09-30"', 'due = "2026-02-31"', "RW103", "oven.survey_due", "02-31"),
+    "a spindle of another world": ('"10000 rpm"', '"1e12 rpm"', "RW106", "mill.most_spindle", "out of range"),
     "an edge wider than the plate": ('edge = "0.375 in"', 'edge = "900 in"', "RW106", "plate.edge", "900 in"),
+}  # fmt: skip
+
+
+STOCKED: dict[str, Slip] = {
+    "a bar of a hair": ('length = "239 15/16 in"', 'length = "1 mil"', "RW106", "bar[0].length", "shorter"),
+    "a bar of nothing": ('length = "239 15/16 in"', 'length = "0 in"', "RW106", "bar[0].length", "0 in"),
+    "a bar of a mile": ('length = "239 15/16 in"', 'length = "900 m"', "RW106", "bar[0].length", "over 30 m"),
+    "an inch mark": ('length = "239 15/16 in"', "length = '240\"'", "RW104", "bar[0].length", "not a unit"),
+    "an id twice": ('id = "T-02"', 'id = "T-01"', "RW107", "bar[1].id", "T-01"),
+    "a heat in Cyrillic": ('heat = "H4471"\nstock', 'heat = "\u041d4471"\nstock', "RW103", "certificate[0].heat",
+                           "U+041D"),
+    "a certificate that is not there": ('certificate = "HV-20417"', 'certificate = "HV-2041"', "RW108",
+                                        "bar[0].certificate", "HV-2041"),
+    "GPa for MPa": ('Ftu = "45.1 ksi"', 'Ftu = "45.1 GPa"', "RW106", "certificate[0].Ftu", "no strength"),
+    "psi for ksi": ('Ftu = "45.1 ksi"', 'Ftu = "45.1 psi"', "RW106", "certificate[0].Ftu", "no strength"),
+    "a yield above": ('Fty = "39.6 ksi"', 'Fty = "59.6 ksi"', "RW106", "certificate[0].Fty", "more than Ftu"),
+    "a percentage": ("elongation = 0.15", "elongation = 15", "RW106", "certificate[0].elongation", "15"),
+    "a place that steers the printer": ('location = "A1"', 'location = "\\u001b[31mA1"', "RW106", "bar[0].location",
+                                        "x1b"),
+    "a place as long as a book": ('location = "A1"', f'location = "{"A" * 9999}"', "RW106", "bar[0].location", "9999"),
+}  # fmt: skip
+
+#: a line that TOML refuses -> what was found, what would do
+TOML = {
+    "a = \u201c45 ksi\u201d": ("curly quote \u201c (U+201C left", 'straight quote "'),
+    'a = "45 ksi\u201d': ("curly quote \u201d", 'straight quote "'),
+    "a = \u201845 ksi\u2019": ("curly quote \u2018", 'straight quote "'),
+    "a = \u22125": ("U+2212 minus sign", "hyphen"),
+    'a\u00a0= "x"': ("invisible character U+00A0", "ordinary space"),
+    "\u0430 = 1": ("U+0430 cyrillic", "Latin keyboard"),
+    "a = 45 ksi": ("without quotes", '"17 1/2 in"'),
+    "a = steel": ("a text without quotes", "double quotes"),
+    'a = "x': ("not closed", "on this line"),
+    'a = "C:\\new\\q"': ("backslash", "single quotes"),
+    "a: 1": ("colon", "key = value"),
+    "a = True": ("capital letter", "small letters"),
+    "a = None": ("no value", "take the line out"),
+    "a = 0,15": ("decimal comma", "point"),
+    "a = .5": ("begins with its point", "0.15"),
+    "a = 5.": ("ends with its point", ".0"),
+    "a = 007": ("a 0 before it", "without"),
+    "a = 1;": ("semicolon", "delete"),
+    "[[a]": ("brackets", "[[name]]"),
+    "<<<<<<< HEAD": ("merge", "delete the marks"),
+    "```toml": ("back quotes", "delete"),
+    "<html>": ("web page", "the file itself"),
+    '{"a": 1}': ("JSON", "key = value"),
+    "a,b,c": ("without =", "key = value"),
+}  # fmt: skip
+JSON = {
+    '{"a": 1,}': ("comma with nothing behind", "delete"),
+    '{"a": 0,5}': ("decimal comma", "point"),
+    "{'a': 1}": ("other quotes", "double quote"),
+    "{\u201ca\u201d: 1}": ("curly quote", "straight quote"),
+    '{"a": True}': ("the word True", "small letters"),
+    '{"a": .5}': ("JSON does not write so", "0.15"),
+    '{"a": 1': ("before it is complete", "whole file"),
+    '{"a": 1 // x': ("a remark", "take it out"),
+    '{"a": "x}': ("not closed", "on this line"),
+    '{"a": [1, 2}': ("closes another", "mend"),
+    '{"a" 1}': ("a colon is missing", "mend"),
+}  # fmt: skip
+BYTES = {
+    'a = "x"'.encode("utf-16"): "UTF-16", 'a = "x"'.encode("utf-16-be"): "UTF-16", b"%PDF-1.7\x80": "a PDF",
+    b'a = "\xf6"': "Windows-1252", b"\0" * 99: "a crash", b'a = "x\0y" # and more than a few words': "NUL",
+    b"PK\x03\x04\xff": "office",
+}  # fmt: skip
+
+HEADING = "time_min,block_degF,post_degF\n"
+LOGS = {
+    "no heading": ("0,70,70\n1,80,80\n", 1, "without a heading"),
+    "semicolons": (HEADING.replace(",", ";") + "0;70;70\n", 1, "parted by semicolons"),
+    "decimal commas": (HEADING + "0,0,70,0,70,0\n1,0,80,0,80,0\n", 2, "and so in 1 more lines"),
+    "backwards": (HEADING + "2,70,70\n1,80,80\n0,90,90\n", 3, "and so in 1 more lines"),
+    "Fahrenheit as Celsius": ("time_min,block_degC,post_degC\n0,70,70\n1,380,384\n", 3, "no temperature"),
+    "a column twice": ("time_min,block_degF,block_degF\n0,70,70\n", 1, "there twice"),
+}  # fmt: skip
+
+CASE_OF = {
+    "A": (443.5, "out of range"), "E": (70.0, "out of range"), "Iy": (9e4, "out of range"), "G": (1e6, "E / G"),
+    "preload": (1e11, "out of range"),
 }  # fmt: skip
 
 
@@ -107,3 +212,110 @@ def test_a_slip_in_the_settings_of_a_shop(name: str) -> None:
     shop, faults = read_shop(SHOP.replace(old, new, 1).encode(), "shop.toml")
     assert shop is None
     told(faults, SETTINGS[name])
+
+
+@pytest.mark.parametrize("name", STOCKED)
+def test_a_slip_in_the_stock(name: str) -> None:
+    old, new, *_ = STOCKED[name]
+    assert old in STOCK
+    stock, faults = read_stock(STOCK.replace(old, new, 1).encode(), "stock.toml")
+    assert stock is None
+    told(faults, STOCKED[name])
+
+
+def test_a_die_with_two_flats_in_line_is_no_slip() -> None:
+    """The tops beside the vee lie in one line and do not touch."""
+    assert ring_fault(((0, 0), (9, 0), (9, 5), (6, 5), (5, 2), (4, 5), (0, 5))) is None
+    assert ring_fault(((0, 0), (9, 0), (9, 5), (6, 5), (5, 0), (4, 5), (0, 5))) is not None
+
+
+@pytest.mark.parametrize("line", TOML)
+def test_what_toml_refuses_is_named(line: str) -> None:
+    _, (fault,) = read_toml(f"b = 1\n{line}\nc = 2\n", "x.toml")
+    found, do = TOML[line]
+    assert (fault.code, fault.where.line) == ("RW006", 2)
+    assert found in fault.found
+    assert do in fault.do
+
+
+@pytest.mark.parametrize("text", JSON)
+def test_what_json_refuses_is_named(text: str) -> None:
+    _, (fault,) = read_json(text, "x.json")
+    found, do = JSON[text]
+    assert (fault.code, fault.where.line) == ("RW007", 1)
+    assert found in fault.found
+    assert do in fault.do
+
+
+@pytest.mark.parametrize("data", BYTES)
+def test_what_is_no_text_is_named(data: bytes) -> None:
+    _, (fault,) = read_toml(data, "x.toml")
+    assert fault.code == "RW003"
+    assert BYTES[data] in fault.found
+
+
+@pytest.mark.parametrize("name", LOGS)
+def test_a_slip_in_a_log_is_told_once(name: str) -> None:
+    text, line, found = LOGS[name]
+    log, faults = read_thermocouples(text.encode(), "log.csv")
+    assert log is None
+    assert faults[0].where.line == line
+    assert found in faults[0].found
+    assert len({fault.where.line for fault in faults}) == 1
+
+
+@pytest.mark.parametrize("key", CASE_OF)
+def test_a_section_that_no_frame_has(key: str) -> None:
+    value, found = CASE_OF[key]
+    member = {"id": 1, "i": 1, "j": 2, "kind": "beam", "A": 4e-4, "Iy": 9e-8, "Iz": 9e-8, "J": 1e-7, "E": 7e10,
+              "G": 2.6e10, "rho": 2700, "zref": [0, 0, 1], key: value}  # fmt: skip
+    case = {"format": "frame-case/1", "id": "c", "nodes": [{"id": n, "x": n, "y": 0, "z": 0} for n in (1, 2)],
+            "members": [member], "supports": [{"node": 1, "fixed": [1] * 6}],
+            "load_cases": [{"id": "g", "inertia": [0, 0, -9.8]}]}  # fmt: skip
+    read, (fault,) = read_case(json.dumps(case).encode(), "c.json")
+    assert read is None
+    assert (fault.code, fault.where.field) == ("RW106", f"/members/0/{key}")
+    assert found in fault.found
+
+
+LONG = "x" * 5_000
+
+
+@pytest.mark.parametrize("words", [("check", LONG), ("papers", LONG, "--out", "p"), ("plan", "{V}", "--shop", LONG),
+                                   ("log", "list", "--shop", LONG), ("audit", LONG), ("audit", "{D}", "--papers", LONG),
+                                   ("verify", ""), ("frame", "."), ("saw", "/dev/null")])  # fmt: skip
+def test_a_path_that_no_system_takes_is_the_users(
+    words: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    variation = next((DEMO / "variations").glob("*.toml"))
+    with pytest.raises(SystemExit) as stopped:
+        main([word.replace("{V}", str(variation)).replace("{D}", str(DEMO)) for word in words])
+    assert stopped.value.code == 2
+    assert "a fault of ours" not in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("day", ["2031-02-31", "1831-02-03", "9999-01-01", "2031-2-3", "31.12.2031"])
+def test_a_day_that_no_calendar_has(day: str) -> None:
+    with pytest.raises(Stopped) as stopped:
+        read_values((Field("due", "date", "until"),), [f"due={day}"], None, None)
+    assert day in str(stopped.value)
+
+
+@pytest.mark.parametrize(
+    ("written", "meant"), [("55 ft\u00b7lbf", "ft*lbf"), ("55 in-lb", "in*lbf"), ("5 Nm", "N*m")]
+)
+def test_a_torque_in_other_words(written: str, meant: str) -> None:
+    with pytest.raises(QuantityError, match="not a unit of moment") as error:
+        parse_quantity(written, "moment")
+    assert f"perhaps {meant}" in error.value.do
+
+
+def test_one_bolt_in_a_wrong_place_is_told_once() -> None:
+    """What the spread of the shelf's bolts does at every hole of a shelf is one line for each shelf."""
+    faults = [
+        f
+        for f in faults_of(swap(STANDARD, ('bolt_spread = "3/4 in"', 'bolt_spread = "1 in"')))
+        if f.code == "RW203"
+    ]
+    assert len({fault.where for fault in faults}) == len(faults) > 0
+    assert all("more holes from the same place" in fault.found for fault in faults)

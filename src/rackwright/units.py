@@ -51,6 +51,14 @@ UNITS: dict[str, tuple[str, ...]] = {
     "money_rate": ("1/s", "1/h"),
 }
 
+# What people write for a unit, in small letters with * for a dot or dash; pounds of torque are of force.
+_MEANT = {
+    '"': "in", "''": "in", "inch": "in", "inches": "in", "'": "ft", "feet": "ft", "foot": "ft", "lbs": "lb", "#": "lb",
+    "f": "degF", "\u00b0f": "degF", "c": "degC", "\u00b0c": "degC", "ft*lbf": "ft*lbf", "ft*lb": "ft*lbf",
+    "lb*ft": "ft*lbf", "lbf*ft": "ft*lbf", "in*lbf": "in*lbf", "in*lb": "in*lbf", "lb*in": "in*lbf",
+    "lbf*in": "in*lbf", "nm": "N*m", "n*m": "N*m", "pounds": "lb", "millimeters": "mm", "thou": "mil", "g": "gram",
+}  # fmt: skip
+
 # How a unit word is spelt for the units library, where that differs.
 _SPELT: dict[str, str] = {
     "lbf/in": "force_pound / inch", "lbf/ft": "force_pound / foot", "in*lbf": "inch * force_pound",
@@ -107,7 +115,9 @@ def parse_quantity(text: str, dimension: str) -> Fraction:
     if unit not in words:
         shown = repr(text[:60])
         found = f"{unit[:60]!r} in {shown} is not a unit of {dimension}" if unit else f"{shown} has no unit"
-        raise QuantityError("RW104", found, f"use one of {', '.join(words)}")
+        meant = _MEANT.get(unit.replace("\u00b7", "*").replace("-", "*").lower(), "")
+        hint = f"perhaps {meant}: " if meant in words else ""
+        raise QuantityError("RW104", found, f"{hint}use one of {', '.join(words)}")
     if dimension == "temperature":
         return _kelvin(value, unit)
     return value * unit_factor(unit)

@@ -84,7 +84,7 @@ BROKEN = {
     " \n\t": ("RW004", 0, "", "nothing"),
     '{"a": 1,\n\n]': ("RW007", 3, "", "column 1"),
     '{"a": 1\n"b": 2}': ("RW007", 2, "", "column 1"),
-    '{"a": 1} {': ("RW007", 1, "", "Extra data"),
+    '{"a": 1} {': ("RW007", 1, "", "behind the end"),
     '{"m": [1,\n{"a": 1,\n"\\u0061": 2}]}': ("RW007", 3, "/m/1/a", "given twice, first in line 2"),
     '{"a": [1,\n NaN]}': ("RW007", 2, "/a/1", "nan is not a finite number"),
     '{"a": -Infinity}': ("RW007", 1, "/a", "-inf is not a finite number"),

@@ -190,7 +190,7 @@ BROKEN = {
     # text: (code, line, field, a part of what was found)
     "": ("RW004", 0, "", "nothing"),
     " \n# only words\n": ("RW004", 0, "", "nothing"),
-    "a = 1\nb = \n": ("RW006", 2, "", "column 5: Invalid value"),
+    "a = 1\nb = \n": ("RW006", 2, "", "column 5: no value behind the key"),
     "a = 1\r\nb = [1,\r\n": ("RW006", 2, "", "column 8"),
     "[s]\nz = 1\n\nz = 2": ("RW006", 4, "s.z", "the key s.z is given twice, first in line 2"),
     "z = 1\nz = [\n1,\n2]": ("RW006", 2, "z", "given twice, first in line 1"),

@@ -30,7 +30,7 @@ SLIPS = tuple((re.compile(pattern), found, do) for pattern, found, do in (
     (r"[^=]*=\s*[+-]?0\d+(\.\d*)?\s*(#|$)", "a number with a 0 before it", "write it without that 0"),
     (r"[^=]*=\s*[+-]?\d+\.\s*(#|$)", "a number that ends with its point", "write it without the point, or with .0"),
     (r"[^=]*=.*;\s*$", "a semicolon at the end", "delete it"),
-    (r"[^=]*=\s*[+-]?[\d./ ]+(e[+-]?\d+)?\s*[A-Za-z%°'\"*/]", "a quantity without quotes",
+    (r"[^=]*=\s*[+-]?\d[\d./ ]*(e[+-]?\d+)?\s*[A-Za-z%°'\"*/]", "a quantity without quotes",
      'put number and unit in quotes, as in "17 1/2 in"'),
     (r"[^=]*=\s*[A-Za-z]", "a text without quotes", "put it in straight double quotes"),
     (r"[^=]*$", "a line without =", "write `key = value`, or begin it with # if it is a remark"),

@@ -32,8 +32,24 @@ def read_table(data: bytes, file: str, code: str) -> tuple[list[Row], list[Fault
     if len(lines) > MOST_LINES:
         return [], [Fault("RW005", Where(file), f"{len(lines)} lines", "record more seldom; split the file")]
     rows = [(n, tuple(cell.strip() for cell in next(csv.reader([line])))) for n, line in lines]
-    width = len(rows[0][1])
-    do = "give every column in every line"
-    faults = [Fault(code, Where(file, n), f"{len(cells)} values in {width} columns", do)
-              for n, cells in rows if len(cells) != width]  # fmt: skip
+    heading, width = rows[0][1], len(rows[0][1])
+    for mark, name in ((";", "semicolons"), ("\t", "tabs")):
+        if width == 1 and mark in heading[0]:
+            do = "export it with commas between the columns and points in the numbers"
+            return [], [Fault(code, Where(file, rows[0][0]), f"the columns are parted by {name}", do)]
+    wrong = {n: len(cells) for n, cells in rows if len(cells) != width}
+    if len(set(wrong.values())) == 1 and len(wrong) > 1:  # one cause, told once
+        (first, *more), wide = wrong, next(iter(wrong.values()))
+        found = f"{wide} values in {width} columns, and so in {len(more)} more lines"
+        do = (
+            "decimal commas? export numbers with points"
+            if wide == 2 * width - 1
+            else "mend the heading or the lines"
+        )
+        faults = [Fault(code, Where(file, first), found, do)]
+    else:
+        do = "give every column in every line"
+        faults = [
+            Fault(code, Where(file, n), f"{wide} values in {width} columns", do) for n, wide in wrong.items()
+        ]
     return [row for row in rows if len(row[1]) == width], faults[:50]

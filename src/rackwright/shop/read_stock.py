@@ -17,6 +17,7 @@ from rackwright.trouble import Fault
 __all__ = ["STOCK_FORMAT", "Stock", "StockFile", "read_stock", "read_stock_items"]
 
 STOCK_FORMAT = "rackwright/stock/1"
+KSI, LONGEST_WORDS = 6.894757293168361e6, 300
 
 
 @_definition
@@ -189,7 +190,32 @@ def _stock_faults(rows: StockFile, places: Places) -> Iterator[Fault]:
         if row.elongation is not None and not 0 <= row.elongation <= 1:
             place = places.where(("certificate", number, "elongation"))
             yield Fault("RW106", place, f"found {row.elongation}", "give a share: 0.12 is 12 percent")
+        yield from _strength_faults(row, places, number)
     for number, bar in enumerate(rows.bar):
-        if bar.length > 30 * 10**9:
-            place = places.where(("bar", number, "length"))
-            yield Fault("RW106", place, "a bar over 30 m", "give the measured length of one bar")
+        if not 10**7 <= bar.length <= 30 * 10**9:
+            found = "a bar over 30 m" if bar.length > 10**9 else "a bar shorter than 10 mm"
+            do = "give the measured length of one bar"
+            yield Fault("RW106", places.where(("bar", number, "length")), found, do)
+    for table in ("certificate", "bar", "item", "plate"):
+        for number, line in enumerate(getattr(rows, table)):
+            for name, text in vars(line).items():
+                if isinstance(text, str) and not (text.isprintable() and len(text) <= LONGEST_WORDS):
+                    found = f"found {text[:40]!r}, {len(text)} characters"
+                    do = (
+                        f"give at most {LONGEST_WORDS} characters, none of which steers a printer or terminal"
+                    )
+                    yield Fault("RW106", places.where((table, number, name)), found, do)
+
+
+def _strength_faults(row: CertificateRow, places: Places, number: int) -> Iterator[Fault]:
+    """GPa for MPa, psi for ksi: a metal's strength lies from 1 to 500 ksi (common practice, no source)."""
+    for name in ("Ftu", "Fty"):
+        value = getattr(row, name)
+        if value is not None and not KSI <= value <= 500 * KSI:
+            found = f"{value / KSI:.4g} ksi is no strength of a metal"
+            do = "give 1 to 500 ksi, with the unit that the certificate prints"
+            yield Fault("RW106", places.where(("certificate", number, name)), found, do)
+    if row.Ftu is not None and row.Fty is not None and row.Fty > row.Ftu:
+        found = f"Fty of {row.Fty / KSI:.4g} ksi is more than Ftu of {row.Ftu / KSI:.4g} ksi"
+        do = "give both as the certificate prints them: the yield is the lower"
+        yield Fault("RW106", places.where(("certificate", number, "Fty")), found, do)

@@ -16,6 +16,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Field", "Values", "at_saw", "read_values"]
 
 Values = dict[str, Any]
-_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
+_DATE = re.compile(r"(19|20|21)\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
 COMMAND_LINE = "command line"
 
 
@@ -111,8 +112,12 @@ def _text(value: Any, name: str) -> str:
 
 def _date(value: Any, name: str) -> str:
     text = str(value)  # TOML has dates of its own
-    if not _DATE.fullmatch(text):
-        raise _Wrong(f"{value!r:.60} is not a date", "write YYYY-MM-DD")
+    try:
+        day = date.fromisoformat(text) if _DATE.fullmatch(text) else None
+    except ValueError:  # 2031-02-31
+        day = None
+    if day is None:
+        raise _Wrong(f"{value!r:.60} is not a date", "write YYYY-MM-DD, a day of the calendar from 1900 on")
     return text
 
 

@@ -22,7 +22,9 @@ __all__ = ["Interval", "Log", "read_thermocouples", "windows"]
 
 TIME = {"time_s": 1.0, "time_min": 60.0, "time_h": 3600.0}
 KELVIN = {"degF": lambda t: (t + 459.67) * 5 / 9, "degC": lambda t: t + 273.15, "K": lambda t: t}
-HOTTEST = 1500.0  # K; aluminium has long run away
+#: K, -50 and 350 degC: no oven for powder on aluminium is outside; Fahrenheit headed as Celsius is (common practice, no
+#: source)
+COLDEST, HOTTEST = 223.15, 623.15
 Interval = tuple[float, float]
 
 
@@ -121,13 +123,13 @@ def read_thermocouples(data: bytes, file: str) -> tuple[Log | None, list[Fault]]
     if faults:
         return None, faults[:50]
     good = [row for row in readings if row is not None]
-    for (n, _), before, after in zip(rows[2:], good, good[1:], strict=False):
-        if after[0] <= before[0]:
-            faults.append(
-                _bad(Where(file, n, "time"), f"time {after[0]:g} after {before[0]:g}", "times must rise")
-            )
-    if faults:
-        return None, faults[:50]
+    pairs = zip(rows[2:], good, good[1:], strict=False)
+    back = [(n, before[0], after[0]) for (n, _), before, after in pairs if after[0] <= before[0]]
+    if back:
+        n, before, after = back[0]
+        more = f", and so in {len(back) - 1} more lines" if len(back) > 1 else ""
+        do = "times must rise: export the log as it was recorded"
+        return None, [_bad(Where(file, n, "time"), f"time {after:g} after {before:g}{more}", do)]
     columns = tuple(tuple(row[i] for row in good) for i in range(len(probes) + 1))
     times = tuple(time * time_factor for time in columns[0])
     return Log(file, times, tuple((name, columns[i]) for i, (name, _) in enumerate(probes, start=1))), []
@@ -135,6 +137,11 @@ def read_thermocouples(data: bytes, file: str) -> tuple[Log | None, list[Fault]]
 
 def _header(names: tuple[str, ...], where: Where, faults: list[Fault]) -> tuple[float, list[tuple[str, str]]]:
     factor = TIME.get(names[0])
+    if all(_is_number(name) for name in names):
+        faults.append(
+            _bad(where, "readings without a heading", "head the columns, as time_min,block_degF,post_degF")
+        )
+        return 1.0, []
     if factor is None:
         faults.append(_bad(where, f"the first column is {names[0][:40]!r}", f"name it {', '.join(TIME)}"))
     probes: list[tuple[str, str]] = []
@@ -170,13 +177,24 @@ def _numbers(
         except ValueError:
             value = float("nan")
         kelvin = KELVIN[unit](value) if unit else value
-        if not isfinite(value) or (unit and not 0 < kelvin < HOTTEST) or abs(value) > 1e9:
+        if unit and isfinite(value) and not COLDEST < kelvin < HOTTEST:
+            found = f"{cell[:40]!r} {unit} is no temperature of a powder oven"
+            do = "is the unit in the heading that of the numbers, and the probe whole?"
+            faults.append(_bad(Where(file, number, name), found, do))
+        elif not isfinite(value) or abs(value) > 1e9:
             found = f"found {cell[:40]!r}"
             faults.append(
                 _bad(Where(file, number, name), found, "a broken probe proves nothing: give a number")
             )
         else:
             yield kelvin
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return isfinite(float(text))
+    except ValueError:
+        return False
 
 
 def _bad(where: Where, found: str, do: str) -> Fault:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from rackwright.record import Appended, Refs, State
-from rackwright.trouble import Refusal
+from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.work.gates import no, person_may
 from rackwright.work.station import Draft, Station, perform
 
@@ -54,7 +55,12 @@ def add_person(
 def add_gauge(
     station: Station, gauge: str, kind: str, due: str, uncertainty: str, act_id: str = ""
 ) -> Appended:
-    """A gauge with the date its calibration is due and its uncertainty (text with unit)."""
+    """A gauge with the date its calibration is due and its uncertainty (text with unit, more than nothing)."""
+    size = re.match(r"[-+]?\d*\.?\d*", uncertainty)
+    if size and any(c.isdigit() for c in size[0]) and float(size[0]) <= 0:
+        do = "give it as its certificate states it: no gauge is without"
+        where = Where("command line", 0, "uncertainty")
+        raise Stopped([Fault("RW504", where, f"an uncertainty of {uncertainty!r:.40}", do)])
 
     def decide(state: State) -> list[Draft] | Refusal:
         body = {"gauge": gauge, "kind": kind, "due": due, "uncertainty": uncertainty, "state": "in_use"}

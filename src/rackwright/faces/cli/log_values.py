@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Field", "Values", "at_saw", "read_values"]
 
 Values = dict[str, Any]
-_DATE = re.compile(r"(19|20|21)\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
+_DATE = re.compile(r"(19|2\d)\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
 COMMAND_LINE = "command line"
 
 

@@ -23,7 +23,7 @@ from rackwright.rack.build_up import Tube
 from rackwright.shop import ShopTube
 from rackwright.strength.analyse import Strength, analyse
 from rackwright.strength.damage import DamageLimit, MissingBolt, damage_limits, missing_bolts
-from rackwright.strength.evidence import idle
+from rackwright.strength.evidence import covered
 from rackwright.strength.frame import Modal
 from rackwright.strength.in_turn import Each, in_turn
 from rackwright.strength.inverse import Payload, Together, TubeTried, payloads, together, tubes_tried
@@ -144,10 +144,14 @@ class Design:
                 found = f"{margin.id}: margin {margin.margin:+.3f} {at}"
                 no.append(Refusal("RW303", where(_path(margin)), found, "strengthen it or lower its load"))
         no += _shaken(self.rack, self.vibration)
-        for test, number, words in idle(self.rack, self.strength.margins) if self.strength.margins else ():
-            found = f"test {test} covers no margin of this rack by {words!r:.80}"
-            do = "name ids as `prove --json` does"
-            no.append(Refusal("RW320", where(f"evidence.{test}.covers.{number}"), found, do))
+        for test, ids in covered(self.rack, self.strength.margins).items():
+            if not ids and self.strength.margins:
+                found = f"test {test} covers no margin of this rack"
+                no.append(
+                    Refusal(
+                        "RW320", where(f"evidence.{test}.covers"), found, "name ids as `prove --json` does"
+                    )
+                )
         if not self.strength.margins:
             no.append(Refusal("RW304", where("basis"), "no margins: basis or orientation is missing",
                               "enter [basis] and [aircraft] with their documents"))  # fmt: skip

@@ -14,7 +14,7 @@ left there; without that share it proves nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 from math import isnan
@@ -27,7 +27,7 @@ from rackwright.strength.margin import TOO_HOT, Margin
 from rackwright.strength.warming import share_left
 from rackwright.trouble import UNCONFIRMED
 
-__all__ = ["Needed", "counted_load", "covered", "idle", "needed", "weigh"]
+__all__ = ["Needed", "counted_load", "covered", "needed", "weigh"]
 
 BY_TEST = "test"
 
@@ -80,15 +80,6 @@ def covered(rack: Rack, margins: Iterable[Margin]) -> Mapping[str, tuple[str, ..
     return {
         test.name: tuple(one.id for one in ids if _covers(test, one)) for test in rack.definition.evidence
     }
-
-
-def idle(rack: Rack, margins: Iterable[Margin]) -> Iterator[tuple[str, int, str]]:
-    """What a test is said to cover that is no margin of this rack: its name, number in the list, and words."""
-    ids = [margin for margin in margins if ", test " not in margin.id]
-    for test in rack.definition.evidence:
-        for n, words in enumerate(test.covers):
-            if not any(_covers(replace(test, covers=(words,)), one) for one in ids):
-                yield test.name, n, words
 
 
 def needed(margins: Iterable[Margin]) -> tuple[Needed, ...]:

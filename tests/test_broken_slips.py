@@ -6,6 +6,8 @@ Beside `test_broken_definitions.py`: there the command line is asked, here the r
 from __future__ import annotations
 
 import json
+import os
+from pathlib import Path
 
 import pytest
 
@@ -20,6 +22,7 @@ from rackwright.shop.read_stock import read_stock
 from rackwright.strength.frame_case import read_case
 from rackwright.trouble import Fault, Stopped
 from rackwright.units import QuantityError, parse_quantity
+from rackwright.work.keeping.shop_folder import write_out
 
 STOCK = (DEMO / "stock.toml").read_text("utf-8")
 SHOP = (DEMO / "shop.toml").read_text("utf-8")
@@ -319,3 +322,15 @@ def test_one_bolt_in_a_wrong_place_is_told_once() -> None:
     ]
     assert len({fault.where for fault in faults}) == len(faults) > 0
     assert all("more holes from the same place" in fault.found for fault in faults)
+
+
+@pytest.mark.parametrize("name", ["record.db", "shop.key", "shop.toml", "copy", "pipe"])
+def test_no_output_falls_on_what_the_shop_lives_in(name: str, tmp_path: Path) -> None:
+    (tmp_path / "record.db").write_bytes(b"SQLite format 3\0 and the events")
+    (tmp_path / "copy").symlink_to(tmp_path / "record.db")
+    os.mkfifo(tmp_path / "pipe")
+    before = sorted((p.name, p.lstat().st_ino) for p in tmp_path.iterdir())
+    with pytest.raises(Stopped) as stopped:
+        write_out(tmp_path / name, b"x")
+    assert stopped.value.exit_code == 2
+    assert sorted((p.name, p.lstat().st_ino) for p in tmp_path.iterdir()) == before

@@ -27,6 +27,11 @@ def write_whole(path: Path, data: bytes, private: bool = False) -> None:
 
     What stood there before is there until the new file is whole; nothing half-written is left behind.
     """
+    if path.exists() and not path.is_file():  # a device or pipe would be replaced, and a folder cannot be
+        raise OSError(
+            errno.EISDIR if path.is_dir() else errno.EINVAL,
+            "Is a directory" if path.is_dir() else "Is no file",
+        )
     beside = path.with_name(f".{path.name[:80]}.{token_hex(4)}.new")
     try:
         handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600 if private else 0o666)

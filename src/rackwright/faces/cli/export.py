@@ -29,7 +29,7 @@ def export(out: str | None, shop: str | None, as_json: bool) -> None:
     see `rackwright backup`. The export is checked by `rackwright audit FILE`.
     """
     from rackwright.record import export_lines
-    from rackwright.work.keeping.shop_folder import folder_of, open_record, write_whole
+    from rackwright.work.keeping.shop_folder import folder_of, open_record, write_out
 
     if as_json and out is None:
         raise click.UsageError("The export itself goes to stdout; --json goes with --out.")
@@ -40,7 +40,7 @@ def export(out: str | None, shop: str | None, as_json: bool) -> None:
             sys.stdout.buffer.write(line)
         sys.stdout.buffer.flush()
         return
-    write_whole(Path(out), b"".join(export_lines(events)))
+    write_out(Path(out), b"".join(export_lines(events)))
     if as_json:
         from rackwright.faces.cli.main import print_json
 

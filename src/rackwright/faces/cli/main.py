@@ -148,6 +148,8 @@ def _run(args: list[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         click.echo("stopped by the user; what was printed `recorded` is in the record", err=True)
         return 130
+    except SystemExit:  # the command library's answer to a reader who has seen enough (`| head -1`)
+        return 0
     except BrokenPipeError:
         sys.stderr.close()
         return 0

@@ -44,7 +44,7 @@ def schedule(
     """
     from rackwright.faces.cli.show import day_of
     from rackwright.making.dates.lateness import moved
-    from rackwright.work.keeping.shop_folder import folder_of, open_record, write_whole
+    from rackwright.work.keeping.shop_folder import folder_of, open_record, write_out
     from rackwright.work.office.schedule_document import schedule_document
     from rackwright.work.office.scheduling import floor_of
     from rackwright.work.stations.bending import shop_as_bent
@@ -64,7 +64,7 @@ def schedule(
     if paper:
         from rackwright.work.papers.week import week_sheet
 
-        write_whole(Path(paper), week_sheet(document, day))
+        write_out(Path(paper), week_sheet(document, day))
     if as_json:
         from rackwright.faces.cli.main import print_json
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from rackwright import record as records
@@ -21,10 +21,11 @@ from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
 __all__ = ["KEY", "PAPERS", "folder_of", "new_place", "open_record", "place_of", "seed_of",
-           "trusted_key", "write_whole"]  # fmt: skip
+           "trusted_key", "write_out", "write_whole"]  # fmt: skip
 
 SHOP_FILE, KEY, PAPERS = "shop.toml", "shop.key", "papers"
 ENVIRONMENT = "RACKWRIGHT_SHOP"
+OWN = {SHOP_FILE, KEY, FILE, f"{FILE}-wal", f"{FILE}-shm", URL_FILE}
 
 
 def folder_of(explicit: str | Path | None = None) -> Path:
@@ -91,6 +92,16 @@ def write_whole(path: Path, data: bytes, private: bool = False) -> None:
         raise Stopped(
             [durable.cannot_write("RW002", path, error, "give a file in a folder of yours")]
         ) from None
+
+
+def write_out(path: Path, data: bytes) -> None:
+    """Write what the user asked for under a name of theirs, never over what the shop itself lives in (RW001)."""
+    with suppress(OSError, ValueError):
+        store = path.is_file() and path.read_bytes()[:15] == b"SQLite format 3"
+        if store or path.name in OWN or path.resolve().name in OWN:
+            do = "choose another name: the shop lives in this file"
+            raise Stopped([Fault("RW001", Where(str(path)), "this would overwrite the shop's own file", do)])
+    write_whole(path, data)
 
 
 def seed_of(folder: str | Path) -> bytes | None:

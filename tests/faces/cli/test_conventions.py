@@ -7,6 +7,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import click
 import pytest
@@ -213,3 +214,13 @@ def test_help_is_quick_because_no_room_is_imported() -> None:
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout == "[]\n"
+
+
+@pytest.mark.skipif(not Path("/dev/full").is_char_device(), reason="no device that is always full")
+def test_a_full_disk_below_the_output_is_told_and_is_no_fault_of_ours() -> None:
+    with Path("/dev/full").open("w") as full:
+        command = [sys.executable, "-m", "rackwright.faces.cli.main", "explain", "RW510"]
+        done = subprocess.run(command, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert done.returncode == 2, done.stderr
+    assert done.stderr.startswith("the output: no space left on device; make room")
+    assert "Traceback" not in done.stderr

@@ -135,6 +135,7 @@ def _run(args: list[str]) -> int:
     as_json = "--json" in args
     try:
         result = cli.main(args or ["--help"], prog_name="rackwright", standalone_mode=False)
+        sys.stdout.flush()  # a full disk below the output is met here, not when nobody listens any more
         return result if isinstance(result, int) else 0
     except Stopped as stopped:
         _show(stopped, as_json)
@@ -163,7 +164,13 @@ def _run(args: list[str]) -> int:
 
 
 def _wrong_path(error: Exception) -> Stopped | None:
-    """A name that no file system takes, met where nobody reads a file yet: the user's, not ours."""
+    """A name that no file system takes, met where nobody reads a file yet, or a full disk: the user's, not ours."""
+    if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        if error.filename is None:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left of the answer goes nowhere
+        where = Where("the output" if error.filename is None else os.fsdecode(error.filename)[:300])
+        do = "make room, or write elsewhere; the record holds what was printed `recorded`"
+        return Stopped([Fault("RW002", where, str(error.strerror).lower(), do)])
     wrong = (
         errno.ENAMETOOLONG,
         errno.EACCES,

@@ -167,7 +167,9 @@ def _wrong_path(error: Exception) -> Stopped | None:
     """A name that no file system takes, met where nobody reads a file yet, or a full disk: the user's, not ours."""
     if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         if error.filename is None:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # what is left of the answer goes nowhere
+            os.dup2(
+                os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno()
+            )  # what is left of the answer goes nowhere
         where = Where("the output" if error.filename is None else os.fsdecode(error.filename)[:300])
         do = "make room, or write elsewhere; the record holds what was printed `recorded`"
         return Stopped([Fault("RW002", where, str(error.strerror).lower(), do)])

@@ -12,7 +12,10 @@ from typing import Any
 import pytest
 
 import small_shop as small
+from racks import STANDARD
 from rackwright.design import Design
+from rackwright.rack import Source, read_definition, read_rack
+from rackwright.rack.check import check
 from rackwright.record import Record, State
 from rackwright.record.state import Revision
 from rackwright.trouble import Refusal
@@ -138,3 +141,18 @@ def test_a_check_that_came_or_went_is_named() -> None:
     values = {"governing": {**governing_numbers(small.design()), "a check of old": "0.500000"}}
     (line,) = since_frozen(frozen_as(design_hash="0" * 64, values=values), small.design())
     assert line == "a check of old: 0.500000 when frozen, absent today"
+
+
+def test_what_a_later_program_refuses_is_read_from_a_freeze_and_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fitting half a kilometre away, as an earlier program let it be frozen."""
+    text = next(line for line in STANDARD.splitlines() if line.startswith("at = ") and "-18 in" in line)
+    far = Source("frozen.toml", STANDARD.replace(text, text.replace("-18 in", "-20000 in"), 1).encode())
+    assert read_rack(far, {})[0] is None
+    rack, faults = read_definition(far, {})
+    assert rack is not None
+    assert faults == []
+    told = check(rack)
+    assert {fault.where.field for fault in told} == {"floor_fitting.F1.at.0"}
+    monkeypatch.setattr("rackwright.work.engineering.as_frozen.check", lambda _: told)
+    (line,) = since_frozen(frozen_as(), small.design())
+    assert line == f"floor_fitting.F1.at.0: {told[0].found}, which is refused today"

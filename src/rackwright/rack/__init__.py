@@ -10,7 +10,7 @@ rack axes. A new thing that a customer may ask for starts in `model.py`.
 from rackwright.rack.model import CORNERS, Change, Definition, Equipment, Rack
 from rackwright.rack.orient import aircraft_axes
 from rackwright.rack.questions import Question, open_questions
-from rackwright.rack.read import Source, base_of, read_rack
+from rackwright.rack.read import Source, base_of, read_definition, read_rack
 
 __all__ = [
     "CORNERS",
@@ -23,5 +23,6 @@ __all__ = [
     "aircraft_axes",
     "base_of",
     "open_questions",
+    "read_definition",
     "read_rack",
 ]

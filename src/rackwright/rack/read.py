@@ -18,7 +18,7 @@ from rackwright.rack.vary import VARIATION_FORMAT, Tree, apply, name_path, tree_
 from rackwright.reference import Rows, shipped
 from rackwright.trouble import Fault, Where
 
-__all__ = ["Source", "base_of", "read_rack"]
+__all__ = ["Source", "base_of", "read_definition", "read_rack"]
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,17 @@ def read_rack(
 
     `rows` are the reference rows it may name; None: those shipped.
     """
+    rack, faults = read_definition(source, bases, rows)
+    if rack is not None:
+        faults = check(rack)
+    return (None, faults) if faults else (rack, [])
+
+
+def read_definition(
+    source: Source, bases: Mapping[str, Source], rows: Rows | None = None
+) -> tuple[Rack | None, list[Fault]]:
+    """As `read_rack`, without asking whether the values are sound: of a text that was, when it was frozen, and is not
+    shut out by what a later program asks."""
     tree, changes, standard, faults = _resolve(source, bases, ())
     if tree is None:
         return None, faults
@@ -57,9 +68,7 @@ def read_rack(
     definition, faults = validate(Definition, tree.values, where)
     if definition is None:
         return None, sorted(set(faults), key=lambda fault: (fault.where, fault.code, fault.found))
-    rack = Rack(definition, standard, changes, tree.places, source.file, rows or shipped())
-    faults = check(rack)
-    return (None, faults) if faults else (rack, [])
+    return Rack(definition, standard, changes, tree.places, source.file, rows or shipped()), []
 
 
 def _resolve(

@@ -12,6 +12,7 @@ from functools import lru_cache
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from rackwright.rack.check import check
 from rackwright.record.state import Revision
 from rackwright.seal import canonical
 
@@ -40,12 +41,14 @@ def governing_numbers(design: Design) -> dict[str, str]:
 
 
 def since_frozen(revision: Revision, design: Design) -> tuple[str, ...]:
-    """What the frozen texts give otherwise today, as "name: then, now"; `design` is what they say, nothing measured."""
+    """What the frozen texts give otherwise today, as "name: then, now", what a definition could no longer say first;
+    `design` is what they say, nothing measured."""
+    refused = tuple(f"{one.where.field}: {one.found}, which is refused today" for one in check(design.rack))
     if not revision.design_hash or revision.design_hash == proof_hash(design):
-        return ()
+        return refused
     then: Mapping[str, str] = revision.values.get("governing", {})
     now = governing_numbers(design)
-    return tuple(
+    return refused + tuple(
         f"{name}: {then.get(name, 'absent')} when frozen, {now.get(name, 'absent')} today"
         for name in sorted(then.keys() | now.keys())
         if _differ(then.get(name, ""), now.get(name, ""))

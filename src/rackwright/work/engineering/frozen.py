@@ -1,7 +1,8 @@
 """A design rebuilt from what was frozen: the texts by their hash, never the folder they once lay in.
 
 A freeze names its texts (`frozen_texts.py`). Reading them again gives the same Design, whatever became of the folder
-since.
+since. What was sound when it was frozen is not refused by what a later program asks of new definitions: that is said
+where then and today are compared (`as_frozen.py`).
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from rackwright.design import Design
-from rackwright.rack import Source, base_of, read_rack
+from rackwright.rack import Source, base_of, read_definition
 from rackwright.record import Record, State, state_of
 from rackwright.reference import Rows, read_own
 from rackwright.shop import Shop, read_shop
@@ -90,7 +91,7 @@ def _rebuilt(revision: str, named: tuple[tuple[str, bytes], ...]) -> Frozen:
 
 
 def _design(source: Source, bases: dict[str, Source], rows: Rows) -> Design:
-    rack, faults = read_rack(source, bases, rows)
+    rack, faults = read_definition(source, bases, rows)
     if rack is None:
         raise Stopped(faults)
     return Design(rack)

@@ -25,7 +25,7 @@ __all__ = ["CHAPTERS", "Card", "Limit", "Num", "Symbol", "Worked", "cards", "exp
 Num: TypeAlias = Any
 
 CHAPTERS = (
-    "section", "column", "interaction", "lug", "cone", "floor", "fastener", "fastener_group", "net_section",
+    "section", "column", "interaction", "lug", "cone", "floor", "fastener", "fastener_group", "share", "net_section",
     "plate_buckling", "plate", "joint_flexibility", "spigot", "thin_wall", "loads", "mass_props", "strap", "kerf",
     "thermal", "bend", "tightening", "clamp", "thread", "prying", "carrying_leg", "coating", "stack",
     "position", "oven", "electrical", "learning", "machining", "fits", "jet", "vibration",

@@ -36,7 +36,7 @@ NO_EQUILIBRIUM = "a case has no equilibrium"
 TOO_HOT = "what is left of strength at the hot extreme is not stated (temperature.left); rows are of room temperature"
 NO_CASE = "there is no case at this level"
 Values = Mapping[str, float]
-Step = tuple[str, Values]  # card name, SI values
+Step = tuple[str, Mapping[str, float | Array]]  # card name, SI values; an array is a row of them
 
 
 @dataclass(frozen=True, eq=False)

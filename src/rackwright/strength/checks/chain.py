@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from rackwright.rack.model import FloorFitting, Link, Rack, StrapType, ToUltimate
 from rackwright.strength.factors import special
-from rackwright.strength.margin import Margin, Step, Subject, missing, ratio
+from rackwright.strength.margin import Index, Margin, Step, Subject, Values, missing, ratio
 from rackwright.strength.pulls import spread_at, wear_of
 from rackwright.strength.run import Run
 
@@ -150,7 +150,30 @@ def _pull(run: Run, fitting: FloorFitting, rows: Sequence[int], level: str) -> M
     )  # linear between: the least is at an end or a point
     least = np.minimum(ends, np.where(inside, values, np.inf).min(axis=-1))
     allowable = np.where(outside, np.nan, least)[..., None]
-    return ratio(run.context(level), about, size, allowable, factor.value, lambda at: factor.steps, why)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        v, c, _ = at
+        parts = {"Fh": float(np.hypot(*pull[v, c, :2])), "Fz": float(pull[v, c, 2])}
+        cone = float(low[v, c]), float(high[v, c])
+        read = _read(parts, float(angle[v, c]), cone, angles, values)
+        return *factor.steps, ("fitting_pull", {**parts, "dP": float(more[v, c])}), *read
+
+    return ratio(run.context(level), about, size, allowable, factor.value, steps, why)
+
+
+def _read(
+    parts: Values, nominal: float, cone: tuple[float, float], angles: Array, values: Array
+) -> tuple[Step, ...]:
+    """How the table's least between both ends (rad) of a cone came about: the angle, and the points beside it."""
+    tried = [*cone, *(float(a) for a in angles if cone[0] < a < cone[1])]
+    worst = min(tried, key=lambda a: float(np.interp(a, angles, values)))
+    turned: Step = ("pull_angle", {**parts, "turn": worst - nominal})
+    if len(angles) == 1:
+        return (turned,)
+    above = int(np.clip(np.searchsorted(angles, worst), 1, len(angles) - 1))
+    (x1, x2), (F1, F2) = angles[above - 1 : above + 1].tolist(), values[above - 1 : above + 1].tolist()
+    worst = min(max(worst, x1), x2)  # a table is read to its ends, to rounding
+    return turned, ("table_between", {"x": worst, "x1": x1, "F1": F1, "x2": x2, "F2": F2})
 
 
 def _track(run: Run, fitting: FloorFitting, rows: Sequence[int], links: dict[str, Link]) -> Iterator[Margin]:
@@ -176,9 +199,13 @@ def _track(run: Run, fitting: FloorFitting, rows: Sequence[int], links: dict[str
         yield missing(about, why)
         return
     pull, more, _ = spread
-    worked = (*steps, *factor.steps)
     size = np.linalg.norm(pull, axis=-1) + more
-    yield ratio(run.context("ultimate"), about, size, allowed, factor.value, lambda at: worked)
+
+    def worked(at: Index) -> tuple[Step, ...]:
+        level, up = float(np.hypot(*pull[at[0], at[1], :2])), float(pull[at[0], at[1], 2])
+        return *steps, *factor.steps, ("fitting_pull", {"Fh": level, "Fz": up, "dP": float(more[at[:2]])})
+
+    yield ratio(run.context("ultimate"), about, size, allowed, factor.value, worked)
 
 
 def _pitches(run: Run, tension: Array) -> Iterator[Margin]:

@@ -28,7 +28,7 @@ from rackwright.rack.model import Equipment
 from rackwright.strength.checks.panel import feet_places, items_on, panel_sag
 from rackwright.strength.checks.rigid import rigid_motion
 from rackwright.strength.frame import cross, crossed
-from rackwright.strength.margin import Margin, Subject, ratio
+from rackwright.strength.margin import Index, Margin, Step, Subject, ratio
 from rackwright.strength.run import Run
 
 __all__ = ["MODE", "clearance"]
@@ -99,7 +99,7 @@ def _room(
     run: Run, level: str, item: Equipment, own: list[_Body], still: _Still, others: list[_Body]
 ) -> Iterator[Margin]:
     places: list[str] = []
-    gaps, closings = [], []
+    gaps, closings, moves = [], [], []
     for mine in own:
         pieces = [n for n, piece in enumerate(still.bodies) if not _joined(item, mine, piece)]
         items = [other for other in others if not _joined(item, mine, other)]
@@ -112,11 +112,13 @@ def _room(
         reach += [other.reach(mine.lo[None], mine.hi[None]) for other in items]
         least, most = (np.concatenate([each[n] for each in reach], axis=-1) for n in (0, 1))
         above, below = (lo - mine.hi).T[:, None, None], (mine.lo - hi).T[:, None, None]
-        gap, closing = _widest(
-            np.maximum(above, below), np.where(above >= below, own_most - least, most - own_least)
+        near_side, far_side = (
+            np.where(above >= below, *both) for both in ((own_most, most), (least, own_least))
         )
+        gap, closing, along = _widest(np.maximum(above, below), near_side - far_side)
         gaps.append(gap)
         closings.append(closing)
+        moves.append(_along(near_side, far_side, along))
         places += [f"{mine.name} to {other.name}" for other in near]
     if not gaps:
         return
@@ -128,18 +130,31 @@ def _room(
     gap = np.where(
         closing <= 0, np.maximum(gap, 1e-9), gap
     )  # what moves apart stays apart, though it touched
-    yield ratio(run.context(level), about, np.maximum(closing, 1e-12), gap, 1.0)
+    both = np.concatenate(moves, axis=-1)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        return (("closing_of_two", {"ua": float(both[0][at]), "ub": float(both[1][at])}),)
+
+    yield ratio(run.context(level), about, np.maximum(closing, 1e-12), gap, 1.0, steps)
 
 
-def _widest(gap: Array, closing: Array) -> tuple[Array, Array]:
-    """Gap and closing (V, C, B) along that axis, of those (3, ...) that separate two boxes, which leaves most."""
+def _widest(gap: Array, closing: Array) -> tuple[Array, Array, NDArray[np.int64]]:
+    """Gap and closing (V, C, B) along that axis, of those (3, ...) that separate two boxes, which leaves most; and
+    which it is."""
     room = np.where(gap >= 0, gap - closing, -np.inf)
     most, best_gap, best = room[0], np.broadcast_to(gap[0], closing[0].shape), closing[0]
+    along = np.zeros(best.shape, dtype=np.int64)
     for axis in (1, 2):
         more = room[axis] > most
         most = np.where(more, room[axis], most)
         best_gap, best = np.where(more, gap[axis], best_gap), np.where(more, closing[axis], best)
-    return best_gap, best
+        along = np.where(more, axis, along)
+    return best_gap, best, along
+
+
+def _along(near: Array, far: Array, along: NDArray[np.int64]) -> Array:
+    """(2, V, C, B) of motions (3, V, C, B) of the bodies on either side those along the axis chosen."""
+    return np.stack([np.take_along_axis(one, along[None], axis=0)[0] for one in (near, far)])
 
 
 def _joined(item: Equipment, mine: _Body, other: _Body) -> bool:

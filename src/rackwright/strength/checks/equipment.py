@@ -27,7 +27,7 @@ from rackwright.strength.checks.bolted import shear_tension
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.rigid import couple, shared
 from rackwright.strength.frame import crossed
-from rackwright.strength.margin import Margin, Subject, missing, ratio
+from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
 __all__ = ["equipment", "feet_forces", "fixing_forces", "prying"]
@@ -121,8 +121,26 @@ def _screws(run: Run, item: Equipment, group: _Group) -> Iterator[Margin]:
     mode = "equipment screws in shear and tension"
     row = run.rack.rows.bolts[group.hardware.bolt]
     held = run.pieces.bolts_of(ids)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        one = forces[at]
+        across_it = {"Fa": float(one[across[0]]), "Fb": float(one[across[1]]), "n": 1.0}
+        if group.axis != 1:
+            return (("screw_shear", across_it),)
+        q, levers = prying(run)
+        off = max(float(group.sign * one[group.axis]), 0.0)
+        return ("screw_shear", across_it), ("prying_ratio", levers), ("pried_pull", {"F": off, "q": q})
+
     yield shear_tension(
-        run, f"{head}/{group.name}screws", mode, row.id, shear, pull, places, at_root=at_root(held)
+        run,
+        f"{head}/{group.name}screws",
+        mode,
+        row.id,
+        shear,
+        pull,
+        places,
+        before=steps,
+        at_root=at_root(held),
     )
     yield from anchored(run, f"{head}/{group.name}screws", held, pull, places)
     piece = run.pieces.get(group.piece)

@@ -16,7 +16,7 @@ import numpy as np
 
 from rackwright.rack.model import Equipment
 from rackwright.strength.isolators import Floated
-from rackwright.strength.margin import Margin, Subject, missing, ratio
+from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
 __all__ = ["isolators"]
@@ -53,4 +53,9 @@ def _strength(run: Run, item: Equipment, floated: Floated) -> Margin:
             ", and come to their stops" if stops else ""
         )
         return missing(about, why, None, context, run.fitting_factor)
-    return ratio(context, about, force, made.allowable_ultimate, run.fitting_factor, why=NO_REST)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        x, y, z = map(float, held[at])
+        return (("point_resultant", {"Fx": x, "Fy": y, "Fz": z}),)
+
+    return ratio(context, about, force, made.allowable_ultimate, run.fitting_factor, steps, why=NO_REST)

@@ -186,7 +186,7 @@ def _pulled(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Margi
     )
     if allowable is None:
         return _no_strength(run, about)
-    pull, ends = lifted(run, shelf, items, level)
+    pull, ends, tipped = lifted(run, shelf, items, level)
     t, reach = angle.thickness * 1e-9, angle.carry_leg - angle.thickness
     near = np.array([
         [float(one.point[0] == other.point[0] and abs(one.point[1] - other.point[1]) <= 2 * reach) for other in held]
@@ -197,8 +197,10 @@ def _pulled(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> Margi
     moment = np.asarray(carrying_leg.leg_point_moment(P, **levers))
 
     def steps(at: Index) -> tuple[Step, ...]:
+        alone, T = {"T1": float(ends.pull[at]), "T2": float(tipped[at])}, pull[at[:2]][near[at[2]] > 0]
+        together: tuple[Step, ...] = ("pulls_added", alone), ("pulls_together", {"T": T})
         bent: Step = ("leg_point_moment", {"P": float(P[at]), **levers})
-        return (*ends.steps(at), bent, ("plate_stress", {"m": float(moment[at]), "t": t}))
+        return (*ends.steps(at), *together, bent, ("plate_stress", {"m": float(moment[at]), "t": t}))
 
     return ratio(
         run.context(level), about, plate.plate_stress(moment, t), allowable, run.fitting_factor, steps

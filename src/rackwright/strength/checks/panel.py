@@ -217,18 +217,31 @@ def _at_feet(run: Run, item: Equipment, shelf: Shelf) -> Margin:
     span, lines = fixing_lines(run, item)
     forces = _on_feet(run, item, "ultimate")
     moment, more, xi = np.zeros_like(forces), np.zeros_like(forces), np.zeros(forces.shape[-1])
+    lines_of: list[tuple[Line, Array]] = []
     for line in lines:
         rest = _moments(line.x, line.x, span) * (1 - np.eye(len(line.x))) / line.width
         own = plate.strip_plate_moment(forces[..., line.on], span, line.x, c, nu)
-        beside = forces[..., line.on] @ rest + _of_others(run, item, line)
+        theirs = _of_others(run, item, line)
+        beside = forces[..., line.on] @ rest + theirs
+        lines_of.append((line, theirs))
         moment[..., line.on], more[..., line.on], xi[line.on] = own + beside, beside, line.x
     stress = plate.plate_stress(moment, t)
 
     def steps(at: Index) -> tuple[Step, ...]:
         given = {"P": float(forces[at]), "a": span, "xi": float(xi[at[2]]), "c": c, "nu": nu}
         m2 = float(more[at])
+        line, theirs = next((line, theirs) for line, theirs in lines_of if line.on[at[2]])
+        feet = [n for n in np.flatnonzero(line.on) if n != at[2] and 0 < xi[n] < span]
+        theirs = np.broadcast_to(theirs, (*forces.shape[:2], len(line.x)))
+        beside: dict[str, float | Array] = {
+            "P": np.array([forces[at[0], at[1], n] for n in feet] or [0.0]),
+            "x": np.array([xi[n] for n in feet] or [0.0]),
+            "xi": float(xi[at[2]]), "a": span, "w": line.width,
+            "mo": float(theirs[at[0], at[1], int(line.on[: at[2]].sum())]),
+        }  # fmt: skip
         return (
             ("strip_plate_moment", given),
+            ("feet_beside", beside),
             ("added_moment", {"m1": float(moment[at]) - m2, "m2": m2}),
             ("plate_stress", {"m": float(moment[at]), "t": t}),
         )

@@ -52,8 +52,14 @@ def _screws(run: Run, shelf: Shelf) -> Iterator[Margin]:
     shear, ends = np.hypot(forces[..., 0], forces[..., 1]), _ends(run, items, held, shelf, "ultimate")
     pull = ends.pull + np.maximum(forces[..., 2], 0.0)
     screw, places = make.screw.bolt, tuple(bolt.id.removeprefix("panel.") for bolt in held)
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        along: Step = ("screw_shear", {"Fa": float(forces[at][0]), "Fb": float(forces[at][1]), "n": 1.0})
+        tipped = {"T1": float(ends.pull[at]), "T2": max(float(forces[at][2]), 0.0)}
+        return along, *ends.steps(at), ("pulls_added", tipped)
+
     mode = "panel screws in shear and tension"
-    yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places, before=ends.steps,
+    yield shear_tension(run, f"{panel.id}/screws", mode, screw, shear, pull, places, before=steps,
                         at_root=at_root(held))  # fmt: skip
     yield from anchored(run, f"{panel.id}/screws", held, pull, places)
     t, ids = make.panel.thickness * 1e-9, [bolt.id for bolt in held]
@@ -71,13 +77,14 @@ def screws_of(run: Run, shelf: Shelf) -> list[Bolt]:
     return [bolt for bolt in run.pieces.bolts if bolt.id.rpartition(".")[0] in heads]
 
 
-def lifted(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> tuple[Array, Ends]:
-    """(V, C, screws) pull of a panel that is pulled off on each of `screws_of`, N, and what it is made of."""
+def lifted(run: Run, shelf: Shelf, items: list[Equipment], level: str) -> tuple[Array, Ends, Array]:
+    """(V, C, screws) pull of a panel that is pulled off on each of `screws_of`, N, and what it is made of: its strips,
+    and what tips it."""
     held = screws_of(run, shelf)
     ends = _ends(run, items, held, shelf, level)
     ends = replace(ends, down=np.zeros_like(ends.down))
-    tipped = _demand(run, items, _points(held, shelf), level)[..., 2]
-    return ends.pull + np.maximum(tipped, 0.0), ends
+    tipped = np.maximum(_demand(run, items, _points(held, shelf), level)[..., 2], 0.0)
+    return ends.pull + tipped, ends, tipped
 
 
 def _points(held: list[Bolt], shelf: Shelf) -> Array:

@@ -46,12 +46,17 @@ class Plate:
 
     def pried(self, pull: Array) -> Array:
         """Tension of a bolt from its pull, N."""
-        D = self.rows.bolts[self.hardware.bolt].diameter
+        return np.asarray(prying.pried_tension(pull, **self._sizes), dtype=float)
+
+    def step(self, pull: float) -> Step:
+        """How `pried` came about."""
+        return "pried_tension", {"T": pull, **self._sizes}
+
+    @property
+    def _sizes(self) -> dict[str, float]:
+        D, hole = self.rows.bolts[self.hardware.bolt].diameter, self.hardware.hole * 1e-9
         edge = min(self.edge, 1.25 * self.pulled)
-        return np.asarray(
-            prying.pried_tension(pull, self.pulled, edge, self.each, D, self.hardware.hole * 1e-9),
-            dtype=float,
-        )
+        return {"b": self.pulled, "a": edge, "p": self.each, "D": D, "Dh": hole}
 
     def bending(self, run: Run, id: str, mode: str, pull: Array) -> Margin:
         """The plate between its bolts and where it is pulled."""

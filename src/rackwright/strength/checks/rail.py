@@ -31,7 +31,7 @@ from rackwright.strength.checks.fibre import fibre_steps
 from rackwright.strength.checks.joint import bearing
 from rackwright.strength.checks.plate import Plate, least_in_bending
 from rackwright.strength.frame import crossed
-from rackwright.strength.margin import Margin, Subject, missing, ratio
+from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
 __all__ = ["rails"]
@@ -56,10 +56,23 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
     points[:, 0] = (post.hi if hand == "left" else post.lo)[0]  # where rail and post meet
     z = (points[:, 2] - points[:, 2].mean()) * 1e-9
     on_bolts = partial(_on_bolts, n=n, middle=points.mean(axis=0), z=z, heel=_heel(run, made))
-    shear, off, rolled = _shared(run.demand("ultimate", partial(on_bolts, level="ultimate")))
+    on = run.demand("ultimate", partial(on_bolts, level="ultimate"))
+    shear, off, rolled = _shared(on)
     plate_ = _post_leg(run, made, z)
     ids, row = [bolt.id for bolt in held], run.rack.rows.bolts[made.hardware.bolt]
     places = tuple(f"bolt {number + 1}" for number in range(len(held)))
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        one = on[at]
+        T, more = float(off[at]), float(rolled[at])
+        B = float(plate_.pried(off[at]))
+        return (
+            ("screw_shear", {"Fa": float(one[0]), "Fb": float(one[1]), "n": 1.0}),
+            ("pulls_added", {"T1": abs(float(one[2])), "T2": abs(float(one[3]))}),
+            plate_.step(T),
+            ("pulls_added", {"T1": B, "T2": more}),
+        )
+
     yield shear_tension(
         run,
         f"{head}/bolts",
@@ -68,6 +81,7 @@ def _rail(run: Run, made: Rails, hand: str, n: int) -> Iterator[Margin]:
         shear,
         plate_.pried(off) + rolled,
         places,
+        before=steps,
         at_root=at_root(held),
     )
     yield from anchored(run, f"{head}/bolts", held, plate_.pried(off) + rolled, places)
@@ -134,7 +148,9 @@ def _leg(run: Run, made: Rails, hand: str, level: str, at: Array, forces: Array)
     share = float(plate.pried_root(**levers))
     P = share * np.maximum(np.abs(forces[..., 1]), np.abs(forces[..., 3]))
     return ratio(run.context(level), about, plate.leg_root_stress(P, t), allowable, run.fitting_factor,
-                 lambda i: (("pried_root", levers), ("leg_root_stress", {"P": float(P[i]), "t": t})))  # fmt: skip
+                 lambda i: (("pried_root", levers),
+                            ("leg_load", {"F1": float(forces[i][1]), "F2": float(forces[i][3]), "r": share}),
+                            ("leg_root_stress", {"P": float(P[i]), "t": t})))  # fmt: skip
 
 
 def _between(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rackwright.formulas import section
 from rackwright.pieces.shelf_pieces import HANDS
@@ -22,6 +23,8 @@ from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ra
 from rackwright.strength.run import Run
 
 __all__ = ["shelves"]
+
+Array = NDArray[np.float64]
 
 
 def shelves(run: Run) -> Iterator[Margin]:
@@ -90,7 +93,16 @@ def _end_bolts(run: Run, shelf: Shelf, hand: str) -> Iterator[Margin]:
         pull = leg.pried(off) + np.abs(f[..., 2]) * lever / heel / 2
         ids, post = [f"{head}.1", f"{head}.2"], run.pieces.get(f"post.{depth}-{hand}")
         held, mode = run.pieces.bolts_of(ids), "shelf bolts in shear and tension"
-        yield shear_tension(run, f"{head}/bolts", mode, row.id, shear, pull, ("",), at_root=at_root(held))
+
+        def steps(at: Index, f: Array = f, off: Array = off) -> tuple[Step, ...]:
+            x, _, z = f[at[:2]][:3]
+            shared: Step = ("screw_shear", {"Fa": float(x), "Fb": float(z), "n": 2.0})
+            T = float(off[at[:2]])
+            turned = {"B": float(leg.pried(np.asarray(T))), "V": abs(float(z)), "l": lever, "e": heel}
+            return shared, leg.step(T), ("angle_bolt_pull", turned)
+
+        yield shear_tension(run, f"{head}/bolts", mode, row.id, shear, pull, ("",), before=steps,
+                            at_root=at_root(held))  # fmt: skip
         yield from anchored(run, f"{head}/bolts", held, pull, ("",))
         yield leg.bending(run, f"{head}/leg bending", "shelf angle's leg beside its bolts", off)
         for level, along in levels:

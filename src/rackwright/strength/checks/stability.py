@@ -47,9 +47,27 @@ def _buckling(run: Run) -> Margin:
     lost = [why for row in run.buckling.loose for why in row if why is not None]
     if lost:
         return missing(about, lost[0])
-    margin = from_factor(run.context("ultimate"), about, factor, 1.0, lambda at: ())
+
+    def steps(at: Index) -> tuple[Step, ...]:
+        return _as_column(run, at[0], chosen[at[1]], float(factor[at[:2]]))
+
+    margin = from_factor(run.context("ultimate"), about, factor, 1.0, steps)
     at = least(factor)
     return margin if at is None else replace(margin, place=mode_in_words(run, at[0], chosen[at[1]]))
+
+
+def _as_column(run: Run, v: int, c: int, k: float) -> tuple[Step, ...]:
+    """What a reader can check: the tube that is pressed most, as a pinned column that buckles at that force."""
+    tube, found = TubeSection(run.rack), []
+    for piece in run.pieces.made:
+        if piece.kind in LENGTH_FACTOR and piece.length is not None:
+            f = run.along(piece, "ultimate")[..., 0]
+            at = run.chosen("ultimate").index(c)
+            found.append((float(-f[v, at].min()), piece.length * 1e-9))
+    P, L = max(found, default=(0.0, 0.0))
+    if P <= 0 or not np.isfinite(k):
+        return ()
+    return (("buckling_length", {"k": k, "P": P, "E": tube.row.E or np.nan, "I": tube.I, "L": L}),)
 
 
 def _second_order(run: Run) -> Margin:

@@ -93,7 +93,7 @@ def _call(name: str, args: list[Decimal]) -> Decimal:
             return min(args)
         case "log":
             return args[0].ln()
-        case "sin" | "cos" | "tan":
+        case "sin" | "cos" | "tan" | "atan":
             return Decimal(repr(getattr(math, name)(float(args[0]))))
     raise ValueError(f"{name} is not worked by hand")
 

@@ -34,7 +34,7 @@ __all__ = [
 
 @_definition
 class RingAllowable:
-    """Strengths of the ring material with the document that states them."""
+    """Strengths of the ring material with the document that states them; bearing at e/D 2.0 and beyond."""
 
     document: Text
     Ftu: Stress
@@ -42,6 +42,7 @@ class RingAllowable:
     Fbru: Stress
     Fty: Stress
     Fbry: Stress | None = None  # bearing yield: limit cases ask for it
+    basis: Literal["A", "B", "S", "none"] | None = None  # on which these values stand, by the document
 
 
 @_definition

@@ -27,7 +27,7 @@ from rackwright.strength.margin import TOO_HOT, Margin
 from rackwright.strength.warming import share_left
 from rackwright.trouble import UNCONFIRMED
 
-__all__ = ["Needed", "counted_load", "covered", "needed", "weigh"]
+__all__ = ["Needed", "counted_load", "covered", "covers", "needed", "weigh"]
 
 BY_TEST = "test"
 
@@ -52,7 +52,7 @@ def weigh(rack: Rack, margins: Iterable[Margin], fitting_factor: float) -> tuple
     for margin in margins:
         own, beside = margin, []
         for test in rack.definition.evidence:
-            if not _covers(test, margin):
+            if not covers(test, margin):
                 continue
             why = _no_proof(test, margin) or (TOO_HOT if isnan(left) else "")
             if why:
@@ -77,9 +77,7 @@ def weigh(rack: Rack, margins: Iterable[Margin], fitting_factor: float) -> tuple
 def covered(rack: Rack, margins: Iterable[Margin]) -> Mapping[str, tuple[str, ...]]:
     """Name of a test -> ids of the margins that it names."""
     ids = [margin for margin in margins if ", test " not in margin.id]
-    return {
-        test.name: tuple(one.id for one in ids if _covers(test, one)) for test in rack.definition.evidence
-    }
+    return {test.name: tuple(one.id for one in ids if covers(test, one)) for test in rack.definition.evidence}
 
 
 def needed(margins: Iterable[Margin]) -> tuple[Needed, ...]:
@@ -98,7 +96,8 @@ def counted_load(test: Evidence, level: str = "ultimate", safety: float | None =
     return load * (test.metal_ratio or 0.0) / ((safety or float("inf")) if level == "yield" else 1.0)
 
 
-def _covers(test: Evidence, margin: Margin) -> bool:
+def covers(test: Evidence, margin: Margin) -> bool:
+    """Does a test name this margin among those that it is of?"""
     return any(fnmatchcase(margin.id, pattern) for pattern in test.covers)
 
 

@@ -91,6 +91,7 @@ def _of_file(
     at: AtSaw | None,
 ) -> Made:
     from rackwright.design import Design
+    from rackwright.work.keeping.shop_folder import is_demo
     from rackwright.work.load import find_shop, load_rack, load_stock_items
     from rackwright.work.metal.plates import items_as_recorded
     from rackwright.work.papers import papers_of_file
@@ -103,7 +104,7 @@ def _of_file(
     bars, items = (None, None) if stock is None else load_stock_items(stock)
     if items is not None:
         items = items_as_recorded(folder, items)
-    return papers_of_file(design, house, bars, quantity, day, only, items, texts, at)
+    return papers_of_file(design, house, bars, quantity, day, only, items, texts, at, is_demo(folder))
 
 
 def _hashes(target: str, shop: str | None) -> dict[str, str]:

@@ -109,7 +109,8 @@ class InVibration(Run):
         return [0, 1]
 
     def context(self, level: str) -> Context:
-        return Context((CASE,) * len(ENDS), self.model.variants, (self.doubtful,) * len(ENDS))
+        doubtful = self.doubtful and level == "ultimate"  # limit loads are the peaks themselves
+        return Context((CASE,) * len(ENDS), self.model.variants, (doubtful,) * len(ENDS))
 
     @property
     def levels(self) -> tuple[str, ...]:

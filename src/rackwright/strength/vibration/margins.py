@@ -15,6 +15,7 @@ import numpy as np
 
 from rackwright.pieces.build import Pieces
 from rackwright.rack.model import Rack
+from rackwright.reference.rows import Factor
 from rackwright.strength.analyse import solved
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.checks.equipment import equipment
@@ -29,6 +30,7 @@ from rackwright.strength.checks.rings import rings
 from rackwright.strength.checks.shelf import shelves
 from rackwright.strength.checks.spigot import spigots
 from rackwright.strength.checks.tube import tubes
+from rackwright.strength.evidence import covers
 from rackwright.strength.factors import safety_row
 from rackwright.strength.margin import Margin
 from rackwright.strength.own_rows import marked
@@ -38,6 +40,9 @@ from rackwright.strength.vibration.in_vibration import CASE, AtRest, Shakes, in_
 
 __all__ = ["SHAKEN_CHECKS", "at_rest", "vibration_margins"]
 
+STATIC = (
+    "test {} is one static pull, evidence of what load cases ask and of no load that comes again and again"
+)
 SHAKEN_CHECKS: tuple[Callable[[Run], Iterator[Margin]], ...] = (
     tubes, joints, spigots, shelves, panels, panel_screws, legs, equipment, isolators, rails, rings, feet,
 )  # fmt: skip
@@ -57,7 +62,7 @@ def vibration_margins(rest: AtRest, shakes: Sequence[Shakes]) -> tuple[tuple[Mar
     if run.why_not_linear:
         return (), f"{run.why_not_linear}, and the linear model does not hold"
     judged = [margin for check in SHAKEN_CHECKS for margin in check(run)]
-    return marked(rest.rack, [_one_case(margin) for margin in judged]), ""
+    return marked(rest.rack, [_explained(rest.rack, safety, _one_case(margin)) for margin in judged]), ""
 
 
 def at_rest(rack: Rack, pieces: Pieces, model: RackFrame) -> AtRest:
@@ -68,6 +73,15 @@ def at_rest(rack: Rack, pieces: Pieces, model: RackFrame) -> AtRest:
     return AtRest(
         run.rack, run.pieces, run.model, run.cases, run.solution, run.fitting_factor, run.factor_source
     )
+
+
+def _explained(rack: Rack, safety: Factor, margin: Margin) -> Margin:
+    """An ultimate one names the factor of safety that it rests on; a missing one the tests that say nothing here."""
+    if margin.margin is not None:
+        factor = f"; factor of safety {safety.id}" if margin.level == "ultimate" else ""
+        return replace(margin, source=f"{margin.source}{factor}")
+    tests = ", ".join(test.name for test in rack.definition.evidence if covers(test, margin))
+    return replace(margin, why_missing=f"{margin.why_missing}; {STATIC.format(tests)}") if tests else margin
 
 
 def _one_case(margin: Margin) -> Margin:

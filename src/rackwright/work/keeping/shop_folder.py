@@ -15,12 +15,12 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from rackwright import record as records
-from rackwright.record import Event, Record, durable
+from rackwright.record import Event, Record, durable, state_of
 from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
-__all__ = ["KEY", "PAPERS", "folder_of", "new_place", "open_record", "place_of", "seed_of",
+__all__ = ["KEY", "PAPERS", "folder_of", "is_demo", "new_place", "open_record", "place_of", "seed_of",
            "trusted_key", "write_out", "write_whole"]  # fmt: skip
 
 SHOP_FILE, KEY, PAPERS = "shop.toml", "shop.key", "papers"
@@ -48,6 +48,14 @@ def folder_of(explicit: str | Path | None = None) -> Path:
 def open_record(folder: str | Path) -> Record:
     """The shop's record. Raises Stopped (RW501) where there is none."""
     return records.open(place_of(folder))
+
+
+def is_demo(folder: str | Path | None) -> bool:
+    """Is this the folder of an invented shop, by its record? No folder or no record is none."""
+    if folder is None or not place_of(folder).exists():
+        return False
+    with open_record(folder) as record:
+        return bool(state_of(record).demo)
 
 
 def place_of(folder: str | Path) -> Path:

@@ -119,25 +119,27 @@ def papers_of_file(
     items: Sequence[StockItem] | None = None,
     texts: Mapping[str, str] | None = None,
     at_saw: AtSaw | None = None,
+    demo: bool = False,
 ) -> Made:
     """The papers of a definition without a record: racks go by their number, serials are not given yet.
 
-    `texts` are the SHA-256 of the definition's texts by name, for the report, which is a draft without a record.
+    `texts` are the SHA-256 of the definition's texts by name, for the report, which is a draft without a record; `demo`
+    marks them as of an invented shop.
 
     Raises Stopped: a design's faults; with `only` also why that paper cannot be made.
     """
     order = design.rack.definition.part
     tasks = [
         Task("drawing", "the rack, dimensioned, with parts and tie-down",
-              lambda: {"drawing.pdf": draw(design, shop, date)}),
+              lambda: {"drawing.pdf": draw(design, shop, date, demo)}),
         Task("pieces", "a sheet for each part that is sawn, with its holes",
-              lambda: {"pieces.pdf": sketches(design, shop, date)}),
+              lambda: {"pieces.pdf": sketches(design, shop, date, demo)}),
         Task("placard", "what each place may carry at most, a draft",
-              lambda: {"placard.pdf": placard(design, shop, date)}, asked=True),
+              lambda: {"placard.pdf": placard(design, shop, date, demo)}, asked=True),
         Task("damage", "limits of damage, a draft for the approval holder",
-              lambda: {"damage-limits.pdf": damage_draft(design, shop, date)}, asked=True),
+              lambda: {"damage-limits.pdf": damage_draft(design, shop, date, demo)}, asked=True),
         Task("report", "the strength report, a draft: it is prepared of a frozen revision",
-              lambda: {"report.pdf": report(Issue(design, texts or {}), shop, date)}),
+              lambda: {"report.pdf": report(Issue(design, texts or {}, demo=demo), shop, date)}),
     ]  # fmt: skip
     if shop is not None:
         plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop,
@@ -145,12 +147,12 @@ def papers_of_file(
         house = shop
         tasks += [
             Task("balloons", "the drawing with the numbers of the inspection sheet",
-                  lambda: {"balloons.pdf": balloons(design, house, date)}),
-            *order_papers(plan, "", date),
+                  lambda: {"balloons.pdf": balloons(design, house, date, demo)}),
+            *order_papers(plan, "", date, demo=demo),
             Task("inspection", "every characteristic with its limits and a line to write on",
-                  lambda: {"inspection.pdf": inspection_sheet(design, house, date)}),
+                  lambda: {"inspection.pdf": inspection_sheet(design, house, date, demo=demo)}),
             Task("labels", "a label for each piece and remnant",
-                  lambda: {"labels.pdf": labels(plan, design, order, (), date)}),
+                  lambda: {"labels.pdf": labels(plan, design, order, (), date, demo)}),
         ]  # fmt: skip
     why = (
         "a definition alone has no record: give the serial"

@@ -20,6 +20,7 @@ from rackwright.work.papers.words import head, in_unit, ms, must_fit, number
 __all__ = ["damage_draft"]
 
 NOT_ASSESSED = "NOT ASSESSED"
+NO_LIMIT = "the search ended there: not a permission"
 
 
 def damage_draft(design: Design, shop: Shop | None, date: str, demo: bool = False) -> bytes:
@@ -47,6 +48,9 @@ def damage_draft(design: Design, shop: Shop | None, date: str, demo: bool = Fals
                 "two kinds together are not looked at.",
                 "Forces of the intact rack under the cases of its strength report; static strength alone.",
                 "A crack is not damage within these limits: a cracked part is taken out of service.",
+                "A bolt hole is judged by what its metal bears: play of the bolt in it, slip of the joint under changing "
+                f"loads and the frame softened by it are {NOT_ASSESSED}. A bolt that is loose in its hole is no damage "
+                "within these limits.",
                 f"Corrosion, wear of straps and fittings, loose bolts, heat: {NOT_ASSESSED}.",
             )),)),
         ),
@@ -61,9 +65,13 @@ def _limits(limits: tuple[DamageLimit, ...]) -> Iterator[Block]:
         if one.limit.value is None:
             rows.append((one.what, _inches(one.nominal), "none: repair or replace", one.limit.governing))
             continue
-        end = "search ended here" if one.limit.beyond is None else one.limit.governing
+        value = _cut(one.limit.value, one.least)
+        if one.limit.beyond is None:
+            way = "down" if one.least else "up"
+            rows.append((one.what, _inches(one.nominal), f"no limit found {way} to {value}", NO_LIMIT))
+            continue
         word = "at least" if one.least else "at most"
-        rows.append((one.what, _inches(one.nominal), f"{word} {_cut(one.limit.value, one.least)}", end))
+        rows.append((one.what, _inches(one.nominal), f"{word} {value}", one.limit.governing))
     yield Table(
         "", ("what is measured", "as drawn", "limit", "governing check"), tuple(rows), align="lrrl",
         widths=(2.4, 1, 1.5, 2.6),

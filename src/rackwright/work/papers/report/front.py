@@ -232,12 +232,14 @@ def _materials(issue: Issue) -> Iterator[Block]:
         given = make.allowable
         yield Table(
             "Tie-down rings",
-            ("stock", "thickness", "Ftu", "Fty", "Fsu", "Fbru", "document"),
-            ((make.stock, in_unit(make.thickness * 1e-9, "in", 3),
+            ("stock", "basis", "thickness", "Ftu", "Fty", "Fsu", "Fbru 2.0", "document"),
+            ((make.stock, (given.basis if given else None) or "not stated", in_unit(make.thickness * 1e-9, "in", 3),
               *(_ksi(v) for v in ((given.Ftu, given.Fty, given.Fsu, given.Fbru) if given else (None,) * 4)),
               given.document if given else "none: no margin of the rings is given"),),
-            align="llrrrrl",
-            note="By the document named, for the stock and thickness named; ksi. No handbook row is put in its place.",
+            align="lllrrrrl",
+            note="By the document named, for the stock and thickness named; ksi. Basis as that document states it: A, B, S, or "
+            "none where it is of tests without one. Fbru at e/D 2.0, counted no further; nearer than 2.0 to an edge there "
+            "is no margin. No handbook row is put in its place.",
         )  # fmt: skip
     yield Text(
         "What a mill certificate says of a heat is shown in each serial's dossier and is never used above these "

@@ -122,7 +122,7 @@ def margin_by_hand(design: Design) -> Iterator[Block]:
             widths=(1.9, 4.4, 1.2, 1.2, 0.95),
             note="By hand: the text of the second column evaluated in decimal arithmetic, from the "
             "digits printed. Where "
-            "the formula is an equation, both sides with the program's result put in. What differs is "
+            "the formula is an equation, its left and its right side with the program's result put in. What differs is "
             "what rounding to six "
             "digits leaves. The first load or moment is the frame's; the free body below shows where it comes from.",
         )
@@ -139,11 +139,11 @@ def _steps(margin: Margin) -> Iterator[tuple[str, str, str, str, str]]:
         ours = float(np.max(done.result))
         left, equation, right = done.substituted.partition("==")
         if equation:
-            sides = [
-                by_decimal(one, {done.card.result.name: Decimal(f"{ours:.6g}")}) for one in (left, right)
-            ]
-            text = f"{_readable(left)} = {_readable(right)}, with {done.card.result.name} = {digits(ours, 6)}"
-            yield (done.card.title, text, _six(sides[0]), _six(sides[1]), apart(sides[0], float(sides[1])))
+            name, put_in = done.card.result.name, f"{ours:.9g}"
+            sides = [by_decimal(one, {name: Decimal(put_in)}) for one in (left, right)]
+            text = f"{_readable(left)} = {_readable(right)}, with the {name} that the program found, {put_in}"
+            yield (done.card.title, text, f"left side {digits(float(sides[0]), 9)}",
+                   f"right side {digits(float(sides[1]), 9)}", apart(sides[0], float(sides[1])))  # fmt: skip
         else:
             found = by_decimal(done.substituted)
             text = f"{done.card.result.name} = {_readable(done.substituted)}"

@@ -18,9 +18,17 @@ from rackwright.work.papers.reprint import PRINTED, TITLES, plain
 __all__ = ["more_sections", "printed", "sensitivity_blocks"]
 
 
+#: what each takes of a rack of some forty members on two cores, in words
+COSTS = {"payloads": "minutes of both processors", "sensitivity": "some twenty seconds"}
+
+
 def more_sections(issue: Issue) -> Iterator[Section]:
     for name, (title, option) in TITLES.items():
-        absent = Text(f"Not asked for in this revision; `rackwright prove {option}` tells it.")
+        cost = COSTS[name]
+        absent = Text(
+            f"Not asked for in this revision, since it takes {cost}. A revision holds it that is prepared with "
+            f"`rackwright log report … more='{name}'`; `rackwright prove {option}` tells it without one."
+        )
         yield Section(title, tuple(_blocks(name, issue.design)) if name in issue.more else (absent,))
 
 

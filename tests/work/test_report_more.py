@@ -30,7 +30,9 @@ def test_what_was_not_asked_for_is_said_to_be_absent_and_changes_no_hash() -> No
     for section in sections(issue).values():
         (block,) = section.blocks
         assert isinstance(block, Text)
-        assert block.text.startswith("Not asked for in this revision; `rackwright prove --")
+        assert block.text.startswith("Not asked for in this revision, since it takes ")
+        assert "`rackwright log report … more=" in block.text
+        assert "`rackwright prove --" in block.text
     assert ASKED not in issue.inputs
     assert replace(issue, more=("sensitivity",)).inputs_hash != issue.inputs_hash
 

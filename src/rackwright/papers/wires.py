@@ -113,10 +113,7 @@ def _draw(
         )
         far, near = (a, b) if arrow.pushes else (b, a)
         words.append((far, near, arrow.label, arrow.applied))
-        taken.append((min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])))
-    taken = [
-        box for box in taken if (box[2] - box[0]) * (box[3] - box[1]) < 30
-    ]  # long ones only by their words
+        taken += _along(a, b)
     for place, (_, label) in zip(dots, panel.dots, strict=True):
         sheet.disc(at(place), 1.0, THIN, "#fff")
         sheet.disc(at(place), 0.35, THIN, "#000")
@@ -126,6 +123,13 @@ def _draw(
         if label:
             taken.append(_label(sheet, far, near, label, bold, taken, room))
     _triad(sheet, (room[0] + 8, room[3] - 6))
+
+
+def _along(a: XY, b: XY) -> list[tuple[float, float, float, float]]:
+    """Small boxes that cover an arrow, so that a slanting one takes no more room than it has."""
+    parts = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
+    points = [(a[0] + (b[0] - a[0]) * n / parts, a[1] + (b[1] - a[1]) * n / parts) for n in range(parts + 1)]
+    return [(x - 0.6, y - 0.6, x + 0.6, y + 0.6) for x, y in points]
 
 
 def _label(

@@ -48,9 +48,9 @@ def damage_draft(design: Design, shop: Shop | None, date: str, demo: bool = Fals
                 "two kinds together are not looked at.",
                 "Forces of the intact rack under the cases of its strength report; static strength alone.",
                 "A crack is not damage within these limits: a cracked part is taken out of service.",
-                "A bolt hole is judged by what its metal bears: play of the bolt in it, slip of the joint under changing "
-                f"loads and the frame softened by it are {NOT_ASSESSED}. A bolt that is loose in its hole is no damage "
-                "within these limits.",
+                "A bolt hole is judged by what its metal bears: play of the bolt in it, slip of the joint under "
+                f"changing loads and the frame softened by it are {NOT_ASSESSED}. A bolt that is loose in its hole "
+                "is no damage within these limits.",
                 f"Corrosion, wear of straps and fittings, loose bolts, heat: {NOT_ASSESSED}.",
             )),)),
         ),

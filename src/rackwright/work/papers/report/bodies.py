@@ -128,10 +128,22 @@ def body_sections(design: Design) -> Iterator[Section]:
             "from below (by corner). Arrows by size, lbf beside."
         )
         drawn = _drawn(design, case, bodies[:DRAWN])
+        words = f"{words} {_turn_in_words(design)}"
         picture = Picture(drawn, f"Free body in {case.id} at both pretensions", words)
         yield Section(
             f"Case {case.id}", (picture, _table(design, bodies), _rest(bodies)), level=2, new_page=True
         )
+
+
+def _turn_in_words(design: Design) -> str:
+    """How the axes of the drawing and of the places lie in those of the forces' table."""
+    aircraft = design.rack.definition.aircraft
+    assert aircraft is not None
+    ways = []
+    for name, row in zip(("forward", "left", "up"), aircraft_axes(aircraft.forward), strict=True):
+        n = int(np.abs(row).argmax())
+        ways.append(f"{name} is {'+' if row[n] > 0 else '−'}{'xyz'[n]}")
+    return f"Drawn in rack axes (x right, y rear, z up), in which the aircraft's {', '.join(ways)}."
 
 
 def body_places(design: Design) -> Iterator[Block]:

@@ -237,9 +237,9 @@ def _materials(issue: Issue) -> Iterator[Block]:
               *(_ksi(v) for v in ((given.Ftu, given.Fty, given.Fsu, given.Fbru) if given else (None,) * 4)),
               given.document if given else "none: no margin of the rings is given"),),
             align="lllrrrrl",
-            note="By the document named, for the stock and thickness named; ksi. Basis as that document states it: A, B, S, or "
-            "none where it is of tests without one. Fbru at e/D 2.0, counted no further; nearer than 2.0 to an edge there "
-            "is no margin. No handbook row is put in its place.",
+            note="By the document named, for the stock and thickness named; ksi. Basis as that document states it: A, "
+            "B, S, or none where it is of tests without one. Fbru at e/D 2.0, counted no further; nearer than 2.0 to "
+            "an edge there is no margin. No handbook row is put in its place.",
         )  # fmt: skip
     yield Text(
         "What a mill certificate says of a heat is shown in each serial's dossier and is never used above these "

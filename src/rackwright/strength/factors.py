@@ -93,7 +93,6 @@ def rule_rows(rack: Rack) -> list[tuple[str, str, bool]]:
     rule = rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"]
     found = [("basis.rule", rule.id, rule.unconfirmed)]
     limits = any(case.kind == "limit" for case in d.case) or (rule.has_numbers and not rule.ultimate)
-    limits = limits or (d.vibration is not None and bool(d.vibration.spectrum))  # its peaks are limit loads
     safety = safety_row(rack) if limits else None
     named = [("basis.fitting_rule", d.basis.fitting_rule), ("basis.removal_rule", d.basis.removal_rule),
              ("basis.safety_rule", safety.id if safety else None)]  # fmt: skip

@@ -46,6 +46,9 @@ def _used(design: Design) -> Iterator[tuple[str, Row]]:
         for _, name, _ in rule_rows(design.rack):
             if name in design.rack.rows.factors:
                 yield f"{design.rack.rows.factors[name].kind} factor", design.rack.rows.factors[name]
+        safety = safety_row(design.rack)
+        if safety is not None and d.vibration is not None and d.vibration.spectrum:
+            yield "safety factor", safety  # peaks of vibration are limit loads
     if d.rails is not None:
         yield "19-inch grid", design.rack.rows.panel_grids[GRID]
     if d.temperature is not None:

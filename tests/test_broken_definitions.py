@@ -335,7 +335,7 @@ BROKEN = [
     Broken("a change without a reason", 'why = "lower rack; the controller must stay reachable from the seat"\n', "",
            "RW101", "change[2]", "", "without a reason", 'add why = "..."', True),
     Broken("a change that is no list", "[[change]]\nwhy = \"cabin", "[change]\nwhy = \"cabin", "RW006", "",
-           "", "change", "mend this line", True),
+           "", "change", "write [[name]] over each row of a list", True),
     Broken("a removal of nothing", f'{MIDDLE}\nheight = "24 in"', f"{MIDDLE}\nremove = true", "RW108", "",
            "[[change.shelf]]", "no shelf.middle to remove", "one that the base has", True),
     Broken("one shelf twice in a change", f'{MIDDLE}\nheight = "24 in"',

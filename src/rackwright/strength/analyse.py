@@ -51,6 +51,7 @@ from rackwright.strength.tipping import lets_go
 __all__ = [
     "BALANCE",
     "CHECKS",
+    "EVERY",
     "BucklingFactor",
     "Check",
     "Reaction",
@@ -84,6 +85,7 @@ CHECKS: tuple[Check, ...] = (
     floor,
     clearance,
 )
+EVERY: tuple[Check, ...] = (*CHECKS, stability)
 Array = NDArray[np.float64]
 
 
@@ -162,7 +164,7 @@ def analyse(rack: Rack, pieces: Pieces, known: Run | None = None) -> Strength:
     return Strength(
         cases,
         model,
-        margins_of(run, (*CHECKS, stability)),
+        margins_of(run, EVERY),
         tuple(_reactions(run)),
         _loose(run),
         _slack(run),

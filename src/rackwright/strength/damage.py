@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from rackwright.pieces.build import Pieces
 from rackwright.rack.model import Definition
-from rackwright.strength.analyse import CHECKS, Check, Strength, margins_of, solved
+from rackwright.strength.analyse import CHECKS, EVERY, Check, Strength, margins_of, solved
 from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.clearance import clearance
 from rackwright.strength.checks.equipment import equipment
@@ -164,7 +164,6 @@ PANEL: tuple[Check, ...] = (panels, panel_screws, legs, equipment, clamped, clea
 ANGLE: tuple[Check, ...] = (shelves, panel_screws, legs, equipment, clamped)
 BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
 WALL: tuple[Check, ...] = (*BOLTED, stability)
-EVERY: tuple[Check, ...] = (*CHECKS, stability)
 
 
 def kinds(d: Definition) -> list[Kind]:

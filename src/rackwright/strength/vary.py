@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.shelf_pieces import equipment_corner
 from rackwright.rack.model import Rack
-from rackwright.strength.analyse import BALANCE, CHECKS, margins_of, solved
+from rackwright.strength.analyse import BALANCE, CHECKS, EVERY, margins_of, solved
 from rackwright.strength.cases import load_cases
 from rackwright.strength.checks.stability import stability
 from rackwright.strength.frame import Frame, Ties
@@ -102,7 +102,12 @@ class Batch:
     @cached_property
     def own(self) -> tuple[Margin, ...]:
         """The margins of the design as it is."""
-        return self.margins(Variants(1))
+        return margins_of(self._as_it_is) if self._as_it_is else ()
+
+    @cached_property
+    def _as_it_is(self) -> Run | None:
+        """The design itself, solved once; None without cases."""
+        return self._run(Variants(1)) if load_cases(self.rack) else None
 
     @cached_property
     def missing(self) -> tuple[Margin, ...]:
@@ -144,7 +149,7 @@ class Batch:
         def portion(n: int) -> tuple[tuple[str, ...], Array]:
             part = variants.take(np.arange(n * many, min((n + 1) * many, variants.count)))
             run = self._run(part)
-            margins = margins_of(run, (*CHECKS, stability) if whole else CHECKS)
+            margins = margins_of(run, EVERY if whole else CHECKS)
             each = np.array([np.broadcast_to(margin.each, part.count) for margin in margins])
             out = run.response.residual.reshape(part.count, -1).max(axis=1) > BALANCE
             # too near to a loose rack for its numbers to be believed
@@ -169,9 +174,10 @@ class Batch:
     @cached_property
     def _no_stability(self) -> frozenset[str]:
         """Margins of the whole frame that want for what a tube's own margin wants for: they are left aside with it."""
-        why = {margin.why_missing for margin in self.missing}
-        run = self._run(Variants(1))
-        return frozenset(one.id for one in margins_of(run, (stability,)) if one.why_missing in why)
+        why, run = {margin.why_missing for margin in self.missing}, self._as_it_is
+        return frozenset(
+            one.id for one in (margins_of(run, (stability,)) if run else ()) if one.why_missing in why
+        )
 
 
 def least_of(ids: tuple[str, ...], values: Array, aside: frozenset[str]) -> Found:

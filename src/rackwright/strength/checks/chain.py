@@ -153,12 +153,16 @@ def _pull(run: Run, fitting: FloorFitting, rows: Sequence[int], level: str) -> M
 
     def steps(at: Index) -> tuple[Step, ...]:
         v, c, _ = at
-        parts = {"Fh": float(np.hypot(*pull[v, c, :2])), "Fz": float(pull[v, c, 2])}
-        cone = float(low[v, c]), float(high[v, c])
+        parts, cone = _parts(pull[v, c]), (float(low[v, c]), float(high[v, c]))
         read = _read(parts, float(angle[v, c]), cone, angles, values)
         return *factor.steps, ("fitting_pull", {**parts, "dP": float(more[v, c])}), *read
 
     return ratio(run.context(level), about, size, allowable, factor.value, steps, why)
+
+
+def _parts(pull: Array) -> Values:
+    """A pull (3,) level and upright."""
+    return {"Fh": float(np.hypot(*pull[:2])), "Fz": float(pull[2])}
 
 
 def _read(
@@ -202,8 +206,8 @@ def _track(run: Run, fitting: FloorFitting, rows: Sequence[int], links: dict[str
     size = np.linalg.norm(pull, axis=-1) + more
 
     def worked(at: Index) -> tuple[Step, ...]:
-        level, up = float(np.hypot(*pull[at[0], at[1], :2])), float(pull[at[0], at[1], 2])
-        return *steps, *factor.steps, ("fitting_pull", {"Fh": level, "Fz": up, "dP": float(more[at[:2]])})
+        here = at[:2]
+        return *steps, *factor.steps, ("fitting_pull", {**_parts(pull[here]), "dP": float(more[here])})
 
     yield ratio(run.context("ultimate"), about, size, allowed, factor.value, worked)
 

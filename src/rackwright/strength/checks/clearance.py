@@ -99,7 +99,7 @@ def _room(
     run: Run, level: str, item: Equipment, own: list[_Body], still: _Still, others: list[_Body]
 ) -> Iterator[Margin]:
     places: list[str] = []
-    gaps, closings, moves = [], [], []
+    gaps, closings, towards = [], [], []
     for mine in own:
         pieces = [n for n, piece in enumerate(still.bodies) if not _joined(item, mine, piece)]
         items = [other for other in others if not _joined(item, mine, other)]
@@ -115,10 +115,10 @@ def _room(
         near_side, far_side = (
             np.where(above >= below, *both) for both in ((own_most, most), (least, own_least))
         )
-        gap, closing, along = _widest(np.maximum(above, below), near_side - far_side)
+        gap, closing, near_along = _widest(np.maximum(above, below), near_side - far_side, near_side)
         gaps.append(gap)
         closings.append(closing)
-        moves.append(_along(near_side, far_side, along))
+        towards.append(near_along)
         places += [f"{mine.name} to {other.name}" for other in near]
     if not gaps:
         return
@@ -130,31 +130,24 @@ def _room(
     gap = np.where(
         closing <= 0, np.maximum(gap, 1e-9), gap
     )  # what moves apart stays apart, though it touched
-    both = np.concatenate(moves, axis=-1)
+    toward = np.concatenate(towards, axis=-1)
 
     def steps(at: Index) -> tuple[Step, ...]:
-        return (("closing_of_two", {"ua": float(both[0][at]), "ub": float(both[1][at])}),)
+        ua = float(toward[at])
+        return (("closing_of_two", {"ua": ua, "ub": ua - float(closing[at])}),)
 
     yield ratio(run.context(level), about, np.maximum(closing, 1e-12), gap, 1.0, steps)
 
 
-def _widest(gap: Array, closing: Array) -> tuple[Array, Array, NDArray[np.int64]]:
-    """Gap and closing (V, C, B) along that axis, of those (3, ...) that separate two boxes, which leaves most; and
-    which it is."""
-    room = np.where(gap >= 0, gap - closing, -np.inf)
-    most, best_gap, best = room[0], np.broadcast_to(gap[0], closing[0].shape), closing[0]
-    along = np.zeros(best.shape, dtype=np.int64)
+def _widest(gap: Array, *others: Array) -> tuple[Array, ...]:
+    """Gap, closing and more (V, C, B) along that axis, of those (3, ...) that separate two boxes, which leaves most."""
+    room = np.where(gap >= 0, gap - others[0], -np.inf)
+    most, best = room[0], [np.broadcast_to(gap[0], room[0].shape), *(one[0] for one in others)]
     for axis in (1, 2):
         more = room[axis] > most
         most = np.where(more, room[axis], most)
-        best_gap, best = np.where(more, gap[axis], best_gap), np.where(more, closing[axis], best)
-        along = np.where(more, axis, along)
-    return best_gap, best, along
-
-
-def _along(near: Array, far: Array, along: NDArray[np.int64]) -> Array:
-    """(2, V, C, B) of motions (3, V, C, B) of the bodies on either side those along the axis chosen."""
-    return np.stack([np.take_along_axis(one, along[None], axis=0)[0] for one in (near, far)])
+        best = [np.where(more, one[axis], kept) for one, kept in zip((gap, *others), best, strict=True)]
+    return tuple(best)
 
 
 def _joined(item: Equipment, mine: _Body, other: _Body) -> bool:

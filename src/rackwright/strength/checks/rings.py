@@ -232,11 +232,16 @@ def _flat(one: _Ring) -> Margin:
 
 def _shares(one: _Ring) -> Array:
     """(V, C, K, bolts) shear of the pull on each bolt, N: an equal part of the pull and its twist about the bolts."""
-    pull, place, z = one.pulls.force, one.place, np.abs(one.heights)
+    z = np.abs(one.heights)
     spread = float(np.sum(z**2))
-    flat = np.hypot(pull @ place.along, pull @ crossed(place.normal, place.along))
-    twist = one.moment(place.normal)
+    flat, twist = _in_plane(one)
     return np.asarray(flat[..., None] / len(z) + twist[..., None] * _levers(one, z, spread))
+
+
+def _in_plane(one: _Ring) -> tuple[Array, Array]:
+    """(V, C, K) pull in the plane of the face, N, and its twist about the bolts, N·m."""
+    pull, place = one.pulls.force, one.place
+    return np.hypot(pull @ place.along, pull @ crossed(place.normal, place.along)), one.moment(place.normal)
 
 
 def _edge(one: _Ring) -> float:
@@ -300,13 +305,10 @@ def _bolts(one: _Ring) -> Margin:
     joint, asked = joint_bolt_loads(run, post, "low" if one.ring.end == "bottom" else "high")
     shear = _shares(one) + joint[..., one.held][:, :, None, :]
     flat = (*shear.shape[:2], -1)
-    twist, plane = (
-        one.moment(place.normal),
-        np.hypot(pull @ place.along, pull @ crossed(place.normal, place.along)),
-    )
 
     def steps(at: Index) -> tuple[Step, ...]:
         v, c, n = at
+        plane, twist = _in_plane(one)
         corner, bolt = divmod(int(n), len(z))
         here, held = (v, c, corner), (v, c, one.held[bolt])
         where = {"n": float(len(z)), "z": float(z[bolt]), "S": spread} if spread > 0 else {

@@ -58,11 +58,10 @@ def _buckling(run: Run) -> Margin:
 
 def _as_column(run: Run, v: int, c: int, k: float) -> tuple[Step, ...]:
     """What a reader can check: the tube that is pressed most, as a pinned column that buckles at that force."""
-    tube, found = TubeSection(run.rack), []
+    tube, found, at = TubeSection(run.rack), [], run.chosen("ultimate").index(c)
     for piece in run.pieces.made:
         if piece.kind in LENGTH_FACTOR and piece.length is not None:
             f = run.along(piece, "ultimate")[..., 0]
-            at = run.chosen("ultimate").index(c)
             found.append((float(-f[v, at].min()), piece.length * 1e-9))
     P, L = max(found, default=(0.0, 0.0))
     if P <= 0 or not np.isfinite(k):

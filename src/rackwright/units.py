@@ -17,7 +17,10 @@ from typing import Any
 __all__ = [
     "NM_PER_M",
     "UNITS",
+    "ZERO_C",
     "QuantityError",
+    "degrees",
+    "out_of_degrees",
     "parse_number",
     "parse_quantity",
     "to_nm",
@@ -26,6 +29,7 @@ __all__ = [
 ]
 
 NM_PER_M = 1_000_000_000
+ZERO_C = 273.15  # K
 
 #: dimension -> the unit words allowed for it, the first being the SI unit of the result
 UNITS: dict[str, tuple[str, ...]] = {
@@ -191,6 +195,20 @@ def _not_a_number(text: str) -> QuantityError:
         f"{text[:60]!r} does not begin with a number that can be read",
         'write a decimal or a shop fraction, as in "17 1/2 in"',
     )
+
+
+def degrees(kelvin: float) -> str:
+    """A temperature as people read it."""
+    celsius = kelvin - ZERO_C
+    return f"{celsius:.4g} degC ({celsius * 1.8 + 32:.4g} degF)"
+
+
+def out_of_degrees(kelvin: float, low: float, high: float) -> tuple[str, str] | None:
+    """What is found of a temperature (K) outside its range and what would do; None within it."""
+    if low <= kelvin <= high:
+        return None
+    do = f"give {low - ZERO_C:g} to {high - ZERO_C:g} degC, or in degF with that unit"
+    return f"{degrees(kelvin)} is out of range", do
 
 
 def _kelvin(value: Fraction, unit: str) -> Fraction:

@@ -12,10 +12,11 @@ from math import pi
 from rackwright.rack.build_up import CORNERS
 from rackwright.rack.model import Rack
 from rackwright.trouble import Fault
+from rackwright.units import out_of_degrees
 
 __all__ = ["check_slips", "slip_ranges"]
 
-MIL, IN, ZERO_C = 25_400, 25_400_000, 273.15
+MIL, IN = 25_400, 25_400_000
 KSI, PSI, DEG = 6.894757293168361e6, 6894.757293168361, pi / 180
 COLD, HOT, HOTTEST = 293.15, 533.15, 473.15  # K: 20 and 260 degC of a cure; 200 degC of what protects a joint
 BLOCKS = {f"block.{level}.{corner}" for level in ("bottom", "top") for corner in CORNERS}
@@ -89,10 +90,8 @@ def _heat(rack: Rack) -> Iterator[Fault]:
         given += [("finish.most_metal", d.finish.most_metal, COLD, HOT)]
         given += [(f"finish.cure.{n}.metal", point.metal, COLD, HOT) for n, point in enumerate(d.finish.cure)]
     for path, value, low, high in given:
-        if not low <= value <= high:
-            found = f"{value - ZERO_C:.4g} degC ({(value - ZERO_C) * 1.8 + 32:.4g} degF) is out of range"
-            do = f"give {low - ZERO_C:g} to {high - ZERO_C:g} degC, or in degF with that unit"
-            yield Fault("RW106", rack.where(path), found, do)
+        if (slip := out_of_degrees(value, low, high)) is not None:
+            yield Fault("RW106", rack.where(path), *slip)
 
 
 def _bond(rack: Rack) -> Iterator[Fault]:

@@ -8,10 +8,11 @@ from rackwright.rack.check_sizes import metals_of
 from rackwright.rack.model import Rack
 from rackwright.rack.temperature import ROOM, Expands, Temperatures
 from rackwright.trouble import Fault
+from rackwright.units import ZERO_C, degrees
 
 __all__ = ["asked_of_temperature", "temperature"]
 
-ZERO_C, COLDEST, HOTTEST = 273.15, 173.15, 473.15  # K: no cabin is colder or hotter (judgement, no source)
+COLDEST, HOTTEST = 173.15, 473.15  # K: no cabin is colder or hotter (judgement, no source)
 LEAST, MOST = -2e-5, 2e-4  # 1/K: aramid shrinks by 2e-6 to 6e-6, plastics grow by 1e-4 (from memory)
 ONE_METAL = 1.3  # rows whose densities differ by more are of metals that grow differently
 
@@ -47,11 +48,13 @@ def _degrees(rack: Rack, given: Temperatures) -> Iterator[Fault]:
         kelvin = getattr(given, name).at
         if not COLDEST <= kelvin <= HOTTEST:
             do = f"give {COLDEST - ZERO_C:g} to {HOTTEST - ZERO_C:g} degC, with its unit"
-            yield Fault("RW106", rack.where(f"temperature.{name}.at"), f"{_said(kelvin)} is out of range", do)
+            yield Fault(
+                "RW106", rack.where(f"temperature.{name}.at"), f"{degrees(kelvin)} is out of range", do
+            )
     for low, high in (("cold", "hot"), ("cold", "fixed"), ("fixed", "hot")):
         below, above = getattr(given, low).at, getattr(given, high).at
         if below > above:
-            found = f"{low}, {_said(below)}, is warmer than {high}, {_said(above)}"
+            found = f"{low}, {degrees(below)}, is warmer than {high}, {degrees(above)}"
             do = "give extremes, with that at which the rack was fixed between them"
             yield Fault("RW106", rack.where(f"temperature.{high}.at"), found, do)
 
@@ -69,10 +72,6 @@ def _expands(rack: Rack, path: str, one: Expands) -> Iterator[Fault]:
     elif one.coefficient is not None and not LEAST <= one.coefficient <= MOST:
         found = f"{one.coefficient:.3g} 1/K is out of range"
         yield Fault("RW106", rack.where(f"{path}.coefficient"), found, f"give {LEAST:g} to {MOST:g} 1/K")
-
-
-def _said(kelvin: float) -> str:
-    return f"{kelvin - ZERO_C:.4g} degC ({(kelvin - ZERO_C) * 1.8 + 32:.4g} degF)"
 
 
 # --- questions -----------------------------------------------------------------------------------
@@ -113,5 +112,5 @@ def asked_of_temperature(rack: Rack, later: tuple[str, ...]) -> Iterator[tuple[s
         elif one.coefficient is not None and one.document is None:
             yield f"{path}.document", f"Which document states how {whose} grows as it warms?", later
     if given.hot.at > ROOM and given.left is None:
-        text = f"What is left of all strengths at {_said(given.hot.at)}? Reference rows hold up to {_said(ROOM)}."
+        text = f"What is left of all strengths at {degrees(given.hot.at)}? Reference rows hold up to {degrees(ROOM)}."
         yield "temperature.left", text, later

@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from rackwright.located import Path, Places
 from rackwright.shop.model import ShopFile
 from rackwright.trouble import Fault
+from rackwright.units import out_of_degrees
 
 __all__ = ["slip_faults"]
 
-IN, FT, ZERO_C = 25_400_000, 304_800_000, 273.15
+IN, FT = 25_400_000, 304_800_000
 
 
 def slip_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
@@ -23,10 +24,8 @@ def slip_faults(shop: ShopFile, places: Places) -> Iterator[Fault]:
             do = f"give {low / one:.4g} to {high / one:.4g} {unit}"
             yield Fault("RW106", places.where(path), found, do)
     for path, kelvin, low, high in _heat(shop):
-        if not low <= kelvin <= high:
-            found = f"{kelvin - ZERO_C:.4g} degC ({(kelvin - ZERO_C) * 1.8 + 32:.4g} degF) is out of range"
-            do = f"give {low - ZERO_C:g} to {high - ZERO_C:g} degC, or in degF with that unit"
-            yield Fault("RW106", places.where(path), found, do)
+        if (slip := out_of_degrees(kelvin, low, high)) is not None:
+            yield Fault("RW106", places.where(path), *slip)
 
 
 Range = tuple[Path, float, float, float, str, float]  # path, value, least, most, unit shown, its size

@@ -11,6 +11,7 @@ from rackwright.papers.setup_sketch import SetupSketch, setup_svg
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Picture, Section, Table, Text
 from rackwright.plan import Plan
+from rackwright.shop.tools import MillTool
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.papers.margins import worked_step
 from rackwright.work.papers.saw import order_head
@@ -56,6 +57,13 @@ def mill_sheet(plan: Plan, order: str, date: str, demo: bool = False) -> bytes:
     )
 
 
+def _chip(tool: MillTool) -> str:
+    """Feed of a tooth; that of a tap is its thread's pitch."""
+    if tool.kind == "tap":
+        return "pitch"
+    return "asked for" if tool.chip is None else inches(tool.chip, 4)
+
+
 def _tools(programs: list[BlockLine]) -> Iterator[Section]:
     """The tools that the programs take, as the shop measured them."""
     every = [one.tool for line in programs for setup in line.setups for one in setup.operations if one.tool]
@@ -64,7 +72,7 @@ def _tools(programs: list[BlockLine]) -> Iterator[Section]:
         (tool.id, tool.kind, tool.material, inches(tool.diameter, 4), str(tool.flutes), inches(tool.flute_length),
          inches(tool.reaches), inches(tool.corner_radius or 0) if tool.kind == "end mill" else "–",
          "asked for" if tool.surface_speed is None else number(tool.surface_speed / 0.3048 * 60, 0),
-         "asked for" if tool.chip is None else inches(tool.chip, 4), tool.document)
+         _chip(tool), tool.document)
         for tool in tools
     )  # fmt: skip
     if rows:

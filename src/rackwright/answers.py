@@ -7,6 +7,7 @@ dossier and the record's freeze all take theirs from here, so that they cannot d
 from __future__ import annotations
 
 from fractions import Fraction
+from math import degrees
 from typing import Any
 
 import numpy as np
@@ -21,7 +22,7 @@ from rackwright.making.order_json import assembly_json, price_json, route_json
 from rackwright.making.oven.load import oven_json
 from rackwright.making.plate import plate_json
 from rackwright.making.saw import Levels
-from rackwright.making.sawing.cut_sheet import Balance, CutBar, CuttingPlan
+from rackwright.making.sawing.cut_sheet import Balance, Cut, CutBar, CuttingPlan
 from rackwright.making.sawing.purchase import lacking_json
 from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.weight import Mass
@@ -360,11 +361,21 @@ def _bar(bar: CutBar, saw: Saw) -> dict[str, Any]:
                 "rack": cut.slot.rack, "design": cut.slot.design, "piece": cut.slot.piece,
                 "part_number": cut.slot.part, "length_nm": cut.length_nm, "stop_nm": cut.stop_nm,
                 "kerf_nm": cut.kerf_nm, "left_nm": cut.left_nm,
-            }
+            } | _mitred(cut)
             for cut in bar.cuts
         ],
         "rest": "remnant" if bar.keeps_rest else "scrap", "rest_nm": bar.rest_nm,
         "slack_nm": bar.rest_nm - saw.bar_length_uncertainty - saw.clamp_tail,
+    }  # fmt: skip
+
+
+def _mitred(cut: Cut) -> dict[str, Any]:
+    """Ends of a mitred piece; nothing of a square one."""
+    if cut.mitre is None:
+        return {}
+    return {
+        "mitre_deg": [round(degrees(angle), 6) for angle in cut.mitre.angles], "long_nm": cut.mitre.long,
+        "short_nm": cut.mitre.short, "ends_lean_one_way": cut.mitre.same_way,
     }  # fmt: skip
 
 

@@ -191,4 +191,5 @@ def _path(margin: Margin) -> str:
         "angle": f"shelf.{head}.height", "panel": f"shelf.{head}.height", "shelf": f"shelf.{head}.height",
         "equipment": f"equipment.{rest}.mass", "ring": f"ring.{rest}", "strap": f"strap.{rest}",
         "fitting": f"floor_fitting.{rest}", "pad": "pad", "joint": "joint", "rail": "rails",
+        "brace": f"brace.{rest}", "gusset": f"brace.{rest}",
     }.get(kind, "tube")  # fmt: skip

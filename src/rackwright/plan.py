@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, reduce
 
+from rackwright.making.asked import Asked
 from rackwright.making.assembly import Assembly, assembly
 from rackwright.making.band import Band, band
 from rackwright.making.blank import Blanks, blanks
@@ -42,6 +43,7 @@ from rackwright.making.sawing.cutting import (
     planned_before,
     saw_jobs,
 )
+from rackwright.making.sawing.mitre import mitre_limit
 from rackwright.making.sawing.purchase import Lacking, lacking
 from rackwright.making.sawing.stop import AtSaw, Stops
 from rackwright.making.traveler import Traveler, traveler
@@ -94,7 +96,16 @@ class Plan:
     def faults(self) -> tuple[Fault, ...]:
         """What keeps a rack of the order from being built."""
         unbuilt = dict.fromkeys(fault for design, _ in self.demand for fault in design.pieces.faults)
-        return tuple(unbuilt) or self.blanks.faults
+        return tuple(unbuilt) or self.blanks.faults or self._mitres[0]
+
+    @cached_property
+    def _mitres(self) -> tuple[tuple[Fault, ...], tuple[Asked, ...]]:
+        return mitre_limit([(design.rack, design.pieces.sawn) for design, _ in self.demand], self.shop.saw)
+
+    @property
+    def saw_asked(self) -> tuple[Asked, ...]:
+        """What of the saw is not stated."""
+        return self._mitres[1]
 
     @cached_property
     def jobs(self) -> tuple[SawJob, ...]:

@@ -181,6 +181,9 @@ CODES: dict[str, Code] = {
     "RW206": Code("A length is not positive after the blocks are taken off.", "Make the rack larger."),
     "RW207": Code("A closed tube that is to be coated has no vent and drain holes.", "Add them to the tube."),
     "RW208": Code("Unlike metals meet without a named protection.", "Name the protection of the pair."),
+    "RW209": Code(
+        "A brace or its gusset does not fit.", "Move its end, or change its bolts, as the message says."
+    ),
     # RW3xx strength
     "RW301": Code("The frame case is not sound.", "See the format named in the message."),
     "RW302": Code("The frame has no equilibrium under this load case.", "Hold the freedom named."),
@@ -198,6 +201,7 @@ CODES: dict[str, Code] = {
     # RW4xx making
     "RW401": Code("The cutting instance is not sound.", "See the format named in the message."),
     "RW402": Code("The pieces cannot all be cut from the stock given.", "Add stock as listed under `short`."),
+    "RW403": Code("A mitre is steeper than the saw swings.", "Move the brace's end, or take another saw."),
     "RW411": Code("A bend does not fit between bolts, bend and eye.", "Longer reach, or a smaller radius."),
     "RW412": Code("Flat blanks do not fit on the plates given.", "Add plate as listed, or a larger one."),
     "RW413": Code(

@@ -12,7 +12,9 @@ import numpy as np
 
 from rackwright.formulas.cards import Card, Limit, Num, Symbol
 
-__all__ = ["bar_used", "mitre_short_side", "mitre_use", "pieces_per_bar", "wall_from_weight"]
+__all__ = ["STEEPEST", "bar_used", "mitre_short_side", "mitre_use", "pieces_per_bar", "wall_from_weight"]
+
+STEEPEST = 60.0  # deg from the square: what a saw swings to (common practice, no source)
 
 
 def pieces_per_bar(bar: Num, trim: Num, clamp: Num, kerf: Num, L: Num) -> Num:

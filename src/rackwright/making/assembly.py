@@ -140,7 +140,7 @@ class Assembly:
 
 
 #: the order in which groups are tightened: frame first, then what hangs on it; common practice, no source
-ORDER = ("joint", "pad", "shelf", "rail", "panel", "equipment")
+ORDER = ("joint", "brace", "pad", "shelf", "rail", "panel", "equipment")
 #: the side the nut is on; groups that are not named have it towards the middle of the rack
 NUT_SIDE = {("panel", "z"): "-", ("equipment", "z"): "-", ("equipment", "y"): "+"}
 

@@ -24,7 +24,7 @@ from rackwright.formulas.electrical import leak_current
 from rackwright.making.asked import Asked
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.metals import metal_of
-from rackwright.pieces.model import Bolt, Piece, axis_index
+from rackwright.pieces.model import Bolt, Piece
 from rackwright.pieces.surface import TUBES, hole_area, outside_area
 from rackwright.rack import Rack
 from rackwright.rack.model import Finish
@@ -112,7 +112,9 @@ def _masks(rack: Rack, pieces: Pieces, finish: Finish) -> Iterator[tuple[str, st
     d = rack.definition
     coated = [piece for piece in pieces.made if is_coated(finish, piece)]
     for piece in coated:
-        if piece.kind in TUBES:
+        if piece.kind == "brace":
+            yield piece.id, "both sawn ends and the bore", "faying faces on the members", 2
+        elif piece.kind in TUBES:
             yield piece.id, "both ends and the bore", "faying faces over the spigots", 2
         if piece.kind == "block":
             yield piece.id, "spigots and the faces around them", "faying faces in and against the tubes", 3
@@ -156,9 +158,10 @@ class Vent:
 def _vents(pieces: Pieces) -> Iterator[Vent]:
     for piece in pieces.made:
         if piece.kind in TUBES:
-            i = axis_index(piece.axis or "z")
-            holes = sorted((hole.centre[i], hole) for hole in piece.holes if hole.bolt.startswith("vent."))
-            at = tuple(centre - piece.lo[i] for centre, _ in holes)
+            holes = sorted(
+                (piece.station(hole.centre), hole) for hole in piece.holes if hole.bolt.startswith("vent.")
+            )
+            at = tuple(station for station, _ in holes)
             face, diameter = (holes[0][1].face, holes[0][1].diameter) if holes else ("", 0)
             yield Vent(piece.id, at, face, diameter)
 

@@ -41,8 +41,8 @@ __all__ = ["Contribution", "JigHole", "JigPlan", "StackUp", "jig_json", "jig_pla
 INCH = 0.0254
 REFERENCE = 293.15  # K, where drawings hold
 THREE_SIGMA = {"normal": 1.0, "uniform": sqrt(3.0), "triangular": sqrt(1.5)}  # over the half width
-FRAME = ("post", "width", "depth", "block")
-Use = Literal["joint", "shelf", "rail", "ring", "pad"]
+FRAME = ("post", "width", "depth", "block", "brace")
+Use = Literal["joint", "shelf", "rail", "ring", "pad", "brace"]
 Governs = Literal["worst case", "statistical", "measured stacks"]
 
 CAUTIONS = (
@@ -73,7 +73,7 @@ class JigHole:
     @property
     def interchange(self) -> bool:
         """Must it agree between any two racks?"""
-        return self.use != "joint"
+        return self.use not in ("joint", "brace")  # these are drilled as a set, and stay one
 
 
 def _holes(rack: Rack, pieces: Pieces, jig: Jig | None) -> Iterator[JigHole]:
@@ -93,7 +93,7 @@ def _use(bolt: Bolt) -> Use | None:
     first = bolt.id.split(".")[0]
     if first == "joint":
         return "ring" if any(piece.startswith("ring.") for piece in bolt.joins) else "joint"
-    return first if first in ("shelf", "rail", "pad") else None  # type: ignore[return-value]
+    return first if first in ("shelf", "rail", "pad", "brace") else None  # type: ignore[return-value]
 
 
 def _entry(rack: Rack, pieces: Pieces, bolt: Bolt) -> tuple[str, Point]:

@@ -19,9 +19,9 @@ from rackwright.trouble import Fault, Where
 
 __all__ = ["OPERATIONS", "Operation", "before", "needed", "order_faults"]
 
-TUBES = ("post", "width", "depth")
+TUBES = ("post", "width", "depth", "brace")
 SAWN = (*TUBES, "angle", "rail")
-FLAT = ("ring", "panel", "pad")
+FLAT = ("ring", "panel", "pad", "gusset")
 
 
 @dataclass(frozen=True)
@@ -50,7 +50,7 @@ OPERATIONS: tuple[Operation, ...] = (
     Operation("issue", "issue bars, blanks and lots to the job", ("receive",), "stores", batch=True,
               hold="frozen revision with its design-approval reference; no question that blocks signing out"),
     Operation("saw", "saw tubes, angles and rails", ("issue",), "saw", SAWN, batch=True),
-    Operation("waterjet", "cut ring blanks, panels and pads flat", ("issue",), "waterjet", FLAT, batch=True,
+    Operation("waterjet", "cut ring blanks, panels, pads and gussets flat", ("issue",), "waterjet", FLAT, batch=True,
               cycle=True),
     Operation("bend", "bend the rings", ("waterjet",), "brake", ("ring",), batch=True, cycle=True,
               hold="test bend of this heat and die"),
@@ -69,7 +69,8 @@ OPERATIONS: tuple[Operation, ...] = (
     Operation("bake", "bake to the powder maker's window, by metal temperature", ("coat",), "oven", coated=True,
               cycle=True,
               hold="thermocouple record meets the window"),
-    Operation("bond_pads", "bare and treat bond pads and bonding faces", ("bake",), "bench", ("block", *TUBES)),
+    Operation("bond_pads", "bare and treat bond pads and bonding faces", ("bake",), "bench",
+              ("block", "post", "width", "depth")),
     Operation("inspect_film", "measure film", ("bake",), "inspection", coated=True, hold="film within limits"),
     Operation("assemble", "assemble wet, tighten by the torque card", ("bond_pads", "inspect_film", "inspect_metal"),
               "assembly", hold="every joint with lot, wrench, running and final torque, person"),

@@ -1,10 +1,10 @@
 """The water jet: what is cut flat from plate for an order, laid out on the stock's plates, and how long it takes.
 
-Ring blanks come with their holes; shelf panels and floor pads as rectangles, whose holes are drilled at fit-up. What is
-bent lies along the grain, the rest as it fits best. `nests` are layouts found elsewhere (`work/metal/nesting.py`): they
-count where the checker finds them sound and they use up less plate than our own. The jet runs half a kerf outside the
-outline and inside the holes. Its speed comes from timed cuts of the shop; one of another thickness or quality is
-scaled and says so. Plate opened = blanks + kerf + what goes back + skeleton, which is scrap.
+Ring blanks and gussets come with their holes; shelf panels and floor pads as rectangles, whose holes are drilled at
+fit-up. What is bent, or states its grain, lies along it, the rest as it fits best. `nests` are layouts found elsewhere
+(`work/metal/nesting.py`): they count where the checker finds them sound and they use up less plate than our own. The
+jet runs half a kerf outside the outline and inside the holes. Its speed comes from timed cuts of the shop; one of
+another thickness or quality is scaled and says so. Plate opened = blanks + kerf + what goes back + skeleton (scrap).
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from rackwright.formulas.jet import jet_offset, jet_time, jet_time_ratio
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Blanks, Step, usable
 from rackwright.making.flat import Flat, rectangle
+from rackwright.making.gusset import gusset_flat
 from rackwright.making.nest import (
     Layout,
     Short,
@@ -47,7 +48,7 @@ __all__ = [
     "plate_plan",
 ]
 
-FLAT = ("ring", "panel", "pad")
+FLAT = ("ring", "panel", "pad", "gusset")
 OURS = "lowest free corner (this program)"
 ANY = (0, 90)  # turns of a rectangle that is not bent
 CAUTIONS = (
@@ -195,6 +196,11 @@ def plate_plan(
 def flats_of(demand: Demand, blanks: Blanks) -> dict[str, Flat]:
     """The flat of every part that is cut from plate; a ring whose blank is asked for has none."""
     flats = {blank.part: blank.flat for blank in blanks.made}
+    for design, _ in demand:
+        make = design.rack.definition.gusset_make
+        for piece in design.pieces.made:
+            if piece.kind == "gusset" and make is not None and piece.part not in flats:
+                flats[piece.part] = gusset_flat(piece, make)
     for _, piece in _slots(demand):
         if piece.kind != "ring":
             flats.setdefault(piece.part, _rectangle(piece))

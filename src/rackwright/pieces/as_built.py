@@ -17,6 +17,7 @@ from fractions import Fraction
 
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Hole, Piece, axis_index
+from rackwright.pieces.slab import plane_of
 from rackwright.units import NM_PER_M
 
 __all__ = ["adverse", "as_built", "nearer_end"]
@@ -31,12 +32,12 @@ def as_built(pieces: Pieces, measured: Mapping[str, Fraction]) -> Pieces:
 
 def nearer_end(piece: Piece) -> dict[str, tuple[int, int]]:
     """Bolt id -> distance (nm) of its holes from the piece's low end, and the way to its nearer end: -1 or +1."""
-    if piece.axis is None or piece.length is None:
+    if piece.length is None:
         return {}
-    i, found = axis_index(piece.axis), {}
+    found = {}
     for hole in piece.holes:
         if not hole.bolt.startswith("vent."):
-            along = hole.centre[i] - piece.lo[i]
+            along = piece.station(hole.centre)
             found[hole.bolt] = (along, -1 if 2 * along <= piece.length else 1)
     return found
 
@@ -55,21 +56,24 @@ def adverse(
 
 
 def _as_built(piece: Piece, measured: Mapping[str, Fraction]) -> Piece:
-    if piece.axis is None:
+    if piece.length is None:
         return piece
-    i = axis_index(piece.axis)
-    holes = tuple(
-        _moved(piece, hole, i, measured.get(f"{piece.id}/hole {hole.bolt}")) for hole in piece.holes
-    )
+    holes = tuple(_moved(piece, hole, measured.get(f"{piece.id}/hole {hole.bolt}")) for hole in piece.holes)
     length = measured.get(f"{piece.id}/length")
     if length is None:
         return replace(piece, holes=holes)
     return replace(piece, holes=holes, length=round(length * NM_PER_M))
 
 
-def _moved(piece: Piece, hole: Hole, i: int, along: Fraction | None) -> Hole:
+def _moved(piece: Piece, hole: Hole, along: Fraction | None) -> Hole:
     if along is None:
         return hole
     centre = list(hole.centre)
-    centre[i] = piece.lo[i] + round(along * NM_PER_M)
+    if piece.slab is not None:
+        off = round(along * NM_PER_M) - piece.station(hole.centre)
+        for i, way in zip(plane_of(piece.slab.normal), piece.slab.along, strict=True):
+            centre[i] += round(off * way)
+    else:
+        i = axis_index(piece.axis or "z")
+        centre[i] = piece.lo[i] + round(along * NM_PER_M)
     return replace(hole, centre=(centre[0], centre[1], centre[2]))

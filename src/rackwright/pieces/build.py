@@ -10,10 +10,13 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from rackwright.pieces.anchor import bored
+from rackwright.pieces.brace_fit import brace_fit
+from rackwright.pieces.brace_pieces import brace_bolts, brace_pieces
 from rackwright.pieces.fit import fit
 from rackwright.pieces.frame_pieces import blocks, joint_bolts, tubes
 from rackwright.pieces.hardware import choose, drill
 from rackwright.pieces.model import Bolt, Hole, Piece
+from rackwright.pieces.shape import skew_shape
 from rackwright.pieces.shelf_pieces import (
     equipment_bolts,
     rail_bolts,
@@ -30,7 +33,7 @@ __all__ = ["Pieces", "build"]
 
 #: kind -> the letter in its part numbers
 LETTERS = {"post": "P", "width": "W", "depth": "D", "block": "B", "angle": "A", "panel": "S", "rail": "R",
-           "ring": "T", "pad": "F"}  # fmt: skip
+           "ring": "T", "pad": "F", "brace": "X", "gusset": "G"}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -69,12 +72,14 @@ class Pieces:
 def build(rack: Rack) -> Pieces:
     """All pieces and bolts of a rack, with the faults of fit."""
     raw = [*tubes(rack), *blocks(rack), *shelf_pieces(rack), *rail_pieces(rack), *rings(rack), *pads(rack)]
+    raw += brace_pieces(rack)
     placed = [
         *joint_bolts(rack),
         *shelf_bolts(rack),
         *rail_bolts(rack),
         *equipment_bolts(rack),
         *pad_bolts(rack),
+        *brace_bolts(rack),
     ]
     placed = [bored(bolt) for bolt in placed]
     chosen, faults = [], []
@@ -84,7 +89,8 @@ def build(rack: Rack) -> Pieces:
         if one is not None:
             chosen.append(one)
     made = _numbered(rack.definition.part, vented(rack, drill(rack, raw, placed)))
-    return Pieces(made, tuple(chosen), (*dict.fromkeys(faults), *fit(rack, made, chosen)))
+    fitted = (*fit(rack, made, chosen), *brace_fit(rack, made, chosen))
+    return Pieces(made, tuple(chosen), (*dict.fromkeys(faults), *fitted))
 
 
 def _numbered(part: str, pieces: list[Piece]) -> tuple[Piece, ...]:
@@ -112,6 +118,8 @@ def _shape(piece: Piece) -> tuple[object, ...]:
             hole.thread,
         )
 
+    if piece.slab is not None:
+        return (piece.kind, piece.section, piece.stock, piece.length, skew_shape(piece))
     boxes = tuple(
         tuple(value - piece.lo[i % 3] for i, value in enumerate((*box.lo, *box.hi)))
         for box in (*piece.boxes, *piece.walls)

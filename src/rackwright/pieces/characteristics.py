@@ -17,7 +17,7 @@ from math import degrees
 from typing import Literal
 
 from rackwright.pieces.build import Pieces
-from rackwright.pieces.model import Piece, axis_index
+from rackwright.pieces.model import Piece
 from rackwright.rack.model import Rack
 from rackwright.units import NM_PER_M, unit_factor
 
@@ -79,7 +79,7 @@ def _holes(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
     """Where along a tube each bolt pierces it, from the tube's low end."""
     assert rack.definition.tolerance is not None
     for piece in pieces.sawn:
-        if piece.kind in ("post", "width", "depth"):
+        if piece.kind in ("post", "width", "depth", "brace"):
             for bolt, along in hole_stations(piece).items():
                 yield _length(piece.id, f"hole {bolt}", along, rack.definition.tolerance.hole_position, "before coat",
                               "height gauge")  # fmt: skip
@@ -87,9 +87,8 @@ def _holes(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
 
 def hole_stations(piece: Piece) -> dict[str, int]:
     """Bolt id -> distance (nm) of its holes from the piece's low end; vents are not measured."""
-    i = axis_index(piece.axis or "z")
     stations = {
-        hole.bolt: hole.centre[i] - piece.lo[i] for hole in piece.holes if not hole.bolt.startswith("vent.")
+        hole.bolt: piece.station(hole.centre) for hole in piece.holes if not hole.bolt.startswith("vent.")
     }
     return dict(sorted(stations.items(), key=lambda item: (item[1], item[0])))
 

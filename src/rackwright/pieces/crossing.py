@@ -69,7 +69,8 @@ def holes_meeting(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) ->
 
 #: first word of a bolt's id -> the value that places it, the most movable first
 PLACED = {"equipment": "equipment.{name}", "panel": "shelf.{name}.height", "shelf": "shelf.{name}.height",
-          "rail": "rails.bottom", "vent": "tube.vent", "joint": "joint.{kind}", "pad": "pad"}  # fmt: skip
+          "rail": "rails.bottom", "brace": "brace.{name}", "vent": "tube.vent", "joint": "joint.{kind}",
+          "pad": "pad"}  # fmt: skip
 
 
 def placed_by(*bolts: str) -> str:
@@ -77,5 +78,6 @@ def placed_by(*bolts: str) -> str:
     words = [(list(PLACED).index(id.split(".")[0]), id) for id in bolts]
     _, id = min(words)
     kind, _, rest = id.partition(".")
-    name = re.sub(r"(\.(left|right))?(\.(front|rear))?\.\d+$", "", rest)
+    tail = r"\.(start|end)\.\d+$" if kind == "brace" else r"(\.(left|right))?(\.(front|rear))?\.\d+$"
+    name = re.sub(tail, "", rest)
     return PLACED[kind].format(name=name, kind=rest.split(".")[0])

@@ -100,7 +100,7 @@ def equipment_boxes(rack: Rack, item: Equipment) -> list[tuple[str, Box]]:
 
 
 def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
-    made = [(piece.id, piece.path, box) for piece in pieces for box in piece.boxes]
+    made = [(piece.id, piece.path, box) for piece in pieces for box in piece.solid]
     held = [
         (item.name, path, box)
         for item in rack.definition.equipment
@@ -254,7 +254,7 @@ def _feet(rack: Rack) -> Iterator[Fault]:
 def crossed_by(rack: Rack, pieces: Sequence[Piece], start: Vector, end: Vector) -> str | None:
     """What the line from start to end (nm) runs through: a piece, rings left aside, or the inside of the rack."""
     outside = rack.definition.outside
-    boxes = [(piece.id, box) for piece in pieces if piece.kind != "ring" for box in piece.boxes]
+    boxes = [(piece.id, box) for piece in pieces if piece.kind != "ring" for box in piece.solid]
     boxes.append(("the inside of the rack", Box((0, 0, 0), (outside.width, outside.depth, outside.height))))
     way = end - start
     lo, hi = (np.array([getattr(box, end) for _, box in boxes]) - start for end in ("lo", "hi"))
@@ -293,7 +293,7 @@ def _edges(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iterat
         size = {hole: shank.get(hole.bolt, hole.diameter) for hole in piece.holes}  # a vent has no bolt
         for hole in piece.holes:
             edge = edge_distance(piece, hole)
-            if edge is None and piece.walls:
+            if edge is None and (piece.walls or piece.slab):
                 yield Fault(
                     "RW203",
                     rack.where(placed_by(hole.bolt)),
@@ -334,6 +334,8 @@ def _washers(rack: Rack) -> Iterator[Fault]:
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:
     """Least distance (nm) from the hole's centre to an edge of the wall it lies in, or None without one."""
+    if piece.slab is not None:
+        return piece.slab.edge(hole.centre)
     i = axis_index(hole.face)
     walls = [
         wall for wall in piece.walls if all(wall.lo[k] <= hole.centre[k] <= wall.hi[k] for k in range(3))

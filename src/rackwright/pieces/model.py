@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from rackwright.pieces.slab import Slab
 from rackwright.rack.model import AnchorTorque, Hardware, Metal, RivetPattern
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Drilled",
     "Hole",
     "Layer",
+    "Mitre",
     "Piece",
     "Point",
     "axis_index",
@@ -163,6 +165,24 @@ class Bolt:
 
 
 @dataclass(frozen=True)
+class Mitre:
+    """The ends of a sawn piece off the square: angles of the low and the high end (rad), its two sides (nm).
+
+    Do both ends lean one way, as of a parallelogram, or against each other? `Piece.length` is from tip to tip.
+    """
+
+    angles: tuple[float, float]
+    long: int
+    short: int
+    same_way: bool
+
+    @property
+    def parallel(self) -> bool:
+        """Are both sawn faces parallel?"""
+        return self.same_way and self.long == self.short
+
+
+@dataclass(frozen=True)
 class Piece:
     """One made piece."""
 
@@ -183,6 +203,20 @@ class Piece:
     part: str = ""
     notes: tuple[str, ...] = ()
     walls: tuple[Box, ...] = field(default=(), repr=False)  # flat walls that can be drilled
+    slab: Slab | None = None  # of a piece that lies askew: its true shape, within its box
+    mitre: Mitre | None = None  # of a sawn piece whose ends are not square
+
+    @property
+    def solid(self) -> tuple[Box, ...]:
+        """The boxes that it fills; none where its slab tells its shape."""
+        return () if self.slab else self.boxes
+
+    def station(self, point: Point) -> int:
+        """Distance (nm) of a rack point along the piece from its low end."""
+        if self.slab is not None:
+            return self.slab.station(point)
+        i = axis_index(self.axis or "z")
+        return point[i] - self.lo[i]
 
     @property
     def lo(self) -> Point:

@@ -17,13 +17,18 @@ from rackwright.rack.model import Rack
 
 __all__ = ["TUBES", "hole_area", "outside_area", "ring_area", "tube_perimeter", "union_area"]
 
-TUBES = ("post", "width", "depth")
+TUBES = ("post", "width", "depth", "brace")
 
 
 def outside_area(rack: Rack, piece: Piece) -> float:
     """The whole outside of a piece, m², holes not taken off: what an oven heats."""
     if piece.kind in TUBES:
-        return tube_perimeter(rack) * (piece.length or 0) * 1e-9
+        sawn = (piece.length or 0) if piece.mitre is None else (piece.mitre.long + piece.mitre.short) / 2
+        return (
+            tube_perimeter(rack) * sawn * 1e-9
+        )  # a slanted cut takes as much from one side as it leaves on the other
+    if piece.kind == "gusset" and piece.slab is not None:
+        return 2 * piece.slab.area + piece.slab.perimeter * (piece.slab.high - piece.slab.low) * 1e-9
     if piece.kind == "ring":
         return ring_area(rack)
     return union_area(piece.walls or piece.boxes)

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from math import pi
 
+from rackwright.rack.check_brace import brace_ranges, check_braces
 from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
@@ -23,9 +24,11 @@ from rackwright.trouble import Fault
 __all__ = ["check"]
 
 TABLES = (
-    "shelf", "ring", "strap_type", "strap", "link", "floor_fitting", "foot", "special_factor", "equipment", "case",
-    "evidence", "protection",
+    "shelf", "brace", "ring", "strap_type", "strap", "link", "floor_fitting", "foot", "special_factor", "equipment",
+    "case", "evidence", "protection",
 )  # fmt: skip
+#: hardware that must have a nut: what lies on the tube that it passes
+THROUGH = {"joint.hardware": "ring", "gusset_make.hardware": "gusset"}
 MOST = 200  # tables of a kind
 FEW = 24  # values in one of them: feet, keep-outs, bolts of a joint, points of a curve
 FEET = 500  # of all equipment together
@@ -53,6 +56,7 @@ def check(rack: Rack) -> list[Fault]:
         *_numbers(rack),
         *_joints(rack),
         *_geometry(rack),
+        *check_braces(rack),
         *check_sizes(rack),
         *check_slips(rack),
         *check_items(rack),
@@ -158,6 +162,7 @@ def _ranges(rack: Rack) -> Iterator[tuple[str, float, float, float, str, float]]
         yield f"{path}.axial_stiffness", kind.axial_stiffness, 1e3, 1e12, "N", 1
         yield f"{path}.pretension_high", kind.pretension_high, 0, 1e7, "N", 1
     yield from item_ranges(d)
+    yield from brace_ranges(d)
     yield from size_ranges(d)
     for case in d.case:
         for name in ("forward", "left", "up"):
@@ -318,8 +323,8 @@ def _anchor(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:
             "keep one of them; a variation takes out by { remove = true }",
         )
         yield Fault("RW106", at, f"{' and '.join(given)} are given for one bolt", do)
-    elif path == "joint.hardware" and given and set_.nut is None:
-        found = f"{given[0]} is given for bolts through both walls of a tube and the ring on it"
+    elif path in THROUGH and given and set_.nut is None:
+        found = f"{given[0]} is given for bolts through both walls of a tube and the {THROUGH[path]} on it"
         yield Fault("RW106", rack.where(f"{path}.{given[0]}"), found, "give a nut")
     torque = set_.anchor.torque if set_.anchor else None
     if torque is not None and not 0 < torque.low <= torque.high <= torque.limit:
@@ -351,6 +356,8 @@ def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:
     if d.shelf_make.foot:
         yield "shelf_make.foot", d.shelf_make.foot
     yield "pad.hardware", d.pad.hardware
+    if d.gusset_make:
+        yield "gusset_make.hardware", d.gusset_make.hardware
     if d.rails:
         yield "rails.hardware", d.rails.hardware
         yield "rails.screw", d.rails.screw

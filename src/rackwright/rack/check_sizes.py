@@ -26,6 +26,7 @@ FORMS = {
     "block": ("rod", "plate", "extruded"),
     "shelf_make.angle": ("extruded", "shapes", "sheet"),
     "shelf_make.panel": ("sheet", "plate"),
+    "gusset_make": ("sheet", "plate"),
     "rails.angle": ("extruded", "shapes", "sheet"),
 }
 
@@ -69,6 +70,9 @@ def metals_of(d: Definition) -> list[tuple[str, str]]:
         ("shelf_make.angle", d.shelf_make.angle.material),
         ("shelf_make.panel", d.shelf_make.panel.material),
     ]
+    if d.gusset_make:
+        made.append(("gusset_make", d.gusset_make.material))
+    made += [(f"brace.{one.name}.tube", one.tube.material) for one in d.brace if one.tube]
     if d.rails:
         made.append(("rails.angle", d.rails.angle.material))
     return [(f"{part}.material", name) for part, name in made]
@@ -80,7 +84,8 @@ def _metals(rack: Rack) -> Iterator[Fault]:
     for path, name in metals_of(rack.definition):
         if name not in rows:
             continue  # told already
-        row, words = rows[name], FORMS[path.removesuffix(".material")]
+        part = path.removesuffix(".material")
+        row, words = rows[name], FORMS["tube" if part.startswith("brace.") else part]
         if not any(word in row.form for word in words):
             have = sorted(one.id for one in rows.values() if any(word in one.form for word in words))
             found = f"{row.id} is a row of {row.form}"

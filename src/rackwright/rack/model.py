@@ -16,6 +16,7 @@ from typing import Literal
 
 from rackwright.fields import Name, Text
 from rackwright.fields import definition as _definition
+from rackwright.rack.brace import Brace, BraceEnd, GussetMake
 from rackwright.rack.build_up import (
     CORNERS,
     AnchorTorque,
@@ -86,6 +87,8 @@ __all__ = [
     "BoltedAllowable",
     "Bond",
     "Box",
+    "Brace",
+    "BraceEnd",
     "Change",
     "CurePoint",
     "Definition",
@@ -99,6 +102,7 @@ __all__ = [
     "FloorFitting",
     "FloorLoads",
     "Foot",
+    "GussetMake",
     "Hardware",
     "Insert",
     "Isolators",
@@ -162,6 +166,8 @@ class Definition:
     pad: Pad
     shelf: tuple[Shelf, ...] = ()
     rails: Rails | None = None
+    brace: tuple[Brace, ...] = ()
+    gusset_make: GussetMake | None = None
     ring_make: RingMake | None = None
     ring: tuple[Ring, ...] = ()
     strap_type: tuple[StrapType, ...] = ()

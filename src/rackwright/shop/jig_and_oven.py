@@ -33,7 +33,7 @@ __all__ = ["Booth", "Contributor", "HeatUp", "Jig", "Oven", "Probe", "jig_and_ov
 NotNegative = Annotated[int, Quantity("length", nm=True, low=0.0)]
 Voltage = Annotated[float, Quantity("voltage", low=0.0, above=True)]
 #: kinds of piece that a probe may be on
-KINDS = ("post", "width", "depth", "block", "angle", "panel", "rail", "ring", "pad")
+KINDS = ("post", "width", "depth", "block", "angle", "panel", "rail", "ring", "pad", "brace", "gusset")
 
 
 @_definition

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Annotated, Literal
 
-from rackwright.fields import Length, Money, Name, Number, Quantity, Stress, Whole
+from rackwright.fields import Angle, Length, Money, Name, Number, Quantity, Stress, Whole
 from rackwright.fields import definition as _definition
 from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import Known, Material
@@ -89,6 +89,8 @@ class Saw:
     scale_expansion: Name | None = None
     scale_document: str | None = None
     expansion: tuple[SawExpansion, ...] = ()
+    mitre_most: Angle | None = None  # from the square, to either side
+    mitre_document: str | None = None
 
     @property
     def planned_kerf(self) -> int:

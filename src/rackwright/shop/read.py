@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import partial
+from math import pi
 from typing import Literal
 
 from rackwright.fields import definition as _definition
+from rackwright.formulas.kerf import STEEPEST
 from rackwright.located import Path, Places
 from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import HOW_KNOWN
@@ -74,6 +76,12 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
         do = "a stop cannot be set to less than its resolution: widen the tolerance"
         yield Fault("RW106", places.where("saw.stop_resolution"), "coarser than the cut tolerance", do)
     yield from _scale_faults(rows, saw, places)
+    if (saw.mitre_most is None) != (saw.mitre_document is None):
+        do = "give both: how far the saw swings, and the sheet or log that says so"
+        yield Fault("RW111", places.where("saw"), "mitre_most and mitre_document do not go together", do)
+    if saw.mitre_most is not None and not 0 < saw.mitre_most <= STEEPEST * pi / 180:
+        do = f"give an angle from the square, up to {STEEPEST:g} deg"
+        yield Fault("RW106", places.where("saw.mitre_most"), f"found {saw.mitre_most * 180 / pi:.4g} deg", do)
     if not 0 <= value.credit_share <= 1:
         place = places.where("stock_value.credit_share")
         yield Fault("RW106", place, f"found {value.credit_share}", "give a share from 0 to 1")

@@ -25,6 +25,7 @@ from rackwright.strength.checks.clearance import clearance
 from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.feet import feet
 from rackwright.strength.checks.floor import floor
+from rackwright.strength.checks.gusset import gussets
 from rackwright.strength.checks.isolators import isolators
 from rackwright.strength.checks.joint import joints
 from rackwright.strength.checks.legs import legs
@@ -70,6 +71,7 @@ Check = Callable[[Run], Iterator[Margin]]
 CHECKS: tuple[Check, ...] = (
     tubes,
     joints,
+    gussets,
     spigots,
     clamped,
     shelves,

@@ -8,6 +8,9 @@ Idealisation, stated on the dossier:
   and acts in its own plane as cross bars and shear diagonals, A = G t d³ / (2 E a b) for a bay a × b;
 - equipment is a mass at its centre of gravity with its upper tolerance, carried by its own fixing points
   as the statically equivalent forces, adding no stiffness; the corners of its CG tolerance are variants (`corners`);
+- a brace runs between the axes of its members where its own crosses them, so that no force acts beside a node; within
+  the members and gussets it is rigid. It is run at both bounds as well: continuous with them, and pinned at both ends
+  with its bolts giving way; its gussets weigh on the nodes;
 - straps pull and never push, from the eye of the ring to the floor fitting, at the low pretension (none, where
   nobody keeps it) and at the high one, each with both bounds of the joints, by their maker's load-stretch curve where
   he states one; pads push and never pull; no friction is counted anywhere; every case is followed to where the rack
@@ -29,6 +32,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.formulas import section
+from rackwright.pieces.brace_pieces import brace_places
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.frame_pieces import corner_of, tube_places
 from rackwright.pieces.model import axis_index
@@ -44,6 +48,7 @@ from rackwright.pieces.tiedown import ring_place
 from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.rack.model import CORNERS, Equipment, Rack, Ring
 from rackwright.strength.bodies import item_bodies
+from rackwright.strength.brace_member import brace_ends, brace_member, nodes_of
 from rackwright.strength.corners import at_corners, corner_name, corners
 from rackwright.strength.frame import Frame, Masses, Members
 from rackwright.strength.held import curves_of, feet_of, foot_springs, pads_of, ties_of
@@ -81,6 +86,10 @@ def idealise(rack: Rack, pieces: Pieces) -> RackFrame:
     _tubes(rack, pieces, draft)
     for shelf in rack.definition.shelf:
         _shelf(rack, pieces, draft, shelf.name)
+    for place in brace_places(rack):
+        segment, row = brace_member(rack, pieces.get(f"brace.{place.brace.name}"), place, draft.nodes)
+        draft.segments.append(segment)
+        draft.members.append(row)
     for foot in feet_of(rack, draft.nodes):
         draft.node(foot.name, foot.at)
         draft.segments.append(Segment(f"pad.{foot.corner}", "foot", 0.0, foot.length))
@@ -133,7 +142,7 @@ def _post_heights(rack: Rack, corner: str) -> list[int]:
     for ring in d.ring:
         if ring.post == corner:
             heights.add(round(ring_place(rack, ring).root[2] * 1e9))
-    return sorted(heights)
+    return sorted(heights | brace_ends(rack, f"post.{corner}"))
 
 
 def shelf_bolt_height(rack: Rack, top: int) -> int:
@@ -161,12 +170,13 @@ def _tubes(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
         piece, i = pieces.get(place.id), axis_index(place.axis)
         low, high = place.ends
         stops = [low]
-        if place.kind == "post":
-            post = place.id.removeprefix("post.")
-            for height in _post_heights(rack, post):
-                at = draft.nodes[low].copy()
-                at[2] = height * 1e-9
-                stops.append(draft.node(post_node(rack, post, height), at))
+        post = place.id.removeprefix("post.")
+        for along in (
+            _post_heights(rack, post) if place.kind == "post" else sorted(brace_ends(rack, place.id))
+        ):
+            at = draft.nodes[low].copy()
+            at[i] = along * 1e-9
+            stops.append(draft.node(f"{place.id}@{along}", at))
         stops.append(high)
         arm = np.eye(3)[i] * half
         begin = place.box.lo[i] * 1e-9
@@ -308,7 +318,7 @@ def _grown(members: Members, strain: Vector) -> Members:
 def _lumps(rack: Rack, pieces: Pieces, draft: _Draft) -> None:
     """Every piece that is not a member, and every bolt, on the nodes that carry it."""
     for piece in pieces.made:
-        if piece.kind not in ("post", "width", "depth", "angle"):
+        if piece.kind not in ("post", "width", "depth", "angle", "brace"):
             at = np.array(piece.cg)
             draft.lump(_holders(rack, draft, piece.id, at), piece.mass, at)
     for bolt, at in bolt_points(pieces):
@@ -324,6 +334,9 @@ def _holders(rack: Rack, draft: _Draft, piece: str, at: Vector) -> tuple[str, ..
     kind, _, rest = piece.partition(".")
     if kind == "block":
         return (piece,)
+    if kind in ("brace", "gusset"):
+        near = nodes_of(rack, rest)
+        return (min(near, key=lambda name: float(np.linalg.norm(draft.nodes[name] - at))),)
     if kind == "pad":
         return (f"block.bottom.{rest}",)
     if kind in ("panel", "angle"):

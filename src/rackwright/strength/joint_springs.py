@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from rackwright.formulas import joint_flexibility as give
 from rackwright.formulas import section
+from rackwright.pieces.brace_pieces import BracePlace
 from rackwright.rack.model import JointBolt, Rack
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "EndSprings",
     "bolt_rows",
     "end_springs",
+    "gusset_give",
     "plane_flexibility",
     "slip_travel",
     "wall_spacing",
@@ -78,6 +80,30 @@ def plane_flexibility(rack: Rack) -> float | None:
     lap = {"t1": half, "t2": wall, "E1": block.E, "E2": tube.E, "Ef": row.E, "d": row.diameter}
     both = give.huth(**{**lap, "t1": 2 * half}, n=2)
     return max(2 * float(both), float(give.tate_rosenfeld(**lap, nu=row.nu)), float(give.swift(**lap)))
+
+
+def gusset_give(rack: Rack, place: BracePlace) -> float | None:
+    """m/N that an end of a brace gives along it: its bolts through the gussets, then those in the member.
+
+    Each wall on a gusset is a single lap, the softest formula. None without the moduli.
+    """
+    d, make = rack.definition, rack.definition.gusset_make
+    assert make is not None
+    row, plate = rack.rows.bolts[make.hardware.bolt], rack.rows.materials[make.material]
+    planes, total = (2 if make.faces == "both" else 1), 0.0
+    for tube, bolts in ((place.tube, make.on_brace), (d.tube, make.on_member)):
+        metal = rack.rows.materials[tube.material]
+        if row.E is None or row.nu is None or metal.E is None or plate.E is None:
+            return None
+        lap = {"t1": make.thickness * 1e-9, "t2": tube.wall * 1e-9, "E1": plate.E, "E2": metal.E, "Ef": row.E,
+               "d": row.diameter}  # fmt: skip
+        one = max(
+            float(give.huth(**lap, n=1)),
+            float(give.tate_rosenfeld(**lap, nu=row.nu)),
+            float(give.swift(**lap)),
+        )
+        total += one / (planes * bolts)
+    return total
 
 
 @dataclass(frozen=True, eq=False)

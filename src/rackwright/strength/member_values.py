@@ -5,13 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from rackwright.formulas import section
-from rackwright.rack.model import Rack
+from rackwright.rack.model import Rack, Tube
 
 __all__ = ["angle_values", "tube_values"]
 
 
-def tube_values(rack: Rack) -> dict[str, float]:
-    tube = rack.definition.tube
+def tube_values(rack: Rack, tube: Tube | None = None) -> dict[str, float]:
+    """Of the frame's tube, or of another one."""
+    tube = tube or rack.definition.tube
     row = rack.rows.materials[tube.material]
     b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
     area, second = float(section.tube_area(b, b, t, r)), float(section.tube_inertia(b, b, t, r))

@@ -228,6 +228,7 @@ def _print_stations(plan: Plan) -> None:
             if block.same_as == block.part and not check.ok:
                 click.echo(f"  {block.part}: {check.name} does not hold")
     asked = [
+        *plan.saw_asked,
         *plan.blanks.asked,
         *(one for bend in plan.brake for one in bend.asked),
         *plan.plate.asked,

@@ -1,6 +1,7 @@
 """A saw answer back in the shop's words: bars in the order of cutting, each cut with its stop and what is left.
 
-Everything is whole nanometres again, with the planned (upper) kerf. For each bar, and so for all of them,
+Everything is whole nanometres again, with the planned (upper) kerf,
+of a mitred cut as it lies along the bar. For each bar, and so for all of them,
 
     received = pieces + kerf + trim + remnant + scrap      to the nanometre.
 
@@ -20,6 +21,7 @@ from rackwright.making.saw import Answer, BarPlan
 from rackwright.making.sawing.assign import assign
 from rackwright.making.sawing.cutting import BOUGHT, SawJob, Slot
 from rackwright.making.sawing.stop import Stops
+from rackwright.pieces.model import Mitre
 
 __all__ = ["Balance", "Cut", "CutBar", "CuttingPlan", "cutting_plan"]
 
@@ -36,6 +38,7 @@ class Cut:
     stop_nm: int
     kerf_nm: int
     left_nm: int
+    mitre: Mitre | None = None
 
 
 @dataclass(frozen=True)
@@ -179,11 +182,12 @@ def _bar(job: SawJob, plan: BarPlan, slots: list[Slot], bought: int, stops: Stop
     stock = job.bars.get(plan.bar)
     measured = stock.length_nm if stock else job.purchase[plan.bar]
     trim = job.trim_nm if stock is None or stock.mill_end else 0
-    lengths = [job.needs[name].length_nm for name, number in plan.cut for _ in range(number)]
+    needs = [job.needs[name] for name, number in plan.cut for _ in range(number)]
     left, cuts = measured - trim, []
-    for slot, length in zip(slots, lengths, strict=True):
-        left -= length + job.kerf_nm
-        cuts.append(Cut(slot, length, stops.setting(length, job.stock), job.kerf_nm, left))
+    for slot, need in zip(slots, needs, strict=True):
+        left -= need.length_nm + need.kerf_nm
+        stop = stops.setting(need.length_nm, job.stock)
+        cuts.append(Cut(slot, need.length_nm, stop, need.kerf_nm, left, need.mitre))
     keeps = job.problem.credit(plan.leftover) > 0
     if stock is None:
         name = f"BUY {job.section} #{bought}"

@@ -22,8 +22,10 @@ from typing import Protocol
 from rackwright.formulas.section import angle_area, tube_area
 from rackwright.making.saw import Bar, Group, Problem
 from rackwright.making.saw import Piece as SawPiece
+from rackwright.making.sawing.mitre import mitre_words_of, piece_kerf
+from rackwright.pieces.brace_pieces import tube_of
 from rackwright.pieces.build import Pieces
-from rackwright.pieces.model import Piece
+from rackwright.pieces.model import Mitre, Piece
 from rackwright.rack import Rack
 from rackwright.shop import Check, Shop, StockBar, checks_of, form_fits
 from rackwright.units import NM_PER_M, write_quantity
@@ -92,14 +94,16 @@ class PlannedFrom:
 
 @dataclass(frozen=True)
 class Need:
-    """Pieces that the saw need not tell apart: one length and, under the same-heat rule, one role; from `heat` alone
-    where a rack has posts of it already."""
+    """Pieces that the saw need not tell apart: one length, what its cut takes and, under the same-heat rule, one role;
+    from `heat` alone where a rack has posts of it already."""
 
     name: str
     length_nm: int
     slots: tuple[Slot, ...]
     same_heat: bool
     heat: str | None = None
+    kerf_nm: int = 0
+    mitre: Mitre | None = None
 
 
 @dataclass(frozen=True)
@@ -224,7 +228,7 @@ def _job(
     bound: Mapping[int, str | None],
 ) -> SawJob:
     grid, saw = shop.style.grid, shop.saw
-    needs = _needs(wanted, shop.style.posts_from_one_heat, bound)
+    needs = _needs(wanted, shop, bound)
     price = shop.price_of(key[1])
     new, remnant, bought = _rates(shop)
     purchase = {f"buy {_inches(nm)}": nm for nm in (price.purchase_lengths if price else ())}
@@ -241,8 +245,7 @@ def _job(
     problem = Problem(
         bars=tuple(opened),
         pieces=tuple(
-            SawPiece(need.name, _use(need.length_nm, shop), len(need.slots), need.heat)
-            for need in needs.values()
+            SawPiece(need.name, _use(need, shop), len(need.slots), need.heat) for need in needs.values()
         ),
         groups=_groups(needs),
         tail_min=_up(saw.clamp_tail, grid),
@@ -259,17 +262,24 @@ def _job(
 
 
 def _needs(
-    wanted: Iterable[tuple[Slot, Piece]], posts_from_one_heat: bool, bound: Mapping[int, str | None]
+    wanted: Iterable[tuple[Slot, Piece]], shop: Shop, bound: Mapping[int, str | None]
 ) -> dict[str, Need]:
-    slots: dict[tuple[int, bool, str], list[Slot]] = {}
+    slots: dict[tuple[int, bool, str, str], list[Slot]] = {}
+    first: dict[str, Piece] = {}
     for slot, piece in wanted:
-        post = posts_from_one_heat and piece.kind == "post"
+        post = shop.style.posts_from_one_heat and piece.kind == "post"
         heat = bound.get(slot.rack) if post else None
-        slots.setdefault((-(piece.length or 0), post and slot.rack not in bound, heat or ""), []).append(slot)
+        ends = mitre_words_of(piece)
+        first.setdefault(ends, piece)
+        key = (-(piece.length or 0), post and slot.rack not in bound, heat or "", ends)
+        slots.setdefault(key, []).append(slot)
     needs = {}
-    for (minus, same_heat, heat), of_kind in sorted(slots.items()):
-        name = f"{_inches(-minus)}{' post' if same_heat else ''}{f' of {heat}' if heat else ''}"
-        needs[name] = Need(name, -minus, tuple(sorted(of_kind)), same_heat, heat or None)
+    for (minus, same_heat, heat, ends), of_kind in sorted(slots.items()):
+        name = f"{_inches(-minus)}{' post' if same_heat else ''}{f' of {heat}' if heat else ''}{ends}"
+        needs[name] = Need(
+            name, -minus, tuple(sorted(of_kind)), same_heat, heat or None,
+            piece_kerf(first[ends], shop.saw.planned_kerf), first[ends].mitre,
+        )  # fmt: skip
     return needs
 
 
@@ -313,9 +323,9 @@ def purchase_units(job: SawJob, shop: Shop) -> dict[str, int]:
     return {id: _up(nm, shop.style.grid) * bought for id, nm in job.purchase.items()}
 
 
-def _use(length: int, shop: Shop) -> int:
-    """Grid steps that a piece takes: the longer of its length and what its stop is set to, and the kerf."""
-    return _up(max(length, stop_setting(length, shop)) + shop.saw.planned_kerf, shop.style.grid)
+def _use(need: Need, shop: Shop) -> int:
+    """Grid steps that a piece takes: the longer of its length and what its stop is set to, and its cut."""
+    return _up(max(need.length_nm, stop_setting(need.length_nm, shop)) + need.kerf_nm, shop.style.grid)
 
 
 def stop_setting(length: int, shop: Shop) -> int:
@@ -342,8 +352,9 @@ def mass_per_metre(rack: Rack, piece: Piece) -> float | None:
     if row is None or row.density is None:
         return None
     d = rack.definition
-    if piece.kind in ("post", "width", "depth"):
-        side, wall, radius = d.tube.side * 1e-9, d.tube.wall * 1e-9, d.tube.corner_radius * 1e-9
+    if piece.kind in ("post", "width", "depth", "brace"):
+        tube = tube_of(rack, piece)
+        side, wall, radius = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
         return row.density * float(tube_area(side, side, wall, radius))
     stock = d.rails.angle if piece.kind == "rail" and d.rails else d.shelf_make.angle
     post_leg, carry_leg, thickness = stock.post_leg * 1e-9, stock.carry_leg * 1e-9, stock.thickness * 1e-9

@@ -8,18 +8,94 @@ n (L + kerf / cos θ); with every other one turned over, two neighbours share on
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import ceil, cos, floor, radians, tan
+from collections.abc import Iterable, Sequence
+from math import ceil, cos, degrees, floor, radians, tan
 
-__all__ = ["STEEPEST", "flip_saving", "mitred_use", "short_point"]
+from rackwright.formulas.kerf import STEEPEST
+from rackwright.making.asked import Asked
+from rackwright.pieces.model import Mitre, Piece
+from rackwright.rack import Rack
+from rackwright.rack.brace import ENDS
+from rackwright.shop.model import Saw
+from rackwright.trouble import Fault
 
-STEEPEST = 60.0  # deg from the square: what a saw swings to (common practice, no source)
+__all__ = [
+    "STEEPEST",
+    "flip_saving",
+    "mitre_limit",
+    "mitre_note",
+    "mitre_words_of",
+    "mitred_kerf",
+    "mitred_use",
+    "piece_kerf",
+    "short_point",
+    "turning_note",
+]
+
 WHOLE = 1e-9  # a number so near to a whole one counts as it
 
 
 def mitred_use(length: int, kerf: int, angles: Sequence[float]) -> int:
     """What one piece takes of a bar, rounded up: its long side and the wider of the two slanted cuts (deg)."""
-    return length + ceil(kerf / cos(radians(max(angles))) - WHOLE)
+    return length + mitred_kerf(kerf, angles)
+
+
+def mitred_kerf(kerf: int, angles: Sequence[float]) -> int:
+    """What the wider of two slanted cuts takes along the bar, rounded up (deg)."""
+    return ceil(kerf / cos(radians(max(angles))) - WHOLE)
+
+
+def piece_kerf(piece: Piece, kerf: int) -> int:
+    """What the cut of a piece takes along its bar, nm."""
+    return kerf if piece.mitre is None else mitred_kerf(kerf, _degrees(piece.mitre))
+
+
+def mitre_note(mitre: Mitre, short: str) -> str:
+    """What the sawyer sets for both ends; `short` is the shorter side in the shop's unit."""
+    first, last = (f"{angle:.2f}°" for angle in _degrees(mitre))
+    swing = "both swung one way" if mitre.same_way else "swung opposite ways, long side at the fence"
+    sides = "both sides" if mitre.parallel else "short side"
+    return f"mitred {first} / {last}, {swing}; stop takes tip to tip; {sides} {short}"
+
+
+def mitre_limit(
+    designs: Iterable[tuple[Rack, Sequence[Piece]]], saw: Saw
+) -> tuple[tuple[Fault, ...], tuple[Asked, ...]]:
+    """Ends that the shop's saw does not swing to; and what is asked for where its limit is not stated."""
+    ends = [(rack, piece, one) for rack, sawn in designs for piece in sawn if piece.mitre
+            for one in zip(ENDS, _degrees(piece.mitre), strict=True)]  # fmt: skip
+    if saw.mitre_most is None:
+        steepest = max((angle for _, _, (_, angle) in ends), default=0.0)
+        why = (
+            f"how far saw {saw.name} swings: the order's steepest mitre is {steepest:.2f} deg from the square"
+        )
+        return (), (Asked("saw.mitre_most", why),) if ends else ()
+    most, found = degrees(saw.mitre_most), []
+    for rack, piece, (end, angle) in ends:
+        if angle > most + WHOLE:
+            text = f"the {end} of {piece.id} is mitred {angle:.2f} deg, saw {saw.name} swings to {most:g} deg"
+            do = "move the brace's end for a lesser angle, or take another saw"
+            found.append(Fault("RW403", rack.where(f"{piece.path}.{end}.at"), text, do))
+    return tuple(dict.fromkeys(found)), ()
+
+
+def mitre_words_of(piece: Piece) -> str:
+    """The mitres of a piece as part of its name at the saw; "" for square ends."""
+    if piece.mitre is None:
+        return ""
+    first, last = sorted(f"{angle:.4f}" for angle in _degrees(piece.mitre))
+    return f" mitred {first}/{last}{' one way' if piece.mitre.same_way else ''}"
+
+
+def turning_note(mitre: Mitre, depth: int, number: int) -> tuple[str, int]:
+    """How alike pieces in a row would share a cut, and the length (nm) that it saves beyond the plan; 0 where none."""
+    saved = flip_saving(number, depth, [round(angle, 9) for angle in _degrees(mitre)])
+    return ("laid all one way" if mitre.same_way else "every other one turned over"), saved
+
+
+def _degrees(mitre: Mitre) -> tuple[float, float]:
+    first, last = (degrees(angle) for angle in mitre.angles)
+    return first, last
 
 
 def short_point(length: int, depth: int, angles: Sequence[float]) -> int:

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from rackwright.formulas import column, interaction, section
 from rackwright.pieces.model import Piece
-from rackwright.strength.checks.tube import LENGTH_FACTOR, TubeSection
+from rackwright.strength.checks.tube import LENGTH_FACTOR, TubeSection, section_of
 from rackwright.strength.frame import crossed
 from rackwright.strength.margin import Index, Margin, Step, Steps, Subject, from_factor, least, missing
 from rackwright.strength.run import Run
@@ -62,8 +62,8 @@ def _as_column(run: Run, v: int, c: int, k: float) -> tuple[Step, ...]:
     for piece in run.pieces.made:
         if piece.kind in LENGTH_FACTOR and piece.length is not None:
             f = run.along(piece, "ultimate")[..., 0]
-            found.append((float(-f[v, at].min()), piece.length * 1e-9))
-    P, L = max(found, default=(0.0, 0.0))
+            found.append((float(-f[v, at].min()), piece.length * 1e-9, section_of(run.rack, piece, tube)))
+    P, L, tube = max(found, key=lambda one: one[:2], default=(0.0, 0.0, tube))
     if P <= 0 or not np.isfinite(k):
         return ()
     return (("buckling_length", {"k": k, "P": P, "E": tube.row.E or np.nan, "I": tube.I, "L": L}),)
@@ -74,14 +74,16 @@ def _second_order(run: Run) -> Margin:
     tube = TubeSection(run.rack)
     about = tube.about("frame/second order", "tubes with second-order moments", ())
     tubes = [piece for piece in run.pieces.made if piece.kind in LENGTH_FACTOR]
-    if tube.why:
-        return missing(about, tube.why)
+    sections = [section_of(run.rack, piece, tube) for piece in tubes]
+    unknown = next((one.why for one in sections if one.why), "")
+    if unknown:
+        return missing(about, unknown)
     chosen = run.chosen("ultimate")
     lost = [row[c] for row in run.second.why for c in chosen if row[c] is not None]
     if lost:
         return missing(about, str(lost[0]))
     RE = np.minimum(1 / run.buckling.factor[:, chosen], 1.0)[..., None]
-    found = [_tube(run, tube, piece, RE) for piece in tubes]
+    found = [_tube(run, one, piece, RE) for one, piece in zip(sections, tubes, strict=True)]
     places = tuple(f"{piece.id}, {place}" for piece in tubes for place in run.places(piece))
     starts = np.cumsum([0, *(each.shape[-1] for each, _ in found)])
     every = np.concatenate([each for each, _ in found], axis=-1)

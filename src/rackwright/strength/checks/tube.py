@@ -4,8 +4,8 @@ Bending is elastic with both axes added at the corner; no plastic bending is cou
 add, though they peak in different walls, and act with the rest as Rb² + Rs² = 1. Compression bends further under its
 own load: the margin is the root of the amplified interaction. The column allowable is Johnson-Euler from the
 crippling stress (Needham's angles, and no wall buckled) on the full length between the blocks: effective length
-factor 1 for cross tubes (pinned, on the safe side of the held joint) and 2 for posts, whose tops may sway (upper
-value of textbook cases for partly held ends). Section properties are nominal, or of the least wall where the
+factor 1 for cross tubes and braces (pinned, on the safe side of the held joint) and 2 for posts, whose tops may sway
+(upper value of textbook cases for partly held ends). Section properties are nominal, or of the least wall where the
 definition states one; each margin says which. Stiffness in the frame is nominal.
 """
 
@@ -19,36 +19,39 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.formulas import column, interaction, net_section, plate_buckling, section, thin_wall
-from rackwright.pieces.model import Piece, axis_index
-from rackwright.rack.model import Rack
+from rackwright.pieces.brace_pieces import tube_of
+from rackwright.pieces.model import Piece
+from rackwright.rack.model import Rack, Tube
 from rackwright.strength.margin import Index, Margin, Step, Subject, from_factor, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["LENGTH_FACTOR", "TubeSection", "least_wall", "tubes", "wall_words"]
+__all__ = ["LENGTH_FACTOR", "TubeSection", "least_wall", "section_of", "tubes", "wall_words"]
 
 Array = NDArray[np.float64]
-LENGTH_FACTOR = {"post": 2.0, "width": 1.0, "depth": 1.0}
+LENGTH_FACTOR = {"post": 2.0, "width": 1.0, "depth": 1.0, "brace": 1.0}
 
 
-def least_wall(rack: Rack) -> float:
-    """The wall (m) that strength is judged by: the least one where it is stated, else the nominal."""
-    tube = rack.definition.tube
+def least_wall(rack: Rack, tube: Tube | None = None) -> float:
+    """The wall (m) that strength is judged by: the least one where it is stated, else the nominal; of the frame's tube,
+    or of another one."""
+    tube = tube or rack.definition.tube
     return (tube.wall if tube.least is None else tube.least.wall) * 1e-9
 
 
-def wall_words(rack: Rack) -> str:
+def wall_words(rack: Rack, tube: Tube | None = None) -> str:
     """Nominal or least, as each margin says."""
-    tube = rack.definition.tube
+    tube = tube or rack.definition.tube
     if tube.least is None:
         return f"nominal wall {tube.wall / 25_400_000:.4g} in"
     return f"least wall {tube.least.wall / 25_400_000:.4g} in, {tube.least.document}"
 
 
 def tubes(run: Run) -> Iterator[Margin]:
-    """Margins of every tube."""
-    tube = TubeSection(run.rack)
+    """Margins of every tube and brace."""
+    of_frame = TubeSection(run.rack)
     for piece in run.pieces.made:
         if piece.kind in LENGTH_FACTOR:
+            tube = section_of(run.rack, piece, of_frame)
             yield _strength(run, tube, piece)
             yield _shear(run, tube, piece)
             net = _net_section(run, tube, piece)
@@ -58,13 +61,19 @@ def tubes(run: Run) -> Iterator[Margin]:
                 yield _yield(run, tube, piece)
 
 
-class TubeSection:
-    """Section and material of the rack's tube, SI."""
+def section_of(rack: Rack, piece: Piece, of_frame: TubeSection) -> TubeSection:
+    """That of a piece's own tube."""
+    tube = tube_of(rack, piece)
+    return of_frame if tube is rack.definition.tube else TubeSection(rack, tube)
 
-    def __init__(self, rack: Rack) -> None:
-        tube = rack.definition.tube
+
+class TubeSection:
+    """Section and material of the rack's tube, or of another one, SI."""
+
+    def __init__(self, rack: Rack, tube: Tube | None = None) -> None:
+        tube = tube or rack.definition.tube
         self.row = rack.rows.materials[tube.material]
-        self.b, self.t, self.r = tube.side * 1e-9, least_wall(rack), tube.corner_radius * 1e-9
+        self.b, self.t, self.r = tube.side * 1e-9, least_wall(rack, tube), tube.corner_radius * 1e-9
         shape = self.b, self.b, self.t, self.r
         self.A = float(section.tube_area(*shape))
         self.I = float(section.tube_inertia(*shape))
@@ -80,7 +89,7 @@ class TubeSection:
         if not self.row.covers(nominal):
             self.why = f"{self.row.id} is not valid for a wall of {nominal / 0.0254:.3f} in"
         self.Ftu, self.Fcy, self.Fsu, self.Ec, self.nu = (value or np.nan for value in named.values())
-        self.source = f"{self.row.id}: {self.row.known}; {wall_words(rack)}"
+        self.source = f"{self.row.id}: {self.row.known}; {wall_words(rack, tube)}"
 
     @cached_property
     def crippling(self) -> tuple[float, tuple[Step, ...]]:
@@ -198,10 +207,9 @@ def _shear(run: Run, tube: TubeSection, piece: Piece) -> Margin:
 
 def _net_section(run: Run, tube: TubeSection, piece: Piece) -> Margin | None:
     """Tension, bending, shear and torsion at the rows of holes; the spigot inside a joint is not counted."""
-    i = axis_index(piece.axis or "z")
     rows: dict[int, list[int]] = {}
     for hole in piece.holes:
-        rows.setdefault(hole.centre[i] - piece.lo[i], []).append(hole.diameter)
+        rows.setdefault(piece.station(hole.centre), []).append(hole.diameter)
     if not rows:
         return None
     about = tube.about(f"{piece.id}/net section", "net section", ())

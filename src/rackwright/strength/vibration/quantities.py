@@ -15,11 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.formulas import section
+from rackwright.pieces.brace_pieces import tube_of
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import AXES, Box
 from rackwright.pieces.weight import equipment_cg
-from rackwright.rack.model import Equipment, Rack
+from rackwright.rack.model import Equipment, Rack, Tube
 from rackwright.strength.bodies import fixing_points, lever
 from rackwright.strength.frame import Motion
 from rackwright.strength.frame.ready import Model
@@ -28,7 +29,7 @@ from rackwright.strength.rack_frame import RackFrame
 __all__ = ["Quantity", "Reader"]
 
 Array = NDArray[np.float64]
-TUBES = ("post", "width", "depth")
+TUBES = ("post", "width", "depth", "brace")
 NEIGHBOURS = (*TUBES, "panel")
 
 
@@ -65,12 +66,8 @@ class Reader:
         self.items = rack.definition.equipment
         self.cg = [equipment_cg(rack, item) for item in self.items]
         self.tubes = [n for n, one in enumerate(model.segments) if one.kind in TUBES]
-        tube = rack.definition.tube
-        b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
-        self.area, self.lever = (
-            float(section.tube_area(b, b, t, r)),
-            b / 2 / float(section.tube_inertia(b, b, t, r)),
-        )
+        sections = [_section(tube_of(rack, pieces.get(model.segments[n].piece))) for n in self.tubes]
+        self.area, self.lever = np.array(sections).T[..., None]  # (2, tubes, 1): both ends alike
         self.gaps = [gap for n, item in enumerate(self.items) for gap in self._gaps(n, item)]
         self.quantities = tuple(self._named())
 
@@ -171,6 +168,12 @@ class Reader:
         signs = [(1, 1), (1, -1), (-1, 1), (-1, -1)]
         corners = np.stack([normal + a * about_y + b * about_z for a, b in signs], axis=-1)
         return corners.reshape(len(node), -1)
+
+
+def _section(tube: Tube) -> tuple[float, float]:
+    """Area (m²) of a tube, and what a moment in it makes of stress at a corner (1/m³)."""
+    b, t, r = tube.side * 1e-9, tube.wall * 1e-9, tube.corner_radius * 1e-9
+    return float(section.tube_area(b, b, t, r)), b / 2 / float(section.tube_inertia(b, b, t, r))
 
 
 def _room(own: Box, other: Box, axis: int, sign: int) -> int | None:

@@ -10,6 +10,7 @@ disposition. The new plan supersedes the one before by number and says what it d
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from hashlib import sha256
@@ -18,9 +19,11 @@ from itertools import groupby
 from rackwright.design import Design
 from rackwright.making.sawing.cut_sheet import CutBar
 from rackwright.making.sawing.cutting import Kept, PlannedFrom
+from rackwright.making.sawing.mitre import piece_kerf
 from rackwright.making.sawing.replan import PlannedBar, SawWork, changes
 from rackwright.making.sawing.stop import AtSaw
 from rackwright.papers.lengths import length
+from rackwright.pieces.model import Piece
 from rackwright.plan import Plan, money
 from rackwright.record import Appended, Refs, State, Stock
 from rackwright.seal import canonical
@@ -106,7 +109,7 @@ def remaining(
     issued, out = [], dict[str, str]()
     for stock in state.stock.values():
         if stock.state == "issued" and stock.job == order:
-            pieces = {id: sawn[id][1].length or 0 for id in stock.planned if id in sawn and id not in there}
+            pieces = {id: sawn[id][1] for id in stock.planned if id in sawn and id not in there}
             issued.append(_issued(stock, pieces, shop))
             out |= dict.fromkeys(pieces, stock.heat)
     kept = tuple(Kept(sawn[id][0], sawn[id][1].id, heat) for id, heat in (there | out).items())
@@ -119,12 +122,13 @@ def remaining(
     return Remaining(plan, tuple(rack.serial for rack in racks), tuple(there), tuple(issued), _unfit(state))
 
 
-def _issued(stock: Stock, pieces: dict[str, int], shop: Shop) -> PlannedBar:
+def _issued(stock: Stock, pieces: Mapping[str, Piece], shop: Shop) -> PlannedBar:
     """A bar that is signed out, cut as it was signed out, the longest first."""
     measured, kerf = _measured(stock), shop.saw.planned_kerf
-    longest = tuple(sorted(pieces.items(), key=lambda one: (-one[1], one[0])))
+    lengths = {id: piece.length or 0 for id, piece in pieces.items()}
+    longest = tuple(sorted(lengths.items(), key=lambda one: (-one[1], one[0])))
     trim = shop.saw.mill_end_trim if _is_bar(stock) else 0
-    rest = measured - trim - sum(length + kerf for length in pieces.values())
+    rest = measured - trim - sum(lengths[id] + piece_kerf(piece, kerf) for id, piece in pieces.items())
     keeps = rest >= shop.saw.remnant_min
     return PlannedBar(
         stock.stock_id, stock.section, stock.stock_spec, stock.heat, measured, longest, rest, keeps, True

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import degrees
 
 from rackwright.making.sawing.cut_sheet import Balance, CutBar, CuttingPlan
+from rackwright.making.sawing.mitre import mitre_note, piece_kerf, turning_note
 from rackwright.making.sawing.replan import PlannedBar
 from rackwright.papers.house import Head, content_hash
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet, set_saw_sheet
 from rackwright.papers.table import Facts, Table
+from rackwright.pieces.brace_pieces import tube_of
+from rackwright.pieces.model import Mitre
 from rackwright.plan import Plan, money
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.papers.words import DEMO, number
@@ -116,12 +121,14 @@ def _signed_out(plan: Plan, bar: PlannedBar, serials: Sequence[str]) -> SawBar:
     kerf = plan.shop.saw.planned_kerf
     designs = dict(zip(serials, (design for design, n in plan.demand for _ in range(n)), strict=True))
     cuts = tuple(
-        SawCut(
-            name, designs[serial].pieces.get(name).part, serial, nm, plan.stops.setting(nm, bar.stock), kerf
+        SawCut(piece.id, piece.part, serial, nm, plan.stops.setting(nm, bar.stock), piece_kerf(piece, kerf),
+               _ends(plan, piece.mitre))
+        for serial, piece, nm in (
+            (serial, designs[serial].pieces.get(name), nm)
+            for (serial, _, name), nm in ((id.partition("/"), nm) for id, nm in bar.pieces)
         )
-        for (serial, _, name), nm in ((id.partition("/"), nm) for id, nm in bar.pieces)
-    )
-    trim = bar.measured_nm - bar.rest_nm - sum(nm + kerf for _, nm in bar.pieces)
+    )  # fmt: skip
+    trim = bar.measured_nm - bar.rest_nm - sum(cut.length_nm + cut.kerf_nm for cut in cuts)
     remnant = remnant_id(bar.bar) if bar.keeps_rest else ""
     return SawBar(bar.bar, bar.heat, f"{bar.section}, {bar.stock}", bar.measured_nm, trim, cuts, remnant,
                   "signed out already", "", _slack(plan, bar.rest_nm))  # fmt: skip
@@ -130,7 +137,7 @@ def _signed_out(plan: Plan, bar: PlannedBar, serials: Sequence[str]) -> SawBar:
 def _bar(plan: Plan, section: CuttingPlan, bar: CutBar, serials: Sequence[str]) -> SawBar:
     cuts = tuple(
         SawCut(cut.slot.piece, cut.slot.part, rack_name(serials, cut.slot.rack), cut.length_nm, cut.stop_nm,
-               cut.kerf_nm)
+               cut.kerf_nm, _ends(plan, cut.mitre))
         for cut in bar.cuts
     )  # fmt: skip
     bought = bar.kind == "purchase"
@@ -146,6 +153,34 @@ def _bar(plan: Plan, section: CuttingPlan, bar: CutBar, serials: Sequence[str]) 
         "to be bought" if bought else f"certificate {bar.certificate}",
         _slack(plan, bar.rest_nm),
     )
+
+
+def _ends(plan: Plan, mitre: Mitre | None) -> str:
+    """What is set for mitred ends; "" for square ones."""
+    return "" if mitre is None else mitre_note(mitre, _exact(mitre.short, plan.shop.style.unit))
+
+
+def _mitres(plan: Plan) -> Iterator[tuple[str, str]]:
+    """How far the saw swings, and what laying alike pieces end to end would save beyond the plan."""
+    mitred = Counter(
+        (piece.part, piece.mitre, tube_of(design.rack, piece).side)
+        for design, n in plan.demand for piece in design.pieces.sawn if piece.mitre for _ in range(n)
+    )  # fmt: skip
+    if not mitred:
+        return
+    saw = plan.shop.saw
+    swings = "; ".join(map(str, plan.saw_asked))
+    if saw.mitre_most is not None:
+        swings = f"swings to {degrees(saw.mitre_most):g} deg from the square, {saw.mitre_document}"
+    yield (
+        "Mitres",
+        f"{swings}. A slanted cut takes kerf / cos of its angle along the bar: the plan counts that",
+    )
+    for (part, mitre, side), count in sorted(mitred.items(), key=lambda one: one[0][0]):
+        how, saved = turning_note(mitre, side, count)
+        if saved:
+            words = f"{count} in one row, {how}, would share cuts and save up to {_exact(saved, plan.shop.style.unit)}"
+            yield part, f"{words}; the plan does not count on it"
 
 
 def _slack(plan: Plan, rest: int) -> int:
@@ -176,6 +211,7 @@ def _setup(plan: Plan, order: str, serials: Sequence[str], issue: Issue | None) 
         ("Bars", f"lengths as measured, planned {_exact(saw.bar_length_uncertainty, unit)} shorter; rests from "
                  f"{_exact(saw.remnant_min, unit)} go back as remnants"),
     ]  # fmt: skip
+    rows += _mitres(plan)
     if issue is not None and issue.supersedes:
         rows.insert(
             0, ("Supersedes", f"{issue.supersedes}, which is no longer to be sawn from: {issue.reason}")

@@ -1,4 +1,7 @@
-"""Gussets of braces: not assessed yet, and said so: a margin that is missing keeps a report from release."""
+"""Gussets of braces: not assessed yet.
+
+Every end of a brace has a margin that is missing and says so: it keeps a report from release, unless a test covers it.
+"""
 
 from __future__ import annotations
 

@@ -26,8 +26,8 @@ Num: TypeAlias = Any
 
 CHAPTERS = (
     "section", "column", "interaction", "lug", "cone", "floor", "fastener", "fastener_group", "share", "net_section",
-    "plate_buckling", "plate", "joint_flexibility", "spigot", "thin_wall", "loads", "mass_props", "strap", "kerf",
-    "thermal", "bend", "tightening", "clamp", "thread", "prying", "carrying_leg", "coating", "stack",
+    "plate_buckling", "plate", "gusset", "joint_flexibility", "spigot", "thin_wall", "loads", "mass_props", "strap",
+    "kerf", "thermal", "bend", "tightening", "clamp", "thread", "prying", "carrying_leg", "coating", "stack",
     "position", "oven", "electrical", "learning", "machining", "fits", "jet", "vibration",
 )  # fmt: skip
 

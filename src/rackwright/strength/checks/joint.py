@@ -27,7 +27,7 @@ from rackwright.strength.joint_springs import BoltRow, bolt_rows, plane_flexibil
 from rackwright.strength.margin import Index, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["bearing", "joint_bolt_loads", "joints", "without_bolts"]
+__all__ = ["bearing", "joint_bolt_loads", "joints", "tear_out", "without_bolts"]
 
 Array = NDArray[np.float64]
 ONE_BOLT = "one bolt does not hold a moment about its own axis"
@@ -162,7 +162,7 @@ def _bolts(run: Run, place: TubePlace, end: str, without: int | None = None) -> 
     for name, piece, thick in (("tube", tube, wall), ("spigot", block, half)):
         found = bearing(run, f"{head}/{name} bearing{tail}", piece, ids, row.diameter, thick, loads.plane)
         yield _named(found, places)
-        yield _named(_tear_out(run, f"{head}/{name} tear-out{tail}", piece, ids, thick, loads.plane), places)
+        yield _named(tear_out(run, f"{head}/{name} tear-out{tail}", piece, ids, thick, loads.plane), places)
         for level in run.levels[1:]:
             limit = _loads(run, place, end, pattern, numbers, level)
             assert limit is not None
@@ -218,7 +218,7 @@ def bearing(
     return ratio(context, about, load, allowable, run.fitting_factor, lambda at: steps)
 
 
-def _tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float, load: Array) -> Margin:
+def tear_out(run: Run, id: str, piece: Piece, ids: list[str], thickness: float, load: Array) -> Margin:
     """The edge nearest to a hole sheared out of one wall, whichever way the load points."""
     row: Material = run.rack.rows.materials[piece.material]
     about, stock = _about(id, "tear-out to the nearest edge", row, load), _stock(piece, thickness)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from racks import STANDARD
+from racks import STANDARD, swap
 
 MAKE = """
 [gusset_make]
@@ -30,4 +30,5 @@ face = "top"
 start = { member = "depth.top.right", at = "12 in" }
 end = { member = "width.top.rear", at = "11 in" }
 """
-BRACED = STANDARD + MAKE + SIDE + TOP
+MEASURED = ('ring_angle = "1 deg"', 'ring_angle = "1 deg"\nmitre_angle = "0.5 deg"')
+BRACED = swap(STANDARD, MEASURED) + MAKE + SIDE + TOP

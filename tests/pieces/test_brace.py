@@ -8,7 +8,9 @@ import pytest
 
 from braced import BRACED, MAKE, SIDE, TOP
 from racks import STANDARD, design_of, faults_of, swap
+from rackwright.pieces.characteristics import characteristics
 from rackwright.pieces.slab import Slab, convex_hull
+from rackwright.rack import open_questions
 
 NM = 25_400_000
 SIDE_IN = 1.5
@@ -83,6 +85,24 @@ def test_alike_gussets_and_braces_share_a_part_number() -> None:
     assert pieces.quantity(pieces.get("gusset.left.start.outside").part) == 8
     left, other = pieces.get("brace.left"), pieces.get("brace.right")
     assert left.part != other.part  # mirror images: the vents are on the other side
+
+
+def test_length_long_side_both_angles_and_every_hole_are_measured() -> None:
+    design = design_of(BRACED)
+    found = {one.id: one for one in characteristics(design.rack, design.pieces, 254_000)}
+    names = {id.partition("/")[2] for id in found if id.startswith("brace.left/")}
+    holes = {f"hole brace.left.{end}.{n}" for end in ("start", "end") for n in (1, 2)}
+    assert names == {"length", "long side", "mitre at the start", "mitre at the end", *holes}
+    angle = found["brace.top/mitre at the start"]
+    assert float(angle.nominal or 0) == pytest.approx(atan2(13.25, 12.25))
+    assert float((angle.high or 0) - (angle.low or 0)) == pytest.approx(pi / 180)
+    near = found["brace.left/hole brace.left.start.1"]
+    lean = SIDE_IN / 2 * tan(atan2(16, 24.5))
+    assert float(near.nominal or 0) / 0.0254 == pytest.approx(lean + 0.625 / cos(atan2(16, 24.5)))
+    in_post = found["post.rear-left/hole brace.left.start.4"]
+    assert float(in_post.nominal or 0) / 0.0254 == pytest.approx(12 - SIDE_IN)
+    asked = open_questions(design_of(STANDARD + MAKE + SIDE).rack)
+    assert "tolerance.mitre_angle" in {one.id for one in asked}
 
 
 def test_closed_tubes_of_braces_have_vents_in_the_wall_that_faces_inward() -> None:

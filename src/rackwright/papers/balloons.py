@@ -14,6 +14,7 @@ from rackwright.papers.block_sheet import BlockSketch, block_sheets
 from rackwright.papers.house import Head
 from rackwright.papers.lengths import dimension, inches
 from rackwright.papers.piece_sheet import piece_sheets
+from rackwright.papers.prisms import draw_prisms
 from rackwright.papers.rack_views import (
     BELOW,
     CAPTION,
@@ -87,6 +88,7 @@ def _rack(drawing: Numbered, of: int, digest: str) -> Sheet:
     placed = third_angle(lo, hi, scale, frame.left + 34, frame.top + CAPTION, 34.0)
     for where in placed:
         draw_view(sheet, model, where, lo, hi)
+        draw_prisms(sheet, where, rack.prisms, model.boxes, THICK)
         draw_rings(sheet, model, where)
     front, right, top = placed
     a, b = model.frame

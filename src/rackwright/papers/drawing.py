@@ -19,6 +19,7 @@ from rackwright.papers.shapes import (
     PieceHole,
     PieceSketch,
     Point,
+    Prism,
     RackDrawing,
     Ring,
     Solid,
@@ -27,8 +28,8 @@ from rackwright.papers.shapes import (
 from rackwright.papers.sketch import Sheet
 
 __all__ = [
-    "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "RackDrawing", "Ring", "Solid", "Strap",
-    "draw_blocks", "draw_numbered", "draw_pieces", "draw_rack", "drawing_svgs",
+    "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "Prism", "RackDrawing", "Ring", "Solid",
+    "Strap", "draw_blocks", "draw_numbered", "draw_pieces", "draw_rack", "drawing_svgs",
 ]  # fmt: skip
 
 

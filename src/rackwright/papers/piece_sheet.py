@@ -70,14 +70,16 @@ def _sheet(head: Head, piece: PieceSketch, number: int, of: int, digest: str) ->
 def _face(
     sheet: Sheet, piece: PieceSketch, face: int, x: float, y: float, wide: float, tall: float, scale: float
 ) -> None:
-    sheet.box(x, y, wide, tall, THICK)
+    unit = 1e6 * scale
+    (a, b), (c, d) = _edges_of(piece, face)  # of the lower and the upper edge
+    sheet.poly([(x + at / unit, y + down) for at, down in ((a, tall), (b, tall), (d, 0.0), (c, 0.0))], THICK)
     wall = piece.wall_nm / 1e6 / scale
     if wall > 0.3:
-        for inner in (y + wall, y + tall - wall):
-            sheet.line((x, inner), (x + wide, inner), 0.13, DASHED)
+        for up in (wall / tall, 1 - wall / tall):
+            ends = (x + (a + (c - a) * up) / unit, x + (b + (d - b) * up) / unit)
+            sheet.line((ends[0], y + tall * (1 - up)), (ends[1], y + tall * (1 - up)), 0.13, DASHED)
     sheet.line((x - 3, y + tall / 2), (x + wide + 3, y + tall / 2), 0.13, CHAIN)
     sheet.fit((x - 5, y + tall / 2 + 0.9), piece.face_names[face], 18, 2.5, "end", bold=True)
-    unit = 1e6 * scale
     holes = [(n, h) for n, h in enumerate(piece.holes, 1) if h.face == face]
     for number, hole in holes:
         cx, cy = x + hole.along_nm / unit, y + tall / 2 - hole.across_nm / unit
@@ -97,6 +99,14 @@ def _face(
         sheet.text((place + 0.8, y - 3.8), inches(along), 2.1, turn=-90)
         long = text_width(inches(along), 2.1) + text_width(balloons.get(along, ""), 2.3) / 2
         pill(sheet, (place, y - 6.2 - long), balloons.get(along, ""), upright=True)
+
+
+def _edges_of(piece: PieceSketch, face: int) -> tuple[tuple[int, int], tuple[int, int]]:
+    """Start and end of a face's lower and upper edge: mitred ends show on two opposite faces, the other way round."""
+    whole = (0, piece.length_nm)
+    if piece.ends_nm is None or face % 2:
+        return whole, whole
+    return piece.ends_nm if face == 0 else (piece.ends_nm[1], piece.ends_nm[0])
 
 
 def _tall(hole: PieceHole) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import hypot
 
+from rackwright.papers.prisms import draw_prisms, middle_of
 from rackwright.papers.rack_views import KEEP_OUT, NM_PER_MM, Anchor, Begin, Model, Placed, pick_scale
 from rackwright.papers.shapes import RackDrawing, Solid
 from rackwright.papers.sheet_frame import Frame, balloon, long_table, new_sheet, place_apart
@@ -40,6 +41,7 @@ def isometric_sheet(model: Model, begin: Begin) -> None:
                 sheet.line(where.flat(a), where.flat(b), THIN, DASHED, QUIET)
     for a, b in model.edges(ISOMETRIC):
         sheet.line(where.flat(a), where.flat(b), 0.26)
+    draw_prisms(sheet, where, drawing.prisms, model.boxes, 0.26)
     for ring in drawing.rings:
         sheet.disc(where.paper(ring.at_nm), 1.1, THICK, "#fff")
     _balloons(sheet, model, where, (frame.left + 5, frame.left + picture - 5), frame)
@@ -88,6 +90,7 @@ def _balloons(sheet: Sheet, model: Model, where: Placed, sides: tuple[float, flo
 def _anchors(model: Model, item: str) -> list[Anchor]:
     """(seen area, point, seen) on faces toward the viewer that nothing hides; else one hidden point."""
     rings = [(1.0, tuple(map(float, r.at_nm)), True) for r in model.drawing.rings if r.item == item]
+    rings += [(1.0, middle_of(one), True) for one in model.drawing.prisms if one.item == item]
     candidates = [
         (area, point, [box for box in model.boxes if box != (solid.lo_nm, solid.hi_nm)])
         for solid in model.drawing.solids if solid.item == item

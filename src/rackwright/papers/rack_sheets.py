@@ -12,6 +12,7 @@ from math import asin, degrees, dist, hypot
 
 from rackwright.papers.house import content_hash
 from rackwright.papers.lengths import dimension, inches
+from rackwright.papers.prisms import draw_prisms
 from rackwright.papers.rack_isometric import isometric_sheet
 from rackwright.papers.rack_views import (
     BELOW,
@@ -89,6 +90,7 @@ def _arrangement(model: Model, begin: Begin) -> None:
     placed = third_angle(lo, hi, scale, frame.left + room[0], frame.top + CAPTION, room[1])
     for where in placed:
         draw_view(sheet, model, where, lo, hi)
+        draw_prisms(sheet, where, drawing.prisms, model.boxes, THICK)
         draw_rings(sheet, model, where)
     front, right, _ = placed
     (a, b), second = model.frame, drawing.secondary_mm

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from rackwright.papers.house import Head
 
 __all__ = [
-    "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "RackDrawing", "Ring", "Solid", "Strap",
+    "Fitting", "Level", "PartRow", "PieceHole", "PieceSketch", "Point", "Prism", "RackDrawing", "Ring", "Solid",
+    "Strap",
 ]  # fmt: skip
 
 Point = tuple[int, int, int]  # nanometres in rack axes
@@ -29,6 +30,18 @@ class Solid:
     hi_nm: Point
     item: str = ""
     colour: str = ""
+
+
+@dataclass(frozen=True)
+class Prism:
+    """A piece that lies askew: the corners of one flat cap in turn, and the way to the other cap. `kind`: brace or
+    gusset; `item` as of a solid."""
+
+    id: str
+    kind: str
+    cap_nm: tuple[Point, ...]
+    rise_nm: Point
+    item: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,6 +107,7 @@ class RackDrawing:
     notes: tuple[str, ...] = ()
     tolerances: tuple[str, ...] = ()
     secondary_mm: bool = True
+    prisms: tuple[Prism, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -124,3 +138,7 @@ class PieceSketch:
     face_names: tuple[str, str, str, str] = ("face 1", "face 2", "face 3", "face 4")
     length_balloon: str = ""
     film_balloon: str = ""
+    ends_nm: tuple[tuple[int, int], tuple[int, int]] | None = (
+        None  # of mitred ends: the lower and the upper edge of
+    )
+    # face 1, each from its start to its end; face 3 has them the other way round

@@ -18,6 +18,7 @@ from typing import Literal
 
 from rackwright.pieces.build import Pieces
 from rackwright.pieces.model import Piece
+from rackwright.rack.brace import ENDS
 from rackwright.rack.model import Rack
 from rackwright.units import NM_PER_M, unit_factor
 
@@ -59,7 +60,13 @@ def characteristics(rack: Rack, pieces: Pieces, cut_tolerance: int) -> tuple[Cha
     """Everything to be measured on one rack, numbered in order. `cut_tolerance` (nm) is the saw's."""
     found = [*_lengths(pieces, cut_tolerance)]
     if rack.definition.tolerance is not None:
-        found += [*_holes(rack, pieces), *_blocks(rack, pieces), *_rings(rack, pieces), *_outside(rack)]
+        found += [
+            *_mitres(rack, pieces),
+            *_holes(rack, pieces),
+            *_blocks(rack, pieces),
+            *_rings(rack, pieces),
+            *_outside(rack),
+        ]
     found += [*_film(rack, pieces), *_bond(rack), *_gauged(rack, pieces)]
     return tuple(replace(one, number=n) for n, one in enumerate(found, start=1))
 
@@ -73,6 +80,19 @@ def _lengths(pieces: Pieces, tolerance: int) -> Iterator[Characteristic]:
     for piece in pieces.sawn:
         assert piece.length is not None
         yield _length(piece.id, "length", piece.length, tolerance, "before coat", "length bench")
+        if piece.mitre is not None and piece.mitre.long != piece.length:
+            yield _length(piece.id, "long side", piece.mitre.long, tolerance, "before coat", "length bench")
+
+
+def _mitres(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    """The angle of each sawn end of a brace, from the square."""
+    spread = rack.definition.tolerance.mitre_angle if rack.definition.tolerance else None
+    for piece in pieces.sawn:
+        if piece.mitre is not None and spread is not None:
+            for end, angle in zip(ENDS, piece.mitre.angles, strict=True):
+                nominal, off = Fraction(angle), Fraction(spread)
+                yield Characteristic(piece.id, f"mitre at the {end}", "angle", "deg", nominal, nominal - off,
+                                     nominal + off, "before coat", "protractor")  # fmt: skip
 
 
 def _holes(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:

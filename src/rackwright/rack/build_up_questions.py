@@ -45,6 +45,9 @@ def asked_of_build_up(rack: Rack, later: tuple[str, ...]) -> Iterator[Asked]:
                 f"What keeps the bolts of {path} from turning, by which document?",
                 later,
             )
+    given = rack.definition.tolerance
+    if rack.definition.brace and given is not None and given.mitre_angle is None:
+        yield "tolerance.mitre_angle", "How far may the mitres of braces be off, by which document?", later
     make = rack.definition.shelf_make
     beyond = washer_beyond(rack, make.hardware.washer, make.bolt_spread // 2)
     if rack.definition.shelf and make.seat is None and beyond > 0:

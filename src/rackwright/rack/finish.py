@@ -73,4 +73,7 @@ class Tolerance:
     outside: Length
     ring_angle: Angle
     ring_reach: Length
+    mitre_angle: Angle | None = (
+        None  # of a brace's sawn ends; without it none is measured, and it is asked for
+    )
     between_racks: Length

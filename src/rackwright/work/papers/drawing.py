@@ -16,6 +16,7 @@ from rackwright.papers.drawing import (
     Fitting,
     Level,
     PartRow,
+    Prism,
     RackDrawing,
     Ring,
     Solid,
@@ -25,6 +26,7 @@ from rackwright.papers.drawing import (
 from rackwright.papers.lengths import inches, length
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import Piece, Point
+from rackwright.pieces.slab import plane_of
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Aircraft, FloorFitting
 from rackwright.rack.orient import SIGNS, aircraft_axes
@@ -34,7 +36,7 @@ from rackwright.work.papers.words import axis, head, in_unit, must_fit, number, 
 
 __all__ = ["KINDS", "draw", "part_title", "parts_of", "rack_drawing"]
 
-KINDS = {"post": "tube", "width": "tube", "depth": "tube", "panel": "shelf"}
+KINDS = {"post": "tube", "width": "tube", "depth": "tube", "panel": "shelf", "brace": "tube"}
 
 
 def draw(design: Design, shop: Shop | None, date: str, demo: bool = False) -> bytes:
@@ -53,6 +55,7 @@ def rack_drawing(design: Design, shop: Shop | None, date: str, demo: bool = Fals
         tuple(_part_rows(design, shop, items)),
         _nose(d.aircraft),
         rings=tuple(_rings(design, items)),
+        prisms=tuple(_prisms(design, items)),
         straps=tuple(_straps(design)),
         fittings=tuple(Fitting(one.name, one.at, _rating(one)) for one in d.floor_fitting),
         levels=tuple(_levels(design)),
@@ -82,13 +85,30 @@ def parts_of(design: Design) -> dict[str, list[Piece]]:
 
 def _solids(design: Design, items: dict[str, str]) -> Iterator[Solid]:
     for piece in design.pieces.made:
-        for n, box in enumerate(piece.boxes):
+        for n, box in enumerate(piece.solid):
             kind = KINDS.get(piece.kind, piece.kind)
             yield Solid(f"{piece.id}.{n}", kind, piece.id, box.lo, box.hi, items[piece.part])
     for item in design.rack.definition.equipment:
         for n, (path, box) in enumerate(equipment_boxes(design.rack, item)):
             label = item.name.upper() if path.endswith(".size") else ""
             yield Solid(f"{item.name}.{n}", "keep-out", label, box.lo, box.hi)
+
+
+def _prisms(design: Design, items: dict[str, str]) -> Iterator[Prism]:
+    """Braces and gussets by their true outlines."""
+    for piece in design.pieces.made:
+        slab = piece.slab
+        if slab is None:
+            continue
+        u, v = plane_of(slab.normal)
+        cap = []
+        for point in slab.outline:
+            corner = [0, 0, 0]
+            corner[slab.normal], corner[u], corner[v] = slab.low, round(point[0]), round(point[1])
+            cap.append((corner[0], corner[1], corner[2]))
+        rise = [0, 0, 0]
+        rise[slab.normal] = slab.high - slab.low
+        yield Prism(piece.id, piece.kind, tuple(cap), (rise[0], rise[1], rise[2]), items[piece.part])
 
 
 def _rings(design: Design, items: dict[str, str]) -> Iterator[Ring]:
@@ -200,7 +220,8 @@ def _hardware(design: Design) -> Iterator[tuple[str, str, int]]:
     for (part, kind), count in sorted(anchors.items()):
         yield part, "threaded insert" if kind == "insert" else kind, count
     for (row, nm), count in sorted(spacers.items()):
-        yield f"spacer {row}", f"tube spacer in the post, {inches(nm)} in long, for {row}", count
+        inside = "post" if not design.rack.definition.brace else "tubes"
+        yield f"spacer {row}", f"tube spacer in the {inside}, {inches(nm)} in long, for {row}", count
 
 
 def _notes(design: Design) -> Iterator[str]:

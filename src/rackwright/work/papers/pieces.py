@@ -14,8 +14,10 @@ import numpy as np
 from rackwright.design import Design
 from rackwright.papers.drawing import PieceHole, PieceSketch, draw_pieces
 from rackwright.papers.lengths import inches
+from rackwright.pieces.brace_pieces import tube_of
 from rackwright.pieces.characteristics import characteristics, hole_stations
 from rackwright.pieces.model import Box, Hole, Piece, axis_index
+from rackwright.pieces.slab import plane_of
 from rackwright.shop import Shop
 from rackwright.work.papers.drawing import KINDS, part_title, parts_of
 from rackwright.work.papers.words import head, must_fit, side_of
@@ -24,7 +26,7 @@ __all__ = ["piece_sketches", "shared", "sketches"]
 
 #: what a bolt's holes are for, by the first word of its id
 USES = {"joint": "block joint", "shelf": "shelf angle", "rail": "rail", "panel": "panel",
-        "equipment": "equipment", "pad": "pad", "vent": "vent"}  # fmt: skip
+        "equipment": "equipment", "pad": "pad", "brace": "gusset", "vent": "vent"}  # fmt: skip
 LETTER_HOLES = 26  # as many as find room on a letter sheet
 
 
@@ -58,6 +60,9 @@ def _sketch(
 ) -> Iterator[PieceSketch]:
     piece, tube = pieces[0], design.rack.definition.tube
     assert piece.length is not None
+    if piece.slab is not None:
+        yield _askew(design, pieces, numbers, balloon)
+        return
     assert piece.axis is not None
     square = piece.kind in KINDS
     faces = _tube_faces(piece) if square else _leg_faces(piece)
@@ -79,9 +84,52 @@ def _sketch(
         title = f"{part_title(design, pieces)}, {piece.section}" + (
             f", {shown[0].name}" if len(sheets) > 1 else ""
         )
-        yield PieceSketch(piece.id, piece.part, title, piece.length, shown[0].wide, of,
-                          wall if square else 0, notes, (names[0], names[1], names[2], names[3]),
-                          *(shared(pieces, name, numbers) for name in ("length", "film") if balloon))  # fmt: skip
+        named = [shared(pieces, name, numbers) if balloon else "" for name in ("length", "film")]
+        yield PieceSketch(piece.id, piece.part, title, piece.length, shown[0].wide, of, wall if square else 0, notes,
+                          (names[0], names[1], names[2], names[3]), named[0], named[1])  # fmt: skip
+
+
+def _askew(design: Design, pieces: Sequence[Piece], numbers: Mapping[str, int], balloon: bool) -> PieceSketch:
+    """A brace: the two faces that its bolts pass, end A its start; the second as it is rolled half a turn."""
+    piece, slab, tube = pieces[0], pieces[0].slab, tube_of(design.rack, pieces[0])
+    assert slab is not None
+    assert piece.length is not None
+    hand = -1 if slab.normal == 1 else 1  # x and z go round y the other way
+    u, v = plane_of(slab.normal)
+    (du, dv), (u0, v0) = slab.along, slab.start
+
+    def aside(point: Sequence[float]) -> float:
+        """To the left of its way, seen from the end of the normal's axis."""
+        return hand * ((point[1] - v0) * du - (point[0] - u0) * dv)
+
+    edges = []
+    for side in (-1, 1):
+        along = sorted((a - u0) * du + (b - v0) * dv for a, b in slab.hull if side * aside((a, b)) > 0)
+        edges.append((round(along[0]), round(along[-1])))
+    signs = {"+": 0, "-": 2}
+    holes = tuple(
+        PieceHole(signs[hole.face[0]], slab.station(hole.centre),
+                  round(aside((hole.centre[u], hole.centre[v])) * (1 if hole.face[0] == "+" else -1)), hole.diameter,
+                  _use(pieces, hole, numbers), _station(pieces, slab.station(hole.centre), numbers) if balloon else "")
+        for hole in sorted(piece.holes, key=lambda one: (one.face[0] == "-", slab.station(one.centre)))
+    )  # fmt: skip
+    notes = (
+        f"End A is the start, along is from its tip. Faces are named as in place: {_places(pieces)}.",
+        f"{len(pieces)} a rack. {piece.section}, {piece.stock}.",
+        *piece.notes,
+        f"Length, tip to tip, is characteristic {_numbers(pieces, 'length', numbers)}; in brackets are those of holes.",
+        "Deburr both sides; identity on the piece before it leaves the saw.",
+    )
+    names = (side_of(f"+{'xyz'[slab.normal]}"), "–", side_of(f"-{'xyz'[slab.normal]}"), "–")
+    title = f"{part_title(design, pieces)}, {piece.section}"
+    named = [shared(pieces, name, numbers) if balloon else "" for name in ("length", "film")]
+    return PieceSketch(piece.id, piece.part, title, piece.length, tube.side, holes, tube.wall, notes, names,
+                       named[0], named[1], (edges[0], edges[1]))  # fmt: skip
+
+
+def _use(pieces: Sequence[Piece], hole: Hole, numbers: Mapping[str, int]) -> str:
+    balloons = _numbers(pieces, f"hole {hole.bolt}", numbers) if len(pieces) == 1 else ""
+    return USES.get(hole.bolt.split(".")[0], "") + (f" [{balloons}]" if balloons else "")
 
 
 _END = {"x": "left", "y": "front", "z": "lower"}

@@ -169,7 +169,7 @@ def _mitres(plan: Plan) -> Iterator[tuple[str, str]]:
     if not mitred:
         return
     saw = plan.shop.saw
-    swings = "; ".join(map(str, plan.saw_asked))
+    swings = "; ".join(f"asked for: {one}" for one in plan.saw_asked)
     if saw.mitre_most is not None:
         swings = f"swings to {degrees(saw.mitre_most):g} deg from the square, {saw.mitre_document}"
     yield (

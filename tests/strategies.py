@@ -182,6 +182,9 @@ def saw_problems(draw: st.DrawFn, *, tiny: bool = False, unlimited: bool | None 
 # --- racks -----------------------------------------------------------------------------------------------
 
 
+COUNTERBORE = {"diameter": "3/4 in", "depth": "1/4 in", "tolerance": "0.010 in"}
+
+
 @st.composite
 def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     """The tables of a sound rack: sizes in quarter inches, some shelves, on most of them an item off the middle."""
@@ -201,6 +204,8 @@ def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     wall = draw(st.sampled_from([0.125, 0.095]))
     spread = draw(st.integers(12, 30))
     tables = plain((width, depth, height), shelves, items, spread, forward, wall)
+    if draw(st.booleans()):
+        tables["pad"] = {**tables["pad"], "thickness": "1/2 in", "counterbore": COUNTERBORE}
     kind = draw(st.sampled_from(["nut", *ANCHORS]))
     return tables if kind == "nut" else anchored(tables, kind)
 

@@ -99,6 +99,14 @@ def test_the_bond_path_is_a_shortest_chain_from_pad_to_pad() -> None:
 def test_room_is_asked_on_both_sides_and_a_nut_inside_a_block_has_none() -> None:
     """A pad's bolt ends inside the lower block: a nut does not get there, an insert needs no room behind."""
     assert order().assembly[0].no_access == ()
+    notes = {note for joint in order().assembly[0].joints if joint.group == "pad" for note in joint.notes}
+    assert (
+        "the head stands in a counterbore: a socket of at most 0.740 in outside, "
+        + (
+            "its wall under 0.117 in at the hexagon's corners"  # (0.740 - 0.4375 x 2/√3)/2
+        )
+        in notes
+    )
     made = assembly(nuts_in_blocks(), shop())
     assert {joint.group for joint in made.no_access} == {"pad"}
     assert all("block.bottom" in joint.access.in_the_way[0] for joint in made.no_access)

@@ -13,11 +13,13 @@ from scipy.spatial.transform import Rotation
 from papers.reading import flat, pages
 from racks import AN3, ANCHORS, DEMO, STANDARD, VARIATION, anchored, built, design_of, plain, rack_of, swap
 from rackwright.making.jig import Contribution, JigPlan, StackUp, jig_json, jig_plan, squareness
+from rackwright.making.mill import mill_plan
 from rackwright.making.passport import passport_gap, read_points
 from rackwright.plan import Plan
 from rackwright.shop import Shop, read_shop
 from rackwright.shop.jig_and_oven import Jig
 from rackwright.work.papers.jig import jig_sheet
+from strategies import COUNTERBORE
 
 TEXT = (DEMO / "shop.toml").read_text("utf-8")
 IN = 25_400_000
@@ -73,33 +75,42 @@ def test_what_must_agree_between_racks() -> None:
     assert {use: uses.count(use) for use in uses} == {"shelf": 24, "rail": 8, "ring": 16, "pad": 4}
 
 
-@pytest.mark.parametrize(
-    ("kind", "then"),
-    [
-        ("tapped", "drill 0.1562 in and tap 10-32 class 3B in block."),
-        ("insert", "drill 0.2500 in and install insert IN-3 in block."),
-        ("nutplate", "rivet nutplate NP-3 behind angle."),
-    ],
-)
-def test_the_sheet_says_what_a_bolt_without_a_nut_turns_into(kind: str, then: str) -> None:
-    """A tapped block keeps its tap drill, 0.190 - 1.0825/32 in: reamed for the bolt it would hold no thread."""
+def test_the_sheet_says_what_a_bolt_without_a_nut_turns_into() -> None:
+    tables = plain(shelves={"s": 12})
+    screw = {**{name: value for name, value in AN3.items() if name != "nut"}, "nutplate": ANCHORS["nutplate"]}
+    tables["shelf_make"] = {**tables["shelf_make"], "hardware": screw}
+    design = built(tables)
+    found = jig_plan(design.rack, design.pieces, JIG)
+    holes = [hole for hole in found.holes if hole.use == "shelf"]
+    assert holes
+    assert all(hole.then.startswith("rivet nutplate NP-3 behind angle.") for hole in holes)
+    assert all(hole.ream / IN == pytest.approx(0.1915, abs=5e-5) for hole in holes)
+    listed = [
+        one["then"] for face in jig_json(found)["faces"].values() for one in face if one["use"] == "shelf"
+    ]
+    assert set(listed) == {hole.then for hole in holes}
+
+
+@pytest.mark.parametrize("kind", ["tapped", "insert"])
+def test_a_pad_s_hole_is_the_jig_s_and_the_block_s_the_mill_s(kind: str) -> None:
+    """One owner a hole: the pad is reamed for its bolt and counterbored; the block's tap drill is on the mill sheet."""
     tables = plain(shelves={"s": 12})
     screw = {**{name: value for name, value in AN3.items() if name != "nut"}, kind: ANCHORS[kind]}
-    if kind == "nutplate":
-        tables["shelf_make"] = {**tables["shelf_make"], "hardware": screw}
-    else:
-        tables["pad"] = {**tables["pad"], "hardware": screw}
+    tables["pad"] = {**tables["pad"], "thickness": "1/2 in", "counterbore": COUNTERBORE, "hardware": screw}
     design = built(tables)
-    use = "shelf" if kind == "nutplate" else "pad"
     found = jig_plan(design.rack, design.pieces, JIG)
-    holes = [hole for hole in found.holes if hole.use == use]
-    assert holes
-    assert all(hole.then.startswith(then) for hole in holes)
-    wide = {"tapped": 0.1562, "insert": 0.25, "nutplate": 0.1915}[kind]
-    assert all(hole.ream / IN == pytest.approx(wide, abs=5e-5) for hole in holes)
-    assert not any(hole.then for hole in found.holes if hole.use != use)
-    listed = [one["then"] for face in jig_json(found)["faces"].values() for one in face]
-    assert {one for one in listed if one} == {hole.then for hole in holes}
+    holes = [hole for hole in found.holes if hole.use == "pad"]
+    assert {hole.ream for hole in holes} == {round(0.1915 * IN)}
+    assert [hole.joins for hole in holes] == [(hole.bolt,) for hole in holes]
+    assert {hole.then for hole in holes} == {
+        "counterbore 0.75 in, 0.25 in deep from below, both ± 0.01 in; over the block's hole, which the mill makes"
+    }
+    assert not [one for one in found.anchors if one.bolt.startswith("pad.")]
+    mill = mill_plan(((design, 1),), (), shop())
+    drilled = {(hole.bolt, hole.diameter) for line in mill.lines for hole in line.milled}
+    wide = {"tapped": 0.1562, "insert": 0.25}[kind]
+    assert {bolt for bolt, _ in drilled} == {hole.bolt for hole in holes}
+    assert all(diameter / IN == pytest.approx(wide, abs=5e-5) for _, diameter in drilled)
 
 
 def test_a_moved_shelf_moves_its_holes_and_no_other() -> None:

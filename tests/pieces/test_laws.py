@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -12,11 +13,12 @@ from hypothesis import HealthCheck, given, settings
 
 from racks import LB, STANDARD, VARIATION, built, design_of, item, plain, rack_of, written
 from rackwright.design import Design
+from rackwright.pieces.build import build
 from rackwright.pieces.model import Bolt, Piece, axis_index
 from rackwright.pieces.weight import bolt_points, equipment_cg
 from rackwright.reference import shipped
 from rackwright.strength.frame.beam import geometry
-from strategies import racks
+from strategies import COUNTERBORE, racks
 
 law = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 DEMOS = {"standard": design_of(), "variation": design_of(STANDARD, VARIATION)}
@@ -263,6 +265,42 @@ def test_a_shelf_angle_by_hand() -> None:
     assert angle.mass / LB == pytest.approx((0.52734375 * 26 - holes) * 0.098, rel=1e-6)
     assert angle.cg[0] / 0.0254 == pytest.approx(1.5 + 0.44375, abs=1e-6)
     assert angle.cg[2] / 0.0254 == pytest.approx(8 - 0.090 - 0.44375, abs=1e-6)
+
+
+def test_a_counterbored_pad_by_hand() -> None:
+    """1.5 in square, 1/2 in thick, less 3/4 in x 1/4 in from below and a 0.2505 in hole through the 1/4 in left.
+
+    First moment about the floor: 1.125 x 0.25 less 0.110447 x 0.125 over 1.014553 in³; the hole is taken at the pad's
+    own centre, as holes are everywhere."""
+    tables = plain()
+    tables["pad"] = {**tables["pad"], "thickness": "1/2 in", "counterbore": COUNTERBORE}
+    design = built(tables)
+    pad = design.pieces.get("pad.rear-right")
+    bore, hole = np.pi / 4 * 0.75**2 * 0.25, np.pi / 4 * 0.2505**2 * 0.25
+    assert pad.mass / LB == pytest.approx((1.125 - bore - hole) * 0.098, rel=1e-6)
+    assert pad.cg[2] / 0.0254 == pytest.approx((1.125 * 0.25 - bore * 0.125) / (1.125 - bore) - 0.5, rel=1e-9)
+    about = 1.125 * (1.5**2 + 0.5**2) / 12 + 1.125 * (0.25 - (pad.cg[2] / 0.0254 + 0.5)) ** 2
+    about -= bore * (0.375**2 / 4 + 0.25**2 / 12) + bore * (0.125 - (pad.cg[2] / 0.0254 + 0.5)) ** 2
+    assert pad.inertia[0] / LB / 0.0254**2 == pytest.approx(about * 0.098 * pad.mass / LB / 0.098 / (1.125 - bore),
+                                                            rel=1e-6)  # fmt: skip
+    assert pad.notes == ("counterbore 0.75 in, 0.25 in deep from below, both ± 0.01 in",)
+    plainly = next(bolt for bolt in built(plain()).pieces.bolts if bolt.id == "pad.rear-right")
+    bored = next(bolt for bolt in design.pieces.bolts if bolt.id == "pad.rear-right")
+    assert (bored.dash, bored.grip) == (
+        plainly.dash,
+        plainly.grip,
+    )  # as much metal is clamped as in a 1/4 in pad
+
+
+def test_a_head_of_unknown_height_cannot_be_judged() -> None:
+    tables = plain()
+    tables["pad"] = {**tables["pad"], "thickness": "1/2 in", "counterbore": COUNTERBORE}
+    rack = built(tables).rack
+    unknown = replace(rack.rows.bolts["AN4"], head_height=None)
+    rows = replace(rack.rows, bolts={**rack.rows.bolts, "AN4": unknown})
+    (fault,) = build(replace(rack, rows=rows)).faults
+    assert (fault.code, fault.where.field) == ("RW203", "pad.hardware.bolt")
+    assert "gives no size of its head" in fault.found
 
 
 def test_a_block_by_hand() -> None:

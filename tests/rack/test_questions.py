@@ -45,6 +45,7 @@ ABSENT = [
     ("ring_make.allowable", without("[ring_make]", "allowable"), LATER),
     ("shelf_make.seat", without("[shelf_make]", "seat"), LATER),
     ("ring_make.root", without("[ring_make]", "root"), LATER),
+    ("pad.counterbore", without("[pad]", "counterbore"), LATER),
     ("strap", without_every("[[strap]]"), ALL),
     ("strap.top front left.cone", without('[[strap]]\nname = "top front left"', "cone"), LATER),
     ("strap_type.WR-5.maker", without('[[strap_type]]\nname = "WR-5"', "maker"), LATER),

@@ -36,10 +36,11 @@ GAUGES = (
     ("CM-2", "coordinate measuring arm, 6 ft", "2026-09-18", "0.001 in"),
     ("SC-1", "four floor scales", "2026-11-15", "0.1 lb"),
     ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
+    ("CA-12", "caliper with depth rod, 6 in", "2026-08-21", "0.001 in"),
 )
 #: kind of gauge that a characteristic asks for -> the shop's gauge
 GAUGE_OF = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
-            "film gauge": "FG-9", "bond meter": "BM-4"}  # fmt: skip
+            "film gauge": "FG-9", "bond meter": "BM-4", "caliper": "CA-12"}  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,7 @@ from rackwright.formulas.cards import Card, Limit, Num, Symbol
 from rackwright.formulas.column import E
 from rackwright.formulas.section import t
 
-__all__ = ["closing_stress", "washer_pressure"]
+__all__ = ["closing_stress", "pull_through", "washer_pressure"]
 
 _PI = np.pi
 
@@ -27,6 +27,10 @@ def closing_stress(E: Num, t: Num, g: Num, b: Num) -> Num:
     return 12 * E * t * g / b**2
 
 
+def pull_through(Fsu: Num, Dw: Num, t: Num) -> Num:
+    return Fsu * _PI * Dw * t
+
+
 CARDS = (
     Card(
         "washer_pressure", "pressure under a washer",
@@ -36,6 +40,15 @@ CARDS = (
         ),
         Symbol("p", "stress", "ksi", "pressure on the wall"), "F/(pi/4*(Dw**2 - Dh**2))", "statics", "derived",
         washer_pressure, limits=(Limit("Dh/Dw", low=0, high=0.95, why="metal is left"),),
+    ),
+    Card(
+        "pull_through", "strength of a wall against its washer pulled through",
+        (
+            Symbol("Fsu", "stress", "ksi", "shear strength of the wall"),
+            Symbol("Dw", "length", "in", "outside diameter of the washer"), t,
+        ),
+        Symbol("P", "force", "lbf", "ultimate pull"), "Fsu*pi*Dw*t", "shear on the cylinder under the washer's edge",
+        "derived", pull_through, limits=(Limit("t/Dw", low=0, high=1, why="a wall, not a block"),),
     ),
     Card(
         "closing_stress", "bending of a wall pressed in at its middle",

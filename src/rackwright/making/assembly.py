@@ -14,9 +14,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from rackwright.making.access import Access, access_of, pitch, socket_room
 from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.metals import metal_of, metals_at, protection_of
-from rackwright.pieces.model import Bolt, Box, axis_index
+from rackwright.pieces.model import Bolt, Box
 from rackwright.rack import Rack
 from rackwright.rack.model import Protection
 from rackwright.reference import Rows
@@ -43,24 +44,6 @@ class TorqueRange:
     def final(self, drag: float) -> tuple[float, float, float]:
         """Low, high and limit with the measured running torque of the nut (N m) added."""
         return self.low + drag, self.high + drag, self.limit + drag
-
-
-@dataclass(frozen=True)
-class Access:
-    """Free lengths (nm) on the head's and the nut's side, None where nothing is in the way, and what is needed."""
-
-    head_free: int | None
-    nut_free: int | None
-    head_needs: int  # the bolt must go in
-    nut_needs: int  # washers, nut and end of the bolt
-    in_the_way: tuple[str, ...] = ()
-
-    @property
-    def good(self) -> bool:
-        return all(
-            free is None or free >= need
-            for free, need in ((self.head_free, self.head_needs), (self.nut_free, self.nut_needs))
-        )
 
 
 @dataclass(frozen=True)
@@ -141,8 +124,6 @@ class Assembly:
 
 #: the order in which groups are tightened: frame first, then what hangs on it; common practice, no source
 ORDER = ("joint", "brace", "pad", "shelf", "rail", "panel", "equipment")
-#: the side the nut is on; groups that are not named have it towards the middle of the rack
-NUT_SIDE = {("panel", "z"): "-", ("equipment", "z"): "-", ("equipment", "y"): "+"}
 
 
 def assembly(design: Racked, shop: Shop) -> Assembly:
@@ -181,7 +162,7 @@ def _joint(
     under_head = bolt.washers - under_nut
     protrusion = length - bolt.grip - bolt.washers * thick - height
     threads = protrusion / pitch(bolt, rows)
-    nut_side, access = _access(design.rack, bolt, boxes, length, under_nut * thick + height)
+    nut_side, access = access_of(design.rack, bolt, boxes, length, under_nut * thick + height)
     protections = _protections(design, bolt)
     wet = next((row.wet for row in protections if row.wet), "") or ""
     torque, missing = _torque(rows, shop, bolt, nut, wet)
@@ -195,7 +176,8 @@ def _joint(
         most_temperature=nut.most_temperature if nut else None, torque=torque, missing=missing,
         protections=protections, wet=wet, bond=bolt.id in path,
         bare=_bare(bolt) if bolt.id in path else (), access=access,
-        notes=tuple(_notes(bolt, rows, nut_side, fill, threads, access)), anchor=anchor.label if anchor else "",
+        notes=(*_notes(bolt, rows, nut_side, fill, threads, access), *socket_room(design.rack, bolt)),
+        anchor=anchor.label if anchor else "",
         marks=(UNCONFIRMED,) if any(row.unconfirmed for row in used) else (),
     )  # fmt: skip
 
@@ -203,11 +185,6 @@ def _joint(
 def _locking(bolt: Bolt, nut: Nut | None) -> str:
     """How it keeps itself from turning."""
     return (bolt.anchor.locking if bolt.anchor else nut.locking if nut else "") or "none"
-
-
-def pitch(bolt: Bolt, rows: Rows) -> float:
-    """Pitch of a bolt's thread, nm."""
-    return rows.bolts[bolt.row].pitch * 1e9
 
 
 # --- torque --------------------------------------------------------------------------------------
@@ -324,63 +301,7 @@ def _heats(joints: Sequence[Joint], rows: Rows) -> Iterator[Heat]:
                 seen.add(row.name)
 
 
-# --- access and notes ----------------------------------------------------------------------------
-
-
-def _access(
-    rack: Rack, bolt: Bolt, boxes: Sequence[tuple[str, tuple[Box, ...]]], length: int, nut_stack: int
-) -> tuple[str, Access]:
-    """The nut's side and the room on both sides. Equipment is not in yet; a wrench's own size is not asked."""
-    i = axis_index(bolt.axis)
-    middle = (rack.definition.outside.width, rack.definition.outside.depth, rack.definition.outside.height)[
-        i
-    ] / 2
-    inward = "+" if (bolt.layers[0].low + bolt.layers[-1].high) / 2 <= middle else "-"
-    wanted = NUT_SIDE.get((bolt.id.partition(".")[0], bolt.axis), inward)
-    free = {sign: _free(bolt, rack.rows, boxes, sign) for sign in "-+"}
-    inside = (
-        bolt.anchor is not None and bolt.anchor.kind != "nutplate"
-    )  # of its piece: nothing goes on behind
-    needs = (length, 0 if inside else nut_stack + round(pitch(bolt, rack.rows)))
-
-    def seen(sign: str) -> Access:
-        head, nut = free["-" if sign == "+" else "+"], free[sign]
-        access = Access(head[0], nut[0], *needs)
-        named = [
-            who
-            for (room, who), need in ((head, needs[0]), (nut, needs[1]))
-            if room is not None and room < need
-        ]
-        return Access(head[0], nut[0], *needs, tuple(named)) if not access.good else access
-
-    if bolt.anchor is not None:
-        return bolt.anchor.side + bolt.axis, seen(bolt.anchor.side)
-    other = "-" if wanted == "+" else "+"
-    first, second = seen(wanted), seen(other)
-    sign, access = (other, second) if second.good and not first.good else (wanted, first)
-    return sign + bolt.axis, access
-
-
-def _free(
-    bolt: Bolt, rows: Rows, boxes: Sequence[tuple[str, tuple[Box, ...]]], sign: str
-) -> tuple[int | None, str]:
-    """Length along the bolt's axis, as wide as its washer, that no piece is in; and the piece that ends it."""
-    i, half = axis_index(bolt.axis), round(rows.washers[bolt.washer].outside_diameter * 5e8)
-    start = bolt.layers[-1].high if sign == "+" else bolt.layers[0].low
-    others = [k for k in range(3) if k != i]
-    nearest: tuple[int | None, str] = (None, "")
-    for id, some in boxes:
-        for box in some:
-            if any(box.hi[k] <= bolt.point[k] - half or box.lo[k] >= bolt.point[k] + half for k in others):
-                continue
-            near, far = (
-                (box.lo[i] - start, box.hi[i] - start)
-                if sign == "+"
-                else (start - box.hi[i], start - box.lo[i])
-            )
-            if far > 0 and (nearest[0] is None or max(near, 0) < nearest[0]):
-                nearest = (max(near, 0), id)
-    return nearest
+# --- notes ----------------------------------------------------------------------------
 
 
 def _notes(bolt: Bolt, rows: Rows, nut_side: str, fill: int, threads: float, access: Access) -> Iterator[str]:

@@ -2,7 +2,8 @@
 
 Rack axes have their origin at the lower front left corner of the blocks; the jig's axes are parallel to them, so a
 point of the jig is the rack's point plus the rack's origin in the jig. A hole is listed on the outside face that it
-is drilled from, through tube, spigot and tube in one line.
+is drilled from, through tube, spigot and tube in one line. A pad's hole is drilled and counterbored in the pad alone:
+that in the block is the mill's.
 
 Interchange points are the holes that another rack must match: shelf and rail patterns in the posts, ring bolts, pad
 centres. Two racks may differ there by no more than `tolerance.between_racks`. Each rack's deviation enters that
@@ -84,8 +85,12 @@ def _holes(rack: Rack, pieces: Pieces, jig: Jig | None) -> Iterator[JigHole]:
             face, at = _entry(rack, pieces, bolt)
             there = (at[0] + origin[0], at[1] + origin[1], at[2] + origin[2])
             hole = max(bolt.hole_in(piece) for piece in bolt.joins if pieces.get(piece).kind in FRAME)
-            joins = tuple(piece for piece in bolt.joins if bolt.hole_in(piece) == hole)
-            yield JigHole(bolt.id, use, face, there, at, hole, _drill(hole, jig), joins, then(bolt))
+            joins, after = tuple(piece for piece in bolt.joins if bolt.hole_in(piece) == hole), then(bolt)
+            if use == "pad":  # the block's hole is the mill's
+                pad, hole = bolt.layers[0].piece, bolt.hole
+                notes = (*pieces.get(pad).notes, "over the block's hole, which the mill makes")
+                joins, after = (pad,), "; ".join(notes)
+            yield JigHole(bolt.id, use, face, there, at, hole, _drill(hole, jig), joins, after)
 
 
 def _use(bolt: Bolt) -> Use | None:

@@ -51,14 +51,14 @@ def then(bolt: Bolt) -> str:
 
 
 def anchor_holes(pieces: Pieces, origin: Point) -> tuple[AnchorHole, ...]:
-    """Every bolt that turns into an anchor, in the order of the bolts."""
+    """Every bolt that turns into an anchor, in the order of the bolts; a pad's is the mill's."""
     return tuple(_anchors(pieces, origin))
 
 
 def _anchors(pieces: Pieces, origin: Point) -> Iterator[AnchorHole]:
     for bolt in pieces.bolts:
         anchor = bolt.anchor
-        if anchor is None:
+        if anchor is None or bolt.id.startswith("pad."):
             continue
         i, layer = axis_index(bolt.axis), next(one for one in bolt.layers if one.piece == anchor.piece)
         at = [there + zero for there, zero in zip(bolt.point, origin, strict=True)]

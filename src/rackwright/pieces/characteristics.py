@@ -67,6 +67,7 @@ def characteristics(rack: Rack, pieces: Pieces, cut_tolerance: int) -> tuple[Cha
             *_rings(rack, pieces),
             *_outside(rack),
         ]
+    found += _counterbores(rack, pieces)
     found += [*_film(rack, pieces), *_bond(rack), *_gauged(rack, pieces)]
     return tuple(replace(one, number=n) for n, one in enumerate(found, start=1))
 
@@ -137,6 +138,14 @@ def _rings(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
                                  "before coat", "protractor")  # fmt: skip
             yield _length(piece.id, "leg reach", d.ring_make.leg_reach, d.tolerance.ring_reach, "before coat",
                           "height gauge")  # fmt: skip
+
+
+def _counterbores(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    bore = rack.definition.pad.counterbore
+    for piece in pieces.made:
+        if bore is not None and piece.kind == "pad":
+            yield _length(piece.id, "counterbore", bore.diameter, bore.tolerance, "before coat", "caliper")
+            yield _length(piece.id, "counterbore depth", bore.depth, bore.tolerance, "before coat", "caliper")
 
 
 def _outside(rack: Rack) -> Iterator[Characteristic]:

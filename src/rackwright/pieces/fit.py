@@ -44,6 +44,7 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
         *_panel_grid(rack),
         *_overlaps(rack, pieces),
         *_washers(rack),
+        *_heads(rack, bolts),
         *_straps(rack, pieces),
         *beside,
         # what an item's holes and ends meet beside its shelf follows from its place, which is told
@@ -330,6 +331,33 @@ def _washers(rack: Rack) -> Iterator[Fault]:
             )
             do = "use a smaller washer or a larger tube"
             yield Fault("RW203", rack.where(f"{path}.hardware.washer"), found, do)
+
+
+def _heads(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
+    """Head and washers of a pad's bolt within its counterbore at its smallest; flush with the pad is enough."""
+    bore = rack.definition.pad.counterbore
+    held = next((bolt for bolt in bolts if bolt.id.startswith("pad.")), None)
+    if bore is None or held is None:
+        return
+    row, washer = rack.rows.bolts[held.row], rack.rows.washers[held.washer]
+    if row.head_height is None or row.head_across_flats is None:
+        found = f"row {row.id} gives no size of its head: that it stays above the floor cannot be judged"
+        do = (
+            "use a bolt whose row does, or an own row with head_height and head_across_flats and their source"
+        )
+        yield Fault("RW203", rack.where("pad.hardware.bolt"), found, do)
+        return
+    count = 1 if held.nut else held.washers
+    high = round((row.head_height + count * washer.thickness) * 1e9)
+    wide = round(max(washer.outside_diameter, row.head_across_flats * 2 / 3**0.5) * 1e9)
+    for name, need, have in (("depth", high, bore.depth), ("diameter", wide, bore.diameter)):
+        if have - bore.tolerance < need:
+            found = (
+                f"head of {row.id} and {count} washer {washer.id} need {need / IN:.4g} in, the counterbore leaves "
+                f"{(have - bore.tolerance) / IN:.4g} in at least"
+            )
+            do = f"give {(need + bore.tolerance) / IN:.4g} in or more"
+            yield Fault("RW203", rack.where(f"pad.counterbore.{name}"), found, do)
 
 
 def edge_distance(piece: Piece, hole: Hole) -> int | None:

@@ -31,7 +31,9 @@ def outside_area(rack: Rack, piece: Piece) -> float:
         return 2 * piece.slab.area + piece.slab.perimeter * (piece.slab.high - piece.slab.low) * 1e-9
     if piece.kind == "ring":
         return ring_area(rack)
-    return union_area(piece.walls or piece.boxes)
+    bore = rack.definition.pad.counterbore if piece.kind == "pad" else None
+    wall = pi * bore.diameter * bore.depth * 1e-18 if bore else 0.0  # its floor is the face that it took
+    return union_area(piece.walls or piece.boxes) + wall
 
 
 def tube_perimeter(rack: Rack) -> float:

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.pieces.frame_pieces import corner_of, tube_places
-from rackwright.pieces.model import Box, Drilled, Layer, Piece, axis_index
-from rackwright.pieces.solids import box_solid, inches
-from rackwright.rack.model import CORNERS, Rack, Ring
+from rackwright.pieces.model import IN, Box, Drilled, Layer, Piece, axis_index
+from rackwright.pieces.solids import Solid, box_solid, inches, prism, together
+from rackwright.rack.model import CORNERS, Counterbore, Pad, Rack, Ring
 
 __all__ = ["RingPlace", "pad_bolts", "pads", "ring_place", "rings"]
 
@@ -114,7 +114,7 @@ def pads(rack: Rack) -> list[Piece]:
         inset = (d.tube.side - d.pad.side) // 2
         box = Box((low[0] + inset, low[1] + inset, -d.pad.thickness),
                   (low[0] + inset + d.pad.side, low[1] + inset + d.pad.side, 0))  # fmt: skip
-        solid = box_solid(box, rack.rows.materials[d.block.material].density or 0.0)
+        solid = _bored(box, d.pad, rack.rows.materials[d.block.material].density or 0.0)
         made.append(
             Piece(
                 id=f"pad.{corner}",
@@ -128,20 +128,38 @@ def pads(rack: Rack) -> list[Piece]:
                 cg=solid.cg,
                 inertia=solid.inertia,
                 path="pad.side",
+                notes=(_counterbored(d.pad.counterbore),) if d.pad.counterbore else (),
                 walls=(box,),
             )
         )
     return made
 
 
+def _counterbored(bore: Counterbore) -> str:
+    wide, deep, by = (nm / IN for nm in (bore.diameter, bore.depth, bore.tolerance))
+    return f"counterbore {wide:.4g} in, {deep:.4g} in deep from below, both ± {by:.4g} in"
+
+
+def _bored(box: Box, pad: Pad, density: float) -> Solid:
+    """A pad less its counterbore: a cylinder from below, with m r²/4 + m h²/12 about its cross axes."""
+    whole, bore = box_solid(box, density), pad.counterbore
+    if bore is None:
+        return whole
+    r = bore.diameter * 0.5e-9
+    x, y, _ = box.centre
+    middle = (x, y, box.lo[2] * 1e-9 + bore.depth * 0.5e-9)
+    area = pi * r * r
+    return together([whole, prism(middle, "z", bore.depth, area, (area * r * r / 4,) * 2, -density)])
+
+
 def pad_bolts(rack: Rack) -> list[Drilled]:
-    """One bolt up through each pad and the lower block, its nut in the block's counterbore."""
+    """One bolt up through each pad, from the seat of its counterbore, and the lower block."""
     d, made = rack.definition, []
     for corner in CORNERS:
         low = corner_of(rack, f"block.bottom.{corner}")
         at = (low[0] + d.tube.side // 2, low[1] + d.tube.side // 2, 0)
         layers = (
-            Layer(f"pad.{corner}", -d.pad.thickness, 0),
+            Layer(f"pad.{corner}", -d.pad.web, 0),
             Layer(f"block.bottom.{corner}", 0, d.tube.side // 2),
         )
         made.append(Drilled(f"pad.{corner}", d.pad.hardware, at, "z", layers, "pad.hardware"))

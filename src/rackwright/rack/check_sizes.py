@@ -59,6 +59,7 @@ def check_sizes(rack: Rack) -> Iterator[Fault]:
     yield from _metals(rack)
     yield from _sections(rack)
     yield from _ring(rack)
+    yield from _counterbore(rack)
     yield from _twice(rack)
 
 
@@ -156,6 +157,28 @@ def _ring(rack: Rack) -> Iterator[Fault]:
         yield Fault(
             "RW106", where("ring_make.root.inside_radius"), found, "give a smaller radius or longer legs"
         )
+
+
+def _counterbore(rack: Rack) -> Iterator[Fault]:
+    """Metal over it and round it, at its largest."""
+    pad = rack.definition.pad
+    bore = pad.counterbore
+    if bore is None:
+        return
+    if bore.tolerance >= bore.depth:
+        found = f"a tolerance of {bore.tolerance / IN:.4g} in leaves nothing of the depth"
+        yield Fault(
+            "RW106", rack.where("pad.counterbore.tolerance"), found, "give plus or minus, as 0.005 in"
+        )
+    elif pad.least_web <= 0:
+        found = f"{bore.deepest / IN:.4g} in deep at most goes through the pad of {pad.thickness / IN:.4g} in"
+        do = "give a smaller depth or a thicker pad"
+        yield Fault("RW106", rack.where("pad.counterbore.depth"), found, do)
+    if bore.widest >= pad.side or bore.diameter - bore.tolerance <= pad.hardware.hole:
+        low, high = (nm / IN for nm in (pad.hardware.hole, pad.side))
+        found = f"{bore.diameter / IN:.4g} in across"
+        do = f"give more than the bolt's hole of {low:.4g} in and less than the pad of {high:.4g} in"
+        yield Fault("RW106", rack.where("pad.counterbore.diameter"), found, do)
 
 
 def _twice(rack: Rack) -> Iterator[Fault]:

@@ -5,6 +5,7 @@ The aircraft's side of it (links, fittings, feet, floor) is in `interface.py`.
 
 from __future__ import annotations
 
+from math import pi
 from typing import Literal
 
 from rackwright.fields import Angle, Axis, Force, Length, Name, Number, Signed, Stiffness, Stress, Text
@@ -17,6 +18,7 @@ __all__ = [
     "Aircraft",
     "Basis",
     "BendRoot",
+    "Counterbore",
     "ExtraCase",
     "Origin",
     "Pad",
@@ -135,6 +137,23 @@ class Strap:
 
 
 @_definition
+class Counterbore:
+    """Round the pad's bolt from below, so that head and washers stay above the floor."""
+
+    diameter: Length
+    depth: Length  # from the pad's underside to the seat of the washer
+    tolerance: Length  # plus or minus, of both
+
+    @property
+    def widest(self) -> Length:
+        return self.diameter + self.tolerance
+
+    @property
+    def deepest(self) -> Length:
+        return self.depth + self.tolerance
+
+
+@_definition
 class Pad:
     """Four pads under the lower blocks; they push, they never pull, and no friction is counted."""
 
@@ -142,8 +161,24 @@ class Pad:
     thickness: Length
     stiffness: Stiffness
     hardware: Hardware
+    counterbore: Counterbore | None = None  # without it nothing says that the head stays above the floor
     allowable_ultimate: Force | None = None
     document: Text | None = None
+
+    @property
+    def web(self) -> Length:
+        """The metal between washer and block: all of the pad without a counterbore."""
+        return self.thickness - (self.counterbore.depth if self.counterbore else 0)
+
+    @property
+    def least_web(self) -> Length:
+        return self.thickness - (self.counterbore.deepest if self.counterbore else 0)
+
+    @property
+    def least_contact(self) -> float:
+        """The least area on the floor, m²: the pad less its counterbore, or less its bolt hole."""
+        round_ = self.counterbore.widest if self.counterbore else self.hardware.hole
+        return (self.side * 1e-9) ** 2 - pi / 4 * (round_ * 1e-9) ** 2
 
 
 # --- aircraft ------------------------------------------------------------------------------------

@@ -64,6 +64,9 @@ def _missing(rack: Rack) -> Iterator[tuple[str, str, tuple[str, ...]]]:
         )
     yield from asked_of_build_up(rack, later)
     yield from asked_of_interface(rack, every, later)
+    if d.pad.counterbore is None:
+        asked = "In which counterbore do head and washers of the pad's bolt stay above the floor?"
+        yield "pad.counterbore", asked, later
     if d.pad.allowable_ultimate is None or d.pad.document is None:
         name = "allowable_ultimate" if d.pad.allowable_ultimate is None else "document"
         yield f"pad.{name}", "What may the floor carry under a pad, by which document?", later

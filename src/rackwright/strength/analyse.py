@@ -29,6 +29,7 @@ from rackwright.strength.checks.gusset import gussets
 from rackwright.strength.checks.isolators import isolators
 from rackwright.strength.checks.joint import joints
 from rackwright.strength.checks.legs import legs
+from rackwright.strength.checks.pads import pads
 from rackwright.strength.checks.panel import panels
 from rackwright.strength.checks.panel_screws import panel_screws
 from rackwright.strength.checks.rail import rails
@@ -85,6 +86,7 @@ CHECKS: tuple[Check, ...] = (
     chain,
     feet,
     floor,
+    pads,
     clearance,
 )
 EVERY: tuple[Check, ...] = (*CHECKS, stability)

@@ -17,7 +17,7 @@ from rackwright.formulas import clamp, tightening
 from rackwright.strength.margin import Context, Margin, Step, Subject, missing, ratio
 from rackwright.strength.run import Run
 
-__all__ = ["TIGHTENING", "clamped"]
+__all__ = ["TIGHTENING", "at_assembly", "clamped"]
 
 TIGHTENING = "tightening"  # stands for the case
 
@@ -44,7 +44,7 @@ def clamped(run: Run) -> Iterator[Margin]:
     if bolt.tension is None:
         yield missing(about, f"{bolt.id} has no sourced tension strength")
     else:
-        yield _margin(run, about, F, bolt.tension, (tight,))
+        yield at_assembly(run, about, F, bolt.tension, (tight,))
     wall, source = d.tube.wall * 1e-9, f"{row.id}: {row.known}; {of}"
     washer, hole = run.rack.rows.washers[d.joint.hardware.washer], d.joint.hardware.hole * 1e-9
     about = Subject("joint/wall under the washer", "wall crushed under the washer", source, row.unconfirmed, "Pa",
@@ -54,7 +54,7 @@ def clamped(run: Run) -> Iterator[Margin]:
     if Fcy is None or not row.covers(wall):
         yield missing(about, f"{row.id} gives no compressive yield strength for this wall")
     else:
-        yield _margin(
+        yield at_assembly(
             run, about, float(clamp.washer_pressure(**pressed)), Fcy, (tight, ("washer_pressure", pressed))
         )
     about = Subject("joint/wall on to the spigot", "wall bent on to the spigot", source, row.unconfirmed, "Pa",
@@ -64,10 +64,13 @@ def clamped(run: Run) -> Iterator[Margin]:
         return
     # the nominal wall: a thinner one bends less by the same gap
     shut = {"E": E, "t": wall, "g": d.block.spigot_gap * 0.5e-9, "b": d.tube.side * 1e-9 - 2 * wall}
-    yield _margin(run, about, float(clamp.closing_stress(**shut)), Fty, (("closing_stress", shut),))
+    yield at_assembly(run, about, float(clamp.closing_stress(**shut)), Fty, (("closing_stress", shut),))
 
 
-def _margin(run: Run, about: Subject, applied: float, allowable: float, steps: tuple[Step, ...]) -> Margin:
+def at_assembly(
+    run: Run, about: Subject, applied: float, allowable: float, steps: tuple[Step, ...]
+) -> Margin:
+    """A margin of what tightening alone does, whatever the case."""
     alone = Context((TIGHTENING,), ("",) * len(run.context("ultimate").pretensions), (False,))
     return ratio(
         alone, about, np.full((len(run.response.loose), 1), applied), allowable, 1.0, lambda at: steps

@@ -3,7 +3,7 @@
 A foot carries tension, shear and compression and turns freely; its forces are those of the springs that stand for its
 attachment. The bolt is checked in shear and tension together, the fitting by the interaction and exponents that its
 document states; what it presses goes to the floor's allowables (`floor.py`). Prying, the block under the bolt's head
-and the pad's bolt hole are not counted here.
+and the pad's bolt hole or counterbore are not counted here.
 """
 
 from __future__ import annotations

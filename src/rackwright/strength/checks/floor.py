@@ -1,6 +1,6 @@
 """The floor under the rack: each pad against its allowable; pressure, running load and point load against the floor's.
 
-Pads and bolted feet press straight down and evenly; the area in contact is the pad's, less its bolt hole. The running
+Pads and bolted feet press straight down and evenly; the area in contact is the pad's, less its counterbore. The running
 load is counted along the aircraft as the floor's document says: over the pads that stand at one place along it, or
 over the whole footprint. Limit allowables are judged on limit loads, ultimate ones on ultimate loads. No special
 factor is put on a floor.
@@ -9,7 +9,6 @@ factor is put on a floor.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import pi
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,7 +79,7 @@ def _judged(run: Run, name: str, mode: str, allowed: FloorLoads | None, level: s
         about = Subject(id, mode, floor_.document, level=level, places=CORNERS)
         return ratio(context, about, push, value, 1.0)
     if name == "per_area":
-        area = (d.pad.side * 1e-9) ** 2 - pi / 4 * (d.pad.hardware.hole * 1e-9) ** 2
+        area = d.pad.least_contact
         about = Subject(id, mode, floor_.document, unit="Pa", level=level, places=CORNERS)
 
         def pressed(at: Index) -> tuple[Step, ...]:

@@ -106,6 +106,7 @@ def _job(plan: Plan, job: PlateJob, serials: tuple[str, ...]) -> Iterator[Block]
                     f"{number(100 * job.density_bound, 1)} %), {number(100 * job.density_of_plates, 1)} % of the "
                     "plates opened"),
         ("Laid by", job.packer),
+        *(("Then", f"{part}: hole and {note}, by the jig sheet") for part, note in _bored(plan, job)),
         ("Speed", speed),
         ("Time", time),
         ("Checked", "; ".join(job.problems) or "border, gaps, grain, cut-outs, remnants and count hold"),
@@ -125,6 +126,12 @@ def _job(plan: Plan, job: PlateJob, serials: tuple[str, ...]) -> Iterator[Block]
     if parts:
         yield Table("Each blank on the jet", ("part", "outline", "holes", "pierces", "time", "abrasive"), parts,
                     align="irrrrr")  # fmt: skip
+
+
+def _bored(plan: Plan, job: PlateJob) -> dict[tuple[str, str], None]:
+    """Parts of this plate that are counterbored, each once with how."""
+    return {(piece.part, note): None for design, _ in plan.demand for piece in design.pieces.made
+            if piece.kind == "pad" and piece.part in job.flats for note in piece.notes}  # fmt: skip
 
 
 def _blanks(layouts: list[Layout], serials: tuple[str, ...]) -> Table:

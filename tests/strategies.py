@@ -186,8 +186,10 @@ COUNTERBORE = {"diameter": "3/4 in", "depth": "1/4 in", "tolerance": "0.010 in"}
 
 
 @st.composite
-def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
-    """The tables of a sound rack: sizes in quarter inches, some shelves, on most of them an item off the middle."""
+def racks(draw: st.DrawFn, *, most_shelves: int = 3, counterbored: bool = False) -> dict[str, Any]:
+    """The tables of a sound rack: sizes in quarter inches, some shelves, on most of them an item off the middle.
+
+    `counterbored` ones have pads of a thickness that the blocks' row of metal does not cover: no strength is asked."""
     width, depth, height = (
         draw(st.integers(4 * low, 4 * high)) / 4 for low, high in ((22, 30), (22, 30), (30, 48))
     )
@@ -204,7 +206,7 @@ def racks(draw: st.DrawFn, *, most_shelves: int = 3) -> dict[str, Any]:
     wall = draw(st.sampled_from([0.125, 0.095]))
     spread = draw(st.integers(12, 30))
     tables = plain((width, depth, height), shelves, items, spread, forward, wall)
-    if draw(st.booleans()):
+    if counterbored and draw(st.booleans()):
         tables["pad"] = {**tables["pad"], "thickness": "1/2 in", "counterbore": COUNTERBORE}
     kind = draw(st.sampled_from(["nut", *ANCHORS]))
     return tables if kind == "nut" else anchored(tables, kind)

@@ -44,7 +44,7 @@ VIBRATION = r"vibration > (states|modes|peaks|harmonics|miles) > .*"
 STIFF = [*FORCES, r"modes_hz > \d", VIBRATION]
 #: the order of the least margins, what idles, presses the floor most, is the weakest link and is read at the floor's
 #: places may follow from a change of load, and need not; so may every small part's margin, since the rack tilts
-MAY = [r"governing > \d+", r"idle > .*", r"holds", rf"margins > floor/[^>]* > {LOAD}", r"interface > .*",
+MAY = [r"governing > \d+", r"idle > .*", r"holds", rf"margins > (floor|pads)/[^>]* > {LOAD}", r"interface > .*",
        r"chains > .*", r"keeps_from_release > .*", r"motion > .*", r"isolators > .*",
        rf"margins > (panel|rail|equipment)\.[^>]* > {LOAD}",
        rf"vibration > margins > [^>]* > ({LOAD}|allowable)"]  # fmt: skip

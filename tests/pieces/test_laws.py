@@ -16,7 +16,7 @@ from rackwright.design import Design
 from rackwright.pieces.build import build
 from rackwright.pieces.model import Bolt, Piece, axis_index
 from rackwright.pieces.weight import bolt_points, equipment_cg
-from rackwright.reference import shipped
+from rackwright.reference import Rows, shipped
 from rackwright.strength.frame.beam import geometry
 from strategies import COUNTERBORE, racks
 
@@ -33,13 +33,13 @@ def fresh(tables: dict[str, Any]) -> Design:
 
 
 @law
-@given(racks())
+@given(racks(counterbored=True))
 def test_a_drawn_rack_can_be_built(tables: dict[str, Any]) -> None:
     assert fresh(tables).faults == ()
 
 
 @law
-@given(racks())
+@given(racks(counterbored=True))
 def test_cut_lengths_are_the_outside_less_the_block_faces_to_the_nanometre(tables: dict[str, Any]) -> None:
     design = fresh(tables)
     d = design.rack.definition
@@ -204,7 +204,7 @@ def test_names_that_begin_alike_are_kept_apart() -> None:
 
 
 @law
-@given(racks())
+@given(racks(counterbored=True))
 def test_the_frame_weighs_what_pieces_bolts_and_equipment_weigh_and_where_they_do(
     tables: dict[str, Any],
 ) -> None:
@@ -228,7 +228,7 @@ def test_the_frame_weighs_what_pieces_bolts_and_equipment_weigh_and_where_they_d
 
 
 @law
-@given(racks())
+@given(racks(counterbored=True))
 def test_loaded_is_bare_and_equipment(tables: dict[str, Any]) -> None:
     design = fresh(tables)
     items = design.rack.definition.equipment
@@ -297,7 +297,8 @@ def test_a_head_of_unknown_height_cannot_be_judged() -> None:
     tables["pad"] = {**tables["pad"], "thickness": "1/2 in", "counterbore": COUNTERBORE}
     rack = built(tables).rack
     unknown = replace(rack.rows.bolts["AN4"], head_height=None)
-    rows = replace(rack.rows, bolts={**rack.rows.bolts, "AN4": unknown})
+    kinds = rack.rows.by_kind
+    rows = Rows({**kinds, "bolt": {**kinds["bolt"], "AN4": unknown}})
     (fault,) = build(replace(rack, rows=rows)).faults
     assert (fault.code, fault.where.field) == ("RW203", "pad.hardware.bolt")
     assert "gives no size of its head" in fault.found

@@ -242,7 +242,7 @@ def test_without_tools_the_mill_sheet_says_that_its_time_is_coarse() -> None:
 
 def test_every_characteristic_has_a_balloon() -> None:
     wanted = characteristics(design().rack, design().pieces, shop().saw.cut_tolerance)
-    seen: set[int] = {one.number for one in wanted if one.piece == RACK or one.piece.startswith("ring.")}
+    seen: set[int] = {one.number for one in wanted if one.piece.startswith((RACK, "ring.", "pad."))}
     texts = [text for block in block_sketches(plan()) for text, _ in block.balloons]
     for sketch in piece_sketches(design(), shop(), balloon=True):
         texts += [sketch.length_balloon, sketch.film_balloon, *(hole.balloon for hole in sketch.holes)]

@@ -50,7 +50,7 @@ class NumberedRing:
 @dataclass(frozen=True)
 class Numbered:
     """`sizes` maps width, depth, height and the diagonals of front, side and top to their numbers ("" = none);
-    `bond` is the number of the bond path and the points of its pads; `rows` the table of the assembled rack."""
+    `bond` is the number of the bond path and the points of its pads; `rows` the table of the assembled rack and its pads."""
 
     head: Head
     rack: RackDrawing
@@ -112,7 +112,7 @@ def _rack(drawing: Numbered, of: int, digest: str) -> Sheet:
             balloon(sheet, (at[0] - 8, at[1] + 8), number, at)
     columns = (("no.", 12.0), ("characteristic", 62.0), ("nominal", 26.0), ("limits", 46.0), ("gauge", 28.0))
     x = frame.right - sum(width for _, width in columns)
-    sheet.text((x, frame.top + 9), "Characteristics of the assembled rack", 2.8, bold=True)
+    sheet.text((x, frame.top + 9), "Characteristics of the assembled rack and its pads", 2.8, bold=True)
     y, _ = grid(sheet, x, frame.top + 11, frame.bottom, columns, drawing.rows, size=2.3)
     column(sheet, x, y + 9, 170, "Notes", [
         "Balloons are the numbers of the inspection sheet and of the record.",

@@ -42,7 +42,7 @@ def balloons(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
             bare,
             {one.name: str(one.number) for one in whole},
             (bond, middles),
-            tuple(_row(one) for one in whole),
+            tuple(_row(one) for one in (*whole, *(one for one in wanted if one.piece.startswith("pad.")))),
             _ring(design, wanted),
             piece_sketches(design, shop, balloon=True),
             block_sketches(Plan(((design, 1),), None, shop)),
@@ -51,11 +51,12 @@ def balloons(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
 
 
 def _row(one: Characteristic) -> tuple[str, ...]:
+    name = one.name if one.piece == RACK else f"{one.piece}, {one.name}"
     if one.by_gauge:
-        return str(one.number), one.name, "–", one.asks, one.gauge
+        return str(one.number), name, "–", one.asks, one.gauge
     limits = f"{shown(one, one.low) or 'no least'} to {shown(one, one.high)}" if one.low is not None else (
         f"at most {shown(one, one.high)}")  # fmt: skip
-    return str(one.number), one.name, shown(one, one.nominal), limits, one.gauge
+    return str(one.number), name, shown(one, one.nominal), limits, one.gauge
 
 
 def _ring(design: Design, wanted: tuple[Characteristic, ...]) -> NumberedRing | None:

@@ -213,8 +213,8 @@ def test_links_of_a_chain() -> None:
 
 
 def test_floor_per_area_per_length_and_at_a_point() -> None:
-    """A pad of 1.5 in square less a counterbore of 0.760 in at most: 1.7964 in². Down, all four press on 26 in of the aircraft's
-    length."""
+    """A pad of 1.5 in square less a counterbore of 0.760 in at most: 1.7964 in². Down, all four press on
+    26 in of the aircraft's length."""
     pressed = run().response.pad_force / LBF
     area = 1.5**2 - pi / 4 * 0.76**2
     assert margin_of("floor/pressure") == pytest.approx(1100 / (pressed.max() / area) - 1, rel=1e-9)

@@ -50,7 +50,7 @@ class NumberedRing:
 @dataclass(frozen=True)
 class Numbered:
     """`sizes` maps width, depth, height and the diagonals of front, side and top to their numbers ("" = none);
-    `bond` is the number of the bond path and the points of its pads; `rows` the table of the assembled rack and its pads."""
+    `bond` is the number of the bond path and the points of its pads; `rows` the table of the rack and its pads."""
 
     head: Head
     rack: RackDrawing

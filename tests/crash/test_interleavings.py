@@ -26,7 +26,7 @@ from rackwright import record as records
 from rackwright.record import Record
 from rackwright.seal import canonical
 from rackwright.trouble import Stopped
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
@@ -200,7 +200,7 @@ def play(home: Home, start: Path, acts: tuple[Act, Act], order: tuple[str, ...])
             assert person.broken is None, person.broken
         with records.open(path) as record:
             events = record.events()
-            assert [trouble for judge in JUDGES for trouble in judge(events)] == []
+            assert in_hindsight(events) == []
     recorded = [event for event in events if event.act_id in ("mine A", "mine B")]
     return [canonical([e.type, e.by, e.act_id, e.body, e.refs.to_json()]) for e in recorded]
 
@@ -272,7 +272,7 @@ def test_fifty_stations_want_the_same_inches(place: Place, stages: Path) -> None
         for bar in bars:
             assert sorted(outcomes[bar]) == ["RW511"] * (many - 1) + ["won"]
         with records.open(path) as record:
-            assert records.audit(record, judges=JUDGES).troubles == ()
+            assert records.audit(record, judge=in_hindsight).troubles == ()
             state = small.state(record)
             assert [state.stock[bar].length_nm for bar in bars] == [small.nm("240 in")] * len(bars)
             taken = [event.body["stock_id"] for event in record.events() if event.type == "issue"]

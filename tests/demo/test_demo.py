@@ -17,7 +17,7 @@ import racks
 from played import Ran, run
 from rackwright import record as records
 from rackwright.record import project
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 
 pytestmark = [pytest.mark.long, pytest.mark.xdist_group("demo")]
 
@@ -48,7 +48,7 @@ def test_every_event_that_was_printed_recorded_is_in_the_export(played_demo: Ran
 
 def test_it_ends_with_three_released_serials_and_a_record_that_is_whole(played_demo: Ran) -> None:
     with records.open(played_demo.folder / "record.db") as record:
-        state, audit = project(record.events()), records.audit(record, judges=JUDGES)
+        state, audit = project(record.events()), records.audit(record, judge=in_hindsight)
     assert sorted(rack.state for rack in state.serials.values()) == ["released", "shipped", "shipped"]
     assert audit.troubles == ()
     for name in re.findall(r"^  (\S+) {2,}\S", played_demo.out, re.MULTILINE):

@@ -13,7 +13,7 @@ import pytest
 from failing_disk import in_memory
 from histories import act, append_all, make_record, notes, shop_history
 from rackwright import record
-from rackwright.record import Audit, Event, Head, Record, Refs, schema, sqlite
+from rackwright.record import Audit, Event, Head, Record, Refs, State, schema, sqlite
 from rackwright.seal import DEMO_SEED, Peaks, key_id, public_key, sign_head
 from rackwright.trouble import Refusal, Stopped, Where
 
@@ -160,18 +160,18 @@ def test_files_named_by_events_must_be_there_unaltered(tmp_path: Path) -> None:
     assert "event 9: the file was altered" in record.audit(shop).whole[0].found
 
 
-def test_judges_are_asked_about_a_whole_history_only(shop: Record) -> None:
-    def judge(events: Sequence[Event]) -> Iterable[Refusal]:
-        yield Refusal(
-            "RW517", Where("record.db", 0, "event 12"), f"{len(events)} events judged", "see the message"
-        )
+def test_the_judge_is_asked_about_a_whole_history_only(shop: Record) -> None:
+    def judge(events: Sequence[Event], steps: Iterable[tuple[Event, State]]) -> Iterable[Refusal]:
+        pieces = [len(state.pieces) for _, state in steps]  # of one that grows: each as it was just before
+        words = f"{len(events)} events judged, {pieces[0]} to {pieces[-1]} pieces"
+        yield Refusal("RW517", Where("record.db", 0, "event 12"), words, "see the message")
 
-    audit = record.audit(shop, judges=[judge])
-    assert [trouble.found for trouble in audit.balanced] == ["16 events judged"]
+    audit = record.audit(shop, judge=judge)
+    assert [trouble.found for trouble in audit.balanced] == ["16 events judged, 0 to 2 pieces"]
     assert not audit.ok
     tamper(shop, "UPDATE event SET by = 'nobody' WHERE seq = 4")
     with record.open(shop.path) as again:
-        assert record.audit(again, judges=[judge]).balanced == ()
+        assert record.audit(again, judge=judge).balanced == ()
 
 
 def test_reading_stops_at_an_altered_event(shop: Record) -> None:

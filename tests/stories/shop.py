@@ -27,7 +27,7 @@ from rackwright.work.engineering.as_built import as_measured, reproof
 from rackwright.work.engineering.frozen import frozen_design
 from rackwright.work.engineering.reporting import check_report, confirm_row, prepare_report, release_report
 from rackwright.work.engineering.rows_used import used_rows
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import count, scrap_piece, scrap_stock
 from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
@@ -94,7 +94,7 @@ class Day:
         return trace(self.record.events(), kind, id)
 
     def audit(self) -> list[str]:
-        return [str(trouble) for trouble in records.audit(self.record, judges=JUDGES).troubles]
+        return [str(trouble) for trouble in records.audit(self.record, judge=in_hindsight).troubles]
 
     def from_what(self, serial: str, piece: str) -> dict[str, Any]:
         return replacement(self.state, small.design(), serial, piece)

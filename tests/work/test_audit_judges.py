@@ -14,7 +14,7 @@ import small_shop as small
 from rackwright import record as records
 from rackwright.record import Record, Refs, new_event
 from rackwright.work.keeping.balance import accounts, by_heat
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.serials.tracing import trace
 from stories.conftest import Begin
 
@@ -30,7 +30,7 @@ def plant(record: Record, type: str, body: dict[str, Any], by: str = "lead", at:
 
 
 def findings(record: Record) -> list[str]:
-    audit = records.audit(record, judges=JUDGES)
+    audit = records.audit(record, judge=in_hindsight)
     assert audit.whole == audit.believed == ()
     return [str(trouble) for trouble in audit.balanced]
 

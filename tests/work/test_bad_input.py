@@ -16,7 +16,7 @@ from rackwright import record as records
 from rackwright.faces.cli.main import _run
 from rackwright.record import Record, check
 from rackwright.trouble import Stopped
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.lookalike import alike, seen_as
 from rackwright.work.metal.receiving import receive_bar
 from rackwright.work.office.ordering import serials
@@ -87,7 +87,7 @@ def test_sql_in_a_name_is_a_name(begin: Begin, name: str) -> None:
     receive_bar(small.station(record, name), small.bar(name, heat=name), 0)
     assert (small.state(record).persons[name].person, small.state(record).stock[name].heat) == (name, name)
     assert record.act("' OR 1=1") == ()
-    assert records.audit(record, judges=JUDGES).ok
+    assert records.audit(record, judge=in_hindsight).ok
 
 
 def test_ten_megabytes_are_a_file_and_not_a_note(begin: Begin) -> None:
@@ -96,7 +96,7 @@ def test_ten_megabytes_are_a_file_and_not_a_note(begin: Begin) -> None:
     assert told(lambda: hold(inspector, "H-1", "x" * 10_000_000, heats=["H4471"])) == ["RW504"]
     assert record.head() == before
     hold(inspector, "H-1", "x" * 900_000, heats=["H4471"])
-    assert records.audit(record, judges=JUDGES).ok
+    assert records.audit(record, judge=in_hindsight).ok
 
 
 def test_a_serial_is_given_once(begin: Begin) -> None:
@@ -130,7 +130,7 @@ def test_what_was_done_before_its_metal_came_in_is_found(begin: Begin) -> None:
     events = [act(800, "issue", {"stock_id": "T-05", "job": "PO-1", "revision": "A", "pieces": ["SN-1/x"]})]
     early = [replace(event, at="2024-02-01T08:00:00Z") for event in events]
     record.append(early, record.head())
-    audit = records.audit(record, judges=JUDGES)
+    audit = records.audit(record, judge=in_hindsight)
     assert any("2024-02-01" in str(trouble) and "RW526" in str(trouble) for trouble in audit.balanced)
     assert "before event" in audit.checked[-1]
 

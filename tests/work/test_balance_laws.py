@@ -25,7 +25,7 @@ from rackwright.record import Record, State
 from rackwright.shop import StockItem
 from rackwright.trouble import Stopped
 from rackwright.work.keeping.balance import accounts, by_heat
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal import sawing
 from rackwright.work.metal.counting import count as count_stock
 from rackwright.work.metal.counting import scrap_stock
@@ -370,7 +370,7 @@ def _played(stages: Path, day: list[Act]) -> None:
         for act in day:
             house.act(act)
             balances(house, small.state(house.record))
-        assert records.audit(house.record, judges=JUDGES).troubles == ()
+        assert records.audit(house.record, judge=in_hindsight).troubles == ()
         assert all(one.difference == 0 for one in counted(house.record.events()))
         for heat in {stock.heat or stock.lot for stock in small.state(house.record).stock.values()}:
             by_all = trace(house.record.events(), "heat", heat)
@@ -391,7 +391,7 @@ def test_what_is_scrapped_is_not_scrapped_again(stages: Path) -> None:
             dispose(house.at("lead"), name, "scrap", "bent", None, {})
         scraps = [event for event in house.record.events() if event.type == "scrap"]
         assert len(scraps) == 2, "two pieces were made, two were scrapped"
-        assert records.audit(house.record, judges=JUDGES).troubles == ()
+        assert records.audit(house.record, judge=in_hindsight).troubles == ()
 
 
 def test_a_saw_that_does_not_count_is_noticed(stages: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -407,4 +407,4 @@ def test_a_saw_that_does_not_count_is_noticed(stages: Path, monkeypatch: pytest.
             house.act(act)
         with pytest.raises(AssertionError, match="the model says False, the shop said done"):
             house.act(("cut", "B1", ["SN-1/p0"], 3_175_000, 0, 1, True))
-        assert len(records.audit(house.record, judges=JUDGES).balanced) == 2
+        assert len(records.audit(house.record, judge=in_hindsight).balanced) == 2

@@ -20,7 +20,7 @@ import small_shop as small
 from rackwright import record as records
 from rackwright.record import Record
 from rackwright.trouble import Stopped
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import scrap_piece
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
@@ -139,4 +139,4 @@ def test_a_rack_leaves_exactly_when_it_may(stages: Path, acts: list[Act]) -> Non
         assert {serial: state.serials[serial].state for serial in SERIALS} == week.state
         assert {name for name, each in state.holds.items() if each.open} == set(week.open)
         assert all(piece.heat or piece.lot for piece in state.pieces.values())
-        assert records.audit(record, judges=JUDGES).troubles == ()
+        assert records.audit(record, judge=in_hindsight).troubles == ()

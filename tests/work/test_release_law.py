@@ -15,7 +15,7 @@ from rackwright.pieces.characteristics import RACK, shown
 from rackwright.record import Record
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.reporting import confirm_row
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.office.ordering import answer, ask
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
@@ -86,7 +86,7 @@ def test_a_rack_is_released_exactly_when_every_gate_holds(stages: Path, day: Las
         assert refused != day.good
         assert day.good == all(gate.refusal is None for gate in gates)
         assert small.state(record).serials[SERIAL].state == ("released" if day.good else "planned")
-        assert records.audit(record, judges=JUDGES).troubles == ()
+        assert records.audit(record, judge=in_hindsight).troubles == ()
 
 
 def test_every_characteristic_is_asked_at_release() -> None:

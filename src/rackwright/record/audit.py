@@ -12,7 +12,8 @@ A live SQLite file has unused space: an altered byte is found, or it changes no 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from rackwright.record import checkpoint
@@ -20,15 +21,18 @@ from rackwright.record.bulk import in_bulk
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, altered, compare_heads, walk
+from rackwright.record.projections import replay
 from rackwright.record.rows import peaks_of
+from rackwright.record.state import State
 from rackwright.record.store import Record
 from rackwright.seal import Head, Malformed, SignedHead, read_signed_head
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 
 __all__ = ["Audit", "Judge", "audit"]
 
-#: a judge of `work`: the whole history in, everything that does not balance or pass its gate out
-Judge = Callable[[Sequence[Event]], Iterable[Refusal]]
+Steps = Iterator[tuple[Event, State]]
+#: the judge of `work`: the whole history and its replay in, everything that does not balance or pass its gate out
+Judge = Callable[[Sequence[Event], Steps], Iterable[Refusal]]
 
 
 @dataclass(frozen=True)
@@ -54,13 +58,13 @@ class Audit:
 def audit(
     record: Record,
     seen: Iterable[tuple[Head, str]] = (),
-    judges: Iterable[Judge] = (),
+    judge: Judge | None = None,
     trusted_key: str | None = None,
 ) -> Audit:
     """Audit a whole record. Nothing is raised for what is wrong with it: it is all in the answer.
 
     `seen`: heads that left the building, each with what it stands on ("dossier SN-0031"), as read from
-    seals, labels or backups; `judges`: balances and gates of `work`, asked only about a whole history;
+    seals, labels or backups; `judge`: balances and gates of `work`, asked only about a whole history;
     `trusted_key`: the key id (hex) that signed heads in the record must carry.
     """
     file = str(record.path)
@@ -79,11 +83,10 @@ def audit(
         whole.append(Refusal("RW505", Where(file), words, do))
     inner, believed = _signed(history, file, trusted_key)
     believed += compare_heads(history.tree, [*inner, *seen], file)
-    balanced = [trouble for judge in judges for trouble in judge(history.events)] if not whole else []
-    kept, unlike = ("", False) if whole else checkpoint.compare(record, history.events)
-    if unlike:
+    balanced, kept = ([], None) if whole else _folded(record, history.events, judge)
+    if kept is not None and kept.unlike:
         do = f"delete {checkpoint.FILE}: it is made anew; look at what was recorded since"
-        whole.append(Refusal("RW505", Where(file), kept, do))
+        whole.append(Refusal("RW505", Where(file), kept.words, do))
     checked = (
         f"{history.tree.size} events: envelope, leaf hash, order, act ids",
         f"{len(commits)} commits: root and peaks recomputed",
@@ -95,8 +98,19 @@ def audit(
     clock = f"the clock: {'; '.join(back[:9]) or 'never a step back'}" + (
         f"; {len(back) - 9} more" if back[9:] else ""
     )
-    told = (*checked, *([kept] if kept and not unlike else []), clock)
+    told = (*checked, *([kept.words] if kept and kept.words and not kept.unlike else []), clock)
     return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), told)
+
+
+def _folded(
+    record: Record, events: Sequence[Event], judge: Judge | None
+) -> tuple[list[Refusal], checkpoint.Compared]:
+    """What the judge says and what is kept, by one fold of the history."""
+    kept = checkpoint.Compared(record)
+    steps = replay(events, kept) if judge or kept.size else iter(())
+    balanced = [*judge(events, steps)] if judge else []
+    deque(steps, maxlen=0)
+    return balanced, kept
 
 
 def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file: str) -> list[Trouble]:

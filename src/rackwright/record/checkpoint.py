@@ -35,7 +35,7 @@ from rackwright.seal import Head
 if TYPE_CHECKING:
     from rackwright.record.store import Record
 
-__all__ = ["FILE", "compare", "due", "folded", "keep", "load"]
+__all__ = ["FILE", "Compared", "due", "folded", "keep", "load"]
 
 FILE, FORMAT = "record.state", "rackwright/state/1"
 LEAST = 2000  # events: fewer are folded sooner than a file is written
@@ -85,15 +85,24 @@ def load(record: Record) -> tuple[int, Fold]:
     return size, fold
 
 
-def compare(record: Record, events: Sequence[Event]) -> tuple[str, bool]:
-    """What an audit says of it ("" where none is kept), and whether that is a finding. `events`: the whole history."""
-    try:
-        size, tables = _found(record)
-    except _Unfit as why:
-        return f"no folded state is used: {why}" if why.args else "", False
-    if _tables(folded(events[:size])) != tables:
-        return f"the state kept in {FILE} is not what the first {size} events come to", True
-    return f"the state kept of the first {size} events: folded anew", False
+class Compared:
+    """What is kept, beside a fold of the history that is made anyhow: `at` gives the fold when that has come so far."""
+
+    def __init__(self, record: Record) -> None:
+        self.size, self.words, self.unlike, self._kept = 0, "", False, b""
+        try:
+            self.size, self._kept = _found(record)
+        except _Unfit as why:
+            self.words = f"no folded state is used: {why}" if why.args else ""
+
+    def at(self, fold: Fold) -> None:
+        """`fold`: of the first `size` events, as they were read then."""
+        self.unlike = _tables(fold) != self._kept
+        self.words = (
+            f"the state kept in {FILE} is not what the first {self.size} events come to"
+            if self.unlike
+            else f"the state kept of the first {self.size} events: folded anew"
+        )
 
 
 def _path(record: Record) -> Path:

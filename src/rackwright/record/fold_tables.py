@@ -88,6 +88,13 @@ class Tables:
         lists = {name: tuple(getattr(self, name)) for name in LISTS}
         return State(**{**vars(self), **lists})
 
+    def live(self) -> State:
+        """The state at whatever moment it is looked at: it holds these very tables, so its lists are lists. Nothing is
+        copied; a history of measurements copied at each event took the square of its length."""
+        state = object.__new__(State)
+        object.__setattr__(state, "__dict__", vars(self))
+        return state
+
     def _known(self, table: Mapping[str, Any], name: str, event: Event, noun: str) -> Any:
         if name not in table:
             self._odd(event, f"{noun} {name!r} is not known")

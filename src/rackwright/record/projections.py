@@ -7,7 +7,7 @@ the fold goes on. Gates are decided in `work`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from rackwright.record import checkpoint
@@ -68,9 +68,23 @@ class Follower:
         return head, self._fold.state()
 
 
-def replay(events: Iterable[Event]) -> Iterator[tuple[Event, State]]:
-    """Each event with the state just before it. The state is only good until the next step is asked for."""
-    fold = Fold()
+def replay(
+    events: Sequence[Event], compared: checkpoint.Compared | None = None
+) -> Iterator[tuple[Event, State]]:
+    """Each event with the state just before it, good until the next step is asked for; at the end it is that of all.
+
+    `compared`: what is kept is compared on the way.
+    """
+    fold, upto = Fold(), compared.size if compared else 0
+    if compared and upto and any(event.type == "correction" for event in events[upto:]):
+        compared.at(checkpoint.folded(events[:upto]))  # it was kept before what came earlier was corrected
+        upto = 0
+    state = fold.live()
     for event in corrected(events):
-        yield event, fold.state()
+        if compared and 0 < upto < event.seq:
+            compared.at(fold)
+            upto = 0
+        yield event, state
         fold.lay(event)
+    if compared and upto:
+        compared.at(fold)

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from rackwright.record import Event, State, Stock, corrected, project
+from rackwright.record import Event, State, Stock, corrected
 
 __all__ = ["Account", "Books", "accounts", "by_heat", "imbalances", "left_before"]
 
@@ -167,9 +167,8 @@ def by_heat(books: dict[str, Account]) -> dict[str, Account]:
     return sums
 
 
-def imbalances(events: Sequence[Event]) -> Iterator[tuple[int, str]]:
-    """(event, words) wherever the books do not close, or differ from what the record says is there."""
-    state = project(events)
+def imbalances(events: Sequence[Event], state: State) -> Iterator[tuple[int, str]]:
+    """(event, words) wherever the books do not close, or differ from what the record says is there: `state`."""
     books = accounts(events)
     for account in books.bars.values():
         yield from _closing(account, "nm", state, state.stock[account.stock_id].length_nm)

@@ -17,7 +17,7 @@ from rackwright.record.history import compare_heads
 from rackwright.seal import Head, Seal, read_seal
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
-from rackwright.work.keeping.hindsight import JUDGES
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.keeping.shop_folder import PAPERS, open_record, trusted_key
 from rackwright.work.metal.counts import counted
 
@@ -84,7 +84,7 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
         except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
             key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
         outside = seals_below(folder / PAPERS, trusted, elsewhere)
-        found = audit(record, outside.heads, JUDGES, trusted)
+        found = audit(record, outside.heads, in_hindsight, trusted)
         counts = (
             ()
             if found.whole
@@ -105,7 +105,7 @@ def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[
     founded = next((event for event in history.events if event.type == "found"), None)
     outside = seals_below(papers, founded.body.get("key_id") if founded else None, elsewhere)
     believed = (*compare_heads(history.tree, outside.heads, file), *outside.troubles)
-    balanced = () if troubles else tuple(t for judge in JUDGES for t in judge(history.events))
+    balanced = () if troubles else tuple(in_hindsight(history.events))
     checked = (
         f"{history.head.size} lines: canonical form, order, act ids, root",
         f"{len(outside.heads)} heads from seals" + (", and the export's own signed head" if signed else ""),

@@ -1,11 +1,11 @@
-"""Whether every quantity and gate holds in hindsight: the judges of an audit."""
+"""Whether every quantity and gate holds in hindsight: the judge of an audit."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from rackwright.record import Event, State, project, replay
+from rackwright.record import Event, State, replay
 from rackwright.trouble import Refusal, Where
 from rackwright.work.gates import (
     clauses_met,
@@ -21,34 +21,40 @@ from rackwright.work.gates import (
 from rackwright.work.keeping.balance import imbalances
 from rackwright.work.metal.counts import miscounts
 
-__all__ = ["JUDGES"]
+__all__ = ["in_hindsight"]
 
 
-def quantities(events: Sequence[Event]) -> Iterator[Refusal]:
-    """Received = in pieces + kerf + trim + remnant + scrap, of every bar, to the nanometre, and of every plate by its
-    area, to the square nanometre; and whatever is odd."""
-    for seq, words in project(events).odd:
-        yield Refusal(
-            "RW505", Where("the record", 0, f"event {seq}"), f"event {seq}: {words}", "correct it by an event"
-        )
+def in_hindsight(
+    events: Sequence[Event], steps: Iterable[tuple[Event, State]] | None = None
+) -> list[Refusal]:
+    """Everything of a whole history that does not balance or should have been refused.
+
+    Quantities: received = in pieces + kerf + trim + remnant + scrap, of every bar, to the nanometre, and of every plate
+    by its area, to the square nanometre; and whatever is odd. Books: the same by a second reckoning. Counts. Gates:
+    every act that passed one is judged again by what the record held just before it. `steps`: the replay of the
+    history, where it is at hand.
+    """
+    state, gates = State(), list[Refusal]()
+    for event, state in replay(events) if steps is None else steps:
+        gates += _past_its_gate(event, state)
+    odd = [_of_event(seq, f"event {seq}: {words}", "correct it by an event") for seq, words in state.odd]
+    books = [
+        _of_event(seq, words, "count what is there, then correct it")
+        for seq, words in imbalances(events, state)
+    ]
+    return [*odd, *books, *miscounts(events), *gates]
 
 
-def books(events: Sequence[Event]) -> Iterator[Refusal]:
-    """The same by a second reckoning, of every bar and lot: an independent count that must agree."""
-    for seq, words in imbalances(events):
-        yield Refusal(
-            "RW505", Where("the record", 0, f"event {seq}"), words, "count what is there, then correct it"
-        )
+def _of_event(seq: int, found: str, do: str) -> Refusal:
+    return Refusal("RW505", Where("the record", 0, f"event {seq}"), found, do)
 
 
-def gates_in_hindsight(events: Sequence[Event]) -> Iterator[Refusal]:
-    """Every act that passed a gate is judged again by what the record held just before it."""
-    for event, state in replay(events):
-        early = event.type not in ("refusal", "clock", "correction") and clock_lost(state.latest, event.at)
-        refused = early or _judge(event, state)
-        if refused is not None:
-            found = f"event {event.seq} ({event.type}) should have been refused: {refused.found}"
-            yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)
+def _past_its_gate(event: Event, state: State) -> Iterator[Refusal]:
+    early = event.type not in ("refusal", "clock", "correction") and clock_lost(state.latest, event.at)
+    refused = early or _judge(event, state)
+    if refused is not None:
+        found = f"event {event.seq} ({event.type}) should have been refused: {refused.found}"
+        yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)
 
 
 def _judge(event: Event, state: State) -> Refusal | None:
@@ -120,6 +126,3 @@ def _released(state: State, body: Any) -> Refusal | None:
     question = question_open(state, "release", order, body["revision"])
     contract = contract_allows(state, "release", order)
     return first(authority, question, contract, not_held(state, serial=body["serial"]))
-
-
-JUDGES = (quantities, books, miscounts, gates_in_hindsight)

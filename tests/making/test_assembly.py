@@ -126,6 +126,12 @@ def test_heats_name_what_the_oven_would_spoil() -> None:
     heats = {heat.name: heat.most for heat in order().assembly[0].heats}
     assert heats["nut MS21044N4, non-metallic insert"] == pytest.approx((250 + 459.67) * 5 / 9)
     assert "protection wet hardware" in heats
+    assert heats["insert WI-4, deformed coils of the insert, INVENTED-INSERT-4 rev A"] == pytest.approx(
+        (600 + 459.67) * 5 / 9
+    )
+    of_inserts = [joint for joint in joints().joints if joint.anchor]
+    assert of_inserts
+    assert all(joint.threads is None for joint in of_inserts)  # nothing stands past a nut that is not there
 
 
 # --- hardware and lots ---------------------------------------------------------------------------

@@ -66,7 +66,7 @@ class Joint:
     grip_high: int
     fill: int
     protrusion: int
-    threads: float  # standing past the nut
+    threads: float | None  # standing past the nut; None with an anchor
     locking: str
     most_temperature: float | None  # K, of what locks it
     torque: TorqueRange | None
@@ -79,6 +79,7 @@ class Joint:
     notes: tuple[str, ...]
     marks: tuple[str, ...]
     anchor: str = ""  # what it turns into in place of a nut
+    anchor_document: str = ""
 
     @property
     def group(self) -> str:
@@ -161,7 +162,7 @@ def _joint(
         height = anchor.engaged
     under_head = bolt.washers - under_nut
     protrusion = length - bolt.grip - bolt.washers * thick - height
-    threads = protrusion / pitch(bolt, rows)
+    threads = None if anchor else protrusion / pitch(bolt, rows)
     nut_side, access = access_of(design.rack, bolt, boxes, length, under_nut * thick + height)
     protections = _protections(design, bolt)
     wet = next((row.wet for row in protections if row.wet), "") or ""
@@ -173,11 +174,12 @@ def _joint(
         nut_washers=under_nut, nut=bolt.nut, spacer=spacer_part(bolt, rows), hole=bolt.hole, joins=bolt.joins,
         head=("-" if nut_side[0] == "+" else "+") + bolt.axis, stack=bolt.grip, grip_low=grip - under_nut * thick,
         grip_high=grip, fill=fill, protrusion=protrusion, threads=threads, locking=_locking(bolt, nut),
-        most_temperature=nut.most_temperature if nut else None, torque=torque, missing=missing,
+        most_temperature=nut.most_temperature if nut else getattr(anchor, "most", None), torque=torque, missing=missing,
         protections=protections, wet=wet, bond=bolt.id in path,
         bare=_bare(bolt) if bolt.id in path else (), access=access,
         notes=(*_notes(bolt, rows, nut_side, fill, threads, access), *socket_room(design.rack, bolt)),
         anchor=anchor.label if anchor else "",
+        anchor_document=(anchor.document if anchor else None) or "no document names it",
         marks=(UNCONFIRMED,) if any(row.unconfirmed for row in used) else (),
     )  # fmt: skip
 
@@ -287,12 +289,19 @@ def _bare(bolt: Bolt) -> tuple[str, ...]:
 
 def _heats(joints: Sequence[Joint], rows: Rows) -> Iterator[Heat]:
     """What the joints bring along that the oven would spoil, each once."""
-    seen = set()
+    seen: set[str] = set()
     for joint in joints:
         if joint.most_temperature is not None and joint.nut and joint.nut not in seen:
             known = rows.nuts[joint.nut].known_of("most_temperature")
             yield Heat(f"nut {joint.nut}, {joint.locking}", "assemble", joint.most_temperature, str(known))
             seen.add(joint.nut)
+        if (
+            joint.most_temperature is not None
+            and joint.anchor
+            and (part := joint.anchor.partition(" in ")[0]) not in seen
+        ):
+            yield Heat(f"{part}, {joint.locking}", "assemble", joint.most_temperature, joint.anchor_document)
+            seen.add(part)
         for row in joint.protections:
             if row.name not in seen:
                 yield Heat(
@@ -304,7 +313,9 @@ def _heats(joints: Sequence[Joint], rows: Rows) -> Iterator[Heat]:
 # --- notes ----------------------------------------------------------------------------
 
 
-def _notes(bolt: Bolt, rows: Rows, nut_side: str, fill: int, threads: float, access: Access) -> Iterator[str]:
+def _notes(
+    bolt: Bolt, rows: Rows, nut_side: str, fill: int, threads: float | None, access: Access
+) -> Iterator[str]:
     last = bolt.layers[-1] if nut_side[0] == "+" else bolt.layers[0]
     plane = bolt.grip - (last.high - last.low)
     if bolt.anchor is not None and bolt.anchor.in_plane:
@@ -315,7 +326,7 @@ def _notes(bolt: Bolt, rows: Rows, nut_side: str, fill: int, threads: float, acc
         yield f"threads lie in a shear plane: the shank ends {(plane - fill) / IN:.3f} in before it"
     elif bolt.grip - fill > round((rows.grips[bolt.row].grip_tolerance or 0.0) * 1e9):
         yield f"the last {(bolt.grip - fill) / IN:.4f} in of {last.piece} bears on threads"
-    if threads < 1 and bolt.anchor is None:
+    if threads is not None and threads < 1:
         yield f"{threads:.2f} of a thread stands past the tallest nut, one is asked"
     if not access.good:
         yield f"no room: {' and '.join(access.in_the_way)} in the way; a counterbore, an insert or another order"

@@ -60,7 +60,7 @@ def _joint(joint: Joint) -> dict[str, Any]:
         "spacer": joint.spacer or None, "hole_nm": joint.hole, "joins": list(joint.joins),
         "at_installation": joint.at_installation, "head_on": joint.head,
         "stack_nm": joint.stack, "grip_range_nm": [joint.grip_low, joint.grip_high], "shank_reach_nm": joint.fill,
-        "threads_past_nut": round(joint.threads, 2), "locking": joint.locking,
+        "threads_past_nut": None if joint.threads is None else round(joint.threads, 2), "locking": joint.locking,
         "locking_most_K": None if joint.most_temperature is None else round(joint.most_temperature, 2),
         "torque": None if torque is None else {
             "low_inlbf": round(in_lbf(torque.low), 3), "high_inlbf": round(in_lbf(torque.high), 3),

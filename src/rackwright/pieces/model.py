@@ -90,6 +90,7 @@ class Anchored:
     tapped: str = ""  # thread cut into its piece: its own, or that which an insert is screwed into
     metal: Metal | None = None  # of an insert or nutplate
     pull_out: float | None = None
+    most: float | None = None  # K, the hottest that it stands
     document: str | None = None
     locking: str | None = None
     torque: AnchorTorque | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from rackwright.fields import Force, Length, Mass, Moment, Name, Number, Text, Whole
+from rackwright.fields import Force, Length, Mass, Moment, Name, Number, Temperature, Text, Whole
 from rackwright.fields import definition as _definition
 from rackwright.rack.finish import Metal
 
@@ -133,6 +133,7 @@ class Insert:
     metal: Metal | None = None
     mass: Mass | None = None
     pull_out: Force | None = None  # ultimate, in that metal and at that edge
+    most: Temperature | None = None  # the hottest that it and its locking stand
     document: Text | None = None
     locking: Text | None = None
     torque: AnchorTorque | None = None
@@ -147,6 +148,7 @@ class Nutplate:
     metal: Metal | None = None
     mass: Mass | None = None  # with its rivets
     pull_out: Force | None = None  # ultimate: of its thread and of its rivets, the lower
+    most: Temperature | None = None  # the hottest that it and its locking stand
     document: Text | None = None
     locking: Text | None = None
     torque: AnchorTorque | None = None

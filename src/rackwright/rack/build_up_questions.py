@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.rack.build_up import Insert, Nutplate
-from rackwright.rack.check import hardware_of
+from rackwright.rack.check_sizes import hardware_of
 from rackwright.rack.model import Rack
 
 __all__ = ["asked_of_build_up", "washer_beyond"]

@@ -14,11 +14,11 @@ from rackwright.rack.check_brace import brace_ranges, check_braces
 from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
-from rackwright.rack.check_sizes import check_sizes, metals_of, size_ranges
+from rackwright.rack.check_sizes import check_sizes, hardware_of, metals_of, size_ranges
 from rackwright.rack.check_slips import check_slips, slip_ranges
 from rackwright.rack.check_temperature import temperature
 from rackwright.rack.check_vibration import vibration
-from rackwright.rack.model import Definition, Hardware, Rack
+from rackwright.rack.model import Hardware, Rack
 from rackwright.trouble import Fault
 
 __all__ = ["check"]
@@ -346,21 +346,6 @@ def _anchor(rack: Rack, path: str, set_: Hardware) -> Iterator[Fault]:
         yield Fault(
             "RW106", rack.where(f"{path}.insert.hole"), found, f"give more than {set_.hole / IN:.4f} in"
         )
-
-
-def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:
-    """Every set of bolt, washer and nut with its path."""
-    yield "joint.hardware", d.joint.hardware
-    yield "shelf_make.hardware", d.shelf_make.hardware
-    yield "shelf_make.screw", d.shelf_make.screw
-    if d.shelf_make.foot:
-        yield "shelf_make.foot", d.shelf_make.foot
-    yield "pad.hardware", d.pad.hardware
-    if d.gusset_make:
-        yield "gusset_make.hardware", d.gusset_make.hardware
-    if d.rails:
-        yield "rails.hardware", d.rails.hardware
-        yield "rails.screw", d.rails.screw
 
 
 def _finish(rack: Rack) -> Iterator[Fault]:

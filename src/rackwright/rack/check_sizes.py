@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import pi, tan
 
-from rackwright.rack.model import Definition, Rack
+from rackwright.rack.model import Definition, Hardware, Rack
 from rackwright.trouble import Fault
 
-__all__ = ["check_sizes", "metals_of", "size_ranges"]
+__all__ = ["check_sizes", "hardware_of", "metals_of", "size_ranges"]
 
 IN = 25_400_000  # nm
 KSI = 6.894757293168361e6  # Pa
@@ -77,6 +77,21 @@ def metals_of(d: Definition) -> list[tuple[str, str]]:
     if d.rails:
         made.append(("rails.angle", d.rails.angle.material))
     return [(f"{part}.material", name) for part, name in made]
+
+
+def hardware_of(d: Definition) -> Iterator[tuple[str, Hardware]]:
+    """Every set of bolt, washer and nut with its path."""
+    yield "joint.hardware", d.joint.hardware
+    yield "shelf_make.hardware", d.shelf_make.hardware
+    yield "shelf_make.screw", d.shelf_make.screw
+    if d.shelf_make.foot:
+        yield "shelf_make.foot", d.shelf_make.foot
+    yield "pad.hardware", d.pad.hardware
+    if d.gusset_make:
+        yield "gusset_make.hardware", d.gusset_make.hardware
+    if d.rails:
+        yield "rails.hardware", d.rails.hardware
+        yield "rails.screw", d.rails.screw
 
 
 def _metals(rack: Rack) -> Iterator[Fault]:

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from math import pi
 
 from rackwright.rack.build_up import CORNERS
+from rackwright.rack.check_sizes import hardware_of
 from rackwright.rack.model import Rack
 from rackwright.trouble import Fault
 from rackwright.units import out_of_degrees
@@ -19,6 +20,7 @@ __all__ = ["check_slips", "slip_ranges"]
 MIL, IN = 25_400, 25_400_000
 KSI, PSI, DEG = 6.894757293168361e6, 6894.757293168361, pi / 180
 COLD, HOT, HOTTEST = 293.15, 533.15, 473.15  # K: 20 and 260 degC of a cure; 200 degC of what protects a joint
+STEEL = 923.15  # K: 650 degC of a steel anchor
 BLOCKS = {f"block.{level}.{corner}" for level in ("bottom", "top") for corner in CORNERS}
 
 
@@ -89,6 +91,10 @@ def _heat(rack: Rack) -> Iterator[Fault]:
     if d.finish is not None:
         given += [("finish.most_metal", d.finish.most_metal, COLD, HOT)]
         given += [(f"finish.cure.{n}.metal", point.metal, COLD, HOT) for n, point in enumerate(d.finish.cure)]
+    for path, set_ in hardware_of(d):
+        for kind in ("insert", "nutplate"):
+            most = getattr(getattr(set_, kind), "most", None)
+            given += [(f"{path}.{kind}.most", most, COLD, STEEL)] if most is not None else []
     for path, value, low, high in given:
         if (slip := out_of_degrees(value, low, high)) is not None:
             yield Fault("RW106", rack.where(path), *slip)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rackwright.rack.check_sizes import metals_of
+from rackwright.rack.check_sizes import hardware_of, metals_of
 from rackwright.rack.model import Rack
 from rackwright.rack.temperature import ROOM, Expands, Temperatures
 from rackwright.trouble import Fault
@@ -32,6 +32,7 @@ def temperature(rack: Rack) -> Iterator[Fault]:
     if given.left is not None and not 0.05 <= given.left.share <= 1:
         found = f"{given.left.share:.4g} of the strength is out of range"
         yield Fault("RW106", rack.where("temperature.left.share"), found, "give a share from 0.05 to 1")
+    yield from _outlasted(rack, given)
     metals = [rack.rows.materials[name] for _, name in metals_of(d) if name in rack.rows.materials]
     density = [metal.density for metal in metals if metal.density]
     if density and max(density) > ONE_METAL * min(density):
@@ -40,6 +41,25 @@ def temperature(rack: Rack) -> Iterator[Fault]:
         )
         do = "make tubes, blocks, angles and panels of one metal; other frames are not computed warm"
         yield Fault("RW111", rack.where("temperature.frame"), found, do)
+
+
+def _outlasted(rack: Rack, given: Temperatures) -> Iterator[Fault]:
+    """What locks or protects a joint and stands less than the rack's hot extreme."""
+    stands: list[tuple[str, str, float | None]] = []
+    for path, set_ in hardware_of(rack.definition):
+        nut = rack.rows.nuts.get(set_.nut or "")
+        stands += [(f"{path}.nut", f"nut {nut.id}", nut.most_temperature)] if nut else []
+        for kind in ("insert", "nutplate"):
+            one = getattr(set_, kind)
+            stands += [(f"{path}.{kind}.most", f"{kind} {one.part}", one.most)] if one else []
+    stands += [
+        (f"protection.{row.name}.most", f"protection {row.name}", row.most)
+        for row in rack.definition.protection
+    ]
+    for path, name, most in stands:
+        if most is not None and most < given.hot.at:
+            found = f"{name} stands {degrees(most)}, the rack's hot extreme is {degrees(given.hot.at)}"
+            yield Fault("RW106", rack.where(path), found, "use one that stands it, by its document")
 
 
 def _degrees(rack: Rack, given: Temperatures) -> Iterator[Fault]:

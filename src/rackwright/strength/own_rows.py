@@ -10,8 +10,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from rackwright.rack import Rack
-from rackwright.rack.check import hardware_of
-from rackwright.rack.check_sizes import metals_of
+from rackwright.rack.check_sizes import hardware_of, metals_of
 from rackwright.reference.rows import Row
 from rackwright.strength.factors import rule_rows
 from rackwright.strength.margin import Margin

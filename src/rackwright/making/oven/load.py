@@ -134,7 +134,7 @@ class StaysOut:
 
 
 def stays_out(design: Racked, most_metal: float) -> tuple[StaysOut, ...]:
-    """Nuts and protections of a rack that stand less than `most_metal` (K), or of which nobody says what they stand."""
+    """Nuts, anchors and protections of a rack that stand less than `most_metal` (K), or of which nobody says what they stand."""
     found = []
     for name in sorted({bolt.nut for bolt in design.pieces.bolts} - {""}):
         row = design.rack.rows.nuts[name]
@@ -145,8 +145,14 @@ def stays_out(design: Racked, most_metal: float) -> tuple[StaysOut, ...]:
             found.append(
                 StaysOut(f"nut {name} ({row.locking})", row.most_temperature, str(known), known.unconfirmed)
             )
-    parts = {f"{one.kind} {one.part}" for bolt in design.pieces.bolts if (one := bolt.anchor) and one.part}
-    found += [StaysOut(name, None, "no document says what it stands", True) for name in sorted(parts)]
+    anchors = {
+        f"{one.kind} {one.part}": one for bolt in design.pieces.bolts if (one := bolt.anchor) and one.part
+    }
+    for name, one in sorted(anchors.items()):
+        if one.most is None or one.document is None:
+            found.append(StaysOut(name, None, "no document says what it stands", True))
+        elif one.most < most_metal:
+            found.append(StaysOut(f"{name} ({one.locking or 'no locking'})", one.most, one.document, False))
     found += [
         StaysOut(
             f"{row.name}: {row.method}",

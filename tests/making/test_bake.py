@@ -344,13 +344,17 @@ def test_no_batch_is_too_full_and_nothing_is_lost(
 
 
 def test_what_does_not_stand_the_oven_stays_out() -> None:
-    out = planned().out
+    silent = swap(STANDARD, (', most = "600 degF"', ""))
+    out = planned(standard=silent).out
     assert [one.name.split(" ")[0] for one in out].count("nut") == 2
     unknown = {one.name for one in out if one.most is None}
     assert unknown == {"insert WI-4"}  # its sheet says nothing of heat
+    assert not any("WI-4" in one.name for one in planned().out)  # 600 degF, the oven has 400
+    weak = planned(standard=swap(STANDARD, ('most = "600 degF"', 'most = "300 degF"'))).out
+    assert [one.most for one in weak if "WI-4" in one.name] == [pytest.approx(K(300))]
     assert all(one.most == pytest.approx(K(250)) for one in out if one.most is not None)
     assert {one.name.split(":")[0] for one in out} >= {"wet hardware", "ring seat", "ring hardware"}
-    cool = swap(STANDARD, ('most_metal = "400 degF"', 'most_metal = "240 degF"'),
+    cool = swap(silent, ('most_metal = "400 degF"', 'most_metal = "240 degF"'),
                 ('cure = [{ metal = "356 degF", time = "20 min" }, { metal = "375 degF", time = "15 min" }, '
                  '{ metal = "392 degF", time = "10 min" }]',
                  'cure = [{ metal = "230 degF", time = "60 min" }]'))  # fmt: skip

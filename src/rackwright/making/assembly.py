@@ -295,11 +295,8 @@ def _heats(joints: Sequence[Joint], rows: Rows) -> Iterator[Heat]:
             known = rows.nuts[joint.nut].known_of("most_temperature")
             yield Heat(f"nut {joint.nut}, {joint.locking}", "assemble", joint.most_temperature, str(known))
             seen.add(joint.nut)
-        if (
-            joint.most_temperature is not None
-            and joint.anchor
-            and (part := joint.anchor.partition(" in ")[0]) not in seen
-        ):
+        part = joint.anchor.partition(" in ")[0]
+        if joint.most_temperature is not None and part and part not in seen:
             yield Heat(f"{part}, {joint.locking}", "assemble", joint.most_temperature, joint.anchor_document)
             seen.add(part)
         for row in joint.protections:

@@ -83,7 +83,8 @@ def seated(rack: Rack, placed: Drilled) -> tuple[Anchored | None, int, int, list
                 kind=kind, part=getattr(anchor, "part", ""), thread=row.thread, piece=last.piece,  # type: ignore[arg-type]
                 side=_far_side(placed), hole=hole, engaged=engaged, in_plane=grip < plane, tapped=tapped,
                 metal=getattr(anchor, "metal", None),
-                pull_out=getattr(anchor, "pull_out", None), most=getattr(anchor, "most", None), document=getattr(anchor, "document", None),
+                pull_out=getattr(anchor, "pull_out", None), most=getattr(anchor, "most", None),
+                document=getattr(anchor, "document", None),
                 locking=anchor.locking, torque=anchor.torque, rivets=rivets,
             )  # fmt: skip
             return made, dash, under_head, []

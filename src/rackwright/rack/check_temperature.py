@@ -52,12 +52,10 @@ def _outlasted(rack: Rack, given: Temperatures) -> Iterator[Fault]:
         for kind in ("insert", "nutplate"):
             one = getattr(set_, kind)
             stands += [(f"{path}.{kind}.most", f"{kind} {one.part}", one.most)] if one else []
-    stands += [
-        (f"protection.{row.name}.most", f"protection {row.name}", row.most)
-        for row in rack.definition.protection
-    ]
+    for row in rack.definition.protection:
+        stands.append((f"protection.{row.name}.most", f"protection {row.name}", row.most))
     for path, name, most in stands:
-        if most is not None and most < given.hot.at:
+        if most is not None and most < given.hot.at <= HOTTEST:
             found = f"{name} stands {degrees(most)}, the rack's hot extreme is {degrees(given.hot.at)}"
             yield Fault("RW106", rack.where(path), found, "use one that stands it, by its document")
 

@@ -134,7 +134,7 @@ class StaysOut:
 
 
 def stays_out(design: Racked, most_metal: float) -> tuple[StaysOut, ...]:
-    """Nuts, anchors and protections of a rack that stand less than `most_metal` (K), or of which nobody says what they stand."""
+    """Nuts, anchors and protections that stand less than `most_metal` (K), or of which nobody says what they stand."""
     found = []
     for name in sorted({bolt.nut for bolt in design.pieces.bolts} - {""}):
         row = design.rack.rows.nuts[name]

@@ -29,7 +29,7 @@ ROOMS = {
     "record": (SRC / "record", [TESTS / "record", TESTS / "stories" / "test_clock.py"]),
     "gates": (
         SRC / "work" / "gates.py",
-        [TESTS / "work" / f"test_{name}.py" for name in ("verbs", "audit_judges")],
+        [TESTS / "work" / f"test_{name}.py" for name in ("gates", "verbs", "audit_judges")],
     ),
 }
 CONFIG = """[cosmic-ray]

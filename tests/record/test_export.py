@@ -87,7 +87,9 @@ def test_lines_left_out_moved_and_repeated_name_the_first_bad_event(shop: Record
         (moved, 5, 6),
         ([*lines[:5], *lines[4:]], 6, 7),
     ):
-        trouble = audit_export(first + b"".join(other))[0]
+        trouble, *_, head = found = audit_export(first + b"".join(other))
+        assert "the header names" in head.found
+        assert len(found) <= 3  # what follows moved with it, and is not told again
         assert trouble.where.field == f"event {event}"
         assert trouble.where.line == line
     cut = audit_export(first + b"".join(lines[:-1]))

@@ -291,3 +291,17 @@ def test_a_file_that_cannot_be_written_leaves_nothing_behind(
     monkeypatch.setattr(durable.os, "fsync", full)
     assert codes(lambda: attachments.put(tmp_path, b"data")) == ["RW501"]
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_may_only_be_read_is_refused_with_what_to_do(tmp_path: Path) -> None:
+    make_record(tmp_path / "record.db").close()
+
+    def read_only(file: str) -> sqlite3.Connection:
+        return sqlite3.connect(f"file:{file}?mode=ro", uri=True)
+
+    with record.open(tmp_path / "record.db", connect=read_only) as shop:
+        before = shop.head()
+        with pytest.raises(Stopped, match=r"readonly.*copy the folder and look at the copy"):
+            shop.append(notes(1, 60)[0], before)
+    with record.open(tmp_path / "record.db") as shop:
+        assert shop.head() == before

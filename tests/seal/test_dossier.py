@@ -246,3 +246,14 @@ def test_earlier_heads_are_carried_once_and_none_of_nothing() -> None:
     nothing = Head(0, Tree().root().hex())
     again = make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, [HEADS[2], HEADS[0], HEADS[2], HEADS[4], nothing])
     assert [old["size"] for old in json.loads(again)["earlier"]] == [1, 3, 5]
+
+
+@pytest.mark.parametrize(
+    ("data", "found"),
+    [(b"", "the file is empty"), (b"%PDF-1.7 invented\n", "the two files are swapped"),
+     (b'{"format":', "the last line is not complete")],
+)  # fmt: skip
+def test_what_is_no_seal_says_what_it_is(data: bytes, found: str) -> None:
+    seal, faults = read_seal(data, "SN-1.seal")
+    assert seal is None
+    assert [(fault.code, found in fault.found) for fault in faults] == [("RW602", True)]

@@ -30,6 +30,7 @@ class Kind(enum.Enum):
     BUSY = "another station is writing: look again"
     CONTRADICTS = "the tables refuse it"
     FAILED = "the disk or the server failed: what is recorded is seen on opening again"
+    READ_ONLY = "its file or folder may not be written"
     UNUSABLE = "it cannot be used as it is"
 
 

@@ -24,6 +24,7 @@ __all__ = ["APPLICATION_ID", "SETTINGS", "STATEMENTS", "Sqlite"]
 APPLICATION_ID = 0x7261636B  # "rack"
 _BUSY = (5, 6)  # SQLITE_BUSY, SQLITE_LOCKED
 _FAILING = (10, 13)  # SQLITE_IOERR, SQLITE_FULL
+_READ_ONLY = 8
 
 _REFUSE = "BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END"
 
@@ -119,6 +120,8 @@ class Sqlite:
             return Kind.BUSY
         if isinstance(error, sqlite3.IntegrityError):
             return Kind.CONTRADICTS
+        if code == _READ_ONLY:
+            return Kind.READ_ONLY
         return Kind.FAILED if code in _FAILING else Kind.UNUSABLE
 
     def require(self) -> None:

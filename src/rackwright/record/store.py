@@ -303,6 +303,12 @@ class Record:
         if kind is Kind.FAILED:
             return self._failed(f"the {self._place.below} failed: {words}", act)
         do = "mend the cause, then open it again"
+        if (
+            kind is Kind.READ_ONLY
+        ):  # in a folder that is read-only SQLite cannot even read: it keeps its log there
+            do = (
+                "allow writing to the file and its folder; only to look, copy the folder and look at the copy"
+            )
         return Fault("RW501", Where(str(self.path)), f"the record cannot be used: {words}", do)
 
     def _failed(self, found: str, act: str) -> Failure:

@@ -99,6 +99,8 @@ def make_seal(
 def read_seal(data: bytes, file: str = "seal") -> tuple[Seal | None, list[Fault]]:
     """The seal in these bytes, or why they are none (RW602)."""
     try:
+        if not data or data.startswith(b"%PDF"):
+            raise Malformed("", "a PDF: the two files are swapped" if data else "the file is empty")
         if not data.endswith(b"\n"):
             raise Malformed("", "the last line is not complete")
         return _seal(read_canonical(data[:-1])), []

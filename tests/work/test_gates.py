@@ -1,0 +1,373 @@
+"""The gates one by one, on states written down here: each answers no for its own reason, with its code, and else none.
+
+Verbs and stories pass these gates too; here every limit has both its sides.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import pytest
+
+from rackwright.record import Person, State, Stock
+from rackwright.record.office import Clause, Quote, Review
+from rackwright.record.state import (
+    Approval,
+    Gauge,
+    Hold,
+    Measurement,
+    Nonconformance,
+    Order,
+    Piece,
+    Question,
+    Revision,
+    Serial,
+)
+from rackwright.trouble import Refusal
+from rackwright.work import gates
+
+TODAY, BEFORE, AFTER = "2031-05-04", "2031-05-03", "2031-05-05"
+
+
+def stock(name: str = "T-1", state: str = "accepted", **more: Any) -> Stock:
+    plain = Stock(name, "bar", "SQ 1.5x0.125", "6061-T6", "H-1", "", 6, 6, 0, 0, state, None, "", "", "", 1)
+    return replace(plain, **more)
+
+
+def piece(name: str = "p", **more: Any) -> Piece:
+    return replace(Piece(name, "T-1", "H-1", "", "SN-1", "PO-1", "A", 2, "made", ("Ada",), 10), **more)
+
+
+def measured(what: str = "length", within: bool = True, seq: int = 20, **more: Any) -> Measurement:
+    plain = Measurement("p", "", what, "40 in", "", "39 in", "41 in", within, "LB", "", "Bo", "", seq)
+    return replace(plain, **more)
+
+
+def hold(**on: Any) -> Hold:
+    return replace(Hold("H-9", "a dent", "Ada", (), (), (), (), 5), **on)
+
+
+def revision(**more: Any) -> Revision:
+    return replace(Revision("A", "PO-1", "", "", {}, "", {}, 3), **more)
+
+
+APPROVAL = Approval("DA-1", "", "", "", "Ada", 4)
+SIGNED = revision(approvals=(APPROVAL,))
+
+
+def clause(name: str = "C-1", before: str = "sign_out", **more: Any) -> Clause:
+    return replace(Clause("PO-1", name, "text", "Ada", "PO-1 page 2", before, False, 7), **more)
+
+
+def quote(order: str = "PO-1", agreed: bool = True, seq: int = 8) -> Quote:
+    return Quote(
+        "Q-1", "A", order, "x", "1 USD", "", "", "", agreed, 1, {}, {}, "Ada", 6, seq if agreed else 0
+    )
+
+
+def review(seq: int) -> Review:
+    return Review("PO-1", "CR-1", (), "", "", "", "Ada", "", seq)
+
+
+def code(answer: Refusal | None) -> str:
+    return answer.code if answer else ""
+
+
+def words(answer: Refusal | None) -> str:
+    assert answer is not None
+    return answer.found
+
+
+def test_a_refusal_is_about_something_and_on_no_line() -> None:
+    answer = gates.order_known(State(), "PO-1")
+    assert answer is not None
+    assert (answer.code, answer.where.file, answer.where.line, answer.where.field) == (
+        "RW503",
+        "the record",
+        0,
+        "PO-1",
+    )
+    assert gates.order_known(State(orders={"PO-1": Order("PO-1", "x", "v", 1, "", (), 1)}), "PO-1") is None
+    assert code(gates.serial_known(State(), "SN-1")) == "RW503"
+    assert gates.serial_known(State(serials={"SN-1": rack()}), "SN-1") is None
+    assert gates.first(None, answer, None) is answer
+    assert gates.first(None) is None
+
+
+def rack(**more: Any) -> Serial:
+    return replace(Serial("SN-1", "PO-1", "A", "planned", ("p",), ("L-1",), 9), **more)
+
+
+def test_a_clock_may_be_a_day_behind_and_no_second_more() -> None:
+    latest = f"{TODAY}T12:00:00Z"
+    assert gates.clock_lost(latest, f"{BEFORE}T12:00:00Z") is None
+    assert code(gates.clock_lost(latest, f"{BEFORE}T11:59:59Z")) == "RW526"
+    assert gates.clock_lost("", "1970-01-01T00:00:00Z") is None
+
+
+PERSON = Person("Ada", ("sawyer",), True, "", 1)
+
+
+@pytest.mark.parametrize(("known", "step", "found"), [
+    (PERSON, "cut", ""), (replace(PERSON, active=False), "", "not a person of this shop"),
+    (replace(PERSON, roles=("lead",)), "", "does not hold the role sawyer"),
+    (replace(PERSON, until=BEFORE), "", "ended on"), (replace(PERSON, until=TODAY), "", ""),
+    (replace(PERSON, until=AFTER), "", ""), (replace(PERSON, scopes=("cut", "mill")), "cut", ""),
+    (replace(PERSON, scopes=("mill",)), "cut", "covers mill, not cut"), (replace(PERSON, scopes=("mill",)), "", ""),
+])  # fmt: skip
+def test_a_person_has_the_role_a_credential_in_force_and_the_step(
+    known: Person, step: str, found: str
+) -> None:
+    answer = gates.person_may(State(persons={"Ada": known}), "Ada", "sawyer", TODAY, step)
+    assert (code(answer) == "RW516", found in answer.found if answer else "") == (
+        bool(found),
+        bool(found) or "",
+    )
+    assert code(gates.person_may(State(), "Ada", "sawyer", TODAY)) == "RW516"
+
+
+@pytest.mark.parametrize(("frozen", "allowed", "found"), [
+    (None, True, "is not frozen"), (revision(), True, "no design-approval reference"), (SIGNED, False, ""),
+    (SIGNED, True, ""), (revision(at_risk_by="Ada"), True, ""),
+    (revision(at_risk_by="Ada"), False, "no design-approval reference"),
+])  # fmt: skip
+def test_metal_may_go_at_risk_and_a_rack_may_not(frozen: Revision | None, allowed: bool, found: str) -> None:
+    state = State(revisions={"A": frozen} if frozen else {})
+    answer = gates.revision_is_referenced(state, "A", at_risk_allowed=allowed)
+    assert (code(answer), found in answer.found if answer else True) == ("RW514" if found else "", True)
+
+
+def test_an_open_question_blocks_what_it_names_until_it_is_answered() -> None:
+    asked = Question("Q-7", "which finish?", "customer", "", ("sign_out",), "PO-1", "", 5)
+    state = State(questions={"Q-7": asked})
+    assert "Q-7 is open (customer)" in words(gates.question_open(state, "sign_out", "PO-1", "A"))
+    assert gates.question_open(state, "release", "PO-1", "A") is None
+    assert gates.question_open(state, "sign_out", "PO-2", "A") is None
+    answered = replace(asked, answer="clear", document="mail", answered_seq=6)
+    assert gates.question_open(State(questions={"Q-7": answered}), "sign_out", "PO-1", "A") is None
+
+
+def test_what_the_definition_leaves_open_blocks_until_it_is_answered() -> None:
+    left = revision(values={"questions": {"finish": ["release"], "tail": ["sign_out"]}})
+    state = State(revisions={"A": left})
+    assert "leaves tail open" in words(gates.question_open(state, "sign_out", "PO-1", "A"))
+    assert "leaves finish open" in words(gates.question_open(state, "release", "PO-1", "A"))
+    assert gates.question_open(state, "quote", "PO-1", "A") is None
+    assert gates.question_open(state, "sign_out", "PO-1", "B") is None
+    asked = Question("tail", "which?", "customer", "", (), "PO-1", "", 5)
+    held = replace(state, questions={"tail": asked})
+    assert "leaves tail open" in words(gates.question_open(held, "sign_out", "PO-1", "A"))
+    done = replace(state, questions={"tail": replace(asked, answer="x", document="y", answered_seq=6)})
+    assert gates.question_open(done, "sign_out", "PO-1", "A") is None
+
+
+def test_the_agreed_quote_is_the_last_of_this_order_that_was_agreed() -> None:
+    others = {"Q-0": (quote("PO-0", seq=30),), "Q-9": (quote("PO-9", seq=31),)}
+    rows = {"Q-1": (quote(seq=8), quote(agreed=False)), "Q-2": (quote(seq=12), quote(seq=11)), **others}
+    assert gates.agreed_quote(State(quotes=rows), "PO-1") == quote(seq=12)
+    assert gates.agreed_quote(State(quotes=rows), "PO-3") is None
+
+
+@pytest.mark.parametrize(("seq", "found"), [
+    (0, "clause or quote of event 8, and no contract review"), (9, ""),
+    (8, "clause or quote of event 8, after its review of event 8"),
+    (7, "clause or quote of event 8, after its review of event 7"),
+])  # fmt: skip
+def test_a_contract_is_reviewed_after_all_of_it_came(seq: int, found: str) -> None:
+    reviews = {"PO-1": review(seq)} if seq else {}
+    state = State(quotes={"Q-1": (quote(),)}, clauses={"PO-1": {"C-1": clause(met_seq=9)}}, reviews=reviews)
+    for answer in (gates.contract_reviewed(state, "PO-1"), gates.contract_allows(state, "release", "PO-1")):
+        assert (code(answer), found in answer.found if answer else True) == ("RW548" if found else "", True)
+    assert gates.contract_reviewed(State(reviews=reviews), "PO-1") is None
+    later = replace(state, clauses={"PO-1": {"C-1": clause(seq=11)}}, reviews={"PO-1": review(9)})
+    assert "of event 11" in words(gates.contract_reviewed(later, "PO-1"))
+
+
+def test_a_clause_holds_up_what_it_names_and_nothing_else() -> None:
+    state = State(clauses={"PO-1": {"C-1": clause(before="release")}})
+    assert "clause C-1 of PO-1" in words(gates.clauses_met(state, "release", "PO-1"))
+    assert [gates.clauses_met(state, what, "PO-1") for what in ("quote", "sign_out", "ship")] == [None] * 3
+    for better in (clause(before="release", met_seq=9), clause(before="release", withdrawn=True)):
+        assert gates.clauses_met(State(clauses={"PO-1": {"C-1": better}}), "release", "PO-1") is None
+
+
+@pytest.mark.parametrize(("there", "good", "found"), [
+    (None, True, "RW503"), (stock(state="received"), True, ""), (stock(state="quarantined"), True, ""),
+    (stock(state="accepted"), True, "RW517"), (stock(state="received"), False, "RW510"),
+])  # fmt: skip
+def test_stock_is_accepted_once_by_a_good_certificate(there: Stock | None, good: bool, found: str) -> None:
+    checks = [("Ftu", "42 ksi", "45 ksi", True), ("Fty", "35 ksi", "34 ksi", good)]
+    answer = gates.stock_may_be_accepted(State(stock={"T-1": there} if there else {}), "T-1", checks)
+    assert code(answer) == found
+    assert found != "RW510" or "heat H-1: Fty is 34 ksi, required 35 ksi" in words(answer)
+
+
+def state_of(name: str) -> str:
+    """The same text as another object: a state is compared by its letters."""
+    return "".join([*name])
+
+
+def test_stock_is_issued_while_it_is_there_and_everything_else_allows_it() -> None:
+    sound = State(stock={"T-1": stock(state=state_of("accepted"))}, revisions={"A": SIGNED})
+
+    def ask(state: State, today: str = TODAY) -> str:
+        return code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A", today))
+
+    assert ask(sound) == ""
+    assert ask(State()) == "RW503"
+    gone = replace(sound, stock={"T-1": stock(state="issued", job="PO-2")})
+    assert ask(gone) == "RW511"
+    assert "is issued to PO-2" in words(gates.stock_may_be_issued(gone, "T-1", "PO-1", "A"))
+    for day, found in ((BEFORE, "RW511"), (TODAY, ""), (AFTER, "")):
+        aged = replace(sound, stock={"T-1": stock(measured={gates.LAST_DAY: day})})
+        assert (ask(aged), ask(aged, "")) == (found, "")
+    for on in ({"stock_ids": ("T-1",)}, {"heats": ("H-1",)}):
+        assert ask(replace(sound, holds={"H-9": hold(**on)})) == "RW517"
+    assert ask(replace(sound, revisions={"A": revision()})) == "RW514"
+    assert ask(replace(sound, clauses={"PO-1": {"C-1": clause()}})) == "RW548"
+    asked = Question("Q-7", "which?", "customer", "", ("sign_out",), "PO-1", "", 5)
+    assert ask(replace(sound, questions={"Q-7": asked})) == "RW513"
+
+
+@pytest.mark.parametrize(
+    ("printed", "found"), [("extruded bar", ""), ("drawn tube", "RW511"), ("", "RW511"), (None, "")]
+)
+def test_the_form_on_the_certificate_is_that_of_the_row(printed: str | None, found: str) -> None:
+    values = {} if printed is None else {"form": printed}
+    bar = stock(certificate={"number": "C-1", "values": values})
+    proven = replace(SIGNED, values={"rows": {"6061-T6": {"Ftu": "extruded bar"}}})
+    state = State(stock={"T-1": bar}, revisions={"A": proven})
+    assert code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A")) == found
+    other = replace(state, revisions={"A": SIGNED})
+    assert gates.stock_may_be_issued(other, "T-1", "PO-1", "A") is None
+
+
+def test_stock_is_cut_for_whom_and_what_it_was_issued() -> None:
+    bar = stock(state=state_of("issued"), job="PO-10", planned=("p", "q"))
+
+    def ask(there: Stock | None, order: str = "PO-10", pieces: str = "pq", **more: Any) -> str:
+        state = State(stock={"T-1": there} if there else {}, **more)
+        return code(gates.stock_may_be_cut(state, "T-1", state_of(order), iter(pieces)))
+
+    assert ask(bar) == ""
+    assert [ask(None), ask(stock(job="PO-10")), ask(bar, "PO-2"), ask(bar, "PO-1")] == ["RW511"] * 4
+    assert [ask(bar, pieces="px"), ask(bar, pieces="pp")] == ["RW517"] * 2
+    assert ask(bar, holds={"H-9": hold(heats=("H-1",))}) == "RW517"
+    assert ask(bar, holds={"H-9": hold(heats=("H-2",), pieces=("z",))}) == ""
+    for state, found in (("made", "RW517"), ("assembled", "RW517"), ("scrapped", ""), ("replaced", "")):
+        there = State(stock={"T-1": bar}, pieces={"p": piece(state=state_of(state))})
+        assert code(gates.stock_may_be_cut(there, "T-1", "PO-10", ["p"])) == found
+
+
+def test_a_lot_is_used_while_one_of_its_boxes_is_good() -> None:
+    def ask(*boxes: Stock, **more: Any) -> Refusal | None:
+        state = State(stock={box.stock_id: box for box in boxes}, **more)
+        return gates.lot_may_be_used(state, "L-1", TODAY)
+
+    good, late = stock("B-1", lot="L-1"), stock("B-2", lot="L-1", measured={gates.LAST_DAY: BEFORE})
+    waiting = stock("B-3", "received", lot="L-1")
+    assert code(ask(stock(lot="L-2"))) == "RW503"
+    assert "is received" in words(ask(waiting))
+    assert "is quarantined" in words(ask(stock("B-4", "quarantined", lot="L-1"), waiting))
+    assert [ask(good), ask(late, good), ask(waiting, good), ask(stock("L-1"))] == [None] * 4
+    assert "B-2, lot L-1, was to be used by" in words(ask(late, waiting))
+    assert code(ask(good, holds={"H-9": hold(heats=("L-1",))})) == "RW517"
+
+
+@pytest.mark.parametrize(("on", "asked"), [
+    ({"pieces": ("p",)}, {"piece": "p"}), ({"pieces": ("p",)}, {"serial": "SN-1"}),
+    ({"serials": ("SN-1",)}, {"piece": "p"}), ({"serials": ("SN-1",)}, {"serial": "SN-1"}),
+    ({"stock_ids": ("T-1",)}, {"piece": "p"}), ({"stock_ids": ("T-1",)}, {"serial": "SN-1"}),
+    ({"stock_ids": ("T-1",)}, {"stock_id": "T-1"}), ({"heats": ("H-1",)}, {"piece": "p"}),
+    ({"heats": ("H-1",)}, {"stock_id": "T-1"}), ({"heats": ("H-1",)}, {"heat": "H-1"}),
+    ({"heats": ("L-9",)}, {"stock_id": "T-1"}), ({"heats": ("L-8",)}, {"piece": "p"}),
+    ({"heats": ("L-1",)}, {"serial": "SN-1"}),
+])  # fmt: skip
+def test_a_hold_lies_on_what_a_thing_is_made_of(on: dict[str, Any], asked: dict[str, str]) -> None:
+    state = State(stock={"T-1": stock(lot="L-9")}, pieces={"p": piece(lot="L-8")}, serials={"SN-1": rack()})
+    answer = gates.not_held(replace(state, holds={"H-9": hold(**on)}), **asked)
+    assert answer is not None
+    assert (answer.code, answer.where.field, "H-9 by Ada: a dent" in answer.found) == (
+        "RW517",
+        *asked.values(),
+        True,
+    )
+    assert gates.not_held(replace(state, holds={"H-9": hold(**on, lifted_seq=6)}), **asked) is None
+    elsewhere = hold(pieces=("z",), serials=("SN-2",), stock_ids=("T-2",), heats=("H-2",))
+    assert gates.not_held(replace(state, holds={"H-9": elsewhere}), **asked) is None
+
+
+def gauge(due: str, state: str = "in_use") -> Gauge:
+    return Gauge("LB", "caliper", due, state, "", "", 1)
+
+
+@pytest.mark.parametrize(("known", "found"), [
+    (None, "RW503"), (gauge(TODAY), ""), (gauge(AFTER), ""), (gauge(BEFORE), "RW512"), (gauge(AFTER, "bad"), "RW512"),
+    (gauge(AFTER, "aged"), "RW512"), (gauge(AFTER, "withdrawn"), "RW512"), (gauge(AFTER, state_of("in_use")), ""),
+])  # fmt: skip
+def test_a_gauge_measures_to_the_end_of_its_last_day(known: Gauge | None, found: str) -> None:
+    assert code(gates.gauge_may_measure(State(gauges={"LB": known} if known else {}), "LB", TODAY)) == found
+
+
+def test_limits_belong_to_what_is_within_them() -> None:
+    low, high, least = Fraction(1), Fraction(2), Fraction(1, 10**12)
+    inside = [gates.within(value, low, high) for value in (low - least, low, high, high + least)]
+    assert inside == [False, True, True, False]
+    assert gates.within(-high, None, low)
+    assert gates.within(high, low, None)
+    assert not gates.within(high, None, low)
+    assert not gates.within(low, high, None)
+
+
+def test_a_piece_is_complete_when_made_of_a_heat_measured_and_free() -> None:
+    def ask(made: Piece | None, *readings: Measurement, **more: Any) -> Refusal | None:
+        state = State(pieces={"p": made} if made else {}, measurements=readings, **more)
+        return gates.piece_complete(state, "p", ["length", "angle"])
+
+    both = measured(), measured("angle")
+    assert ask(piece(), *both) is None
+    for gone in (None, piece(state="scrapped"), piece(state="replaced")):
+        assert "p is not made" in words(ask(gone, *both))
+    assert code(ask(piece(heat=""), *both)) == "RW510"
+    assert ask(piece(heat="", lot="L-1"), *both) is None
+    assert ask(piece(lot="L-1"), *both) is None
+    assert "angle of p is not measured" in words(ask(piece(), measured()))
+    assert "length of p is 40 in, outside 39 in to 41 in" in words(
+        ask(piece(), measured(within=False), both[1])
+    )
+    assert "outside no limit to no limit" in words(
+        ask(piece(), measured(within=False, lower="", upper=""), both[1])
+    )
+    for word in ("yes", "no"):
+        assert "GO/NO-GO" in words(ask(piece(), measured(within=False, value=word), both[1]))
+    assert ask(piece(), measured(within=False), *both) is None  # the last time counts
+    assert code(ask(piece(), *both, measured(within=False, seq=21))) == "RW515"
+    assert code(ask(piece(), *both, holds={"H-9": hold(pieces=("p",))})) == "RW517"
+    assert "not measured" in words(ask(piece(seq=20), *both))  # of one that was scrapped under this id
+    assert ask(piece(seq=19), *both) is None
+
+
+def test_a_rack_is_complete_when_measured() -> None:
+    reading = measured("mass", piece="", serial="SN-1")
+    state = State(serials={"SN-1": rack()}, measurements=(reading,))
+    assert gates.rack_complete(state, "SN-1", ["mass"]) is None
+    assert code(gates.rack_complete(state, "SN-1", ["mass", "width"])) == "RW515"
+
+
+@pytest.mark.parametrize(("more", "accepted"), [
+    ({}, True), ({"document": ""}, False), ({"characteristic": "angle"}, False), ({"decided_seq": 20}, False),
+    ({"decided_seq": 1020}, True), ({"decided_seq": 19}, False),
+    ({"decision": state_of("repair"), "decided_seq": 19}, True),
+    ({"decision": "rework"}, False), ({"decision": ""}, False), ({"decision": "scrap", "document": ""}, False),
+    ({"pieces": (), "serials": ("p",)}, True), ({"pieces": ("q",)}, False), ({"seq": 10}, False), ({"seq": 11}, True),
+])  # fmt: skip
+def test_only_a_decided_nonconformance_of_just_this_accepts_it(more: dict[str, Any], accepted: bool) -> None:
+    raised = Nonconformance(
+        "N-1", "short", ("p",), (), (), 21, "length", state_of("use_as_is"), "", "MRB-1", "Ada", 22
+    )
+    state = State(pieces={"p": piece()}, nonconformances={"N-1": replace(raised, **more)},
+                  measurements=(measured(within=False),))  # fmt: skip
+    assert gates.accepted_as_is(state, "p", "length", 20) is accepted
+    assert (gates.piece_complete(state, "p", ["length"]) is None) is accepted

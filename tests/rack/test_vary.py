@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from braced import BRACED
 from racks import STANDARD, VARIATION, design_of, faults_of, rack_of, swap
 from rackwright.answers import changes_json, prove_json
 from rackwright.rack import Rack, Source, base_of, read_rack
@@ -144,3 +145,32 @@ def test_a_place_in_a_list_is_told_by_name(names: list[str], data: st.DataObject
     assert name_path(values, ("shelf", number, "height")) == f"shelf.{names[number]}.height"
     assert name_path(values, ("feet", 1)) == "feet.1"
     assert name_path(values, ("shelf", 99)) == "shelf.99"
+
+
+MOVED = """
+[[change]]
+why = "a pipe runs there, TEST-1"
+[[change.brace]]
+name = "left"
+end = { at = "29 in" }
+[[change.brace]]
+name = "top"
+remove = true
+[[change.brace]]
+name = "right"
+face = "right"
+start = { member = "post.rear-right", at = "12 in" }
+end = { member = "post.front-right", at = "28 in" }
+"""
+
+
+def test_a_variation_moves_adds_and_removes_braces() -> None:
+    rack = rack_of(BRACED, HEAD + MOVED)
+    braces = {brace.name: brace for brace in rack.definition.brace}
+    assert set(braces) == {"left", "right"}
+    assert braces["left"].end.at == 29 * 25_400_000
+    assert braces["left"].end.member == "post.front-left"
+    changed = {change.path: (change.before, change.after) for change in rack.changes}
+    assert changed["brace.left.end.at"] == ("28 in", "29 in")
+    assert changed["brace.top"][1] is None
+    assert "brace.right.start" in changed

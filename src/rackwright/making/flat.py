@@ -7,7 +7,7 @@ anticlockwise about its centre. Lengths and areas are exact to rounding in SI fl
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan2, hypot, pi
+from math import atan2, ceil, hypot, pi
 
 __all__ = ["Flat", "FlatHole", "Point2", "Segment", "rectangle"]
 
@@ -139,7 +139,7 @@ def _cos_from(chord: float, radius: float, half: float) -> float:
 def _extremes(arc: Segment, centre: Point2) -> list[Point2]:
     """The points of an arc on the four axes through its centre."""
     start = atan2(arc.start[1] - centre[1], arc.start[0] - centre[0])
-    radius, found = round(arc.radius), []
+    radius, found = ceil(arc.radius - 1e-6), []  # its ends stand on whole nanometres, its radius need not
     for quarter, (dx, dy) in enumerate(((1, 0), (0, 1), (-1, 0), (0, -1))):
         if (quarter * pi / 2 - start) % (2 * pi) <= arc.turn + 1e-12:
             found.append((centre[0] + dx * radius, centre[1] + dy * radius))

@@ -27,6 +27,7 @@ from rackwright.strength.analyse import CHECKS, EVERY, Check, Strength, margins_
 from rackwright.strength.checks.clamp import clamped
 from rackwright.strength.checks.clearance import clearance
 from rackwright.strength.checks.equipment import equipment
+from rackwright.strength.checks.gusset import gussets
 from rackwright.strength.checks.joint import joints, without_bolts
 from rackwright.strength.checks.legs import legs
 from rackwright.strength.checks.panel import panels
@@ -163,7 +164,7 @@ RING: tuple[Check, ...] = (rings,)
 PANEL: tuple[Check, ...] = (panels, panel_screws, legs, equipment, clamped, clearance)
 ANGLE: tuple[Check, ...] = (shelves, panel_screws, legs, equipment, clamped)
 BOLTED: tuple[Check, ...] = (tubes, joints, spigots, clamped, shelves, rails, rings)
-WALL: tuple[Check, ...] = (*BOLTED, stability)
+WALL: tuple[Check, ...] = (*BOLTED, gussets, stability)
 
 
 def kinds(d: Definition) -> list[Kind]:

@@ -51,11 +51,10 @@ def piece_kerf(piece: Piece, kerf: int) -> int:
 
 
 def mitre_note(mitre: Mitre, short: str) -> str:
-    """What the sawyer sets for both ends; `short` is the shorter side in the shop's unit."""
+    """What the sawyer sets for the first and the last end; `short` is the shorter side in the shop's unit."""
     first, last = (f"{angle:.2f}°" for angle in _degrees(mitre))
-    swing = "both swung one way" if mitre.same_way else "swung opposite ways, long side at the fence"
-    sides = "both sides" if mitre.parallel else "short side"
-    return f"mitred {first} / {last}, {swing}; stop takes tip to tip; {sides} {short}"
+    swing = "one way" if mitre.same_way else "opposite ways, long side at the fence"
+    return f"mitred {first} / {last}, {swing}; {'sides' if mitre.parallel else 'short side'} {short}"
 
 
 def mitre_limit(

@@ -20,6 +20,7 @@ from rackwright.strength.analyse import solved
 from rackwright.strength.cases import LoadCase
 from rackwright.strength.checks.equipment import equipment
 from rackwright.strength.checks.feet import feet
+from rackwright.strength.checks.gusset import gussets
 from rackwright.strength.checks.isolators import isolators
 from rackwright.strength.checks.joint import joints
 from rackwright.strength.checks.legs import legs
@@ -44,7 +45,7 @@ STATIC = (
     "test {} is one static pull, evidence of what load cases ask and of no load that comes again and again"
 )
 SHAKEN_CHECKS: tuple[Callable[[Run], Iterator[Margin]], ...] = (
-    tubes, joints, spigots, shelves, panels, panel_screws, legs, equipment, isolators, rails, rings, feet,
+    tubes, joints, gussets, spigots, shelves, panels, panel_screws, legs, equipment, isolators, rails, rings, feet,
 )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from rackwright.making.sawing.cut_sheet import Balance, CutBar, CuttingPlan
 from rackwright.making.sawing.mitre import mitre_note, piece_kerf, turning_note
 from rackwright.making.sawing.replan import PlannedBar
 from rackwright.papers.house import Head, content_hash
-from rackwright.papers.lengths import inches, millimetres
+from rackwright.papers.lengths import inches, length, millimetres
 from rackwright.papers.saw_sheet import SawBar, SawCut, SawSheet, set_saw_sheet
 from rackwright.papers.table import Facts, Table
 from rackwright.pieces.brace_pieces import tube_of
@@ -157,7 +157,7 @@ def _bar(plan: Plan, section: CuttingPlan, bar: CutBar, serials: Sequence[str]) 
 
 def _ends(plan: Plan, mitre: Mitre | None) -> str:
     """What is set for mitred ends; "" for square ones."""
-    return "" if mitre is None else mitre_note(mitre, _exact(mitre.short, plan.shop.style.unit))
+    return "" if mitre is None else mitre_note(mitre, length(mitre.short, plan.shop.style.unit))
 
 
 def _mitres(plan: Plan) -> Iterator[tuple[str, str]]:
@@ -174,7 +174,8 @@ def _mitres(plan: Plan) -> Iterator[tuple[str, str]]:
         swings = f"swings to {degrees(saw.mitre_most):g} deg from the square, {saw.mitre_document}"
     yield (
         "Mitres",
-        f"{swings}. A slanted cut takes kerf / cos of its angle along the bar: the plan counts that",
+        f"{swings}. Angles are from the square, first end / last end; the stop takes tip to tip; a slanted "
+        "cut takes kerf / cos of its angle along the bar, which the plan counts",
     )
     for (part, mitre, side), count in sorted(mitred.items(), key=lambda one: one[0][0]):
         how, saved = turning_note(mitre, side, count)

@@ -49,7 +49,7 @@ ROLES = {"stores": ["receiving"], "sawyer": ["saw", "inspector"], "machinist": [
          "engineer": ["engineer"], "checker": ["engineer"]}  # fmt: skip
 GAUGES = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",
           "film gauge": "FG-9", "bond meter": "BM-4", "torque wrench": "TW-6", "scales": "SC-1",
-          "arm": "CM-2"}  # fmt: skip
+          "arm": "CM-2", "caliper": "CA-12"}  # fmt: skip
 TUBE, TUBE_SPEC, TUBE_HEAT = "SQ 1.5x0.125", "AMS-WW-T-700/6", "H4471"
 ORDER, SERIALS = "PO-1", ("SN-1", "SN-2")
 DAY = "2026-03-10"

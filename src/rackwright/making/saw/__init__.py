@@ -3,10 +3,10 @@
 Read in this order: `problem` (what is asked, what an answer is), `check` (is an answer sound), `greedy`
 (first fit), `bounds`, `knapsack` (the most valuable pattern), `master` and `colgen` (the linear bound),
 `dive` (whole plans from it), `enumeration` and `pool` (exact ends), `neighbourhood` (parts cut anew),
-`mixes` (which bars to open), `feasible` (can it be done at all), `order` (in what order to cut), `improve`
-(all of it as a generator of ever better answers), `levels` (fewer bars and stop moves at that value),
-`nearest` (planned anew, few pieces on another bar), `shortage` (what is short, what to buy). May import `trouble`
-only; a change of the rules of cutting starts in `problem` and `check`.
+`openings` and `mixes` (which bars to open: by branching, and where leftovers earn nothing), `feasible` (can it be
+done at all), `order` (in what order to cut), `improve` (all of it as a generator of ever better answers), `levels`
+(fewer bars and stop moves at that value), `nearest` (planned anew, few pieces on another bar), `shortage` (what is
+short, what to buy). May import `trouble` only; a change of the rules of cutting starts in `problem` and `check`.
 """
 
 from rackwright.making.saw.check import Balance, balance, faults_of, verify

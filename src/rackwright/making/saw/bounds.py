@@ -4,7 +4,8 @@
 the cheapest. *L2* (Martello & Toth 1990): pieces longer than half a bar cannot share one, and what their
 bars leave over is all that shorter pieces can use beside new bars. *Prices*: any prices π ≥ 0 on pieces at
 which no pattern earns more than its bar costs give the bound Σ demand·π (linear duality); prices that
-earn a little too much are scaled down (Farley 1990, here with remnant credit).
+earn a little too much are scaled down (Farley 1990, here with remnant credit). Where the numbers of bars are
+given from and to, each bar's excess or lack counts as often as it may or must be opened.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from itertools import accumulate
 
 from rackwright.making.saw.model import Model
 
-__all__ = ["l2_bound", "material_bound", "price_bound", "price_scale"]
+__all__ = ["box_bound", "empty_value", "l2_bound", "material_bound", "price_bound", "price_scale"]
 
 
 def material_bound(model: Model) -> Fraction:
@@ -66,7 +67,7 @@ def price_scale(model: Model, prices: Sequence[int], scale: int, best: Sequence[
     theta = Fraction(1)
     for k, bar in enumerate(model.bars):
         if bar.count is None and best[k] > bar.cost * scale:
-            empty = _empty_value(model, k) * scale
+            empty = empty_value(model, k) * scale
             if empty <= bar.cost * scale:
                 theta = min(theta, Fraction(bar.cost * scale - empty, best[k] - empty))
     return theta
@@ -77,10 +78,13 @@ def price_bound(model: Model, prices: Sequence[int], scale: int, best: Sequence[
 
     Bars that are limited may earn more than they cost: that is paid for once for each that is there.
     """
+    if model.all_opened:
+        opened = [bar.count or 0 for bar in model.bars]
+        return box_bound(model, prices, scale, best, opened, opened)
     theta = price_scale(model, prices, scale, best)
     total = theta * sum(p * d for p, d in zip(prices, model.demand, strict=True))
     for k, bar in enumerate(model.bars):
-        empty = _empty_value(model, k) * scale
+        empty = empty_value(model, k) * scale
         earns = max(best[k] if best[k] >= 0 else empty, empty)
         excess = (1 - theta) * empty + theta * earns - bar.cost * scale
         if excess > 0:
@@ -88,6 +92,25 @@ def price_bound(model: Model, prices: Sequence[int], scale: int, best: Sequence[
     return total / scale
 
 
-def _empty_value(model: Model, kind: int) -> int:
-    """The most credit that any pattern on this kind of bar can keep."""
+def box_bound(
+    model: Model,
+    prices: Sequence[int],
+    scale: int,
+    best: Sequence[int],
+    low: Sequence[int],
+    high: Sequence[int],
+) -> Fraction:
+    """The bound that the prices prove on plans that open from low[k] to high[k] bars of each kind k.
+
+    A bar that earns more than it costs is paid for as often as it may be opened, another as often as it must.
+    """
+    total = sum(p * d for p, d in zip(prices, model.demand, strict=True))
+    for k, bar in enumerate(model.bars):
+        excess = max(best[k], empty_value(model, k) * scale) - bar.cost * scale
+        total -= excess * (high[k] if excess > 0 else low[k])
+    return Fraction(total, scale)
+
+
+def empty_value(model: Model, kind: int) -> int:
+    """The most credit that any pattern on this kind of bar can keep: what pieces without a price leave."""
     return model.term(kind, min(model.use))

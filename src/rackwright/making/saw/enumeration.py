@@ -15,6 +15,7 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
+from rackwright.making.saw.bounds import empty_value
 from rackwright.making.saw.colgen import Prices, Work
 from rackwright.making.saw.knapsack import Pricer
 from rackwright.making.saw.model import Model, Pattern
@@ -50,7 +51,9 @@ class Enumerator:
         earned = sum(p * d for p, d in zip(prices.pi, model.demand, strict=True))
         self.free: list[int] = []  # by kind: the value at which the reduced cost is zero
         for k, bar in enumerate(model.bars):
-            excess = max(0, best[k] - bar.cost * prices.scale)
+            excess = max(best[k], empty_value(model, k) * prices.scale) - bar.cost * prices.scale
+            if not model.all_opened:
+                excess = max(0, excess)
             self.free.append(bar.cost * prices.scale + excess)
             earned -= excess * (sum(model.demand) if bar.count is None else bar.count)
         self.bound = Fraction(earned, prices.scale)

@@ -19,7 +19,8 @@ from rackwright.making.saw.feasible import plainly_short, question, real_plan
 from rackwright.making.saw.greedy import first_fit_plans
 from rackwright.making.saw.mixes import Mix, Mixes
 from rackwright.making.saw.model import Model, Pattern, Plan
-from rackwright.making.saw.neighbourhood import parts_improved
+from rackwright.making.saw.neighbourhood import cut_below, parts_improved
+from rackwright.making.saw.openings import Openings
 from rackwright.making.saw.pool import solve_pool
 from rackwright.making.saw.problem import Answer, Problem
 
@@ -33,6 +34,8 @@ COMPLETE = 10_000  # patterns of a complete first integer program, at most
 SOME = 4_000  # patterns of an incomplete one
 MIXES = 40  # mixes of bars tried in the first round
 MIX_EFFORT = 150  # work on one mix in the first round
+BOXES = 40  # boxes of numbers of bars split in the first round
+OPENED = 12  # mixes found so cut from in the first round
 PARTS = 30  # parts cut anew in the first round
 LARGE = 20_000  # kinds of piece that are searched at all
 PIECES = 28  # pieces in a part, in the first round
@@ -77,6 +80,7 @@ class _Search:
         self.bound, self.how = 0, "nothing to cut"
         self.known: list[Plan] = []
         self.exact_first = False
+        self.openings: Openings | None = None
         self.hopeless: set[Mix] = set()  # mixes of bars that are proven not to suffice
         self.impossible = False  # proven that not everything can be cut
 
@@ -142,18 +146,18 @@ class _Search:
         enumerator = None
         if relaxation.settled and relaxation.prices is not None:
             enumerator = Enumerator(self.model, relaxation.pricer, relaxation.prices, self.work)
+            if len(self.model.bars) > 1 or self.model.problem.remnant_credit:
+                self.openings = Openings(self.model, relaxation.pricer, start, self.work)
         for turn in range(TURNS):
             numbers = range(DIVES * turn, DIVES * (turn + 1))
             few, others = numbers[:FEW], numbers[FEW:]
-            steps = [
-                self._dives(diver, start, few),
-                self._mixes(turn),
-                self._dives(diver, start, others),
-                self._parts(turn),
-                self._program(enumerator, turn, start, diver),
-            ]
+            few_dives, more_dives = self._dives(diver, start, few), self._dives(diver, start, others)
+            mixes, opened, parts = self._mixes(turn), self._openings(turn), self._parts(turn)
+            program = self._program(enumerator, turn, start, diver)
             if self.exact_first:
-                steps.insert(0, steps.pop())
+                steps = few_dives, opened, program, mixes, more_dives, parts
+            else:
+                steps = few_dives, mixes, more_dives, opened, parts, program
             for step in steps:
                 for better in step:
                     if better:
@@ -187,6 +191,22 @@ class _Search:
                 proving &= mix in self.hopeless
         if proving:
             yield self.raise_bound(self.cost, "mixes of bars")
+
+    def _openings(self, turn: int) -> Iterator[bool]:
+        """Which bars to open, by branching, then everything cut from each mix that may be best."""
+        if self.cost is None or (openings := self.openings) is None:
+            return
+        for _ in openings.grow(BOXES << turn, self.cost):
+            yield self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
+        dives = range(FEW * turn, FEW * (turn + 1))
+        for mix in openings.found(self.cost)[: OPENED << turn]:
+            part = self.model.opened(mix)
+            patterns = [*part.plan_of(openings.patterns(mix, 300))]
+            below = cut_below(part.model, patterns, self.cost, self.work, turn, dives)
+            openings.raise_bound(mix, below.bound)
+            better = below.plan is not None and self.offer(part.plan_back(below.plan))
+            better |= self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
+            yield better
 
     def _cut_from(self, problem: Problem, effort: int) -> tuple[Plan | None, bool]:
         """A plan for just these bars, or whether it is proven that there is none."""

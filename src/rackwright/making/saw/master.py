@@ -11,7 +11,7 @@ from __future__ import annotations
 import ctypes
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -69,11 +69,12 @@ class Relaxed:
 class Master:
     """Patterns as columns. `demand` and `counts` may shrink: patterns that no longer fit are shut."""
 
-    def __init__(self, model: Model, patterns: Iterable[Pattern]) -> None:
+    def __init__(self, model: Model, patterns: Iterable[Pattern], every_kind: bool = False) -> None:
+        """`every_kind`: bars without end have a row too, for `open_within`."""
         self.model = model
         self.patterns: list[Pattern] = []
         self._known: set[Pattern] = set()
-        self.limited = [k for k, bar in enumerate(model.bars) if bar.count is not None]
+        self.limited = [k for k, bar in enumerate(model.bars) if every_kind or bar.count is not None]
         self._row_of = {k: len(model.use) + r for r, k in enumerate(self.limited)}
         self.demand = list(model.demand)
         self.counts: list[int | None] = [bar.count for bar in model.bars]
@@ -84,9 +85,13 @@ class Master:
             self.highs.addRow(float(demand), infinity, 0, [], [])
             self.highs.addCol(self._stand_in_price(i), 0.0, infinity, 1, [i], [1.0])
         for k in self.limited:
-            self.highs.addRow(-infinity, float(model.bars[k].count or 0), 0, [], [])
+            count = model.bars[k].count
+            high = infinity if count is None else float(count)
+            self.highs.addRow(high if model.all_opened else -infinity, high, 0, [], [])
         self._first = len(model.use)
         self.add(patterns)
+        if every_kind or model.all_opened:
+            self.add(self._one_a_kind())
 
     def _stand_in_price(self, i: int) -> float:
         bars = self.model.bars
@@ -111,6 +116,11 @@ class Master:
             added += 1
         return added
 
+    def _one_a_kind(self) -> Iterator[Pattern]:
+        """One pattern for each kind of bar, so that however many must be opened can be."""
+        for k, bar in enumerate(self.model.bars):
+            yield k, ((next(i for i, use in enumerate(self.model.use) if use <= bar.room), 1),)
+
     def _proper(self, pattern: Pattern) -> bool:
         return self.counts[pattern[0]] != 0 and all(n <= self.demand[i] for i, n in pattern[1])
 
@@ -123,16 +133,35 @@ class Master:
         count = self.counts[kind]
         if count is not None:
             self.counts[kind] = count - times
-            self.highs.changeRowBounds(self._row_of[kind], -highspy.kHighsInf, float(count - times))
+            low = float(count - times) if self.model.all_opened else -highspy.kHighsInf
+            self.highs.changeRowBounds(self._row_of[kind], low, float(count - times))
         touched = {i for i, _ in cut}
         for column, other in enumerate(self.patterns):
             affected = other[0] == kind or any(i in touched for i, _ in other[1])
             if affected and not self._proper(other):
                 self.highs.changeColBounds(self._first + column, 0.0, 0.0)
 
+    def open_within(self, low: Sequence[int], high: Sequence[int]) -> None:
+        """From now on at least low[k] and at most high[k] bars of each kind are opened."""
+        for k, row in self._row_of.items():
+            self.highs.changeRowBounds(row, float(low[k]), float(high[k]))
+
+    def opened(self, relaxed: Relaxed) -> Floats:
+        """How many bars of each kind the solution opens."""
+        kinds = [kind for kind, _ in self.patterns]
+        opened: Floats = np.bincount(kinds, weights=relaxed.x, minlength=len(self.model.bars)).astype(
+            np.float64
+        )
+        return opened
+
     def solve(self) -> Relaxed:
         self.highs.run()
         if self.highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            if (
+                self.model.all_opened
+            ):  # late in a dive there are more bars than pieces: they need not be opened
+                for k, row in self._row_of.items():
+                    self.highs.changeRowBounds(row, -highspy.kHighsInf, float(self.counts[k] or 0))
             self.highs.clearSolver()
             self.highs.run()
         solution = self.highs.getSolution()
@@ -141,7 +170,7 @@ class Master:
         pieces = len(self.model.use)
         sigma = np.zeros(len(self.model.bars))
         for r, k in enumerate(self.limited):
-            sigma[k] = max(0.0, -duals[pieces + r])
+            sigma[k] = -duals[pieces + r]
         return Relaxed(
             float(self.highs.getInfo().objective_function_value),
             x[self._first :], np.maximum(duals[:pieces], 0.0), sigma, float(x[: self._first].sum()),

@@ -63,19 +63,22 @@ class Model:
         self.demand: list[int] = [sum(problem.piece[n].count for n in names) for names in self.names]
         self.sets: list[int] = [1 if g < 0 else problem.groups[g].sets_of for g in self.group]
         self.bars: list[BarKind] = self._merge_bars()
+        self.all_opened = False  # must every bar be opened, however little is cut from it?
 
     def _merge_bars(self) -> list[BarKind]:
         shortest = min(self.use, default=0)
-        merged: dict[tuple[int, int, int, bool, str], list[tuple[str, int | None]]] = {}
+        merged: dict[tuple[int, int, int, str], list[tuple[str, int | None]]] = {}
         for bar in self.problem.bars:
             room = self.problem.room(bar)
             if (bar.count is None or bar.count > 0) and room >= shortest and self.use:
                 heat = bar.heat if self.problem.groups or any(self.only) else ""
-                key = (room, self.problem.leftover(bar, 0), bar.cost, bar.count is None, heat)
+                key = (room, self.problem.leftover(bar, 0), bar.cost, heat)
                 merged.setdefault(key, []).append((bar.id, bar.count))
         kinds = []
-        for (room, whole, cost, unlimited, heat), ids in sorted(merged.items()):
+        for (room, whole, cost, heat), ids in sorted(merged.items()):
+            unlimited = any(n is None for _, n in ids)
             count = None if unlimited else sum(n or 0 for _, n in ids)
+            ids.sort(key=lambda named: named[1] is None)  # what is there goes before what is bought
             kinds.append(BarKind(room, whole, cost, count, heat, tuple(ids)))
         return kinds
 
@@ -224,6 +227,17 @@ class Model:
             for k, bar in ((k, self.bars[k]) for k in bars)
         ]
         return Part(model, tuple(pieces), tuple(bars))
+
+    def opened(self, mix: Sequence[int]) -> Part:
+        """The problem of cutting everything from exactly `mix[k]` bars of each kind k."""
+        bars = [k for k, n in enumerate(mix) if n]
+        model = copy(self)
+        for lazy in ("step", "top_cost"):
+            model.__dict__.pop(lazy, None)
+        model.free_heat = self.free_heat
+        model.bars = [replace(self.bars[k], count=mix[k]) for k in bars]
+        model.all_opened = True
+        return Part(model, tuple(range(len(self.use))), tuple(bars))
 
     # --- plans to answers ----------------------------------------------------------------------
 

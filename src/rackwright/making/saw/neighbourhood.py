@@ -9,6 +9,7 @@ they waste, so that every run draws the same.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from rackwright.making.saw.colgen import Relaxation, Work
 from rackwright.making.saw.dive import Diver
@@ -16,7 +17,7 @@ from rackwright.making.saw.enumeration import Enumerator
 from rackwright.making.saw.model import Model, Pattern, Plan
 from rackwright.making.saw.pool import solve_pool
 
-__all__ = ["parts_improved"]
+__all__ = ["Below", "cut_below", "parts_improved"]
 
 STRIDES = (1, 7, 3, 11, 5, 13, 2, 17, 9, 4)
 PATTERNS = 2_000  # of an exact part in the first round, doubled in each
@@ -75,7 +76,7 @@ def _cut_anew(model: Model, plan: Plan, part: list[Pattern], work: Work, round_:
     sub = model.part(part, {p: n for p, n in rest.items() if n})
     now = sub.plan_of(part)
     cost = sub.model.plan_cost(now)
-    found = _best_of_part(sub.model, now, cost, work, round_)
+    found = cut_below(sub.model, list(now), cost, work, round_).plan
     if found is None:
         return None
     better: Plan = {p: n for p, n in rest.items() if n}
@@ -84,22 +85,46 @@ def _cut_anew(model: Model, plan: Plan, part: list[Pattern], work: Work, round_:
     return better
 
 
-def _best_of_part(model: Model, now: Plan, cost: int, work: Work, round_: int) -> Plan | None:
-    """A cheaper plan for the part, or None."""
-    relaxation = Relaxation(model, work, list(now))
+@dataclass(frozen=True)
+class Below:
+    """A plan that costs less than was asked for, or none; no plan costs less than `bound` (at most what was asked)."""
+
+    plan: Plan | None
+    bound: int
+
+
+def cut_below(
+    model: Model, patterns: list[Pattern], cost: int, work: Work, round_: int, dives: range | None = None
+) -> Below:
+    """A plan of the model that costs less than `cost`, found or proven not to be, as far as the round's effort goes.
+
+    With `dives` these are tried where not all patterns that matter can be listed; else one, and an integer program.
+    """
+    relaxation = Relaxation(model, work, patterns)
     for bound in relaxation.rounds():
         if model.round_up(bound) >= cost:
-            return None
+            return Below(None, cost)
+    least = model.round_up(relaxation.bound)
     if relaxation.prices is None or relaxation.relaxed is None:
-        return None
+        return Below(None, least)
     enumerator = Enumerator(model, relaxation.pricer, relaxation.prices, work)
-    patterns = enumerator.patterns(cost - model.step, PATTERNS << round_) if enumerator.possible else None
-    if patterns is None:
-        start = relaxation.master.worth_keeping(relaxation.relaxed, 300)
-        diver = Diver(model, work)
-        found = diver.dive(start, cost, rounds=3)
-        if found is not None:
-            return found
-        patterns = [*start, *diver.found]
-    solved = solve_pool(model, patterns, NODES << round_, work, below=cost, own_heat=True)
-    return solved.plan if solved.plan is not None and model.plan_cost(solved.plan) < cost else None
+    listed = enumerator.patterns(cost - model.step, PATTERNS << round_) if enumerator.possible else None
+    if listed is not None:
+        solved = solve_pool(model, listed, NODES << round_, work, below=cost)
+        if solved.finished and solved.plan is None:
+            return Below(None, cost)
+        return Below(_cheaper(model, solved.plan, cost), least)
+    start = relaxation.master.worth_keeping(relaxation.relaxed, 300)
+    diver = Diver(model, work)
+    if dives is not None:
+        found = (diver.number(n, start, cost) for n in dives)
+        return Below(next((plan for plan in found if plan is not None), None), least)
+    plan = diver.dive(start, cost, rounds=3)
+    if plan is None:
+        solved = solve_pool(model, [*start, *diver.found], NODES << round_, work, below=cost, own_heat=True)
+        plan = _cheaper(model, solved.plan, cost)
+    return Below(plan, least)
+
+
+def _cheaper(model: Model, plan: Plan | None, cost: int) -> Plan | None:
+    return plan if plan is not None and model.plan_cost(plan) < cost else None

@@ -90,7 +90,8 @@ class _Rows:
         for k, bar in enumerate(model.bars):
             if bar.count is not None:
                 self.stock[k] = highs.getNumRow()
-                highs.addRow(-infinity, float(bar.count), 0, [], [])
+                least = float(bar.count) if model.all_opened else -infinity
+                highs.addRow(least, float(bar.count), 0, [], [])
         self.heat: dict[tuple[int, str], int] = {}
         if not own_heat:
             for g in range(len(model.problem.groups)):

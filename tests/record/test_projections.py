@@ -97,7 +97,7 @@ def test_replay_gives_each_event_the_state_before_it() -> None:
     for size, (event, state) in enumerate(replay(HISTORY)):
         before = project(HISTORY[:size])
         assert event == HISTORY[size]
-        assert (state.stock, state.serials, state.measurements) == (
+        assert (state.stock, state.serials, (*state.measurements,)) == (
             before.stock,
             before.serials,
             before.measurements,

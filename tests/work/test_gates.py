@@ -239,7 +239,9 @@ def test_the_form_on_the_certificate_is_that_of_the_row(printed: str | None, fou
     bar = stock(certificate={"number": "C-1", "values": values})
     proven = replace(SIGNED, values={"rows": {"6061-T6": {"Ftu": "extruded bar"}}})
     state = State(stock={"T-1": bar}, revisions={"A": proven})
-    assert code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A")) == found
+    answer = gates.stock_may_be_issued(state, "T-1", "PO-1", "A")
+    assert code(answer) == found
+    assert not found or f"certificate says {printed or 'none printed'!r}" in words(answer)
     other = replace(state, revisions={"A": SIGNED})
     assert gates.stock_may_be_issued(other, "T-1", "PO-1", "A") is None
 
@@ -253,6 +255,7 @@ def test_stock_is_cut_for_whom_and_what_it_was_issued() -> None:
 
     assert ask(bar) == ""
     assert [ask(None), ask(stock(job="PO-10")), ask(bar, "PO-2"), ask(bar, "PO-1")] == ["RW511"] * 4
+    assert ask(replace(bar, state="scrapped")) == "RW511"
     assert [ask(bar, pieces="px"), ask(bar, pieces="pp")] == ["RW517"] * 2
     assert ask(bar, holds={"H-9": hold(heats=("H-1",))}) == "RW517"
     assert ask(bar, holds={"H-9": hold(heats=("H-2",), pieces=("z",))}) == ""
@@ -273,6 +276,7 @@ def test_a_lot_is_used_while_one_of_its_boxes_is_good() -> None:
     assert "is quarantined" in words(ask(stock("B-4", "quarantined", lot="L-1"), waiting))
     assert [ask(good), ask(late, good), ask(waiting, good), ask(stock("L-1"))] == [None] * 4
     assert "B-2, lot L-1, was to be used by" in words(ask(late, waiting))
+    assert "B-2, lot" in words(ask(late, replace(late, stock_id="B-5")))
     assert code(ask(good, holds={"H-9": hold(heats=("L-1",))})) == "RW517"
 
 
@@ -346,6 +350,7 @@ def test_a_piece_is_complete_when_made_of_a_heat_measured_and_free() -> None:
     assert code(ask(piece(), *both, measured(within=False, seq=21))) == "RW515"
     assert code(ask(piece(), *both, holds={"H-9": hold(pieces=("p",))})) == "RW517"
     assert "not measured" in words(ask(piece(seq=20), *both))  # of one that was scrapped under this id
+    assert "not measured" in words(ask(piece(seq=25), *both))
     assert ask(piece(seq=19), *both) is None
 
 
@@ -357,7 +362,8 @@ def test_a_rack_is_complete_when_measured() -> None:
 
 
 @pytest.mark.parametrize(("more", "accepted"), [
-    ({}, True), ({"document": ""}, False), ({"characteristic": "angle"}, False), ({"decided_seq": 20}, False),
+    ({}, True), ({"document": ""}, False), ({"characteristic": "angle"}, False),
+    ({"characteristic": "width"}, False), ({"characteristic": state_of("length")}, True), ({"decided_seq": 20}, False),
     ({"decided_seq": 1020}, True), ({"decided_seq": 19}, False),
     ({"decision": state_of("repair"), "decided_seq": 19}, True),
     ({"decision": "rework"}, False), ({"decision": ""}, False), ({"decision": "scrap", "document": ""}, False),

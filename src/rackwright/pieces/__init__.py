@@ -5,6 +5,8 @@
     frame_pieces.py     posts, cross tubes, corner blocks, and the bolts of their joints
     shelf_pieces.py     shelf angles and panels, 19-inch rails, and their bolts
     tiedown.py          rings and floor pads
+    brace_pieces.py     braces, gussets, their bolts; brace_fit.py: what they run into; shape.py: which are alike
+    slab.py             outlines of what lies askew
     hardware.py         which bolt, how long, and the holes it drills
     vents.py            vent and drain holes        metals.py   unlike metals and their protection
     fit.py              can it be built             solids.py   mass and inertia of simple solids

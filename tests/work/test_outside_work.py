@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 import small_shop as small
+from rackwright.record import where_heat_went
 from rackwright.trouble import Stopped
 from rackwright.work.quality.noting import add_supplier
+from rackwright.work.serials.recalling import affected
 from rackwright.work.stations.making import Step, receive_back, send_out, step
 from stories.conftest import Begin
 
@@ -66,3 +68,17 @@ def test_pieces_come_back_from_whom_they_went_to_for_what_they_went_for_with_a_c
     assert {small.state(record).pieces[piece].state for piece in AWAY} == {"made"}
     sent = next(event for event in record.events() if event.type == "send_out")
     assert sent.body["clauses"] == ["certificate by lot"]
+
+
+def test_a_lot_of_outside_work_in_doubt_leads_to_its_pieces_and_no_others(begin: Begin) -> None:
+    record = begin("made").record
+    stores = small.station(record, "stores")
+    add_supplier(small.station(record, "lead"), "Fellside (invented)", ["pretreat"], "2026-12-31")
+    send_out(stores, "Fellside (invented)", "pretreat", AWAY, "DN-7", clauses=("certificate by lot",))
+    receive_back(stores, "Fellside (invented)", "pretreat", AWAY[:2], (), "C-1", lot="B-31")
+    receive_back(stores, "Fellside (invented)", "pretreat", AWAY[2:], (), "C-1", lot="B-32")
+    state = small.state(record)
+    assert where_heat_went(state, "B-31").pieces == tuple(sorted(AWAY[:2]))
+    (racks,) = affected(list(record.events()), state, "lot", "B-32")
+    assert (racks.serial, racks.pieces) == ("SN-1", (AWAY[2],))
+    assert where_heat_went(state, "B-33").pieces == ()

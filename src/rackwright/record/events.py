@@ -280,7 +280,7 @@ EVENTS: dict[str, EventType] = {
     "receive_back": EventType(
         "pieces or stock came back from a supplier",
         {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids",
-         "certificate?": _CERTIFICATE, "short?": "ids"},
+         "certificate?": _CERTIFICATE, "lot?": "id", "short?": "ids"},
     ),
     # what went wrong
     "nonconformance": EventType(

@@ -212,7 +212,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             if name in self.pieces:
                 piece = self.pieces[name]
                 self.pieces[name] = replace(piece, done=(*piece.done, body["process"]), at_supplier="", for_process="",
-                    sent_at="",
+                    sent_at="", outside_lots=with_names(piece.outside_lots, *filter(None, [body.get("lot")])),
                 )  # fmt: skip
 
     # what went wrong

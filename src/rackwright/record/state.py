@@ -232,6 +232,7 @@ class Piece:
     seq: int
     reason: str = ""
     done: tuple[str, ...] = ()  # steps recorded on it, in order
+    outside_lots: tuple[str, ...] = ()  # lots in which suppliers worked on it
     at_supplier: str = ""  # whom it was sent to last, for which process and when; "" when it is back
     for_process: str = ""
     sent_at: str = ""

@@ -22,9 +22,9 @@ class Went:
 
 
 def where_heat_went(state: State, heat: str) -> Went:
-    """All stock and pieces of a heat (or lot), and the serials they are in."""
+    """All stock and pieces of a heat or lot (also a lot of outside work), and the serials they are in."""
     stock = [each.stock_id for each in state.stock.values() if heat in (each.heat, each.lot)]
-    pieces = [each for each in state.pieces.values() if heat in (each.heat, each.lot)]
+    pieces = [each for each in state.pieces.values() if heat in (each.heat, each.lot, *each.outside_lots)]
     serials = {each.serial for each in pieces if each.serial}
     serials |= {each.serial for each in state.serials.values() if heat in each.lots}
     return Went(tuple(sorted(stock)), tuple(sorted(each.piece for each in pieces)), tuple(sorted(serials)))

@@ -111,7 +111,7 @@ def do_receive_back(desk: Desk, v: Values) -> Appended:
     from rackwright.work.stations.making import receive_back
 
     return receive_back(desk.station, v["supplier"], v["process"], v["pieces"], v.get("short", []),
-                        v.get("certificate", ""), desk.act_id)  # fmt: skip
+                        v.get("certificate", ""), desk.act_id, v.get("lot", ""))  # fmt: skip
 
 
 def do_assemble(desk: Desk, v: Values) -> Appended:

@@ -258,9 +258,10 @@ TYPES: dict[str, Type] = {
                         " | back?:date agreed"),
                      do_send_out),
     "receive_back": Type("pieces come back, counted", "supplier='Fell Coaters' process=coat pieces=V12-0001/pad.1"
-                         " certificate=CC-9",
+                         " certificate=CC-9 lot=B-31",
                          _f(f"supplier:text name | process:text done | {_PIECES} | short?:list missing"
-                            " | certificate?:text number; none only where all is short"), do_receive_back),
+                            " | certificate?:text number; none only where all is short"
+                            " | lot?:text the supplier's; one act a lot"), do_receive_back),
     "assemble": Type("joints of a rack were tightened, and the pieces that they hold are assembled",
                      "serial=V12-0001 jig=J-47 wrench=TW-6 torque='joint.post.front-left.low.1=55 in*lbf'"
                      " running='joint.post.front-left.low.1=4 in*lbf'",

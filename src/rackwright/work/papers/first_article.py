@@ -138,10 +138,15 @@ def _processes(events: Sequence[Event], state: State, serial: str) -> Iterator[V
         ):
             continue
         body = event.body
-        row = (body["process"], body["supplier"], str((body.get("certificate") or {}).get("number", "none")))
+        row = (
+            body["process"],
+            body["supplier"],
+            str((body.get("certificate") or {}).get("number", "none")),
+            body.get("lot", ""),
+        )
         if row not in seen:
             seen.add(row)
-            yield {"row.name": row[0], "row.specification": "", "row.code": "", "row.supplier": row[1],
+            yield {"row.name": row[0], "row.specification": "", "row.code": row[3], "row.supplier": row[1],
                    "row.certificate": row[2], "row.customer": ""}  # fmt: skip
 
 

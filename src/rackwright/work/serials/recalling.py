@@ -93,7 +93,7 @@ def _racks(
     """Serial -> pieces in doubt, () for the whole of it; None for what the record does not know."""
     if kind in ("heat", "lot"):
         went = where_heat_went(state, about)
-        return _by_serial(state, went.pieces, went.serials) if went.stock else None
+        return _by_serial(state, went.pieces, went.serials) if went.stock or went.pieces else None
     if kind == "gauge":
         gauge = state.gauges.get(about)
         return None if gauge is None else _measured_by(events, state, about, since or gauge.bad_since)

@@ -154,10 +154,14 @@ def _named_once(pieces: Sequence[str]) -> Refusal | None:
 
 def receive_back(
     station: Station, supplier: str, process: str, pieces: Sequence[str], short: Sequence[str], certificate: str,
-    act_id: str = "",
+    act_id: str = "", lot: str = "",
 ) -> Appended:  # fmt: skip
     """Pieces come back from the supplier they went to, for what they went for, counted in with its certificate; what
-    is short is named and stays away. A scope that ended while they were there does not keep them from coming back."""
+    is short is named and stays away. A scope that ended while they were there does not keep them from coming back.
+
+    A return of several lots is counted in lot by lot, each with the certificate that covers it; one certificate may
+    cover several returns. `lot` is the supplier's own name of it ("" none given): in doubt, it leads to these pieces.
+    """
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
@@ -176,7 +180,9 @@ def receive_back(
         }
         if certificate:
             body["certificate"] = {"number": certificate}
-        return refused or [Draft("receive_back", body, Refs.of(pieces=[*pieces, *short]))]
+        if lot:
+            body["lot"] = lot
+        return refused or [Draft("receive_back", body, Refs.of(pieces=[*pieces, *short], lots=[lot]))]
 
     return perform(station, "receive_back", decide, act_id)
 

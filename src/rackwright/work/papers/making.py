@@ -59,7 +59,9 @@ def _step(event: Event) -> tuple[str, ...]:
     body = event.body
     words = body.get("step") or body.get("process") or event.type
     values = ", ".join(f"{name} {value}" for name, value in body.get("values", {}).items())
-    means = ", ".join((*body.get("lots", ()), *body.get("gauges", ())))
+    if "certificate" in body:
+        values = f"certificate {body['certificate']['number']}"
+    means = ", ".join((*body.get("lots", ()), *filter(None, [body.get("lot")]), *body.get("gauges", ())))
     where = body.get("machine") or body.get("supplier") or ""
     return (str(event.seq), str(words).replace("_", " "), str(len(body.get("pieces", ()))), str(where), values, means,
             event.by, event.at[:10])  # fmt: skip

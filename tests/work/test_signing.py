@@ -15,7 +15,7 @@ from rackwright.record import Record
 from rackwright.seal import key_id, new_seed, public_key, write_key
 from rackwright.trouble import Stopped
 from rackwright.work.keeping.heads import signed_words
-from rackwright.work.keeping.hindsight import gates_in_hindsight
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.people.signers import give_code, require_signatures, set_secret
 from rackwright.work.people.signing import PASSWORD, PIN, weakness
@@ -120,11 +120,11 @@ def test_where_all_must_sign_nobody_acts_by_name_and_the_audit_sees_who_did(
     require_signatures(at(record, LEAD, WORDS), True, "tablets at all stations")
     assert "has no PIN or password" in why(hold, at(record, SAWYER), "H-1", "a dent")
     add_person(at(record, LEAD, WORDS), SAWYER, ["saw"])
-    assert list(gates_in_hindsight(record.events())) == []
+    assert in_hindsight(list(record.events())) == []
     assert signed_words(record.events()) == "5 acts: 2 by password; 3 by name only"
     forged = [replace(e, known=replace(e.known, signed="")) if e.seq == record.head().size else e
               for e in record.events()]  # fmt: skip
-    assert [one.code for one in gates_in_hindsight(forged)] == ["RW545"]
+    assert [one.code for one in in_hindsight(forged)] == ["RW545"]
 
 
 def test_a_verifier_put_in_anothers_place_is_not_believed(record: Record, tmp_path: Path) -> None:

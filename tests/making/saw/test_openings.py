@@ -19,7 +19,7 @@ def opened(problem: Problem, ceiling: int) -> tuple[Model, Relaxation, Openings]
     for _ in relaxation.rounds():
         pass
     openings = Openings(model, relaxation.pricer, relaxation.master.patterns, work)
-    for _ in openings.grow(10_000, ceiling):
+    while openings.split(ceiling):
         pass
     return model, relaxation, openings
 

@@ -193,20 +193,31 @@ class _Search:
             yield self.raise_bound(self.cost, "mixes of bars")
 
     def _openings(self, turn: int) -> Iterator[bool]:
-        """Which bars to open, by branching, then everything cut from each mix that may be best."""
+        """Which bars to open, by branching; everything is cut from each mix that may be best as soon as it is found."""
         if self.cost is None or (openings := self.openings) is None:
             return
-        for _ in openings.grow(BOXES << turn, self.cost):
+        tried: set[Mix] = set()
+        for _ in range(BOXES << turn):
+            splits = openings.split(self.cost)
             yield self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
+            for mix in openings.found(self.cost):
+                if mix not in tried and len(tried) < OPENED << turn:
+                    tried.add(mix)
+                    yield self._cut_all_from(mix, turn)
+            if not splits:
+                return
+
+    def _cut_all_from(self, mix: Mix, turn: int) -> bool:
+        """Exactly these bars: a better plan or a better bound."""
+        assert self.openings is not None
+        assert self.cost is not None
+        part = self.model.opened(mix)
+        patterns = [*part.plan_of(self.openings.patterns(mix, 300))]
         dives = range(FEW * turn, FEW * (turn + 1))
-        for mix in openings.found(self.cost)[: OPENED << turn]:
-            part = self.model.opened(mix)
-            patterns = [*part.plan_of(openings.patterns(mix, 300))]
-            below = cut_below(part.model, patterns, self.cost, self.work, turn, dives)
-            openings.raise_bound(mix, below.bound)
-            better = below.plan is not None and self.offer(part.plan_back(below.plan))
-            better |= self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
-            yield better
+        below = cut_below(part.model, patterns, self.cost, self.work, turn, dives)
+        self.openings.raise_bound(mix, below.bound)
+        better = below.plan is not None and self.offer(part.plan_back(below.plan))
+        return self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
 
     def _cut_from(self, problem: Problem, effort: int) -> tuple[Plan | None, bool]:
         """A plan for just these bars, or whether it is proven that there is none."""

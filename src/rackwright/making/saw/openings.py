@@ -14,7 +14,7 @@ open bounds every plan.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from heapq import heappop, heappush
@@ -63,15 +63,12 @@ class Openings:
             None,
         )
 
-    def grow(self, boxes: int, ceiling: int) -> Iterator[None]:
-        """Splits the cheapest box, at most so many times, while it may hold a plan that costs less than `ceiling`;
-        yields where the bound grew or a mix was found."""
-        while boxes > 0 and self.boxes and self.boxes[0].bound < ceiling and not self.work.over:
-            before = self.bound(ceiling), len(self.mixes)
-            self._split(heappop(self.boxes), ceiling)
-            boxes -= 1
-            if (self.bound(ceiling), len(self.mixes)) != before:
-                yield
+    def split(self, ceiling: int) -> bool:
+        """Splits the cheapest box, if it may hold a plan that costs less than `ceiling`."""
+        if not self.boxes or self.boxes[0].bound >= ceiling or self.work.over:
+            return False
+        self._split(heappop(self.boxes), ceiling)
+        return True
 
     def bound(self, ceiling: int) -> int:
         """What no plan costs less than, or `ceiling`."""

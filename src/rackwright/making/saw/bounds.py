@@ -15,9 +15,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import accumulate
 
-from rackwright.making.saw.model import Model
+from rackwright.making.saw.model import Mix, Model
 
-__all__ = ["box_bound", "empty_value", "l2_bound", "material_bound", "price_bound", "price_scale"]
+__all__ = ["empty_value", "l2_bound", "material_bound", "price_bound", "price_scale"]
 
 
 def material_bound(model: Model) -> Fraction:
@@ -29,7 +29,7 @@ def material_bound(model: Model) -> Fraction:
         fills = {shortest, bar.room, min(bar.room, max(shortest, bar.whole - reward))}
         rate = min(Fraction(bar.cost - model.term(k, used), used) for used in fills)
         rates.append((rate, None if bar.count is None else bar.count * bar.room))
-    need = sum(u * d for u, d in zip(model.use, model.demand, strict=True))
+    need = model.need
     total = Fraction(0)
     for rate, room in sorted(rates, key=lambda pair: pair[0]):
         part = need if room is None else min(need, room)
@@ -73,42 +73,29 @@ def price_scale(model: Model, prices: Sequence[int], scale: int, best: Sequence[
     return theta
 
 
-def price_bound(model: Model, prices: Sequence[int], scale: int, best: Sequence[int]) -> Fraction:
-    """The bound that whole-number prices (in 1/scale) prove; `best[k]`: the most a pattern earns on bar k.
-
-    Bars that are limited may earn more than they cost: that is paid for once for each that is there.
-    """
-    if model.all_opened:
-        opened = [bar.count or 0 for bar in model.bars]
-        return box_bound(model, prices, scale, best, opened, opened)
-    theta = price_scale(model, prices, scale, best)
-    total = theta * sum(p * d for p, d in zip(prices, model.demand, strict=True))
-    for k, bar in enumerate(model.bars):
-        empty = empty_value(model, k) * scale
-        earns = max(best[k] if best[k] >= 0 else empty, empty)
-        excess = (1 - theta) * empty + theta * earns - bar.cost * scale
-        if excess > 0:
-            total -= excess * (sum(model.demand) if bar.count is None else bar.count)
-    return total / scale
-
-
-def box_bound(
+def price_bound(
     model: Model,
     prices: Sequence[int],
     scale: int,
     best: Sequence[int],
-    low: Sequence[int],
-    high: Sequence[int],
+    theta: Fraction,
+    box: tuple[Mix, Mix] | None = None,
 ) -> Fraction:
-    """The bound that the prices prove on plans that open from low[k] to high[k] bars of each kind k.
+    """The bound that whole-number prices (in 1/scale) times `theta` prove.
 
-    A bar that earns more than it costs is paid for as often as it may be opened, another as often as it must.
+    `best[k]`: the most a pattern earns on bar k. A bar that earns more than it costs is paid for as often as it may be
+    opened, another as often as it must. `box`: at least and at most so many bars of each kind; without it none must,
+    and what is there may.
     """
-    total = sum(p * d for p, d in zip(prices, model.demand, strict=True))
+    pieces = sum(model.demand)
+    there = tuple(pieces if bar.count is None else bar.count for bar in model.bars)
+    low, high = box or ((0,) * len(there), there)
+    total = theta * sum(p * d for p, d in zip(prices, model.demand, strict=True))
     for k, bar in enumerate(model.bars):
-        excess = max(best[k], empty_value(model, k) * scale) - bar.cost * scale
+        empty = empty_value(model, k) * scale
+        excess = (1 - theta) * empty + theta * max(best[k], empty) - bar.cost * scale
         total -= excess * (high[k] if excess > 0 else low[k])
-    return Fraction(total, scale)
+    return total / scale
 
 
 def empty_value(model: Model, kind: int) -> int:

@@ -9,13 +9,13 @@ numbers, patterns valued in whole numbers (see bounds).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.making.saw.bounds import price_bound, price_scale
 from rackwright.making.saw.knapsack import DOWN, UP, Priced, Pricer
 from rackwright.making.saw.master import Floats, Master, Relaxed
-from rackwright.making.saw.model import Model, Pattern
+from rackwright.making.saw.model import Mix, Model, Pattern
 
 __all__ = ["Prices", "Relaxation", "Work", "whole_prices"]
 
@@ -66,26 +66,44 @@ def whole_prices(model: Model, pi: Sequence[float] | Floats) -> Prices:
     return Prices(tuple(max(0, int(float(p) * scale)) for p in pi), scale)
 
 
-@dataclass
 class Relaxation:
-    """The linear relaxation of a model: solve it with `rounds`, then read `bound`, `prices`, `master`."""
+    """The linear relaxation of a model: solve it with `rounds`, then read `bound`, `prices`, `master`.
 
-    model: Model
-    work: Work
-    patterns: list[Pattern]
-    bound: Fraction = Fraction(-1)  # below any, so that the first pass sets the prices
-    prices: Prices | None = None  # scaled so that no unlimited bar's pattern earns more than it costs
-    settled: bool = False
-    relaxed: Relaxed | None = None
-    master: Master = field(init=False)
+    `box`: only plans that open at least and at most so many bars of each kind. `shared`: a program of
+    the same model, made for that with `every_kind`, and a pricer, which are gone on with.
+    """
 
-    def __post_init__(self) -> None:
-        self.master = Master(self.model, self.patterns)
-        kinds, lots = list(range(len(self.model.bars))), [1] * len(self.model.use)
-        self.pricer = Pricer(self.model, kinds, lots, DOWN, FINE)
+    def __init__(
+        self,
+        model: Model,
+        work: Work,
+        patterns: list[Pattern],
+        box: tuple[Mix, Mix] | None = None,
+        shared: tuple[Master, Pricer] | None = None,
+    ) -> None:
+        self.model, self.work = model, work
+        self.bound = Fraction(-1)  # below any, so that the first pass sets the prices
+        self.prices: Prices | None = (
+            None  # scaled so that no unlimited bar's pattern earns more than it costs
+        )
+        self.settled = False
+        self.relaxed: Relaxed | None = None
         self.quick: Pricer | None = None
-        if self.pricer.size > 2 * COARSE:
-            self.quick = Pricer(self.model, kinds, lots, UP, COARSE)
+        self.box = box
+        if model.all_opened:
+            counts = tuple(bar.count or 0 for bar in model.bars)
+            self.box = counts, counts
+        if shared is not None:
+            self.master, self.pricer = shared
+            self.master.add(patterns)
+        else:
+            self.master = Master(model, patterns)
+            kinds, lots = list(range(len(model.bars))), [1] * len(model.use)
+            self.pricer = Pricer(model, kinds, lots, DOWN, FINE)
+            if self.pricer.size > 2 * COARSE:
+                self.quick = Pricer(model, kinds, lots, UP, COARSE)
+        if box is not None:
+            self.master.open_within(*box)
 
     def rounds(self) -> Iterator[Fraction]:
         """Yields the bound each time it grows; ends when settled or when the work is spent."""
@@ -130,10 +148,11 @@ class Relaxation:
         return self.master.add(good)
 
     def _prove(self, prices: Prices, priced: Priced) -> bool:
-        bound = price_bound(self.model, prices.pi, prices.scale, priced.best)
+        asked = self.model, prices.pi, prices.scale, priced.best
+        theta = Fraction(1) if self.box else price_scale(*asked)
+        bound = price_bound(*asked, theta, self.box)
         if bound <= self.bound:
             return False
-        theta = price_scale(self.model, prices.pi, prices.scale, priced.best)
         self.bound = bound
         self.prices = Prices(tuple(int(theta * p) for p in prices.pi), prices.scale)
         return True

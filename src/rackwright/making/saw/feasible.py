@@ -31,7 +31,7 @@ def plainly_short(model: Model) -> bool:
     if any(bar.count is None for bar in model.bars):
         return False
     stock = sum(bar.room * (bar.count or 0) for bar in model.bars)
-    return stock < sum(u * d for u, d in zip(model.use, model.demand, strict=True))
+    return stock < model.need
 
 
 def question(problem: Problem) -> Problem:

@@ -17,8 +17,8 @@ from rackwright.making.saw.dive import Diver
 from rackwright.making.saw.enumeration import Enumerator
 from rackwright.making.saw.feasible import plainly_short, question, real_plan
 from rackwright.making.saw.greedy import first_fit_plans
-from rackwright.making.saw.mixes import Mix, Mixes
-from rackwright.making.saw.model import Model, Pattern, Plan
+from rackwright.making.saw.mixes import Mixes
+from rackwright.making.saw.model import Mix, Model, Pattern, Plan
 from rackwright.making.saw.neighbourhood import cut_below, parts_improved
 from rackwright.making.saw.openings import Openings
 from rackwright.making.saw.pool import solve_pool

@@ -14,15 +14,13 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from rackwright.making.saw.model import Model
+from rackwright.making.saw.model import Mix, Model
 from rackwright.making.saw.problem import Problem
 
-__all__ = ["Mix", "Mixes"]
+__all__ = ["Mixes"]
 
 STEPS = 200_000  # possible costs that are looked at, at most
 
-#: how many bars of each kind
-Mix = tuple[int, ...]
 Whole = npt.NDArray[np.int64]
 
 
@@ -32,7 +30,6 @@ class Mixes:
     def __init__(self, model: Model, ceiling: int) -> None:
         self.model = model
         self.size = -(-ceiling // model.step)
-        self.need = sum(u * d for u, d in zip(model.use, model.demand, strict=True))
         self.possible = (
             len(model.bars) > 1
             and model.problem.remnant_credit == 0
@@ -69,12 +66,12 @@ class Mixes:
     def costs(self, floor: int) -> list[int]:
         """The possible costs from `floor` to below the ceiling, cheapest first."""
         first = -(-floor // self.model.step)
-        good = np.flatnonzero(self.room[-1][first:] >= self.need) + first
+        good = np.flatnonzero(self.room[-1][first:] >= self.model.need) + first
         return [int(v) * self.model.step for v in good]
 
     def of_cost(self, cost: int) -> Iterator[Mix]:
         """Every mix of exactly this cost that is long enough."""
-        yield from self._below(len(self.model.bars), cost // self.model.step, self.need)
+        yield from self._below(len(self.model.bars), cost // self.model.step, self.model.need)
 
     def _below(self, kinds: int, cost: int, need: int) -> Iterator[Mix]:
         if kinds == 0:

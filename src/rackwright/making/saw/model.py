@@ -22,7 +22,7 @@ from typing import Any
 from rackwright.making.saw.order import in_cutting_order
 from rackwright.making.saw.problem import STAND_IN, Answer, BarPlan, Problem
 
-__all__ = ["BarKind", "Model", "Part", "Pattern", "Plan"]
+__all__ = ["BarKind", "Mix", "Model", "Part", "Pattern", "Plan"]
 
 #: (kind of bar, ((kind of piece, how many), ...)), pieces in increasing order
 Pattern = tuple[int, tuple[tuple[int, int], ...]]
@@ -30,6 +30,8 @@ Pattern = tuple[int, tuple[tuple[int, int], ...]]
 NEVER = 1 << 40
 #: how often each pattern is cut
 Plan = dict[Pattern, int]
+#: how many bars of each kind
+Mix = tuple[int, ...]
 
 
 @dataclass(frozen=True)
@@ -81,6 +83,11 @@ class Model:
             ids.sort(key=lambda named: named[1] is None)  # what is there goes before what is bought
             kinds.append(BarKind(room, whole, cost, count, heat, tuple(ids)))
         return kinds
+
+    @property
+    def need(self) -> int:
+        """The use of all pieces together."""
+        return sum(u * d for u, d in zip(self.use, self.demand, strict=True))
 
     # --- money ---------------------------------------------------------------------------------
 
@@ -212,32 +219,33 @@ class Model:
             k for k, bar in enumerate(self.bars)
             if (bar.count is None or bar.count > opened[k]) and bar.room >= self.use[pieces[-1]]
         ]  # fmt: skip
-        model = copy(self)
-        for lazy in ("step", "top_cost"):
-            model.__dict__.pop(lazy, None)
-        model.free_heat = self.free_heat
+        model = self._with_bars([
+            bar if bar.count is None else replace(bar, count=bar.count - opened[k])
+            for k, bar in ((k, self.bars[k]) for k in bars)
+        ])  # fmt: skip
         model.use = [self.use[i] for i in pieces]
         model.group = [self.group[i] for i in pieces]
         model.only = [self.only[i] for i in pieces]
         model.sets = [self.sets[i] for i in pieces]
         model.names = [self.names[i] for i in pieces]
         model.demand = [demand[i] for i in pieces]
-        model.bars = [
-            bar if bar.count is None else replace(bar, count=bar.count - opened[k])
-            for k, bar in ((k, self.bars[k]) for k in bars)
-        ]
         return Part(model, tuple(pieces), tuple(bars))
 
-    def opened(self, mix: Sequence[int]) -> Part:
+    def opened(self, mix: Mix) -> Part:
         """The problem of cutting everything from exactly `mix[k]` bars of each kind k."""
         bars = [k for k, n in enumerate(mix) if n]
+        model = self._with_bars([replace(self.bars[k], count=mix[k]) for k in bars])
+        model.all_opened = True
+        return Part(model, tuple(range(len(self.use))), tuple(bars))
+
+    def _with_bars(self, bars: list[BarKind]) -> Model:
+        """A copy with other bars: what follows from them is worked out anew, the free heats stay."""
         model = copy(self)
         for lazy in ("step", "top_cost"):
             model.__dict__.pop(lazy, None)
         model.free_heat = self.free_heat
-        model.bars = [replace(self.bars[k], count=mix[k]) for k in bars]
-        model.all_opened = True
-        return Part(model, tuple(range(len(self.use))), tuple(bars))
+        model.bars = bars
+        return model
 
     # --- plans to answers ----------------------------------------------------------------------
 

@@ -16,23 +16,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from heapq import heappop, heappush
 
-from rackwright.making.saw.bounds import box_bound
-from rackwright.making.saw.colgen import Work, whole_prices
+from rackwright.making.saw.colgen import Relaxation, Work
 from rackwright.making.saw.knapsack import Pricer
 from rackwright.making.saw.master import Floats, Master
-from rackwright.making.saw.model import Model, Pattern
+from rackwright.making.saw.model import Mix, Model, Pattern
 
-__all__ = ["Mix", "Openings"]
+__all__ = ["Openings"]
 
-SMOOTH = 0.6  # share of the best prices in those that are tried
 WHOLE = 1e-6  # numbers of bars this near to whole are whole
-PATTERNS = 4  # a kind of bar and pass, at most
-
-#: how many bars of each kind
-Mix = tuple[int, ...]
 
 
 @dataclass(frozen=True, order=True)
@@ -113,7 +106,7 @@ class Openings:
 
     def _open(self, low: Mix, high: Mix, least: int, ceiling: int | None) -> None:
         """A new box, unless nothing in it can cost less than `ceiling`."""
-        if sum(n * bar.room for n, bar in zip(high, self.model.bars, strict=True)) < self._need:
+        if sum(n * bar.room for n, bar in zip(high, self.model.bars, strict=True)) < self.model.need:
             return
         bound, opened = self._solved(low, high, ceiling)
         if opened is None:
@@ -121,40 +114,16 @@ class Openings:
         self.made += 1
         heappush(self.boxes, _Box(max(bound, least), self.made, low, high, tuple(float(n) for n in opened)))
 
-    @property
-    def _need(self) -> int:
-        return sum(u * d for u, d in zip(self.model.use, self.model.demand, strict=True))
-
     def _solved(self, low: Mix, high: Mix, ceiling: int | None) -> tuple[int, Floats | None]:
         """Bound of a box and the bars that its program opens; None where it reaches `ceiling` or cannot be."""
         model, master = self.model, self.master
-        master.open_within(low, high)
-        bound, centre, smooth = Fraction(-1), None, SMOOTH
-        while True:
-            relaxed = master.solve()
-            value = Fraction(relaxed.value) * (1 - Fraction(1, 10**9))
-            if self.work.over or model.round_up(bound) >= model.round_up(value):
-                break
-            pi = relaxed.pi if centre is None else smooth * centre + (1 - smooth) * relaxed.pi
-            prices = whole_prices(model, pi)
-            self.work.spend()
-            priced = self.pricer.price(prices.pi, prices.scale, model.demand, PATTERNS)
-            proven = box_bound(model, prices.pi, prices.scale, priced.best, low, high)
-            grown = proven > bound
-            if grown:
-                bound, centre = proven, pi
+        relaxation = Relaxation(model, self.work, [], (low, high), (master, self.pricer))
+        for bound in relaxation.rounds():
             if ceiling is not None and model.round_up(bound) >= ceiling:
                 return ceiling, None
-            tolerance = 1e-9 * model.top_cost + 1e-7 * model.step
-            better = [p for _, p in priced.patterns if p[1] and master.reduced_cost(p, relaxed) < -tolerance]
-            if master.add(better):
-                smooth = SMOOTH if centre is not None else 0.0
-            elif smooth == 0.0 or centre is None:
-                break
-            elif not grown:
-                smooth = 0.0 if smooth < 0.3 else smooth / 2
-        impossible = relaxed.stand_ins > WHOLE and not self.work.over
-        return model.round_up(bound), None if impossible else master.opened(relaxed)
+        relaxed = relaxation.relaxed or master.solve()
+        impossible = relaxation.settled and relaxed.stand_ins > WHOLE
+        return model.round_up(relaxation.bound), None if impossible else master.opened(relaxed)
 
 
 def _with(mix: Mix, k: int, n: int) -> Mix:

@@ -93,12 +93,12 @@ def _free(
 
 def socket_room(rack: Rack, bolt: Bolt) -> Iterator[str]:
     """What a counterbore leaves for the wrench round a hexagon's corners, at its smallest."""
-    bore, flats = rack.definition.pad.counterbore, rack.rows.bolts[bolt.row].head_across_flats
-    if bolt.id.startswith("pad.") and bore is not None and flats is not None:
+    bore, corners = rack.definition.pad.counterbore, rack.rows.bolts[bolt.row].head_across_corners
+    if bolt.id.startswith("pad.") and bore is not None and corners is not None:
         wide = bore.diameter - bore.tolerance
         yield (
             f"the head stands in a counterbore: a socket of at most {wide / IN:.3f} in outside, "
-            f"its wall under {(wide * 1e-9 - flats * 2 / 3**0.5) / 2 / 0.0254:.3f} in at the hexagon's corners"
+            f"its wall under {(wide * 1e-9 - corners) / 2 / 0.0254:.3f} in at the hexagon's corners"
         )
 
 

@@ -10,7 +10,6 @@ from math import hypot
 
 from rackwright.making.flat import Flat, FlatHole, Point2, Segment
 from rackwright.pieces.model import Piece
-from rackwright.pieces.slab import XY, plane_of
 from rackwright.rack.brace import GussetMake
 
 __all__ = ["gusset_flat"]
@@ -22,13 +21,7 @@ def gusset_flat(piece: Piece, make: GussetMake) -> Flat:
     """Its flat from the low corner of the box around it."""
     slab = piece.slab
     assert slab is not None
-    (du, dv), (u0, v0) = slab.along, slab.start
-
-    def own(point: XY) -> XY:
-        u, v = point[0] - u0, point[1] - v0
-        return u * du + v * dv, v * du - u * dv
-
-    hull, r = [own(point) for point in slab.hull], slab.radius
+    hull, r = [slab.own(point) for point in slab.hull], slab.radius
     left, low = min(x for x, _ in hull) - r, min(y for _, y in hull) - r
     hull = [(x - left, y - low) for x, y in hull]
     outline: list[Segment] = []
@@ -43,8 +36,7 @@ def gusset_flat(piece: Piece, make: GussetMake) -> Flat:
         nx, ny = hull[(n + 1) % len(hull)]
         wx, wy = ways[n + 1]
         outline.append(Segment(ends, (round(nx + r * wy), round(ny - r * wx))))
-    a, b = plane_of(slab.normal)
-    holes = [(hole, own((hole.centre[a], hole.centre[b]))) for hole in piece.holes]
+    holes = [(hole, slab.own(slab.flat(hole.centre))) for hole in piece.holes]
     flat_holes = tuple(sorted(
         FlatHole(hole.bolt.rpartition(".")[2], (round(x - left), round(y - low)), hole.diameter, hole.diameter)
         for hole, (x, y) in holes

@@ -72,9 +72,11 @@ def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
         (item.name, box) for item in rack.definition.equipment for _, box in equipment_boxes(rack, item)
     ]
     for n, (piece, slab) in enumerate(askew):
-        around = [(id, _as_slab(one, slab)) for id, one in boxes]
-        around += [(other.id, other.slab if other.slab.normal == slab.normal else _as_slab(other.boxes[0], slab))
-                   for other, _ in askew[n + 1 :] if other.slab is not None]  # fmt: skip
+        around = [(id, _box_slab(one, slab.normal)) for id, one in boxes]
+        around += [
+            (other.id, its if its.normal == slab.normal else _box_slab(other.boxes[0], slab.normal))
+            for other, its in askew[n + 1 :]
+        ]
         meets: dict[str, tuple[float, bool]] = {}
         for id, other in around:
             deep = min(slab.high, other.high) - max(slab.low, other.low)
@@ -91,10 +93,6 @@ def _overlaps(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
                 else "move the end away from the block"
             )
             yield Fault("RW209", rack.where(piece.path), found, do)
-
-
-def _as_slab(box: Box, slab: Slab) -> Slab:
-    return _box_slab(box, slab.normal)
 
 
 def _outside(rack: Rack, pieces: Sequence[Piece]) -> Iterator[Fault]:
@@ -121,7 +119,6 @@ def _covered(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iter
     for gusset in pieces:
         if gusset.kind != "gusset" or gusset.slab is None:
             continue
-        a, b = plane_of(gusset.slab.normal)
         near = {gusset.slab.low, gusset.slab.high}
         for piece in pieces:
             if piece.kind == "gusset" or not near & {
@@ -138,7 +135,7 @@ def _covered(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> Iter
                 if (
                     on_face
                     and hole.bolt not in own[gusset.id]
-                    and gusset.slab.gap_to(hole.centre[a], hole.centre[b]) < room
+                    and gusset.slab.gap_to(*gusset.slab.flat(hole.centre)) < room
                 ):
                     found = f"{gusset.id} covers hole {hole.bolt} of {piece.id}"
                     do = "move the brace's end, or the bolt or vent"

@@ -54,6 +54,10 @@ class BracePlace:
     def meetings(self) -> tuple[Meeting, Meeting]:
         return self.start, self.end
 
+    def meeting(self, end: str) -> Meeting:
+        """The meeting at `start` or `end`."""
+        return self.start if end == "start" else self.end
+
     @cached_property
     def along(self) -> XY:
         (a, b), (c, d) = self.start.node, self.end.node
@@ -100,7 +104,7 @@ class BracePlace:
 
     def stations(self, make: GussetMake, end: str) -> tuple[float, ...]:
         """Its bolts of an end along the axis, from the start's crossing, the nearest to that end first; nm."""
-        meeting = self.start if end == "start" else self.end
+        meeting = self.meeting(end)
         first = meeting.setback + make.edge * meeting.setback / (self.tube.side / 2)
         way = [first + n * make.pitch for n in range(make.on_brace)]
         whole = self.start.setback + self.axis_length + self.end.setback
@@ -108,7 +112,7 @@ class BracePlace:
 
     def bolt_points(self, make: GussetMake, end: str) -> tuple[XY, ...]:
         """Of an end: the bolts in the brace, then those in the member; nm."""
-        meeting = self.start if end == "start" else self.end
+        meeting = self.meeting(end)
         spread = [(n - (make.on_member - 1) / 2) * make.pitch for n in range(make.on_member)]
         (u, v), (mu, mv) = meeting.node, meeting.way
         on_member = tuple((u + s * mu, v + s * mv) for s in spread)
@@ -226,7 +230,7 @@ def _gussets(rack: Rack, place: BracePlace, end: str) -> list[Piece]:
     assert make is not None
     row, made = rack.rows.materials[make.material], []
     hull = convex_hull(place.bolt_points(make, end))
-    meeting = place.start if end == "start" else place.end
+    meeting = place.meeting(end)
     du, dv = place.along
     away = (du, dv) if end == "start" else (-du, -dv)
     for face, (low, high) in gusset_layers(rack, place).items():
@@ -256,18 +260,13 @@ def _gussets(rack: Rack, place: BracePlace, end: str) -> list[Piece]:
 
 def _solid_point(slab: Slab, point: XY) -> tuple[float, float, float]:
     """A point of the plane at the middle of the slab, m."""
-    found = [0.0, 0.0, 0.0]
-    found[slab.normal] = (slab.low + slab.high) * 0.5e-9
-    for k, i in enumerate(plane_of(slab.normal)):
-        found[i] = point[k] * 1e-9
-    return found[0], found[1], found[2]
+    x, y, z = slab.rack_point(point, (slab.low + slab.high) / 2)
+    return x * 1e-9, y * 1e-9, z * 1e-9
 
 
 def _rod(slab: Slab, mass: float, long: float, spread: float) -> tuple[float, float, float]:
     """Of a bar that lies askew about the rack's axes, products left out: m (L²/12 (1 - d²) + k² (1 + d²))."""
-    way = [0.0, 0.0, 0.0]
-    for k, i in enumerate(plane_of(slab.normal)):
-        way[i] = slab.along[k]
+    way = slab.rack_point(slab.along, 0.0)
     a, b, c = (mass * (long**2 / 12 * (1 - d * d) + spread * (1 + d * d)) for d in way)
     return a, b, c
 

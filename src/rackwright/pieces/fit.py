@@ -340,7 +340,7 @@ def _heads(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
     if bore is None or held is None:
         return
     row, washer = rack.rows.bolts[held.row], rack.rows.washers[held.washer]
-    if row.head_height is None or row.head_across_flats is None:
+    if row.head_height is None or row.head_across_corners is None:
         found = f"row {row.id} gives no size of its head: that it stays above the floor cannot be judged"
         do = (
             "use a bolt whose row does, or an own row with head_height and head_across_flats and their source"
@@ -349,7 +349,7 @@ def _heads(rack: Rack, bolts: Sequence[Bolt]) -> Iterator[Fault]:
         return
     count = 1 if held.nut else held.washers
     high = round((row.head_height + count * washer.thickness) * 1e9)
-    wide = round(max(washer.outside_diameter, row.head_across_flats * 2 / 3**0.5) * 1e9)
+    wide = round(max(washer.outside_diameter, row.head_across_corners) * 1e9)
     for name, need, have in (("depth", high, bore.depth), ("diameter", wide, bore.diameter)):
         if have - bore.tolerance < need:
             found = (

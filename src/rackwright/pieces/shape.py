@@ -7,7 +7,6 @@ Compared are whole micrometres: rounding of the sine of an angle tells no two pa
 from __future__ import annotations
 
 from rackwright.pieces.model import Piece
-from rackwright.pieces.slab import plane_of
 
 __all__ = ["skew_shape"]
 
@@ -20,15 +19,9 @@ def skew_shape(piece: Piece) -> Shape:
     slab = piece.slab
     assert slab is not None
     hand = -1 if slab.normal == 1 else 1  # x and z go round y the other way
-    (du, dv), (u0, v0) = slab.along, slab.start
-
-    def own(u: float, v: float) -> tuple[float, float]:
-        return (u - u0) * du + (v - v0) * dv, (v - v0) * du - (u - u0) * dv
-
-    corners = [own(*point) for point in slab.hull]
-    a, b = plane_of(slab.normal)
+    corners = [slab.own(point) for point in slab.hull]
     holes = [
-        (*own(hole.centre[a], hole.centre[b]), hole.diameter, hand * (1 if hole.face[0] == "+" else -1))
+        (*slab.own(slab.flat(hole.centre)), hole.diameter, hand * (1 if hole.face[0] == "+" else -1))
         for hole in piece.holes
     ]
     long = piece.length or 0

@@ -40,16 +40,30 @@ class Slab:
     start: XY
     along: XY
 
+    def own(self, point: XY) -> XY:
+        """A point of the plane along the slab from its start, and to the left of its way; nm."""
+        (du, dv), u, v = self.along, point[0] - self.start[0], point[1] - self.start[1]
+        return u * du + v * dv, v * du - u * dv
+
+    def flat(self, point: Sequence[float]) -> XY:
+        """A rack point seen along the normal, in the plane."""
+        u, v = plane_of(self.normal)
+        return point[u], point[v]
+
+    def rack_point(self, point: XY, level: float) -> tuple[float, float, float]:
+        """The rack point over a point of the plane, at `level` along the normal; nm."""
+        found = [level, level, level]
+        for i, value in zip(plane_of(self.normal), point, strict=True):
+            found[i] = value
+        return found[0], found[1], found[2]
+
     def station(self, point: Sequence[float]) -> int:
         """Distance (nm) of a rack point along the slab from its start."""
-        u, v = (point[i] for i in plane_of(self.normal))
-        return round((u - self.start[0]) * self.along[0] + (v - self.start[1]) * self.along[1])
+        return round(self.own(self.flat(point))[0])
 
     def edge(self, point: Sequence[float]) -> int | None:
         """Distance (nm) of a rack point from the outline; None outside it."""
-        u, v = (point[i] for i in plane_of(self.normal))
-        inside = _inside(self.hull, (u, v))
-        near = self.radius + (inside if inside >= 0 else -_to_hull(self.hull, (u, v)))
+        near = -self.gap_to(*self.flat(point))
         return None if near < 0 else round(near)
 
     def gap(self, other: Slab) -> float:
@@ -64,7 +78,7 @@ class Slab:
     @property
     def area(self) -> float:
         """m²"""
-        return (area_of(self.hull) * 1e18 + _perimeter(self.hull) * self.radius + pi * self.radius**2) * 1e-18
+        return (_area(self.hull) + _perimeter(self.hull) * self.radius + pi * self.radius**2) * 1e-18
 
     @property
     def perimeter(self) -> float:
@@ -107,9 +121,8 @@ class Slab:
         return (lo[0], lo[1], lo[2]), (hi[0], hi[1], hi[2])
 
 
-def area_of(points: Sequence[XY]) -> float:
-    """Of a polygon of nm, m²; positive anticlockwise."""
-    return sum(a * d - c * b for (a, b), (c, d) in pairwise((*points, points[0]))) / 2 * 1e-18
+def _area(hull: Sequence[XY]) -> float:
+    return sum(a * d - c * b for (a, b), (c, d) in pairwise((*hull, hull[0]))) / 2
 
 
 def convex_hull(points: Sequence[XY]) -> tuple[XY, ...]:

@@ -12,7 +12,6 @@ from math import pi
 
 from rackwright.pieces.brace_pieces import BracePlace, brace_places
 from rackwright.pieces.model import Hole, Piece, axis_index
-from rackwright.pieces.slab import plane_of
 from rackwright.rack.model import Rack
 
 __all__ = ["vented"]
@@ -37,13 +36,10 @@ def _brace_vented(rack: Rack, piece: Piece, place: BracePlace) -> Piece:
     beyond, holes = make.edge + 2 * vent.diameter, []
     for name, end, way in (("low", "start", 1), ("high", "end", -1)):
         point = place.at(place.stations(make, end)[-1] + way * beyond)
-        centre = [0, 0, 0]
         wall = slab.low if place.outward > 0 else slab.high - place.tube.wall
-        centre[slab.normal] = wall + place.tube.wall // 2
-        for k, i in enumerate(plane_of(slab.normal)):
-            centre[i] = round(point[k])
+        x, y, z = map(round, slab.rack_point(point, wall + place.tube.wall // 2))
         face = ("-" if place.outward > 0 else "+") + "xyz"[slab.normal]
-        holes.append(Hole(face, (centre[0], centre[1], centre[2]), vent.diameter, f"vent.{name}"))
+        holes.append(Hole(face, (x, y, z), vent.diameter, f"vent.{name}"))
     return _with_vents(rack, piece, holes, vent.diameter, place.tube.wall)
 
 

@@ -14,7 +14,7 @@ from rackwright.rack.check_brace import brace_ranges, check_braces
 from rackwright.rack.check_interface import check_interface, interface_ranges
 from rackwright.rack.check_interface import known as _known
 from rackwright.rack.check_items import check_evidence, check_items, item_ranges
-from rackwright.rack.check_sizes import check_sizes, hardware_of, metals_of, size_ranges
+from rackwright.rack.check_sizes import check_sizes, hardware_of, metals_of, size_ranges, tube_sizes
 from rackwright.rack.check_slips import check_slips, slip_ranges
 from rackwright.rack.check_temperature import temperature
 from rackwright.rack.check_vibration import vibration
@@ -186,18 +186,7 @@ def _joints(rack: Rack) -> Iterator[Fault]:
 
 def _geometry(rack: Rack) -> Iterator[Fault]:
     d, side = rack.definition, rack.definition.tube.side
-    if 2 * d.tube.wall >= side:
-        yield Fault("RW106", rack.where("tube.wall"), "the walls meet inside the tube", "give a thinner wall")
-    if d.tube.least is not None and d.tube.least.wall > d.tube.wall:
-        found = f"the least wall of {d.tube.least.wall / IN:.4g} in is more than the nominal one"
-        yield Fault("RW106", rack.where("tube.least.wall"), found, "give the nominal wall less its tolerance")
-    if not d.tube.wall <= d.tube.corner_radius < side // 2:
-        yield Fault(
-            "RW106",
-            rack.where("tube.corner_radius"),
-            "the outside corner radius does not fit the tube",
-            "give at least the wall and less than half the side",
-        )
+    yield from tube_sizes(rack, d.tube, "tube")
     if d.block.spigot_gap >= side - 2 * d.tube.wall:
         yield Fault(
             "RW106", rack.where("block.spigot_gap"), "nothing is left of the spigot", "give a smaller gap"

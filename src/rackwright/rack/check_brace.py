@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.rack.brace import ENDS, Brace, BraceEnd, GussetMake, members_of
+from rackwright.rack.check_sizes import tube_sizes
 from rackwright.rack.model import Definition, Rack
 from rackwright.trouble import Fault
 
@@ -57,17 +58,7 @@ def _tube(rack: Rack, brace: Brace) -> Iterator[Fault]:
     if tube.side != frame.side:
         found = f"a tube of {tube.side / IN:.4g} in on a frame of {frame.side / IN:.4g} in: gussets would not lie flat"
         yield Fault("RW106", rack.where(f"{path}.side"), found, "give the frame's side")
-    if not tube.wall <= tube.corner_radius < tube.side // 2 or 2 * tube.wall >= tube.side:
-        found, do = (
-            "wall and corner radius do not fit the tube",
-            "give a wall up to the radius, that under half the side",
-        )
-        yield Fault("RW106", rack.where(f"{path}.wall"), found, do)
-    if tube.least is not None and tube.least.wall > tube.wall:
-        found = f"the least wall of {tube.least.wall / IN:.4g} in is more than the nominal one"
-        yield Fault(
-            "RW106", rack.where(f"{path}.least.wall"), found, "give the nominal wall less its tolerance"
-        )
+    yield from tube_sizes(rack, tube, path)
 
 
 def _along(rack: Rack, brace: Brace, name: str, make: GussetMake) -> Iterator[Fault]:

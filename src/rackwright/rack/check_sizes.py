@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import pi, tan
 
-from rackwright.rack.model import Definition, Hardware, Rack
+from rackwright.rack.model import Definition, Hardware, Rack, Tube
 from rackwright.trouble import Fault
 
-__all__ = ["check_sizes", "hardware_of", "metals_of", "size_ranges"]
+__all__ = ["check_sizes", "hardware_of", "metals_of", "size_ranges", "tube_sizes"]
 
 IN = 25_400_000  # nm
 KSI = 6.894757293168361e6  # Pa
@@ -172,6 +172,24 @@ def _ring(rack: Rack) -> Iterator[Fault]:
         yield Fault(
             "RW106", where("ring_make.root.inside_radius"), found, "give a smaller radius or longer legs"
         )
+
+
+def tube_sizes(rack: Rack, tube: Tube, path: str) -> Iterator[Fault]:
+    """Walls that leave a hollow, a least wall below the nominal one, and a corner that fits."""
+    if 2 * tube.wall >= tube.side:
+        yield Fault(
+            "RW106", rack.where(f"{path}.wall"), "the walls meet inside the tube", "give a thinner wall"
+        )
+    if tube.least is not None and tube.least.wall > tube.wall:
+        found = f"the least wall of {tube.least.wall / IN:.4g} in is more than the nominal one"
+        do = "give the nominal wall less its tolerance"
+        yield Fault("RW106", rack.where(f"{path}.least.wall"), found, do)
+    if not tube.wall <= tube.corner_radius < tube.side // 2:
+        found, do = (
+            "the outside corner radius does not fit the tube",
+            "give at least the wall and less than half the side",
+        )
+        yield Fault("RW106", rack.where(f"{path}.corner_radius"), found, do)
 
 
 def _counterbore(rack: Rack) -> Iterator[Fault]:

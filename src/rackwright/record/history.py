@@ -40,9 +40,7 @@ def walk(lines: Iterable[Row], file: str) -> History:
     acts: list[tuple[str, int]] = []
     seen: set[str] = set()
     leaves: list[bytes] = []
-    off = (
-        0  # by how many places the events before were moved: told where it changes, not of each that follows
-    )
+    off = 0  # by how many places events are moved: told where it changes, not of each that follows
     for place, line in enumerate(lines, 1):
         event, leaf, words = _read(line)
         leaves.append(leaf)

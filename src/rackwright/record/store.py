@@ -303,9 +303,7 @@ class Record:
         if kind is Kind.FAILED:
             return self._failed(f"the {self._place.below} failed: {words}", act)
         do = "mend the cause, then open it again"
-        if (
-            kind is Kind.READ_ONLY
-        ):  # in a folder that is read-only SQLite cannot even read: it keeps its log there
+        if kind is Kind.READ_ONLY:  # there SQLite cannot even read: it keeps its log in the folder
             do = (
                 "allow writing to the file and its folder; only to look, copy the folder and look at the copy"
             )

@@ -162,6 +162,11 @@ class Bolt(Row):
     head_height: float | None = _q("length", optional=True)
 
     @property
+    def head_across_corners(self) -> float | None:
+        """Of its hexagon, m."""
+        return None if self.head_across_flats is None else self.head_across_flats * 2 / 3**0.5
+
+    @property
     def pitch(self) -> float:
         """Of its thread, m: the designation ends with the threads in an inch."""
         return 0.0254 / int(self.thread.rpartition("-")[2])

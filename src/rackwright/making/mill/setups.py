@@ -7,7 +7,7 @@ what enters there is drilled. Length along the post is thus made from the should
 
 What the tasks take off together is the blank less the finished solid (a test holds it): with a the cube's side, L the
 spigot, s its width and f the finishing stock, squaring leaves a cube of a + L; roughing from z, x and y leaves a cube
-of a + f with three stubs s + 2f wide.
+of a + f with three spigots s + 2f wide.
 """
 
 from __future__ import annotations

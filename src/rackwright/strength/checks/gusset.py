@@ -66,12 +66,19 @@ class _Line:
     parts: tuple[dict[str, Any], ...]
     before: Cards = ()
 
+    @property
+    def places(self) -> tuple[str, ...]:
+        """Its bolts by their numbers at this end."""
+        return tuple(f"bolt {id.rpartition('.')[2]}" for id in self.ids)
+
     def steps(self, at: Index) -> tuple[Step, ...]:
         """The cards of one bolt."""
-        cards = (*self.before, ("tube_end_bolt", self.parts[at[2]]))
-        return tuple(
-            (name, {key: _one(value, at) for key, value in values.items()}) for name, values in cards
-        )
+        return _at((*self.before, ("tube_end_bolt", self.parts[at[2]])), at)
+
+
+def _at(cards: Cards, at: Index) -> tuple[Step, ...]:
+    """Cards with their values at one variant and case."""
+    return tuple((name, {key: _one(value, at) for key, value in values.items()}) for name, values in cards)
 
 
 def _one(value: Array | float, at: Index) -> float:
@@ -163,16 +170,17 @@ class _End:
             for name, line in lines.items():
                 wall, piece = least_wall(run.rack, line.tube), run.pieces.get(line.piece)
                 plate, thick = run.pieces.get(self._plate), self.make.thickness * 1e-9
-                places = tuple(f"bolt {id.rpartition('.')[2]}" for id in line.ids)
                 tests = [
                     (f"{head}/{name} bearing", piece, wall),
                     (f"{head}/gusset bearing at the {name}", plate, thick),
                 ]
                 for id, made, t in tests:
-                    yield _named(bearing(run, id, made, line.ids, row.diameter, t, line.plane, level), places)
+                    yield _named(
+                        bearing(run, id, made, line.ids, row.diameter, t, line.plane, level), line.places
+                    )
                     if level == "ultimate":
                         id = id.replace("bearing", "tear-out")
-                        yield _named(tear_out(run, id, made, line.ids, t, line.plane), places)
+                        yield _named(tear_out(run, id, made, line.ids, t, line.plane), line.places)
             yield self._pulled(level)
             if level == "ultimate":
                 yield self._pressed()
@@ -186,9 +194,8 @@ class _End:
         _, _, Vz, _, _, _ = self.forces("ultimate")
         for name, line in lines.items():
             pull = np.broadcast_to((Vz / len(line.ids))[..., None], line.plane.shape)
-            places = tuple(f"bolt {id.rpartition('.')[2]}" for id in line.ids)
             yield shear_tension(self.run, f"{self.head}/bolts in the {name}", f"gusset's bolt in the {name}",
-                                self.make.hardware.bolt, line.plane, pull, places, before=line.steps)  # fmt: skip
+                                self.make.hardware.bolt, line.plane, pull, line.places, before=line.steps)  # fmt: skip
 
     # --- plate -----------------------------------------------------------------------------------
 
@@ -250,10 +257,7 @@ class _End:
         f, fb, fs, cards = self._stresses(level, self.make.hardware.hole * 1e-9)
 
         def first(at: Index) -> tuple[Step, ...]:
-            return (
-                self.width[1],
-                *((name, {key: _one(value, at) for key, value in values.items()}) for name, values in cards),
-            )
+            return self.width[1], *_at(cards, at)
 
         if yielding:
             stress = np.asarray(interaction.equivalent_stress(f + fb, fs))
@@ -296,7 +300,7 @@ class _End:
             each = {"Rc": Rc, "Rb": Rb, "RE": RE, "Rs": Rs}
             return (
                 self.width[1],
-                *((name, {key: _one(value, at) for key, value in values.items()}) for name, values in cards),
+                *_at(cards, at),
                 ("slenderness", slim), ("johnson_euler", bent), ("euler_stress", {"E": Ec, "s": bent["s"]}),
                 ("beam_column_shear", {name: float(ratio_[v]) for name, ratio_ in each.items()}),
             )  # fmt: skip

@@ -26,7 +26,6 @@ from rackwright.papers.drawing import (
 from rackwright.papers.lengths import inches, length
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import Piece, Point
-from rackwright.pieces.slab import plane_of
 from rackwright.pieces.tiedown import ring_place
 from rackwright.rack.model import Aircraft, FloorFitting
 from rackwright.rack.orient import SIGNS, aircraft_axes
@@ -100,15 +99,14 @@ def _prisms(design: Design, items: dict[str, str]) -> Iterator[Prism]:
         slab = piece.slab
         if slab is None:
             continue
-        u, v = plane_of(slab.normal)
-        cap = []
-        for point in slab.outline:
-            corner = [0, 0, 0]
-            corner[slab.normal], corner[u], corner[v] = slab.low, round(point[0]), round(point[1])
-            cap.append((corner[0], corner[1], corner[2]))
-        rise = [0, 0, 0]
-        rise[slab.normal] = slab.high - slab.low
-        yield Prism(piece.id, piece.kind, tuple(cap), (rise[0], rise[1], rise[2]), items[piece.part])
+        cap = tuple(_whole(slab.rack_point(point, slab.low)) for point in slab.outline)
+        rise = _whole(slab.rack_point((0.0, 0.0), slab.high - slab.low))
+        yield Prism(piece.id, piece.kind, cap, rise, items[piece.part])
+
+
+def _whole(point: tuple[float, float, float]) -> Point:
+    x, y, z = map(round, point)
+    return x, y, z
 
 
 def _rings(design: Design, items: dict[str, str]) -> Iterator[Ring]:

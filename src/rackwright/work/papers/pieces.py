@@ -17,7 +17,7 @@ from rackwright.papers.lengths import inches
 from rackwright.pieces.brace_pieces import tube_of
 from rackwright.pieces.characteristics import characteristics, hole_stations
 from rackwright.pieces.model import Box, Hole, Piece, axis_index
-from rackwright.pieces.slab import plane_of
+from rackwright.pieces.slab import XY
 from rackwright.shop import Shop
 from rackwright.work.papers.drawing import KINDS, part_title, parts_of
 from rackwright.work.papers.words import head, must_fit, side_of
@@ -95,21 +95,19 @@ def _askew(design: Design, pieces: Sequence[Piece], numbers: Mapping[str, int], 
     assert slab is not None
     assert piece.length is not None
     hand = -1 if slab.normal == 1 else 1  # x and z go round y the other way
-    u, v = plane_of(slab.normal)
-    (du, dv), (u0, v0) = slab.along, slab.start
 
-    def aside(point: Sequence[float]) -> float:
+    def aside(point: XY) -> float:
         """To the left of its way, seen from the end of the normal's axis."""
-        return hand * ((point[1] - v0) * du - (point[0] - u0) * dv)
+        return hand * slab.own(point)[1]
 
     edges = []
     for side in (-1, 1):
-        along = sorted((a - u0) * du + (b - v0) * dv for a, b in slab.hull if side * aside((a, b)) > 0)
+        along = sorted(slab.own(corner)[0] for corner in slab.hull if side * aside(corner) > 0)
         edges.append((round(along[0]), round(along[-1])))
     signs = {"+": 0, "-": 2}
     holes = tuple(
         PieceHole(signs[hole.face[0]], slab.station(hole.centre),
-                  round(aside((hole.centre[u], hole.centre[v])) * (1 if hole.face[0] == "+" else -1)), hole.diameter,
+                  round(aside(slab.flat(hole.centre)) * (1 if hole.face[0] == "+" else -1)), hole.diameter,
                   _use(pieces, hole, numbers), _station(pieces, slab.station(hole.centre), numbers) if balloon else "")
         for hole in sorted(piece.holes, key=lambda one: (one.face[0] == "-", slab.station(one.centre)))
     )  # fmt: skip

@@ -12,13 +12,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot, pi
+from math import pi
 
-from rackwright.formulas.jet import jet_offset, jet_time, jet_time_ratio
 from rackwright.making.asked import Asked
-from rackwright.making.blank import Blanks, Step, usable
+from rackwright.making.blank import Blanks, usable
 from rackwright.making.flat import Flat, rectangle
 from rackwright.making.gusset import gusset_flat
+from rackwright.making.jet import JetTime, jet_speed, time_of, way_of
 from rackwright.making.nest import (
     Layout,
     Short,
@@ -33,11 +33,10 @@ from rackwright.making.nest.fit import Answer, best_of
 from rackwright.making.sawing.cutting import Demand, Slot
 from rackwright.pieces.model import Piece
 from rackwright.shop import Shop, StockItem
-from rackwright.shop.machines import PlateCut, TimedCut
+from rackwright.shop.machines import PlateCut
 
 __all__ = [
     "CAUTIONS",
-    "JetTime",
     "Nest",
     "PlateJob",
     "PlatePlan",
@@ -56,18 +55,6 @@ CAUTIONS = (
     "Measure the kerf this week: last month's tube cuts another one.",
     "Pierce away from a hole's edge, and look at the taper of the eye: it carries the strap.",
 )
-
-
-@dataclass(frozen=True)
-class JetTime:
-    """The jet on one blank of a part: paths (m), pierces, time without moves (s), abrasive (kg) or None."""
-
-    outline: float
-    holes: float
-    pierces: int
-    time: float
-    abrasive: float | None
-    step: Step
 
 
 @dataclass(frozen=True)
@@ -259,9 +246,11 @@ def _job(
     answer = best_of(list(found.values()))
     packer = next(name for name, one in found.items() if one is answer)
     layouts, missing = answer
-    speed, how = _speed(next(iter(flats.values())), cut, asked)
-    times = {part: one for part, flat in flats.items() if (one := _time(flat, cut, speed, asked)) is not None}
-    moves = None if cut.traverse is None else sum(_way(layout, flats) for layout in layouts) / cut.traverse
+    speed, how = jet_speed(next(iter(flats.values())), cut, asked)
+    times = {
+        part: one for part, flat in flats.items() if (one := time_of(flat, cut, speed, asked)) is not None
+    }
+    moves = None if cut.traverse is None else sum(way_of(layout, flats) for layout in layouts) / cut.traverse
     if cut.traverse is None:
         asked.append(Asked("plate.traverse", "speed of moves between cuts"))
     known = plates or [item for item in items or () if (item.section, item.stock) == key and item.width_nm]
@@ -283,66 +272,6 @@ def _counted(slots: Sequence[Slot], layouts: Sequence[Layout], missing: Sequence
     """Every blank is laid once or named as missing."""
     there = sorted([one.slot for layout in layouts for one in layout.placed] + list(missing))
     return [] if there == sorted(slots) else ["blanks laid and missing are not the blanks wanted"]
-
-
-# --- time ----------------------------------------------------------------------------------------
-
-
-def _speed(flat: Flat, cut: PlateCut, asked: list[Asked]) -> tuple[float | None, str]:
-    """Cutting speed of this metal, thickness and quality from the timed cuts, m/s."""
-    same = [row for row in cut.timed_cut if row.stock == flat.stock]
-    exact = [row for row in same if (row.thickness, row.quality) == (flat.thickness, cut.quality)]
-    if exact:
-        return _timed(exact), f"{len(exact)} timed cuts: {'; '.join(row.document for row in exact)}"
-    if same:
-        near = min(
-            same, key=lambda row: (abs(row.thickness - flat.thickness), abs(row.quality - cut.quality))
-        )
-        ratio = jet_time_ratio(flat.thickness / near.thickness, cut.quality / near.quality)
-        asked.append(
-            Asked("plate.timed_cut", f"the speed is scaled from {near.document}: time three cuts as they are")
-        )
-        return near.length * 1e-9 / near.time / float(ratio), f"scaled by (q h)^1.15 from {near.document}"
-    asked.append(Asked("plate.timed_cut", f"no timed cut of {flat.stock}"))
-    return None, ""
-
-
-def _timed(rows: Sequence[TimedCut]) -> float:
-    return sum(row.length for row in rows) * 1e-9 / sum(row.time for row in rows)
-
-
-def _time(flat: Flat, cut: PlateCut, speed: float | None, asked: list[Asked]) -> JetTime | None:
-    lacking = [name for name in ("hole_share", "pierce") if getattr(cut, name) is None]
-    asked.extend(Asked(f"plate.{name}", "time of the jet on a blank") for name in lacking)
-    if speed is None or cut.hole_share is None or cut.pierce is None:
-        return None
-    offset, holes = float(jet_offset(cut.kerf * 1e-9)), [hole for hole in flat.holes if hole.cut > cut.kerf]
-    values = {
-        "Lo": flat.perimeter + 2 * pi * offset,  # round a convex outline
-        "Lh": sum(pi * (hole.cut * 1e-9 - 2 * offset) for hole in holes),
-        "u": speed,
-        "s": cut.hole_share,
-        "n": float(1 + len(holes)),
-        "tp": cut.pierce,
-        "tm": 0.0,
-    }
-    time = float(jet_time(**values))
-    if cut.abrasive_per_minute is None:
-        asked.append(Asked("plate.abrasive_per_minute", "mass of abrasive for the order"))
-    abrasive = None
-    if cut.abrasive_per_minute is not None:
-        abrasive = (time - values["n"] * cut.pierce) / 60 * cut.abrasive_per_minute
-    return JetTime(values["Lo"], values["Lh"], 1 + len(holes), time, abrasive, ("jet_time", values))
-
-
-def _way(layout: Layout, flats: dict[str, Flat]) -> float:
-    """Moves of the head over a plate, m: blank by blank, its holes first, its outline last."""
-    way, here = 0.0, (0.0, 0.0)
-    for one in layout.placed:
-        for point in [*(hole.at for hole in one.holes(flats[one.slot.part])), one.at]:
-            way += hypot(point[0] - here[0], point[1] - here[1])
-            here = point
-    return way * 1e-9
 
 
 # --- as a document -------------------------------------------------------------------------------

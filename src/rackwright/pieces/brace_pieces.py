@@ -11,11 +11,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from math import acos, hypot, pi
+from math import acos, degrees, hypot
 
 from rackwright.formulas.section import tube_area, tube_inertia
 from rackwright.pieces.frame_pieces import TubePlace, tube_places
-from rackwright.pieces.model import Box, Drilled, Layer, Mitre, Piece, axis_index
+from rackwright.pieces.model import IN, Box, Drilled, Layer, Mitre, Piece, axis_index
 from rackwright.pieces.slab import XY, Slab, convex_hull, plane_of
 from rackwright.pieces.solids import inches, square_section
 from rackwright.rack.brace import ENDS, Brace, BraceEnd, GussetMake, normal_of
@@ -216,13 +216,13 @@ def _brace(rack: Rack, place: BracePlace) -> Piece:
 
 
 def mitre_words(mitre: Mitre) -> str:
-    """The ends of a sawn piece for a note."""
-    first, last = (f"{angle * 180 / pi:.2f}" for angle in mitre.angles)
-    way = (
-        "ends parallel" if mitre.parallel else "ends lean one way" if mitre.same_way else "ends lean together"
-    )
-    sides = f"sides {inches(mitre.long)} and {inches(mitre.short)} in"
-    return f"mitred {first} and {last} deg from the square, {way}; {sides}"
+    """The ends of a sawn piece for a note; its sides in inches as cut lengths are shown."""
+    first, last = (f"{degrees(angle):.2f}" for angle in mitre.angles)
+    long, short = (f"{nm / IN:.3f}" for nm in (mitre.long, mitre.short))
+    if mitre.parallel:
+        return f"mitred {first} and {last} deg from the square, ends parallel; sides {long} in"
+    way = "one way" if mitre.same_way else "together"
+    return f"mitred {first} and {last} deg from the square, ends lean {way}; sides {long} and {short} in"
 
 
 def _gussets(rack: Rack, place: BracePlace, end: str) -> list[Piece]:

@@ -244,5 +244,5 @@ def test_peaks_of_the_stored_heads_are_those_of_the_tree(shop: Record) -> None:
     peaks = Peaks()
     for event in shop.events():
         peaks = peaks.add(event.leaf())
-    assert shop.commits()[-1][3] == "".join(each.hex() for each in peaks.peaks)
+    assert shop.moment().commits[-1][3] == "".join(each.hex() for each in peaks.peaks)
     assert Refs.of(heats=["b", "a", "b", ""]).heats == ("a", "b")

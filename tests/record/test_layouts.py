@@ -218,7 +218,7 @@ def test_an_index_that_lags_is_still_right_and_the_next_append_brings_it_along(
     assert record.audit(shop).ok
     append_all(shop, [bar(3, "H-late")])
     assert stock(shop, "H-late") == ["B-1-", "B-2-", "B-3-"]
-    assert shop.weights().upto == shop.head().size
+    assert shop.moment().indexed == shop.head().size
     assert record.audit(shop).ok
 
 

@@ -15,24 +15,30 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from rackwright.record import checkpoint
 from rackwright.record.bulk import in_bulk
-from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, altered, compare_heads, walk
+from rackwright.record.mentions import Scales
 from rackwright.record.projections import replay
+from rackwright.record.ranges import SIZE, Facts, facts_of, joined, ranges, sound
 from rackwright.record.rows import peaks_of
 from rackwright.record.state import State
-from rackwright.record.store import Record
+from rackwright.record.store import Moment, Record
 from rackwright.seal import Head, Malformed, SignedHead, read_signed_head
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 
-__all__ = ["Audit", "Judge", "audit"]
+__all__ = ["Audit", "Each", "Judge", "audit"]
 
 Steps = Iterator[tuple[Event, State]]
-#: the judge of `work`: the whole history and its replay in, everything that does not balance or pass its gate out
-Judge = Callable[[Sequence[Event], Steps], Iterable[Refusal]]
+#: the judge of `work`: the whole history and its replay in, everything that does not balance or pass its gate out, and
+#: as text what it looked at
+Judge = Callable[[Sequence[Event], Steps], Iterable[Refusal | str]]
+#: how the parts 0 … count - 1 of an audit are asked, and their answers given in this order: in turn, or over all cores
+Each = Callable[[Callable[[int], Any], int], list[Any]]
+LEAST = 2 * SIZE  # events: fewer are audited sooner than processes are started
 
 
 @dataclass(frozen=True)
@@ -60,57 +66,139 @@ def audit(
     seen: Iterable[tuple[Head, str]] = (),
     judge: Judge | None = None,
     trusted_key: str | None = None,
+    each: Each | None = None,
 ) -> Audit:
     """Audit a whole record. Nothing is raised for what is wrong with it: it is all in the answer.
 
     `seen`: heads that left the building, each with what it stands on ("dossier SN-0031"), as read from
     seals, labels or backups; `judge`: balances and gates of `work`, asked only about a whole history;
-    `trusted_key`: the key id (hex) that signed heads in the record must carry.
+    `trusted_key`: the key id (hex) that signed heads in the record must carry; `each`: shares a long audit out over
+    processes, which is asked of nobody who uses this record at the same time.
     """
     file = str(record.path)
     try:
-        inside, commits, weights = record.inside(), record.commits(), record.weights()
-        history = walk(weights.of(record.rows()), file)
+        moment = record.moment()
+        parts = _parts(record, moment, judge, each)
+        if parts.read is None:  # something is wrong: in order, it is found what
+            history = walk(record.rows(0, moment.last), file)
+            facts = facts_of(history.events)
+        else:
+            history, facts = parts.read
     except Stopped as stopped:
         return Audit(Head(), stopped.troubles, (), (), ("the file could not be read to its end",))
     whole: list[Trouble] = list(history.findings)
-    whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in inside]
-    whole += _heads(history, commits, file)
-    whole += _files(record, history.events)
-    if not whole and (weights.total != weights.indexed or weights.upto > history.tree.size):
+    whole += [Refusal("RW505", Where(file), words, "restore from backup") for words in parts.inside]
+    whole += _heads(history, moment.commits, file)
+    whole += _files(record, facts)
+    if not whole and not parts.indexed:
         words = "the index of names is not that of the events, which it is derived from"
         do = "export the record and import it: the index is made anew then"
         whole.append(Refusal("RW505", Where(file), words, do))
-    inner, believed = _signed(history, file, trusted_key)
+    inner, believed = _signed(facts, file, trusted_key)
     believed += compare_heads(history.tree, [*inner, *seen], file)
-    balanced, kept = ([], None) if whole else _folded(record, history.events, judge)
-    if kept is not None and kept.unlike:
+    judged = _Judged() if whole else parts.judged or _judged(record, moment.last, judge)
+    if judged.unlike:
         do = f"delete {checkpoint.FILE}: it is made anew; look at what was recorded since"
-        whole.append(Refusal("RW505", Where(file), kept.words, do))
+        whole.append(Refusal("RW505", Where(file), judged.kept, do))
     checked = (
         f"{history.tree.size} events: envelope, leaf hash, order, act ids",
-        f"{len(commits)} commits: root and peaks recomputed",
-        f"{len({name for event in history.events for name in event.refs.files})} files named by their hash",
+        f"{len(moment.commits)} commits: root and peaks recomputed",
+        f"{len(facts.files)} files named by their hash",
         f"{len(inner)} heads in the record and {len(list(seen))} from outside" if isinstance(seen, Sequence) else
         f"{len(inner)} heads in the record, and those given from outside",
     )  # fmt: skip
-    back = steps_back(history.events)
+    back = facts.back
     clock = f"the clock: {'; '.join(back[:9]) or 'never a step back'}" + (
         f"; {len(back) - 9} more" if back[9:] else ""
     )
-    told = (*checked, *([kept.words] if kept and kept.words and not kept.unlike else []), clock)
-    return Audit(history.head, tuple(whole), tuple(balanced), tuple(believed), told)
+    kept = [judged.kept] if judged.kept and not judged.unlike else []
+    told = (*checked, *kept, clock, *judged.words)
+    return Audit(history.head, tuple(whole), judged.balanced, tuple(believed), told)
 
 
-def _folded(
-    record: Record, events: Sequence[Event], judge: Judge | None
-) -> tuple[list[Refusal], checkpoint.Compared]:
-    """What the judge says and what is kept, by one fold of the history."""
+# --- in parts ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """What the judge says and what it looked at, and of the state kept: in words, and whether it is another."""
+
+    balanced: tuple[Refusal, ...] = ()
+    words: tuple[str, ...] = ()
+    kept: str = ""
+    unlike: bool = False
+
+
+@dataclass(frozen=True)
+class _Parts:
+    read: tuple[History, Facts] | None  # None: the history is not whole
+    inside: list[str]
+    indexed: bool  # is the index that of the events?
+    judged: _Judged | None  # None: the judge fell over it
+
+
+def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | None) -> _Parts:
+    """All that takes the longer the more events there are, each asked as a part of its own. Raises Stopped."""
+    scales = Scales(min(moment.indexed, moment.last))
+    spans, file = ranges(moment.last), str(record.path)
+
+    def judged() -> _Judged | None:
+        try:
+            return _judged(record, moment.last, judge)
+        except Exception:  # what it stumbles over may be found elsewhere; if not, it is asked again
+            return None
+
+    def read(after: int, upto: int) -> tuple[tuple[History, Facts], int] | None:
+        rows = [*record.rows(after, upto)]
+        found = sound(rows, after, upto, file)
+        return found and (found, scales.events(rows))
+
+    questions: list[Callable[[], Any]] = [
+        judged,
+        record.inside,
+        lambda: record.index_weight(scales),
+        *((lambda span=span: read(*span)) for span in spans),
+    ]
+
+    def part(number: int) -> tuple[Any, tuple[Trouble, ...]]:
+        try:
+            with in_bulk():
+                return questions[number](), ()
+        except Stopped as stopped:
+            return None, stopped.troubles
+
+    if each is None or moment.last < LEAST:
+        answers = [part(number) for number in range(len(questions))]
+    else:
+        record.close()  # no connection may be carried into another process: each opens its own
+        answers = each(part, len(questions))
+    for _, troubles in answers[1:]:
+        if troubles:
+            raise Stopped(troubles)
+    said, inside, index, *found = (answer for answer, _ in answers)
+    weight = sum(one[1] for one in found if one) % Scales.PRIME
+    whole = joined([one and one[0] for one in found])
+    return _Parts(whole, inside, moment.indexed <= moment.last and index == weight, said)
+
+
+def _judged(record: Record, last: int, judge: Judge | None) -> _Judged:
+    """The judge's answers and the comparison with what is kept, by one fold of the history."""
     kept = checkpoint.Compared(record)
-    steps = replay(events, kept) if judge or kept.size else iter(())
-    balanced = [*judge(events, steps)] if judge else []
+    if judge is None and not kept.size:
+        return _Judged(kept=kept.words)
+    events = record.unchecked(last)
+    steps = replay(events, kept)
+    said = [*judge(events, steps)] if judge else []
     deque(steps, maxlen=0)
-    return balanced, kept
+    return _Judged(
+        tuple(each for each in said if isinstance(each, Refusal)),
+        tuple(each for each in said if isinstance(each, str)),
+        kept.words,
+        kept.unlike,
+    )
+
+
+# --- what is looked at ---------------------------------------------------------------------------
 
 
 def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file: str) -> list[Trouble]:
@@ -134,10 +222,9 @@ def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file:
     return findings
 
 
-def _files(record: Record, events: Iterable[Event]) -> list[Trouble]:
+def _files(record: Record, facts: Facts) -> list[Trouble]:
     findings: list[Trouble] = []
-    first = {name: event.seq for event in reversed(list(events)) for name in event.refs.files}
-    for name, seq in sorted(first.items(), key=lambda pair: (pair[1], pair[0])):
+    for name, seq in sorted(facts.files.items(), key=lambda pair: (pair[1], pair[0])):
         try:
             record.get_file(name)
         except Stopped as stopped:
@@ -149,16 +236,15 @@ def _files(record: Record, events: Iterable[Event]) -> list[Trouble]:
 
 
 def _signed(
-    history: History, file: str, trusted_key: str | None
+    facts: Facts, file: str, trusted_key: str | None
 ) -> tuple[list[tuple[Head, str]], list[Trouble]]:
     """The signed heads recorded as events, and those whose signature or key is not right."""
     heads: list[tuple[Head, str]] = []
     findings: list[Trouble] = []
-    for event in history.events:
+    for event in facts.papers:
         if event.type == "dossier":
             head = Head(event.body["size"], event.body["root"])
             heads.append((head, f"dossier {event.body['serial']}, event {event.seq}"))
-        if event.type != "head":
             continue
         try:
             signed = read_signed_head(event.body.get("head"))

@@ -24,9 +24,12 @@ def behind(at: str, latest: str) -> timedelta:
 
 
 def steps_back(events: Sequence[Event]) -> list[str]:
-    """Each step back, in words: event, by how much, and between which stations."""
+    """Each step back, in words: event, by how much, and between which stations.
+
+    Without its Z, a time that is earlier is also earlier as text; the text is compared first, as it is cheaper.
+    """
     return [
         f"event {one.seq} ({one.station or 'no station'}) is {time_of(before.at) - time_of(one.at)} before event "
         f"{before.seq} ({before.station or 'no station'})"
-        for before, one in pairwise(events) if time_of(one.at) < time_of(before.at)
+        for before, one in pairwise(events) if one.at[:-1] < before.at[:-1] and time_of(one.at) < time_of(before.at)
     ]  # fmt: skip

@@ -33,15 +33,15 @@ class History:
         return Head(self.tree.size, self.tree.root().hex())
 
 
-def walk(lines: Iterable[Row], file: str) -> History:
-    """Check the lines of a whole history in order."""
+def walk(lines: Iterable[Row], file: str, after: int = 0) -> History:
+    """Check the lines of a history in order; `after`: how many stand before them and are checked elsewhere."""
     events: list[Event] = []
     findings: list[Refusal] = []
     acts: list[tuple[str, int]] = []
     seen: set[str] = set()
     leaves: list[bytes] = []
     off = 0  # by how many places events are moved: told where it changes, not of each that follows
-    for place, line in enumerate(lines, 1):
+    for place, line in enumerate(lines, after + 1):
         event, leaf, words = _read(line)
         leaves.append(leaf)
         before, off = off, event.seq - place if event is not None else off

@@ -10,9 +10,9 @@ What counts as a name is fixed by `_KINDS`; a change of it is a new layout, with
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
-from hashlib import blake2b
+from hashlib import blake2b, shake_256
 from secrets import token_bytes
 from typing import Any
 
@@ -20,13 +20,13 @@ import orjson
 import sqlalchemy as sa
 
 from rackwright.record import schema
-from rackwright.record.envelope import Event, Refs
+from rackwright.record.envelope import Event
 from rackwright.record.rows import Row, head_of, read_rows
 from rackwright.seal import Malformed
 
 __all__ = [
     "Name",
-    "Weights",
+    "Scales",
     "cover",
     "mentioned",
     "mentions",
@@ -41,9 +41,9 @@ UPTO = "upto"
 LONGEST = (
     200  # characters of a name in the index: longer ones share a place, and are told apart by their events
 )
-_PRIME = 2**127 - 1
 _STEP = 10_000  # rows at a time, where there are many
 _MANY = 500  # names a question
+_HELD = 1 << 18  # names whose hash is held
 
 #: the field of refs or body that holds a name or names, and the kind it names
 _KINDS = {
@@ -56,12 +56,18 @@ _RARE = ("freeze",)  # types of which all events are wanted at once
 
 def place_of(kind: str, name: str) -> Name:
     """Where a name stands in the index."""
-    return kind, name.replace("\0", "")[:LONGEST]
+    if "\0" in name or len(name) > LONGEST:
+        name = name.replace("\0", "")[:LONGEST]
+    return kind, name
 
 
 def mentions(event: Event) -> set[Name]:
     """What an event names, in its refs and anywhere in its body; a correction names its event."""
-    found = set(_of_refs(event.refs))
+    found, refs = set[Name](), event.refs
+    for kind, names in (("heat", refs.heats), ("lot", refs.lots), ("piece", refs.pieces), ("serial", refs.serials),
+                        ("gauge", refs.gauges)):  # fmt: skip
+        for name in names:
+            found.add(place_of(kind, name))
     _gather(event.body, found)
     if event.type in _RARE:
         found.add(("type", event.type))
@@ -70,19 +76,13 @@ def mentions(event: Event) -> set[Name]:
     return found
 
 
-@lru_cache(4096)
-def _of_refs(refs: Refs) -> frozenset[Name]:
-    found = set[Name]()
-    _gather(refs.to_json(), found)
-    return frozenset(found)
-
-
 def _gather(held: Mapping[str, Any], found: set[Name]) -> None:
     """The names in the fields of an object and of all that lies in it."""
     for key, value in held.items():
-        kind = _KINDS.get(key, "")
-        if kind or not isinstance(value, _PLAIN):
-            _gather_of(kind, value, found)
+        if type(value) is not str:
+            _gather_of(_KINDS.get(key, ""), value, found)
+        elif value and key in _KINDS:
+            found.add(place_of(_KINDS[key], value))
 
 
 def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
@@ -97,7 +97,7 @@ def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
         _gather(value, found)
 
 
-_PLAIN, _LISTS = (str, int), (list, tuple)
+_LISTS = (list, tuple)
 
 
 def cover(connection: sa.Connection, fresh: Sequence[Event] = ()) -> None:
@@ -132,31 +132,33 @@ def upto(connection: sa.Connection) -> int:
     return done.scalar() or 0
 
 
-class Weights:
-    """What the index must hold of the first `upto` events and what it holds (`indexed`; None: what cannot be one), as
-    two numbers that agree where the rows do.
+class Scales:
+    """Weigh what the index must hold of the first `upto` events, range by range, and what it holds: two numbers that
+    agree where the rows do.
 
-    A row weighs H(kind, name) · r(seq) modulo a prime, H with a key and r drawn anew each time: unlike rows weigh alike
-    once in 2^126 (a polynomial in values that nobody knew: Schwartz 1980, Zippel 1979; from memory).
+    A row weighs H(kind, name) · r(seq) modulo a prime, H with a key and r < 2^64 drawn anew each time: unlike rows
+    weigh alike once in 2^64 (a polynomial in values that nobody knew: Schwartz 1980, Zippel 1979; from memory).
     """
 
-    def __init__(self, connection: sa.Connection) -> None:
-        self.upto, self.total, self._key = upto(connection), 0, token_bytes(32)
-        drawn = token_bytes(16 * (self.upto + 1))
-        self._place = [int.from_bytes(drawn[at : at + 16]) for at in range(0, len(drawn), 16)]
-        self._name = lru_cache(1 << 16)(self._hash)
-        self.indexed = self._held(connection)
+    PRIME = 2**127 - 1
 
-    def of(self, rows: Iterable[Row]) -> Iterator[Row]:
-        """The same rows, weighed as they pass."""
+    def __init__(self, upto: int) -> None:
+        key = token_bytes(32)
+        self.upto = upto
+        self._place = array("Q", shake_256(key).digest(8 * (upto + 1)))
+        self._name = _Hashed(key)
+
+    def events(self, rows: Iterable[Row]) -> int:
+        """The weight of what these rows mention."""
+        weight, place, total = self._name.__getitem__, self._place, 0
         for row in rows:
             if 0 < row.seq <= self.upto:
-                names = sum(self._name(*each) for each in mentioned(row))
-                self.total = (self.total + names * self._place[row.seq]) % _PRIME
-            yield row
+                total += sum(map(weight, mentioned(row))) * place[row.seq]
+        return total % self.PRIME
 
-    def _held(self, connection: sa.Connection) -> int | None:
-        mention, total = schema.mention.c, 0
+    def index(self, connection: sa.Connection) -> int | None:
+        """The weight of the index; None where it holds what cannot be of an event."""
+        mention, total, newest = schema.mention.c, 0, upto(connection)
         seqs = sa.func.aggregate_strings(sa.cast(mention.seq, sa.String), ",")
         query = sa.select(mention.kind, mention.name, seqs).group_by(mention.kind, mention.name)
         for kind, name, text in connection.execute(
@@ -164,15 +166,28 @@ class Weights:
         ):
             try:
                 read = orjson.loads(f"[{text}]")
-                if min(read) < 1:
+                if min(read) < 1 or max(read) > newest:
                     return None
-                total += self._name(kind, name) * sum(map(self._place.__getitem__, read))
+                if newest > self.upto:  # recorded since
+                    read = [seq for seq in read if seq <= self.upto]
+                total += self._name[kind, name] * sum(map(self._place.__getitem__, read))
             except (IndexError, TypeError, ValueError):
                 return None
-        return total % _PRIME
+        return total % self.PRIME
 
-    def _hash(self, kind: str, name: str) -> int:
-        return int.from_bytes(blake2b(f"{kind}\0{name}".encode(), key=self._key, digest_size=16).digest())
+
+class _Hashed(dict[Name, int]):
+    """A number of 128 bits for each name."""
+
+    def __init__(self, key: bytes) -> None:
+        self._key = key
+
+    def __missing__(self, name: Name) -> int:
+        if len(self) > _HELD:
+            self.clear()
+        text = "\0".join(name)
+        self[name] = number = int.from_bytes(blake2b(text.encode(), key=self._key, digest_size=16).digest())
+        return number
 
 
 def seqs_naming(connection: sa.Connection, wanted: Iterable[Name]) -> set[int]:

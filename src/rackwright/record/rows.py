@@ -16,12 +16,13 @@ import orjson
 import sqlalchemy as sa
 
 from rackwright.record import schema
-from rackwright.record.envelope import Event, Known, Refs, event_of, known_of, refs_of
+from rackwright.record.envelope import Event, Known, Refs, event_of, known_of, refs_of, unchecked
 from rackwright.seal import Head, Malformed, Peaks, canonical, leaf_hash, read_canonical
 from rackwright.seal.canonical import MAX_DEPTH
 from rackwright.trouble import Refusal, Stopped, Where
 
 __all__ = [
+    "LEAST",
     "Row",
     "altered",
     "believed",
@@ -30,10 +31,14 @@ __all__ = [
     "peaks_of",
     "read_rows",
     "read_text",
+    "read_unchecked",
     "row_of",
     "rows_at",
     "rows_of_act",
 ]
+
+
+LEAST = -(2**63)  # no row has a number below it
 
 
 class Row(NamedTuple):
@@ -54,12 +59,24 @@ def row_of(event: Event) -> dict[str, Any]:
 
 
 def read_rows(connection: sa.Connection, after: int, upto: int | None, limit: int | None = None) -> list[Row]:
-    query = (
-        sa.select(schema.event).where(schema.event.c.seq > after).order_by(schema.event.c.seq).limit(limit)
-    )
-    if upto is not None:
-        query = query.where(schema.event.c.seq <= upto)
-    return [_unrow(row) for row in _tuples(connection, query)]
+    return [_unrow(row) for row in _tuples(connection, _between(after, upto, limit))]
+
+
+def read_unchecked(connection: sa.Connection, after: int, upto: int) -> list[Event]:
+    """The events of these rows, for whoever has them checked elsewhere: they may not be what was recorded, or canonical.
+
+    Raises ValueError where one cannot be read at all.
+    """
+    return [
+        unchecked(*columns[:7], _refs_in(columns[7]), _known_in(columns[8]), columns[9], orjson.loads(columns[10]))
+        for columns in _tuples(connection, _between(after, upto, None))
+    ]
+
+
+def _between(after: int, upto: int | None, limit: int | None) -> sa.Select[Any]:
+    event = schema.event.c
+    query = sa.select(schema.event).where(event.seq > after).order_by(event.seq).limit(limit)
+    return query if upto is None else query.where(event.seq <= upto)
 
 
 def rows_at(connection: sa.Connection, seqs: Iterable[int]) -> list[Row]:
@@ -111,12 +128,17 @@ def _unrow(columns: Sequence[Any]) -> Row:
 _text = json.encoder.encode_basestring  # of the standard library, as `canonical` writes a text
 
 
-@lru_cache(4096)
+@lru_cache(4096, typed=True)
 def _refs_in(text: Any) -> Refs:
-    return refs_of(read_text(text))
+    try:
+        if (value := _read_back(text)) is not None:
+            return refs_of(value)  # lists of texts: neither deep nor with fractions
+    except Malformed:
+        pass
+    return refs_of(read_canonical(str(text).encode()))
 
 
-@lru_cache(4096)
+@lru_cache(4096, typed=True)
 def _known_in(text: Any) -> Known:
     return known_of(read_text(text))
 
@@ -128,19 +150,31 @@ def read_text(text: Any) -> Any:
     shallow, without fractions and without characters beyond the first plane (UTF-8 sorts those unlike UTF-16); a number
     follows one of `:[,` at once there.
     """
+    value = _read_back(text)
+    if value is not None and (_FLAT.issuperset(map(type, value.values())) or _is_plain(value, text)):
+        return value
+    return read_canonical(str(text).encode())  # the careful way says what it is
+
+
+def _read_back(text: Any) -> dict[str, Any] | None:
+    """The object that orjson reads in the text and writes as that text again; None where it does not."""
     try:
         value = orjson.loads(text)
         if (
             orjson.dumps(value, option=_HOW).decode() == text
             and type(value) is dict
-            and (text.count("{") + text.count("[") <= MAX_DEPTH or _shallow(value, MAX_DEPTH))
-            and not _FRACTION.search(text)
             and (text.isascii() or _LOW.fullmatch(text))
         ):
             return value
     except (AttributeError, TypeError, ValueError):
-        pass  # the careful way says what it is
-    return read_canonical(str(text).encode())
+        pass
+    return None
+
+
+def _is_plain(value: dict[str, Any], text: str) -> bool:
+    """Is it shallow and without fractions?"""
+    shallow = text.count("{") + text.count("[") <= MAX_DEPTH or _shallow(value, MAX_DEPTH)
+    return shallow and not _FRACTION.search(text)
 
 
 def _shallow(value: Any, left: int) -> bool:
@@ -149,6 +183,7 @@ def _shallow(value: Any, left: int) -> bool:
     return left > 0 and all(_shallow(each, left - 1) for each in held if isinstance(each, dict | list))
 
 
+_FLAT = frozenset((str, int, bool, type(None)))
 _FRACTION = re.compile(r"[:\[,]-?\d+[.eE]")
 _LOW = re.compile("[\0-\uffff]*")
 _HOW = orjson.OPT_SORT_KEYS | orjson.OPT_STRICT_INTEGER  # below 2^53 in size

@@ -22,6 +22,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
 from types import TracebackType
+from typing import NamedTuple
 
 import sqlalchemy as sa
 
@@ -30,14 +31,16 @@ from rackwright.record.bulk import in_bulk
 from rackwright.record.checking import check
 from rackwright.record.engine import Connect, Engine, Kind, engine_of, unusable
 from rackwright.record.envelope import Event
-from rackwright.record.mentions import Name, Weights, cover, names, place_of, seqs_naming, upto
+from rackwright.record.mentions import Name, Scales, cover, names, place_of, seqs_naming, upto
 from rackwright.record.rows import (
+    LEAST,
     Row,
     altered,
     believed,
     head_of,
     peaks_now,
     read_rows,
+    read_unchecked,
     row_of,
     rows_at,
     rows_of_act,
@@ -45,7 +48,7 @@ from rackwright.record.rows import (
 from rackwright.seal import Head, Tree
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 
-__all__ = ["Appended", "Record", "create", "open_record"]
+__all__ = ["Appended", "Moment", "Record", "create", "open_record"]
 
 
 @dataclass(frozen=True)
@@ -55,6 +58,15 @@ class Appended:
     events: tuple[Event, ...]
     head: Head
     repeated: bool = False
+
+
+class Moment(NamedTuple):
+    """The number of the last event, that up to which the index of names goes, and every row of `head` as it stands:
+    size, act id, root, peaks."""
+
+    last: int
+    indexed: int
+    commits: list[tuple[int, str, str, str]]
 
 
 class Record:
@@ -246,30 +258,37 @@ class Record:
 
     # --- for the audit ---------------------------------------------------------------------------
 
-    def rows(self) -> Iterator[Row]:
+    def moment(self) -> Moment:
+        """How far the record and its index go, and its commits, at one moment: what is recorded later is not looked at."""
+        with self._reading() as connection:
+            rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size)).all()
+            commits = [(size, *map(str, texts)) for size, *texts in rows]  # altered, a text may be anything
+            last = connection.execute(sa.select(sa.func.max(schema.event.c.seq))).scalar() or 0
+            return Moment(last, upto(connection), commits)
+
+    def rows(self, after: int = 0, last: int | None = None) -> Iterator[Row]:
         """Every stored row as it stands, believed or not; of one moment."""
         with self._reading() as connection:
-            last: int | None = 0
-            while last is not None:
-                page = read_rows(connection, last, None, limit=10_000)
+            start: int | None = after or LEAST
+            while start is not None:
+                page = read_rows(connection, start, last, limit=2_000)
                 yield from page
-                last = page[-1].seq if page else None
+                start = page[-1].seq if page else None
+
+    def unchecked(self, last: int) -> list[Event]:
+        """As `read_unchecked`, up to this event."""
+        with self._reading() as connection:
+            return read_unchecked(connection, 0, last)
 
     def inside(self) -> list[str]:
         """What the database itself and the layout have to complain about; empty when sound."""
         with self._reading() as connection:
             return self._place.inside(connection)
 
-    def weights(self) -> Weights:
-        """The index of names, weighed, for the rows to be weighed against it."""
+    def index_weight(self, scales: Scales) -> int | None:
+        """The index of names, to be weighed against the rows."""
         with self._reading() as connection:
-            return Weights(connection)
-
-    def commits(self) -> list[tuple[int, str, str, str]]:
-        """Every row of `head` as it stands: size, act id, root, peaks."""
-        with self._reading() as connection:
-            rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size))
-            return [(size, *map(str, texts)) for size, *texts in rows]  # altered, a text may be anything
+            return scales.index(connection)
 
     # --- trouble ---------------------------------------------------------------------------------
 

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import chain, zip_longest
 
 __all__ = ["EMPTY_ROOT", "Peaks", "Tree", "leaf_hash", "node_hash", "verify_consistency", "verify_inclusion"]
 
@@ -61,6 +62,19 @@ class Tree:
 
     def __init__(self, leaves: Iterable[bytes] = ()) -> None:
         self._levels: list[list[bytes]] = [[*leaves]]  # [h][i]: root over leaves i·2^h … (i+1)·2^h − 1
+        self._grow()
+
+    @staticmethod
+    def joined(trees: Sequence[Tree]) -> Tree:
+        """Of trees that stand one behind another: each of one and the same 2^h leaves, the last of these or fewer."""
+        joined = Tree()
+        if trees:
+            levels = zip_longest(*(tree._levels for tree in trees), fillvalue=[])
+            joined._levels = [[*chain.from_iterable(level)] for level in levels]
+            joined._grow()
+        return joined
+
+    def _grow(self) -> None:
         while len(below := self._levels[-1]) > 1:
             pairs = zip(below[::2], below[1::2], strict=False)  # one that is left over waits for its pair
             self._levels.append([node_hash(left, right) for left, right in pairs])

@@ -1,0 +1,90 @@
+"""A long history checked in parts: what a range of rows comes to, and the parts put together.
+
+A part is a function of the rows between two places and of nothing else, so several processes may ask them. Where
+each is sound and they fit at their ends, the history is whole (`joined`). Where one is not, the history is walked in
+order (`history.walk`), which alone says what is wrong: what is found does not depend on who looked.
+
+The ranges are aligned, so that each is a complete subtree of the Merkle tree (RFC 9162, 2.1), the last apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain, pairwise
+
+from rackwright.record.clock import steps_back
+from rackwright.record.envelope import Event
+from rackwright.record.history import History, walk
+from rackwright.record.rows import Row
+from rackwright.seal import Tree
+
+__all__ = ["SIZE", "Facts", "facts_of", "joined", "ranges", "sound"]
+
+SIZE = 1 << 14  # events of a range
+_PAPERS = ("dossier", "head")
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What an audit looks at beyond the history: files by the event that names them first, the events of signed
+    heads, the steps back of the clock in words, and the first and last event."""
+
+    files: dict[str, int]
+    papers: tuple[Event, ...]
+    back: tuple[str, ...]
+    ends: tuple[Event, ...]
+
+
+def ranges(size: int) -> list[tuple[int, int]]:
+    """(after, upto) of each range of a history of this size."""
+    return [(after, min(after + SIZE, size)) for after in range(0, size, SIZE)]
+
+
+def sound(rows: Sequence[Row], after: int, upto: int, file: str) -> tuple[History, Facts] | None:
+    """What the rows of a range come to, without their events; None where it is to be walked in order."""
+    history = walk(rows, file, after)
+    if history.findings or history.tree.size != upto - after:
+        return None
+    return replace(history, events=()), facts_of(history.events)
+
+
+def joined(parts: Sequence[tuple[History, Facts] | None]) -> tuple[History, Facts] | None:
+    """The whole of its parts, in order; None where one is not sound or an act id comes again later."""
+    whole = [part for part in parts if part is not None]
+    acts = [*_acts(history.acts for history, _ in whole)]
+    if len(whole) < len(parts) or len({act_id for act_id, _ in acts}) < len(acts):
+        return None
+    facts = [each for _, each in whole]
+    ends = [event for each in facts for event in each.ends]
+    seams = [steps_back(pair) for pair in pairwise(ends)][1::2]
+    files: dict[str, int] = {}
+    for each in reversed(facts):
+        files |= each.files
+    together = Facts(
+        files,
+        tuple(event for each in facts for event in each.papers),
+        tuple(chain.from_iterable((*each.back, *seam) for each, seam in zip(facts, [*seams, ()], strict=True))),
+        (*ends[:1], *ends[-1:]),
+    )
+    return History((), Tree.joined([history.tree for history, _ in whole]), (), tuple(acts)), together
+
+
+def _acts(parts: Iterator[tuple[tuple[str, int], ...]]) -> Iterator[tuple[str, int]]:
+    """The acts of all, where one that goes on in the next range is one."""
+    before: tuple[str, int] | None = None
+    for act in chain.from_iterable(parts):
+        if before is not None and before[0] != act[0]:
+            yield before
+        before = act
+    if before is not None:
+        yield before
+
+
+def facts_of(events: Sequence[Event]) -> Facts:
+    files: dict[str, int] = {}
+    for event in events:
+        if event.refs.files:
+            files |= {name: event.seq for name in event.refs.files if name not in files}
+    papers = tuple(event for event in events if event.type in _PAPERS)
+    return Facts(files, papers, tuple(steps_back(events)), (*events[:1], *events[-1:]))

@@ -26,6 +26,7 @@ __all__ = [
     "Row",
     "altered",
     "believed",
+    "first_row",
     "head_of",
     "peaks_now",
     "peaks_of",
@@ -104,6 +105,12 @@ def rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
         return []
     before = connection.execute(sa.select(sa.func.max(heads.size)).where(heads.size < last)).scalar()
     return read_rows(connection, before or 0, last)
+
+
+def first_row(connection: sa.Connection, type: str) -> list[Row]:
+    event = schema.event.c
+    query = sa.select(schema.event).where(event.type == type).order_by(event.seq).limit(1)
+    return [_unrow(row) for row in _tuples(connection, query)]
 
 
 def _unrow(columns: Sequence[Any]) -> Row:

@@ -37,6 +37,7 @@ from rackwright.record.rows import (
     Row,
     altered,
     believed,
+    first_row,
     head_of,
     peaks_now,
     read_rows,
@@ -151,6 +152,11 @@ class Record:
         """All names of a kind (heat, lot, stock, piece, serial, gauge, order, person) that events name."""
         with self._reading() as connection:
             return names(connection, kind)
+
+    def first(self, type: str) -> tuple[Event, ...]:
+        """The first event of a type, where there is one. Raises Stopped (RW505) where it was altered."""
+        with self._reading() as connection:
+            return tuple(believed(row, self.path) for row in first_row(connection, type))
 
     def heads(self) -> tuple[Head, ...]:
         """The head after each commit, oldest first."""

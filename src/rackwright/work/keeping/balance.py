@@ -17,7 +17,7 @@ from typing import Any
 
 from rackwright.record import Event, State, Stock, corrected
 
-__all__ = ["Account", "Books", "accounts", "by_heat", "imbalances", "left_before"]
+__all__ = ["Account", "Books", "accounts", "by_heat", "imbalances", "post"]
 
 
 @dataclass
@@ -59,23 +59,15 @@ def accounts(events: Sequence[Event]) -> Books:
     """The books at the end of the events."""
     books = Books()
     for event in corrected(events):
-        _post(event, books)
+        post(event, books)
     return books
 
 
-def left_before(events: Sequence[Event], type: str) -> Iterator[tuple[Event, Books]]:
-    """Each event of the type with the books as they stood just before it, good until the next is asked for."""
-    books = Books()
-    for event in corrected(events):
-        if event.type == type:
-            yield event, books
-        _post(event, books)
-
-
-def _post(event: Event, books: Books) -> None:
-    post = getattr(_Book(event, books), f"post_{event.type}", None)
-    if post is not None:
-        post()
+def post(event: Event, books: Books) -> None:
+    """One event, as it is to be read, into the books."""
+    step = getattr(_Book, f"post_{event.type}", None)
+    if step is not None:
+        step(_Book(event, books))
 
 
 class _Book:
@@ -167,9 +159,8 @@ def by_heat(books: dict[str, Account]) -> dict[str, Account]:
     return sums
 
 
-def imbalances(events: Sequence[Event], state: State) -> Iterator[tuple[int, str]]:
+def imbalances(books: Books, state: State) -> Iterator[tuple[int, str]]:
     """(event, words) wherever the books do not close, or differ from what the record says is there: `state`."""
-    books = accounts(events)
     for account in books.bars.values():
         yield from _closing(account, "nm", state, state.stock[account.stock_id].length_nm)
     for account in books.plates.values():

@@ -8,18 +8,18 @@ a seal that is broken or signed by another key is itself a finding.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from rackwright.record import Audit, Event, audit, read_export
+from rackwright.record import Audit, Event, State, audit, read_export
 from rackwright.record.history import compare_heads
 from rackwright.seal import Head, Seal, read_seal
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
-from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.keeping.hindsight import in_hindsight, judged
 from rackwright.work.keeping.shop_folder import PAPERS, open_record, trusted_key
-from rackwright.work.metal.counts import counted
+from rackwright.work.run import shared
 
 __all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "signed_words", "words_of"]
 
@@ -80,18 +80,20 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
         key_troubles: tuple[Trouble, ...] = ()
         trusted = None
         try:
-            trusted = trusted_key(folder, record.events())
+            trusted = trusted_key(folder, record.first("found"))
         except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
             key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
         outside = seals_below(folder / PAPERS, trusted, elsewhere)
-        found = audit(record, outside.heads, in_hindsight, trusted)
-        counts = (
-            ()
-            if found.whole
-            else (signed_words(record.events()), *(one.words for one in counted(record.events())))
-        )
-    believed = found.believed + outside.troubles + key_troubles
-    return replace(found, believed=believed, checked=found.checked + counts)
+        found = audit(record, outside.heads, _judge, trusted, shared)
+    return replace(found, believed=found.believed + outside.troubles + key_troubles)
+
+
+def _judge(events: Sequence[Event], steps: Iterable[tuple[Event, State]]) -> Iterator[Refusal | str]:
+    """What `work` finds in a whole history, and in words who signed and what was counted."""
+    found, counts = judged(events, steps)
+    yield from found
+    yield signed_words(events)
+    yield from (one.words for one in counts)
 
 
 def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[Path] = ()) -> Audit:

@@ -18,10 +18,10 @@ from rackwright.work.gates import (
     question_open,
     revision_is_referenced,
 )
-from rackwright.work.keeping.balance import imbalances
-from rackwright.work.metal.counts import miscounts
+from rackwright.work.keeping.balance import Books, imbalances, post
+from rackwright.work.metal.counts import Counted, count_of, miscounts
 
-__all__ = ["in_hindsight"]
+__all__ = ["in_hindsight", "judged"]
 
 
 def in_hindsight(
@@ -34,15 +34,26 @@ def in_hindsight(
     every act that passed one is judged again by what the record held just before it. `steps`: the replay of the
     history, where it is at hand.
     """
-    state, gates = State(), list[Refusal]()
+    return judged(events, steps)[0]
+
+
+def judged(
+    events: Sequence[Event], steps: Iterable[tuple[Event, State]] | None = None
+) -> tuple[list[Refusal], list[Counted]]:
+    """The same, and the last count of everything, in one pass over the history."""
+    state, books, gates, counts = State(), Books(), list[Refusal](), dict[str, Counted]()
     for event, state in replay(events) if steps is None else steps:
         gates += _past_its_gate(event, state)
+        if event.type == "count":
+            counts[event.body["stock_id"]] = count_of(event, books)
+        post(event, books)
     odd = [_of_event(seq, f"event {seq}: {words}", "correct it by an event") for seq, words in state.odd]
-    books = [
+    closed = [
         _of_event(seq, words, "count what is there, then correct it")
-        for seq, words in imbalances(events, state)
+        for seq, words in imbalances(books, state)
     ]
-    return [*odd, *books, *miscounts(events), *gates]
+    last = [counts[id] for id in sorted(counts)]
+    return [*odd, *closed, *miscounts(last), *gates], last
 
 
 def _of_event(seq: int, found: str, do: str) -> Refusal:

@@ -6,14 +6,14 @@ by an event and counted again. Needs no engineering library: a record is audited
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from rackwright.record import Event
+from rackwright.record import Event, corrected
 from rackwright.trouble import Refusal, Where
-from rackwright.work.keeping.balance import left_before
+from rackwright.work.keeping.balance import Books, post
 
-__all__ = ["Counted", "counted", "miscounts"]
+__all__ = ["Counted", "count_of", "counted", "miscounts"]
 
 
 @dataclass(frozen=True)
@@ -47,21 +47,27 @@ class Counted:
 def counted(events: Sequence[Event]) -> list[Counted]:
     """The last count of everything that was counted, with what the books left just before it; by stock id."""
     last: dict[str, Counted] = {}
-    for event, books in left_before(events, "count"):
-        body = event.body
-        id, unit = body["stock_id"], "nm" if "length_nm" in body else "pieces"
-        account = (books.bars if unit == "nm" else books.lots).get(id)
-        found = body["length_nm"] if unit == "nm" else body.get("quantity", 0)
-        left = account.left if account else 0
-        last[id] = Counted(
-            event.seq, id, unit, left, found, body.get("uncertainty_nm", 0) if unit == "nm" else 0
-        )
+    books = Books()
+    for event in corrected(events):
+        if event.type == "count":
+            last[event.body["stock_id"]] = count_of(event, books)
+        post(event, books)
     return [last[id] for id in sorted(last)]
 
 
-def miscounts(events: Sequence[Event]) -> Iterator[Refusal]:
+def count_of(event: Event, books: Books) -> Counted:
+    """A count beside the books as they stand just before it."""
+    body = event.body
+    id, unit = body["stock_id"], "nm" if "length_nm" in body else "pieces"
+    account = (books.bars if unit == "nm" else books.lots).get(id)
+    found = body["length_nm"] if unit == "nm" else body.get("quantity", 0)
+    left = account.left if account else 0
+    return Counted(event.seq, id, unit, left, found, body.get("uncertainty_nm", 0) if unit == "nm" else 0)
+
+
+def miscounts(counts: Iterable[Counted]) -> Iterator[Refusal]:
     """A judge of the audit: every last count that differs from the books by more than its uncertainty."""
-    for one in counted(events):
+    for one in counts:
         if not one.agrees:
             do = "find out why; scrap or correct what is so, then count it again"
             yield Refusal("RW505", Where("the record", 0, f"event {one.seq}"), one.words, do)

@@ -14,7 +14,7 @@
     durable.py      whole files, synced
     history.py      is a sequence of envelopes whole; heads compared
     export.py       the record as canonical JSON lines, and back
-    audit.py        whole, balanced, believed
+    audit.py        whole, balanced, believed; ranges.py: its parts
     bulk.py         many objects made at once
     clock.py        times that go back
     outline.py      the area of a plate's outline, exactly

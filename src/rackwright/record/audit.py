@@ -235,9 +235,7 @@ def _files(record: Record, facts: Facts) -> list[Trouble]:
     return findings
 
 
-def _signed(
-    facts: Facts, file: str, trusted_key: str | None
-) -> tuple[list[tuple[Head, str]], list[Trouble]]:
+def _signed(facts: Facts, file: str, trusted_key: str | None) -> tuple[list[tuple[Head, str]], list[Trouble]]:
     """The signed heads recorded as events, and those whose signature or key is not right."""
     heads: list[tuple[Head, str]] = []
     findings: list[Trouble] = []

@@ -11,7 +11,7 @@ What counts as a name is fixed by `_KINDS`; a change of it is a new layout, with
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from hashlib import blake2b, shake_256
 from secrets import token_bytes
 from typing import Any

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain, pairwise
+from itertools import chain
 
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
@@ -27,8 +27,8 @@ _PAPERS = ("dossier", "head")
 
 @dataclass(frozen=True)
 class Facts:
-    """What an audit looks at beyond the history: files by the event that names them first, the events of signed
-    heads, the steps back of the clock in words, and the first and last event."""
+    """What an audit looks at beyond the history: the event that names a file first, the events of signed heads, the
+    steps back of the clock in words, and the first and last event."""
 
     files: dict[str, int]
     papers: tuple[Event, ...]
@@ -55,19 +55,17 @@ def joined(parts: Sequence[tuple[History, Facts] | None]) -> tuple[History, Fact
     acts = [*_acts(history.acts for history, _ in whole)]
     if len(whole) < len(parts) or len({act_id for act_id, _ in acts}) < len(acts):
         return None
-    facts = [each for _, each in whole]
-    ends = [event for each in facts for event in each.ends]
-    seams = [steps_back(pair) for pair in pairwise(ends)][1::2]
     files: dict[str, int] = {}
-    for each in reversed(facts):
-        files |= each.files
-    together = Facts(
-        files,
-        tuple(event for each in facts for event in each.papers),
-        tuple(chain.from_iterable((*each.back, *seam) for each, seam in zip(facts, [*seams, ()], strict=True))),
-        (*ends[:1], *ends[-1:]),
-    )
-    return History((), Tree.joined([history.tree for history, _ in whole]), (), tuple(acts)), together
+    papers: list[Event] = []
+    back: list[str] = []
+    last: tuple[Event, ...] = ()
+    for _, each in whole:
+        files = each.files | files
+        papers += each.papers
+        back += (*steps_back((*last, *each.ends[:1])), *each.back)
+        last = each.ends[-1:]
+    tree = Tree.joined([history.tree for history, _ in whole])
+    return History((), tree, (), tuple(acts)), Facts(files, tuple(papers), tuple(back), last)
 
 
 def _acts(parts: Iterator[tuple[tuple[str, int], ...]]) -> Iterator[tuple[str, int]]:

@@ -64,12 +64,14 @@ def read_rows(connection: sa.Connection, after: int, upto: int | None, limit: in
 
 
 def read_unchecked(connection: sa.Connection, after: int, upto: int) -> list[Event]:
-    """The events of these rows, for whoever has them checked elsewhere: they may not be what was recorded, or canonical.
+    """The events of these rows for whoever has them checked elsewhere: they may not be what was recorded.
 
     Raises ValueError where one cannot be read at all.
     """
     return [
-        unchecked(*columns[:7], _refs_in(columns[7]), _known_in(columns[8]), columns[9], orjson.loads(columns[10]))
+        unchecked(
+            *columns[:7], _refs_in(columns[7]), _known_in(columns[8]), columns[9], orjson.loads(columns[10])
+        )
         for columns in _tuples(connection, _between(after, upto, None))
     ]
 

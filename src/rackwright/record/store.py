@@ -265,7 +265,7 @@ class Record:
     # --- for the audit ---------------------------------------------------------------------------
 
     def moment(self) -> Moment:
-        """How far the record and its index go, and its commits, at one moment: what is recorded later is not looked at."""
+        """How far the record and its index go, and its commits, at one moment."""
         with self._reading() as connection:
             rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size)).all()
             commits = [(size, *map(str, texts)) for size, *texts in rows]  # altered, a text may be anything

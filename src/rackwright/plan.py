@@ -282,7 +282,7 @@ class Plan:
 
     @cached_property
     def price(self) -> Price:
-        return price(self.demand, self.shop, self.saw, self.hardware, self.route, self.powder)
+        return price(self.demand, self.shop, self.saw, self.plate, self.hardware, self.route, self.powder)
 
     @cached_property
     def band(self) -> Band | None:

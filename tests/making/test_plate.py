@@ -49,6 +49,7 @@ def plate(length: float, width: float, count: int = 1) -> StockItem:
         None,
         length_nm=round(length * IN),
         width_nm=round(width * IN),
+        by_shape=True,
     )
 
 
@@ -316,6 +317,43 @@ def test_the_order_of_the_demo_on_one_plate_with_a_rest_that_goes_back() -> None
     assert job.density < job.density_bound
     assert job.density_of_plates < job.density < 1
     assert job.net_area == pytest.approx(24 * next(iter(job.flats.values())).area)
+
+
+@pytest.mark.parametrize("racks", [1, 3])
+def test_area_in_is_parts_kerf_remnants_and_scrap_and_an_independent_library_finds_the_scrap(
+    racks: int,
+) -> None:
+    """Exact as booked; and what shapely leaves of each plate when blanks with their kerf and remnants are taken off."""
+    found, kerf = plan(racks), cut().kerf
+    for job in found.jobs:
+        areas = job.areas(kerf)
+        assert areas.opened == areas.blanks + areas.kerf + areas.back + areas.scrap
+        assert areas.opened == sum(layout.size[0] * layout.size[1] for layout in job.layouts)
+        left = 0.0
+        for layout in job.layouts:
+            rest = Polygon(layout.border)
+            for one in layout.placed:
+                rest = rest.difference(taken(one, job.flats[one.slot.part], kerf))
+            for shape in layout.rests:
+                rest = rest.difference(Polygon(shape))
+            left += rest.area
+        assert areas.scrap == pytest.approx(left, rel=1e-3)
+
+
+def taken(one: Placed, flat: Flat, kerf: int) -> Polygon:
+    """A blank with the kerf round it and in its holes: what is left in a hole is its drop."""
+    outer = Polygon(body(one, flat).exterior).buffer(kerf, quad_segs=64)
+    for hole in one.holes(flat):
+        if hole.cut > 2 * kerf:
+            outer = outer.difference(Point(hole.at).buffer(hole.cut / 2 - kerf, quad_segs=64))
+    return outer
+
+
+def test_a_sheet_that_is_only_counted_gives_nothing_back() -> None:
+    wanted, flats = straight([(3 * IN, 3 * IN // 2)])
+    for by_shape in (True, False):
+        (layout,), _ = lay_out(wanted, flats, [replace(plate(24, 12), by_shape=by_shape)], cut())
+        assert bool(layout.rests) is by_shape
 
 
 def one_plate() -> tuple[StockItem, ...]:

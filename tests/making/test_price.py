@@ -9,9 +9,12 @@ import pytest
 
 from order_of_three import STANDARD, VARIATION, order, plan, rack, shop
 from rackwright.answers import plan_json
+from rackwright.making.plate_value import plate_value
 from rackwright.making.price import KINDS, Price, PriceLine
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY
+
+DEEPER = STANDARD.replace('depth = "26 in"', 'depth = "26.5 in"')
 
 
 def whole(house: Shop | None = None) -> Shop:
@@ -59,6 +62,55 @@ def test_the_blanks_of_blocks_by_hand() -> None:
     assert float(found.cost or 0) == pytest.approx(796.65, abs=0.01)
 
 
+RINGS = "PLATE 0.25, ASTM A240 304"
+
+
+def test_a_plate_is_priced_at_full_with_credit_for_what_goes_back_by_hand() -> None:
+    """36 x 12 x 0.25 in of 0.2861 lb/in3 at 5.40 USD a pound are 166.87 USD; the rest is credited at 0.8 of it."""
+    made = plan(rack(), whole())
+    (job,) = [one for one in made.plate.jobs if one.stock == "ASTM A240 304"]
+    back = sum(layout.rest_area for layout in job.layouts) / 0.0254**2
+    full, credit = line(made.price, f"{RINGS}, 1 opened"), line(made.price, f"{RINGS}, back to store")
+    assert float(full.cost or 0) == pytest.approx(36 * 12 * 0.25 * 0.2861 * 5.40, abs=0.05)
+    assert -float(credit.cost or 0) == pytest.approx(back * 0.25 * 0.2861 * 5.40 * 0.8, abs=0.05)
+    (value,) = [one for one in made.price.plates if one.name == RINGS]
+    assert (value.full, value.credit, value.net) == (
+        full.cost,
+        -(credit.cost or 0),
+        value.full - value.credit,
+    )
+    assert value.share == Fraction(8, 10)
+
+
+def test_a_plate_that_is_a_remnant_is_booked_at_the_share_it_was_credited_at() -> None:
+    """Plate in, remnant out, remnant in: what the two orders pay is what the plate cost less what is left."""
+    made = plan(rack(), whole())
+    (job,) = [one for one in made.plate.jobs if one.stock == "ASTM A240 304"]
+    (new,) = [one for one in made.price.plates if one.name == RINGS]
+    used = replace(job, plates=tuple(replace(one, remnant=True) for one in job.plates))
+    old = plate_value(used, float(new.opened / (36 * 12 * Fraction(1, 4)) / Fraction("0.0254") ** 3), whole())
+    assert old is not None
+    assert float(old.full) == pytest.approx(float(new.full * Fraction(8, 10)), rel=1e-12)
+    assert float(old.credit) == pytest.approx(float(new.credit), rel=1e-12)
+
+
+def test_the_band_takes_a_plate_at_its_net() -> None:
+    """What goes back is worth no more for certain than what was bought: a spread acts on both."""
+    house = whole()
+    spread = tuple(row for row in house.spread if row.kind != "material")
+    one = next(row for row in house.spread if row.kind == "material")
+    made = plan(rack(), replace(house, spread=(*spread, replace(one, below=0.5, above=0.5, name=None))))
+    assert made.band is not None
+    (below,) = [below for kind, below, _ in made.band.deviations if kind == "material"]
+    assert below == made.price.sum_of("material") / 2 * Fraction("1.12")
+
+
+def test_without_a_plate_blanks_go_by_their_rectangles() -> None:
+    made = replace(plan(rack(), whole()), items=None)
+    assert made.price.plates == ()
+    assert line(made.price, f"{RINGS}, 24 blanks").cost
+
+
 def test_a_missing_price_or_time_is_asked_for_and_there_is_no_total() -> None:
     house = whole()
     parts = tuple(row for row in house.part_price if row.part != "AN4-22")
@@ -85,15 +137,18 @@ def test_a_moved_shelf_leaves_the_price_and_a_deeper_rack_changes_what_hangs_on_
     before = plan(rack(), whole()).price
     moved = plan(rack(variation=VARIATION.replace('height = "24 in"', 'height = "23 in"')), whole()).price
     assert moved.total == before.total
-    deeper = plan(rack(STANDARD.replace('depth = "26 in"', 'depth = "26.5 in"')), whole()).price
+    deeper = plan(rack(DEEPER), whole()).price
     assert deeper.total != before.total
     same = {one.name for one in before.lines if one.kind in ("hardware", "outside")}
     assert {name: line(deeper, name).cost for name in same} == {
         name: line(before, name).cost for name in same
     }
     assert line(deeper, "saw").cost == line(before, "saw").cost
-    panels = "SHEET 0.125, AMS-QQ-A-250/11, 9 blanks"
-    assert (line(deeper, panels).cost or 0) > (line(before, panels).cost or 0)
+    sheets = "SHEET 0.125, AMS-QQ-A-250/11, 9 opened"
+    assert line(deeper, sheets).cost == line(before, sheets).cost  # a panel takes its sheet, whole
+    bought = [replace(plan(one, whole()), items=None).price for one in (rack(), rack(DEEPER))]
+    panels = [line(one, "SHEET 0.125, AMS-QQ-A-250/11, 9 blanks").cost or 0 for one in bought]
+    assert panels[1] > panels[0]
 
 
 def test_a_shelf_more_costs_more() -> None:

@@ -2,7 +2,7 @@
 
     saw/, sawing/                        the cutting solver, whole numbers in and out; an order in its words and back
     flat.py, blank.py, brake.py          ring blanks and their bend; folding/: the order of bends on the brake
-    nest/, plate.py, gusset.py, jet.py   what is cut flat, laid out on plates by true shape, and checked
+    nest/, plate.py, plate_value.py, gusset.py, jet.py   what is cut flat, laid out on plates by true shape, and checked
     mill/                                corner blocks: setups and operations with the shop's tools, the spigots' fit
     jig.py, passport.py                  hole coordinates, stack-up, can one rack stand for another
     coat.py, oven/                       powder, masking; batches, did it cure, what the heat did to the temper

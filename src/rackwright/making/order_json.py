@@ -136,6 +136,11 @@ def price_json(price: Price, band: Band | None, money: Money) -> dict[str, Any]:
             }
             for line in price.lines
         ],
+        "plates": [
+            {"name": one.name, "opened": one.plates, "opened_kg": float(one.opened), "back_kg": float(one.back),
+             "full": money(one.full), "credit": money(one.credit), "net": money(one.net)}
+            for one in price.plates
+        ],
         "asked": [one.to_json() for one in price.asked],
         "questions": [{"id": question.id, "text": question.text} for question in price.questions],
     }  # fmt: skip

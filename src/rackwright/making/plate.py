@@ -26,6 +26,7 @@ from rackwright.making.nest import (
     check_layout,
     lay_out,
     outline_area,
+    outline_nm2,
     plates_bound,
     short,
 )
@@ -37,6 +38,7 @@ from rackwright.shop.machines import PlateCut
 
 __all__ = [
     "CAUTIONS",
+    "Areas",
     "Nest",
     "PlateJob",
     "PlatePlan",
@@ -49,6 +51,7 @@ __all__ = [
 
 FLAT = ("ring", "panel", "pad", "gusset")
 OURS = "lowest free corner (this program)"
+NM2 = 1e18  # in a square metre
 ANY = (0, 90)  # turns of a rectangle that is not bent
 CAUTIONS = (
     "The jet injures without pain at first: treat any injection as an emergency.",
@@ -66,6 +69,20 @@ class Nest:
     layouts: tuple[Layout, ...]
     missing: tuple[Slot, ...]
     packer: str
+
+
+@dataclass(frozen=True)
+class Areas:
+    """nm²: opened = blanks + kerf + back + scrap, to the last one. Drops of holes are scrap."""
+
+    opened: int
+    blanks: int
+    kerf: int
+    back: int  # to store
+
+    @property
+    def scrap(self) -> int:
+        return self.opened - self.blanks - self.kerf - self.back
 
 
 @dataclass(frozen=True)
@@ -108,10 +125,15 @@ class PlateJob:
         """No layout of the same blanks is denser, by area with webs; borders not counted."""
         return self.net_area / self.area_bound if self.layouts and self.area_bound else 0.0
 
-    def kerf_area(self, kerf: int) -> float:
-        """What the jet takes from the opened plates, m²."""
-        laid = (self.flats[one.slot.part] for layout in self.layouts for one in layout.placed)
-        return sum(kerf_area(flat, kerf) for flat in laid)
+    def areas(self, kerf: int) -> Areas:
+        """Where every square nanometre of the opened plates goes, each blank rounded as the record books it."""
+        laid = [self.flats[one.slot.part] for layout in self.layouts for one in layout.placed]
+        return Areas(
+            sum(outline_nm2(layout.border) for layout in self.layouts),
+            sum(round(metal_area(flat) * NM2) for flat in laid),
+            sum(round(kerf_area(flat, kerf) * NM2) for flat in laid),
+            sum(outline_nm2(rest) for layout in self.layouts for rest in layout.rests),
+        )
 
     @property
     def density_of_plates(self) -> float:
@@ -295,11 +317,9 @@ def plate_json(plan: PlatePlan, shop: Shop) -> dict[str, object]:
 
 def _areas(job: PlateJob, kerf: int) -> dict[str, float]:
     """m²: opened = blanks + kerf + goes_back + skeleton. What the jet takes lies outside the blanks."""
-    laid = [job.flats[one.slot.part] for layout in job.layouts for one in layout.placed]
-    opened, back = (sum(getattr(one, name) for one in job.layouts) for name in ("area", "rest_area"))
-    blanks, kerfs = sum(map(metal_area, laid)), job.kerf_area(kerf)
-    return {"opened": opened, "blanks": blanks, "kerf": kerfs, "goes_back": back,
-            "skeleton": opened - blanks - kerfs - back}  # fmt: skip
+    a = job.areas(kerf)
+    each = {"opened": a.opened, "blanks": a.blanks, "kerf": a.kerf, "goes_back": a.back, "skeleton": a.scrap}
+    return {name: area / NM2 for name, area in each.items()}
 
 
 def _job_json(job: PlateJob, cut: PlateCut) -> dict[str, object]:

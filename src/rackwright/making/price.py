@@ -1,24 +1,27 @@
 """What an order costs: material, hardware, labour, outside work, overhead and profit, line by line.
 
 Every amount is exact and rounded to the cent only when shown. Material is what leaves stores for the order: sawn
-stock as its cutting plan books it (remnants credited), blanks and powder by mass at the shop's price, hardware by
-the piece with its spares. Sealant, abrasive, gas and other small stores are in the overhead.
+stock as its cutting plan books it and plates as their layouts do (remnants credited); blocks, powder, and flat blanks
+that lie on no plate, by mass at the shop's price; hardware by the piece with its spares. Sealant, abrasive, gas and
+other small stores are in the overhead.
 A line without a price or a time is asked for; then there is no total, only the sum of what is known. With a
 question open that blocks the quote the price is PRELIMINARY, however complete.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
 from rackwright.making.asked import Asked
 from rackwright.making.fasteners import FastenerLine
+from rackwright.making.plate import PlateJob, PlatePlan
+from rackwright.making.plate_value import PlateValue, plate_value
 from rackwright.making.route import Route
 from rackwright.making.sawing.cut_sheet import CuttingPlan
-from rackwright.making.sawing.cutting import Demand
+from rackwright.making.sawing.cutting import Demand, Slot
 from rackwright.pieces.model import Piece
 from rackwright.rack import Question, Rack, open_questions
 from rackwright.shop import Shop
@@ -50,6 +53,7 @@ class Price:
     racks: int
     lines: tuple[PriceLine, ...]
     questions: tuple[Question, ...]  # open ones that block the quote
+    plates: tuple[PlateValue, ...] = ()  # whose full value and credit are lines
 
     def sum_of(self, *kinds: str) -> Fraction:
         """Of the lines that are known."""
@@ -80,17 +84,23 @@ class Price:
 
 
 def price(
-    demand: Demand, shop: Shop, saw: Sequence[CuttingPlan], hardware: Sequence[FastenerLine], route: Route,
-    powder: Sequence[tuple[str, float | None]],
+    demand: Demand, shop: Shop, saw: Sequence[CuttingPlan], plate: PlatePlan, hardware: Sequence[FastenerLine],
+    route: Route, powder: Sequence[tuple[str, float | None]],
 ) -> Price:  # fmt: skip
     """The price of an order. `powder` is each powder with its mass in kg for the order, None when not computed."""
+    values = {
+        (job.section, job.stock): value
+        for job in plate.jobs
+        if (value := _value(demand, job, shop)) is not None
+    }
     costs = [
-        *_sawn(saw, shop), *_blanks(demand, shop), *_powder(powder, shop), *_hardware(hardware, shop),
-        *_labour(route, shop), *_outside(route),
+        *_sawn(saw, shop), *_plates(plate, values, shop), *_blanks(demand, plate, shop), *_powder(powder, shop),
+        *_hardware(hardware, shop), *_labour(route, shop), *_outside(route),
     ]  # fmt: skip
     questions = [question for design, _ in demand for question in open_questions(design.rack)
                  if "quote" in question.blocks]  # fmt: skip
-    return Price(sum(n for _, n in demand), (*costs, *_shares(costs, shop)), tuple(dict.fromkeys(questions)))
+    return Price(sum(n for _, n in demand), (*costs, *_shares(costs, shop)), tuple(dict.fromkeys(questions)),
+                 tuple(values.values()))  # fmt: skip
 
 
 def amount(text: str) -> Fraction:
@@ -114,24 +124,68 @@ def _sawn(saw: Sequence[CuttingPlan], shop: Shop) -> Iterator[PriceLine]:
                         quoted.document if quoted else "", asked)  # fmt: skip
 
 
-def _blanks(demand: Demand, shop: Shop) -> Iterator[PriceLine]:
-    """Blocks, plate and sheet by the mass of their blanks."""
+def _plates(
+    plate: PlatePlan, values: Mapping[tuple[str, str], PlateValue], shop: Shop
+) -> Iterator[PriceLine]:
+    """Opened plates at full, and beside them the credit for what goes back."""
+    for job in plate.jobs:
+        value, quoted = values.get((job.section, job.stock)), shop.price_of(job.stock)
+        if value is None or quoted is None:
+            if job.layouts:
+                asked = _priced(job.section, job.stock, shop) or _weighed(job.section, job.stock)
+                yield PriceLine("material", f"{job.section}, {job.stock}", None, "kg", None, None, "", asked)
+            continue
+        opened = f"{value.name}, {value.plates} opened"
+        yield PriceLine("material", opened, value.opened, "kg", value.rate, value.full, quoted.document)
+        if value.back:
+            document = f"{quoted.document}; stock_value.credit_share {float(value.share):g}"
+            yield PriceLine("material", f"{value.name}, back to store", -value.back, "kg", value.rate * value.share,
+                            -value.credit, document)  # fmt: skip
+
+
+def _value(demand: Demand, job: PlateJob, shop: Shop) -> PlateValue | None:
+    density = _density_of(demand, job)
+    return None if density is None or not job.layouts else plate_value(job, density, shop)
+
+
+def _density_of(demand: Demand, job: PlateJob) -> float | None:
+    """kg/m³, of the metal of a job's blanks."""
+    pieces = ((design.rack, piece) for design, _ in demand for piece in design.pieces.made)
+    return next((_density(rack, piece) for rack, piece in pieces if piece.part in job.flats), None)
+
+
+def _blanks(demand: Demand, plate: PlatePlan, shop: Shop) -> Iterator[PriceLine]:
+    """Blocks, and flat pieces that lie on no plate, by the mass of their blanks."""
+    laid = {one.slot for job in plate.jobs for layout in job.layouts for one in layout.placed}
     mass: dict[tuple[str, str], list[float | None]] = {}
+    racks = 0
     for design, quantity in demand:
-        for piece in design.pieces.made:
-            if piece.length is None:
-                one = blank_mass(design.rack, piece)
-                mass.setdefault((piece.section, piece.stock), []).extend([one] * quantity)
+        for n in range(1, quantity + 1):
+            for piece in design.pieces.made:
+                slot = Slot(racks + n, design.rack.definition.part, piece.id, piece.part)
+                if piece.length is None and slot not in laid:
+                    mass.setdefault((piece.section, piece.stock), []).append(blank_mass(design.rack, piece))
+        racks += quantity
     for (section, stock), each in sorted(mass.items()):
         quoted, known = shop.price_of(stock), [one for one in each if one is not None]
-        rate = quoted.per_kilogram if quoted else None
-        asked = Asked(f"price.{stock}", f"what does {section} cost by mass?") if rate is None else None
+        asked = _priced(section, stock, shop)
         if len(known) < len(each):
-            asked = Asked(f"density of {stock}", f"the mass of {section} is not known without it")
+            asked = _weighed(section, stock)
+        rate = quoted.per_kilogram if quoted else None
         kilograms = sum((Fraction(one) for one in known), Fraction())
         cost = None if rate is None or asked else rate * kilograms
         yield PriceLine("material", f"{section}, {stock}, {len(each)} blanks", kilograms, "kg", rate, cost,
                         quoted.document if quoted else "", asked)  # fmt: skip
+
+
+def _priced(section: str, stock: str, shop: Shop) -> Asked | None:
+    if shop.price_of(stock) is not None:
+        return None
+    return Asked(f"price.{stock}", f"what does {section} cost by mass?")
+
+
+def _weighed(section: str, stock: str) -> Asked:
+    return Asked(f"density of {stock}", f"the mass of {section} is not known without it")
 
 
 def blank_mass(rack: Rack, piece: Piece) -> float | None:
@@ -139,21 +193,28 @@ def blank_mass(rack: Rack, piece: Piece) -> float | None:
 
     A ring's is its width by the straight length before bending, without what the nest leaves over.
     """
-    d = rack.definition
+    d, density = rack.definition, _density(rack, piece)
+    if density is None:
+        return None
     if piece.kind == "ring":
         make = d.ring_make
         assert make is not None
         length = (make.eye_edge + make.flat_reach + make.leg_reach + make.width // 2) * 1e-9
-        return make.density * length * make.width * 1e-9 * make.thickness * 1e-9
-    row = rack.rows.materials.get(piece.material)
-    if row is None or row.density is None:
-        return None
+        return density * length * make.width * 1e-9 * make.thickness * 1e-9
     if piece.kind == "block":
-        return row.density * float((d.tube.side + d.block.spigot_length) * 1e-9) ** 3
+        return density * float((d.tube.side + d.block.spigot_length) * 1e-9) ** 3
     volume = 1.0
     for i in range(3):
         volume *= (piece.hi[i] - piece.lo[i]) * 1e-9
-    return row.density * volume
+    return density * volume
+
+
+def _density(rack: Rack, piece: Piece) -> float | None:
+    """kg/m³, as stated with the rings, else of the material's row."""
+    if piece.kind == "ring" and rack.definition.ring_make is not None:
+        return rack.definition.ring_make.density
+    row = rack.rows.materials.get(piece.material)
+    return None if row is None else row.density
 
 
 def _powder(powder: Iterable[tuple[str, float | None]], shop: Shop) -> Iterator[PriceLine]:

@@ -71,7 +71,7 @@ class ItemRow:
 
 @_definition
 class PlateRow:
-    """One plate, sheet or plate remnant with a label of its own; what is cut from it is accounted for by area."""
+    """One plate or sheet with a label of its own, or a remnant, which gives its outline; accounted for by area."""
 
     id: Name
     form: Text
@@ -125,7 +125,8 @@ def read_stock_items(data: bytes, file: str) -> tuple[Stock | None, list[Fault]]
     )  # fmt: skip
     plates = tuple(
         StockItem(row.id, row.form, row.section, row.stock, row.heat or "", 1,
-                  of[row.certificate] if row.certificate else None, row.location, "", "", *_size(row), True)
+                  of[row.certificate] if row.certificate else None, row.location, "", "", *_size(row), True,
+                  row.outline is not None)
         for row in rows.plate
     )  # fmt: skip
     return (bars, (*items, *plates)), []

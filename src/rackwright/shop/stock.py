@@ -90,6 +90,7 @@ class StockItem:
     by_shape: bool = (
         False  # one plate or sheet with a label of its own: what is cut off it is accounted for by area
     )
+    remnant: bool = False  # of a plate; booked below new material
 
     @property
     def corners(self) -> tuple[tuple[int, int], ...]:

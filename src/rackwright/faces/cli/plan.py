@@ -272,6 +272,11 @@ def _print_price(plan: Plan) -> None:
         click.echo(f"  the band of it {spread}; all at their worst {worst}{without}")
     elif band is not None:
         click.echo("  no band: the shop states no spread of its costs ([[spread]])")
+    for plate in price.plates:
+        full, credit, net = (money(one, currency) for one in (plate.full, plate.credit, plate.net))
+        click.echo(
+            f"  plates of {plate.name}: {plate.plates} opened {full}, credit for what goes back {credit}, net {net}"
+        )
     for one in price.asked:
         click.echo(f"  asked for: {one}")
     for question in price.questions:

@@ -11,7 +11,7 @@ bound.py      what no layout undercuts, and what must be bought
 from rackwright.making.nest.bound import Short, area_bound, plates_bound, short
 from rackwright.making.nest.check import check_layout
 from rackwright.making.nest.fit import lay_out
-from rackwright.making.nest.layout import Layout, Outline, Placed, outline_area, plate_outline
+from rackwright.making.nest.layout import Layout, Outline, Placed, outline_area, outline_nm2, plate_outline
 from rackwright.making.nest.strip import Pack, Strip, laid, strip_of, usable_length
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "laid",
     "lay_out",
     "outline_area",
+    "outline_nm2",
     "plate_outline",
     "plates_bound",
     "short",

@@ -121,7 +121,7 @@ def _pack(
         if ones:
             layout = Layout(item.id, number, item.heat, (item.length_nm or 0, item.width_nm or 0), tuple(ones),
                             outline=item.outline)  # fmt: skip
-            layouts.append(remnants(layout, cut))
+            layouts.append(remnants(layout, item, cut))
     return tuple(layouts), tuple(sorted(missing))
 
 

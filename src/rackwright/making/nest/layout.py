@@ -14,7 +14,7 @@ from rackwright.making.flat import Flat, FlatHole, Point2, Segment
 from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 
-__all__ = ["Layout", "Outline", "Placed", "outline_area", "plate_outline", "turned_point"]
+__all__ = ["Layout", "Outline", "Placed", "outline_area", "outline_nm2", "plate_outline", "turned_point"]
 
 N = TypeVar("N", int, float)
 Outline = tuple[Point2, ...]
@@ -87,8 +87,17 @@ class Layout:
 
 def outline_area(outline: Outline) -> float:
     """m², exact before the last rounding."""
+    return _twice(outline) / 2 * 1e-18
+
+
+def outline_nm2(outline: Outline) -> int:
+    """nm², an odd half rounded down, as the record books it."""
+    return _twice(outline) // 2
+
+
+def _twice(outline: Outline) -> int:
     pairs = zip(outline, (*outline[1:], outline[0]), strict=True)
-    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs) / 2 * 1e-18
+    return sum(ax * by - bx * ay for (ax, ay), (bx, by) in pairs)
 
 
 def plate_outline(item: StockItem) -> Outline:

@@ -12,6 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from rackwright.making.nest.layout import Layout, Outline
+from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 
 __all__ = ["free_boxes", "remnants"]
@@ -20,8 +21,10 @@ Interval = tuple[int, int]
 Box = tuple[int, int, int, int]
 
 
-def remnants(layout: Layout, cut: PlateCut) -> Layout:
-    """The layout with its remnants, largest first."""
+def remnants(layout: Layout, plate: StockItem, cut: PlateCut) -> Layout:
+    """The layout with its remnants, largest first; of a sheet that is only counted none, for no book takes them."""
+    if not plate.by_shape:
+        return layout
     from shapely import box, get_parts, unary_union
     from shapely.geometry import polygon
 

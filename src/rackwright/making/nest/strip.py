@@ -82,4 +82,4 @@ def laid(
     there = {one.slot for one in placed}
     layout = Layout(plate.id, number, plate.heat, (plate.length_nm or 0, plate.width_nm or 0), tuple(placed))
     rest = tuple(slot for slot in blanks if slot not in there)
-    return (remnants(layout, cut) if placed else layout), rest
+    return (remnants(layout, plate, cut) if placed else layout), rest

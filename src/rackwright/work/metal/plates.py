@@ -255,6 +255,6 @@ def _item(plate: Stock) -> StockItem:
     long, wide = (max(corner[i] for corner in plate.outline) for i in (0, 1))
     item = StockItem(
         plate.stock_id, plate.form, plate.section, plate.stock_spec, plate.heat, 1, certificate_of(plate.certificate),
-        plate.place, "", "", long, wide, None, True,
+        plate.place, "", "", long, wide, None, True, bool(plate.parent),
     )  # fmt: skip
     return item if item.corners == plate.outline else replace(item, outline=plate.outline)

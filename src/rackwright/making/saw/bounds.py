@@ -4,20 +4,41 @@
 the cheapest. *L2* (Martello & Toth 1990): pieces longer than half a bar cannot share one, and what their
 bars leave over is all that shorter pieces can use beside new bars. *Prices*: any prices π ≥ 0 on pieces at
 which no pattern earns more than its bar costs give the bound Σ demand·π (linear duality); prices that
-earn a little too much are scaled down (Farley 1990, here with remnant credit). Where the numbers of bars are
-given from and to, each bar's excess or lack counts as often as it may or must be opened.
+earn a little too much are scaled down (Farley 1990, here with remnant credit). Where the numbers of bars
+opened and of remnants kept are given from and to, a bar's excess or lack counts as often as it may or must be opened,
+and a price on each remnant kept as often as may or must be kept.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 
 from rackwright.making.saw.model import Mix, Model
 
-__all__ = ["empty_value", "l2_bound", "material_bound", "price_bound", "price_scale"]
+__all__ = [
+    "Box",
+    "empty_value",
+    "excess",
+    "l2_bound",
+    "material_bound",
+    "price_bound",
+    "price_scale",
+    "whole_box",
+]
+
+
+@dataclass(frozen=True, order=True)
+class Box:
+    """Plans that open from `low[k]` to `high[k]` bars of each kind k and keep from `least` to `most` remnants."""
+
+    low: Mix
+    high: Mix
+    least: int
+    most: int
 
 
 def material_bound(model: Model) -> Fraction:
@@ -79,23 +100,39 @@ def price_bound(
     scale: int,
     best: Sequence[int],
     theta: Fraction,
-    box: tuple[Mix, Mix] | None = None,
+    box: Box | None = None,
+    keep: int = 0,
 ) -> Fraction:
     """The bound that whole-number prices (in 1/scale) times `theta` prove.
 
     `best[k]`: the most a pattern earns on bar k. A bar that earns more than it costs is paid for as often as it may be
-    opened, another as often as it must. `box`: at least and at most so many bars of each kind; without it none must,
-    and what is there may.
+    opened, another as often as it must. `box`: the plans that the bound is for; without it no bar must be opened, and
+    what is there may. `keep`: the price of a remnant kept, with a box only; `best` is less by it where one is.
     """
-    pieces = sum(model.demand)
-    there = tuple(pieces if bar.count is None else bar.count for bar in model.bars)
-    low, high = box or ((0,) * len(there), there)
+    box = box or whole_box(model)
     total = theta * sum(p * d for p, d in zip(prices, model.demand, strict=True))
+    for k, more in enumerate(excess(model, scale, best, theta, keep)):
+        total -= more * (box.high[k] if more > 0 else box.low[k])
+    return (total - keep * (box.most if keep > 0 else box.least)) / scale
+
+
+def excess(
+    model: Model, scale: int, best: Sequence[int], theta: Fraction = Fraction(1), keep: int = 0
+) -> list[Fraction]:
+    """By kind of bar: what its best pattern earns more than it costs, in 1/scale."""
+    found: list[Fraction] = []
     for k, bar in enumerate(model.bars):
         empty = empty_value(model, k) * scale
-        excess = (1 - theta) * empty + theta * max(best[k], empty) - bar.cost * scale
-        total -= excess * (high[k] if excess > 0 else low[k])
-    return total / scale
+        value = best[k] if keep else (1 - theta) * empty + theta * max(best[k], empty)
+        found.append(value - bar.cost * scale)
+    return found
+
+
+def whole_box(model: Model) -> Box:
+    """All plans."""
+    pieces = sum(model.demand)
+    high = tuple(pieces if bar.count is None else bar.count for bar in model.bars)
+    return Box((0,) * len(high), high, 0, sum(high))
 
 
 def empty_value(model: Model, kind: int) -> int:

@@ -12,10 +12,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from rackwright.making.saw.bounds import price_bound, price_scale
+import numpy as np
+
+from rackwright.making.saw.bounds import Box, excess, price_bound, price_scale
 from rackwright.making.saw.knapsack import DOWN, UP, Priced, Pricer
 from rackwright.making.saw.master import Floats, Master, Relaxed
-from rackwright.making.saw.model import Mix, Model, Pattern
+from rackwright.making.saw.model import Model, Pattern
 
 __all__ = ["Prices", "Relaxation", "Work", "whole_prices"]
 
@@ -43,16 +45,17 @@ class Work:
 
 @dataclass(frozen=True)
 class Prices:
-    """Prices of the pieces in 1/scale, whole numbers."""
+    """Prices of the pieces, and what a remnant kept costs besides, in 1/scale, whole numbers."""
 
     pi: tuple[int, ...]
     scale: int
+    keep: int = 0
 
 
-def whole_prices(model: Model, pi: Sequence[float] | Floats) -> Prices:
+def whole_prices(model: Model, pi: Sequence[float] | Floats, rho: float = 0.0) -> Prices:
     """Prices rounded down, on the finest scale at which values stay within 31 bits, when that is fine enough."""
     longest = max(bar.room for bar in model.bars)
-    top = max(1.0, float(max(model.term(k, 0) for k in range(len(model.bars)))))
+    top = max(1.0, float(max(model.term(k, 0) for k in range(len(model.bars)))) + abs(rho))
     top += max((longest / u + 1) * max(0.0, float(p)) for p, u in zip(pi, model.use, strict=True))
     wanted = (
         1e6 * sum(model.demand) / max(float(sum(p * d for p, d in zip(pi, model.demand, strict=True))), 1e-9)
@@ -63,14 +66,14 @@ def whole_prices(model: Model, pi: Sequence[float] | Floats) -> Prices:
     while 2**power < wanted and power < 40:
         power += 1
     scale = 2**power
-    return Prices(tuple(max(0, int(float(p) * scale)) for p in pi), scale)
+    return Prices(tuple(max(0, int(float(p) * scale)) for p in pi), scale, int(rho * scale))
 
 
 class Relaxation:
     """The linear relaxation of a model: solve it with `rounds`, then read `bound`, `prices`, `master`.
 
-    `box`: only plans that open at least and at most so many bars of each kind. `shared`: a program of
-    the same model, made for that with `every_kind`, and a pricer, which are gone on with.
+    `box`: only plans within it. `shared`: a program of the same model, made for that with `every_kind`, and a
+    pricer, which are gone on with.
     """
 
     def __init__(
@@ -78,11 +81,12 @@ class Relaxation:
         model: Model,
         work: Work,
         patterns: list[Pattern],
-        box: tuple[Mix, Mix] | None = None,
+        box: Box | None = None,
         shared: tuple[Master, Pricer] | None = None,
     ) -> None:
         self.model, self.work = model, work
         self.bound = Fraction(-1)  # below any, so that the first pass sets the prices
+        self.best: list[int] = []  # what a pattern earns most at the prices, by kind of bar
         self.prices: Prices | None = (
             None  # scaled so that no unlimited bar's pattern earns more than it costs
         )
@@ -92,7 +96,7 @@ class Relaxation:
         self.box = box
         if model.all_opened:
             counts = tuple(bar.count or 0 for bar in model.bars)
-            self.box = counts, counts
+            self.box = Box(counts, counts, 0, sum(counts))
         if shared is not None:
             self.master, self.pricer = shared
             self.master.add(patterns)
@@ -103,7 +107,7 @@ class Relaxation:
             if self.pricer.size > 2 * COARSE:
                 self.quick = Pricer(model, kinds, lots, UP, COARSE)
         if box is not None:
-            self.master.open_within(*box)
+            self.master.open_within(box)
 
     def rounds(self) -> Iterator[Fraction]:
         """Yields the bound each time it grows; ends when settled or when the work is spent."""
@@ -119,11 +123,12 @@ class Relaxation:
                 if not self._extend(self._price(quick, relaxed.pi)[1], relaxed):
                     quick = None
                 continue
-            pi = relaxed.pi if centre is None else smooth * centre + (1 - smooth) * relaxed.pi
-            prices, priced = self._price(self.pricer, pi)
+            here = np.append(relaxed.pi, relaxed.rho)
+            point = here if centre is None else smooth * centre + (1 - smooth) * here
+            prices, priced = self._price(self.pricer, point[:-1], float(point[-1]))
             grown = self._prove(prices, priced)
             if grown:
-                centre = pi
+                centre = point
                 yield self.bound
             if self._extend(priced, relaxed):
                 smooth = SMOOTH if centre is not None else 0.0
@@ -133,11 +138,11 @@ class Relaxation:
             elif not grown:
                 smooth = 0.0 if smooth < 0.3 else smooth / 2
 
-    def _price(self, pricer: Pricer, pi: Floats) -> tuple[Prices, Priced]:
+    def _price(self, pricer: Pricer, pi: Floats, rho: float = 0.0) -> tuple[Prices, Priced]:
         self.work.spend()
-        prices = whole_prices(self.model, pi)
+        prices = whole_prices(self.model, pi, rho)
         top = max(2, min(COLUMNS, 60 // len(self.model.bars)))
-        return prices, pricer.price(prices.pi, prices.scale, self.model.demand, top)
+        return prices, pricer.price(prices.pi, prices.scale, self.model.demand, top, prices.keep)
 
     def _extend(self, priced: Priced, relaxed: Relaxed) -> int:
         tolerance = 1e-9 * self.model.top_cost + 1e-7 * self.model.step
@@ -150,12 +155,33 @@ class Relaxation:
     def _prove(self, prices: Prices, priced: Priced) -> bool:
         asked = self.model, prices.pi, prices.scale, priced.best
         theta = Fraction(1) if self.box else price_scale(*asked)
-        bound = price_bound(*asked, theta, self.box)
+        bound = price_bound(*asked, theta, self.box, prices.keep)
         if bound <= self.bound:
             return False
         self.bound = bound
-        self.prices = Prices(tuple(int(theta * p) for p in prices.pi), prices.scale)
+        self.prices = Prices(tuple(int(theta * p) for p in prices.pi), prices.scale, prices.keep)
+        self.best = priced.best
         return True
+
+    def within(self, ceiling: int) -> Box:
+        """The part of the box that may hold a plan that costs less than `ceiling`, by the prices of the bound: each
+        bar opened beyond or short of what the bound counts, each remnant likewise, costs its excess or lack more."""
+        assert self.box is not None
+        assert self.prices is not None
+        scale, keep = self.prices.scale, self.prices.keep
+        spare = (ceiling - self.bound) * scale
+        low, high = list(self.box.low), list(self.box.high)
+        for k, more in enumerate(excess(self.model, scale, self.best, keep=keep)):
+            if more > 0:
+                low[k] = max(low[k], high[k] - int(spare / more))
+            elif more < 0:
+                high[k] = min(high[k], low[k] + int(spare / -more))
+        least, most = self.box.least, self.box.most
+        if keep > 0:
+            least = max(least, most - int(spare / keep))
+        elif keep < 0:
+            most = min(most, least + int(spare / -keep))
+        return Box(tuple(low), tuple(high), least, most)
 
     def _settled_by_rounding(self, relaxed: Relaxed) -> bool:
         """Can the bound, rounded up, grow no more although the program still might fall?"""

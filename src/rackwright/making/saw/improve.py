@@ -34,7 +34,9 @@ COMPLETE = 10_000  # patterns of a complete first integer program, at most
 SOME = 4_000  # patterns of an incomplete one
 MIXES = 40  # mixes of bars tried in the first round
 MIX_EFFORT = 150  # work on one mix in the first round
-BOXES = 40  # boxes of numbers of bars split in the first round
+BOXES = 400  # boxes of numbers of bars split in the first round
+OFTEN = 20  # of them, after which the bound is told
+FIT_EFFORT = 150  # work on one mix that leaves no remnant
 OPENED = 12  # mixes found so cut from in the first round
 PARTS = 30  # parts cut anew in the first round
 LARGE = 20_000  # kinds of piece that are searched at all
@@ -155,7 +157,7 @@ class _Search:
             mixes, opened, parts = self._mixes(turn), self._openings(turn), self._parts(turn)
             program = self._program(enumerator, turn, start, diver)
             if self.exact_first:
-                steps = few_dives, opened, program, mixes, more_dives, parts
+                steps = opened, few_dives, program, mixes, more_dives, parts
             else:
                 steps = few_dives, mixes, more_dives, opened, parts, program
             for step in steps:
@@ -182,7 +184,7 @@ class _Search:
                     return
                 tried += 1
                 if mix not in self.hopeless:
-                    plan, hopeless = self._cut_from(mixes.problem(mix), MIX_EFFORT << turn)
+                    plan, hopeless = self._cut_from(self.model.just(mix), MIX_EFFORT << turn)
                     if self.offer(plan):
                         yield True
                         return
@@ -197,13 +199,14 @@ class _Search:
         if self.cost is None or (openings := self.openings) is None:
             return
         tried: set[Mix] = set()
-        for _ in range(BOXES << turn):
+        for n in range(BOXES << turn):
             splits = openings.split(self.cost)
-            yield self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
-            for mix in openings.found(self.cost):
-                if mix not in tried and len(tried) < OPENED << turn:
-                    tried.add(mix)
-                    yield self._cut_all_from(mix, turn)
+            new = [mix for mix in openings.found(self.cost) if mix not in tried]
+            if new or not splits or n % OFTEN == 0:
+                yield self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
+            for mix in new[: (OPENED << turn) - len(tried)]:
+                tried.add(mix)
+                yield self._cut_all_from(mix, turn)
             if not splits:
                 return
 
@@ -211,12 +214,24 @@ class _Search:
         """Exactly these bars: a better plan or a better bound."""
         assert self.openings is not None
         assert self.cost is not None
+        if self.model.problem.remnant_credit and not self.openings.lengths.may_keep(mix):
+            return self._fit_into(mix, turn)
         part = self.model.opened(mix)
         patterns = [*part.plan_of(self.openings.patterns(mix, 300))]
         dives = range(FEW * turn, FEW * (turn + 1))
         below = cut_below(part.model, patterns, self.cost, self.work, turn, dives)
         self.openings.raise_bound(mix, below.bound)
         better = below.plan is not None and self.offer(part.plan_back(below.plan))
+        return self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
+
+    def _fit_into(self, mix: Mix, turn: int) -> bool:
+        """Bars that leave no remnant cost the same however they are cut: does everything fit into them?"""
+        assert self.openings is not None
+        assert self.cost is not None
+        plan, hopeless = self._cut_from(self.model.just(mix), FIT_EFFORT << turn)
+        if hopeless:
+            self.openings.raise_bound(mix, self.cost)
+        better = self.offer(plan)
         return self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
 
     def _cut_from(self, problem: Problem, effort: int) -> tuple[Plan | None, bool]:

@@ -33,10 +33,13 @@ EXACT, UP, DOWN = "exact", "up", "down"
 #: cells of one table (stages times rests) above which the grid is made coarser
 CELLS = 120_000_000
 
+#: the value of no pattern
+NOTHING = -(1 << 62)
+
 
 @dataclass(frozen=True)
 class Priced:
-    """Values of the best patterns (by kind of bar; whole numbers in price units; -1: nothing fits)."""
+    """Values of the best patterns (by kind of bar; whole numbers in price units; NOTHING: nothing fits)."""
 
     best: list[int]
     patterns: list[tuple[int, Pattern]]  # (value, pattern), the best of each kind and good others
@@ -74,16 +77,19 @@ class Pricer:
         self.leftover_value = np.where(rests >= model.problem.remnant_min, rests * credit, 0)
         self._taken = np.zeros((0, 0), dtype=np.bool_)
 
-    def price(self, prices: Sequence[int], credit_scale: int, demand: Sequence[int], top: int) -> Priced:
-        """`prices` and `credit_scale` in the same whole-number units; at most `top` patterns a kind."""
-        stages = self._stages(prices, demand)
-        highest = self._highest(prices, credit_scale, demand)
+    def price(
+        self, prices: Sequence[int], credit_scale: int, demand: Sequence[int], top: int, keep: int = 0
+    ) -> Priced:
+        """`prices`, `credit_scale` and `keep` (what each remnant kept costs besides) in the same whole-number units;
+        at most `top` patterns a kind. With `keep` pieces without a price count too: they may use a remnant up."""
+        stages = self._stages(prices, demand, 0 if keep else 1)
+        highest = self._highest(prices, credit_scale, demand) + max(0, -keep)
         word = np.int32 if highest < 2**31 - 1 else np.int64
-        values = (self.leftover_value * credit_scale).astype(word)
+        values = self._leftovers(credit_scale, keep).astype(word)
         if self._taken.shape[0] < len(stages) or self._taken.shape[1] < self.size:
             self._taken = np.zeros((len(stages), self.size), dtype=np.bool_)
         scratch = np.empty(self.size, dtype=word)
-        forced = np.full((len(stages), len(self.kinds)), -1, dtype=np.int64)
+        forced = np.full((len(stages), len(self.kinds)), NOTHING, dtype=np.int64)
         for s, (i, lot, repeat) in enumerate(stages):
             w, v = self.use[i] * lot, prices[i] * lot
             taken = self._taken[s]
@@ -93,8 +99,15 @@ class Pricer:
             self._sweep(values, scratch, taken, w, v, repeat)
             if repeat:
                 forced[s, fits] = values[self.room[fits] - w].astype(np.int64) + v
-        best = forced.max(axis=0, initial=-1)
+        best = forced.max(axis=0, initial=NOTHING)
         return Priced([int(x) for x in best], self._patterns(stages, forced, top))
+
+    def _leftovers(self, credit_scale: int, keep: int) -> npt.NDArray[np.int64]:
+        """Where the grid is not exact a rest may be less than it says and no remnant: it is never worth less."""
+        credited = self.leftover_value * credit_scale
+        if keep == 0:
+            return credited
+        return np.where(credited > 0, credited - keep if self.exact else np.maximum(credited - keep, 0), 0)
 
     def _highest(self, prices: Sequence[int], credit_scale: int, demand: Sequence[int]) -> int:
         """No value can exceed this; it decides the width of the numbers."""
@@ -137,12 +150,14 @@ class Pricer:
             np.greater(got, values[start:stop], out=taken[start:stop])
             np.maximum(values[start:stop], got, out=values[start:stop])
 
-    def _stages(self, prices: Sequence[int], demand: Sequence[int]) -> list[tuple[int, int, bool]]:
-        """(piece kind, how many at once, may repeat), for pieces that have a price and a demand."""
+    def _stages(
+        self, prices: Sequence[int], demand: Sequence[int], least: int = 1
+    ) -> list[tuple[int, int, bool]]:
+        """(piece kind, how many at once, may repeat), for pieces with a price of at least `least` and a demand."""
         stages: list[tuple[int, int, bool]] = []
         longest = int(self.room.max())
         for i, w in enumerate(self.use):
-            if prices[i] <= 0:
+            if prices[i] < least:
                 continue
             lot = self.lots[i]
             most = min(demand[i], longest // max(w, 1)) // lot
@@ -164,7 +179,7 @@ class Pricer:
         starts: list[tuple[int, int]] = []
         for column in range(len(self.kinds)):
             order = np.argsort(-forced[:, column], kind="stable")[:top]
-            starts += [(int(s), column) for s in order if forced[s, column] >= 0]
+            starts += [(int(s), column) for s in order if forced[s, column] > NOTHING]
         if not starts:
             return found
         stage_of = np.array([s for s, _ in starts])

@@ -2,6 +2,7 @@
 
     minimise Σ cost·x    where every piece kind is cut at least as often as demanded (dual π ≥ 0),
                          no limited kind of bar is used more often than it is there (dual σ ≥ 0)
+                         for a box: no more and no fewer remnants are kept than it says (dual ρ)
 
 One dear stand-in column a piece kind keeps it solvable whatever the patterns; a plan never contains it.
 """
@@ -20,6 +21,7 @@ import highspy
 import numpy as np
 import numpy.typing as npt
 
+from rackwright.making.saw.bounds import Box
 from rackwright.making.saw.model import Model, Pattern
 
 __all__ = ["Master", "Relaxed", "quiet_highs"]
@@ -57,12 +59,14 @@ def _swallow_greeting() -> None:
 
 @dataclass(frozen=True)
 class Relaxed:
-    """A solved linear program: `x` by pattern (as `Master.patterns`), duals by piece and kind of bar."""
+    """A solved linear program: `x` by pattern (as `Master.patterns`), duals by piece and kind of bar, `rho` what a
+    remnant kept costs besides."""
 
     value: float
     x: Floats
     pi: Floats
     sigma: Floats
+    rho: float
     stand_ins: float
 
 
@@ -70,7 +74,7 @@ class Master:
     """Patterns as columns. `demand` and `counts` may shrink: patterns that no longer fit are shut."""
 
     def __init__(self, model: Model, patterns: Iterable[Pattern], every_kind: bool = False) -> None:
-        """`every_kind`: bars without end have a row too, for `open_within`."""
+        """`every_kind`: bars without end and remnants kept have rows too, for `open_within`."""
         self.model = model
         self.patterns: list[Pattern] = []
         self._known: set[Pattern] = set()
@@ -89,6 +93,13 @@ class Master:
             high = infinity if count is None else float(count)
             self.highs.addRow(high if model.all_opened else -infinity, high, 0, [], [])
         self._first = len(model.use)
+        self._kept: int | None = None
+        if every_kind:
+            self._kept = self.highs.getNumRow()
+            self.highs.addRow(-infinity, infinity, 0, [], [])
+            for side in (-1.0, 1.0):  # as dear as a bar: a program without fitting patterns has a solution
+                self.highs.addCol(float(model.top_cost), 0.0, infinity, 1, [self._kept], [side])
+            self._first += 2
         self.add(patterns)
         if every_kind or model.all_opened:
             self.add(self._one_a_kind())
@@ -109,12 +120,19 @@ class Master:
             if kind in self._row_of:
                 rows.append(self._row_of[kind])
                 values.append(1.0)
+            if self._kept is not None and self._keeps(pattern):
+                rows.append(self._kept)
+                values.append(1.0)
             upper = highspy.kHighsInf if self._proper(pattern) else 0.0
             self.highs.addCol(float(self.model.cost(pattern)), 0.0, upper, len(rows), rows, values)
             self._known.add(pattern)
             self.patterns.append(pattern)
             added += 1
         return added
+
+    def _keeps(self, pattern: Pattern) -> bool:
+        """Does it leave a remnant that is kept?"""
+        return self.model.term(pattern[0], self.model.used(pattern)) > 0
 
     def _one_a_kind(self) -> Iterator[Pattern]:
         """One pattern for each kind of bar, so that however many must be opened can be."""
@@ -141,18 +159,20 @@ class Master:
             if affected and not self._proper(other):
                 self.highs.changeColBounds(self._first + column, 0.0, 0.0)
 
-    def open_within(self, low: Sequence[int], high: Sequence[int]) -> None:
-        """From now on at least low[k] and at most high[k] bars of each kind are opened."""
+    def open_within(self, box: Box) -> None:
+        """From now on as many bars of each kind are opened and remnants kept as the box says."""
         for k, row in self._row_of.items():
-            self.highs.changeRowBounds(row, float(low[k]), float(high[k]))
+            self.highs.changeRowBounds(row, float(box.low[k]), float(box.high[k]))
+        if self._kept is not None:
+            self.highs.changeRowBounds(self._kept, float(box.least), float(box.most))
 
-    def opened(self, relaxed: Relaxed) -> Floats:
-        """How many bars of each kind the solution opens."""
-        kinds = [kind for kind, _ in self.patterns]
-        opened: Floats = np.bincount(kinds, weights=relaxed.x, minlength=len(self.model.bars)).astype(
-            np.float64
-        )
-        return opened
+    def opened(self, relaxed: Relaxed) -> tuple[float, ...]:
+        """How many bars of each kind the solution opens, and how many remnants it keeps."""
+        opened = [0.0] * (len(self.model.bars) + 1)
+        for c in np.flatnonzero(relaxed.x):
+            opened[self.patterns[c][0]] += float(relaxed.x[c])
+            opened[-1] += float(relaxed.x[c]) * self._keeps(self.patterns[c])
+        return tuple(opened)
 
     def solve(self) -> Relaxed:
         self.highs.run()
@@ -171,15 +191,17 @@ class Master:
         sigma = np.zeros(len(self.model.bars))
         for r, k in enumerate(self.limited):
             sigma[k] = -duals[pieces + r]
+        rho = 0.0 if self._kept is None else -float(duals[self._kept])
         return Relaxed(
             float(self.highs.getInfo().objective_function_value),
-            x[self._first :], np.maximum(duals[:pieces], 0.0), sigma, float(x[: self._first].sum()),
+            x[self._first :], np.maximum(duals[:pieces], 0.0), sigma, rho, float(x[:pieces].sum()),
         )  # fmt: skip
 
     def reduced_cost(self, pattern: Pattern, relaxed: Relaxed) -> float:
         kind, cut = pattern
         earned = sum(float(relaxed.pi[i]) * n for i, n in cut)
-        return self.model.cost(pattern) + float(relaxed.sigma[kind]) - earned
+        kept = relaxed.rho if relaxed.rho and self._keeps(pattern) else 0.0
+        return self.model.cost(pattern) + float(relaxed.sigma[kind]) + kept - earned
 
     def worth_keeping(self, relaxed: Relaxed, most: int) -> list[Pattern]:
         """The `most` patterns of the least reduced cost, those in use first."""

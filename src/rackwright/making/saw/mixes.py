@@ -9,13 +9,11 @@ A linear program mixes bars by fractions and misses this.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 import numpy.typing as npt
 
 from rackwright.making.saw.model import Mix, Model
-from rackwright.making.saw.problem import Problem
 
 __all__ = ["Mixes"]
 
@@ -84,13 +82,3 @@ class Mixes:
             if most >= 0 and most >= lack:
                 for mix in self._below(k, rest, lack):
                     yield (*mix, n)
-
-    def problem(self, mix: Mix) -> Problem:
-        """The problem with just the bars of the mix."""
-        problem = self.model.problem
-        bars = [
-            replace(problem.bar[kind.ids[0][0]], count=n)
-            for kind, n in zip(self.model.bars, mix, strict=True)
-            if n
-        ]
-        return replace(problem, bars=tuple(bars))

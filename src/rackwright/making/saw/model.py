@@ -238,6 +238,15 @@ class Model:
         model.all_opened = True
         return Part(model, tuple(range(len(self.use))), tuple(bars))
 
+    def just(self, mix: Mix) -> Problem:
+        """The problem with the bars of the mix alone: they may be opened, not more."""
+        bars = [
+            replace(self.problem.bar[kind.ids[0][0]], count=n)
+            for kind, n in zip(self.bars, mix, strict=True)
+            if n
+        ]
+        return replace(self.problem, bars=tuple(bars))
+
     def _with_bars(self, bars: list[BarKind]) -> Model:
         """A copy with other bars: what follows from them is worked out anew, the free heats stay."""
         model = copy(self)

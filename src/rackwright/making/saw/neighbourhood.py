@@ -108,7 +108,11 @@ def cut_below(
     if relaxation.prices is None or relaxation.relaxed is None:
         return Below(None, least)
     enumerator = Enumerator(model, relaxation.pricer, relaxation.prices, work)
-    listed = enumerator.patterns(cost - model.step, PATTERNS << round_) if enumerator.possible else None
+    listed = (
+        enumerator.patterns(model.round_up(cost) - model.step, PATTERNS << round_)
+        if enumerator.possible
+        else None
+    )
     if listed is not None:
         solved = solve_pool(model, listed, NODES << round_, work, below=cost)
         if solved.finished and solved.plan is None:

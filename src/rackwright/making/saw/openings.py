@@ -1,42 +1,47 @@
-"""How many bars of each kind to open: branching on these numbers, from a bound to the mixes that can be best.
+"""How many bars of each kind to open and remnants to keep: branching on these numbers, down to the mixes that can be best.
 
-A linear program opens 6.3 long bars, or 0.04 of one. What a plan costs beyond its use hangs mostly on which bars it
-breaks open, so the numbers of bars are branched on first (as numbers of vehicles are in routing: Desrochers,
-Desrosiers & Solomon 1992). A *box* allows each kind of bar a number from `low` to `high`; its bound is
+A linear program opens 6.3 long bars, or 0.04 of one, and keeps half a remnant where too little is left for a whole one.
+What a plan costs beyond its use hangs mostly on that, so these numbers are branched on first (as numbers of vehicles
+are in routing: Desrochers, Desrosiers & Solomon 1992). A `Box` allows each a range; its bound is
 
     Σ demand·π - Σ over kinds of (high if a bar earns at prices π more than it costs, else low) · (earned - cost)
+               - ρ · (most if ρ > 0, else least)
 
-for any prices π >= 0 (linear duality), in whole numbers. The cheapest box goes first. Where its program opens whole
-bars, their *mix* is set apart, to be cut from by other means (a problem of the same pieces and just these bars), and
-the box without it is split. What is left in the end are few mixes; the least of their bounds and of the boxes' still
-open bounds every plan.
+for any prices π >= 0 of pieces and ρ on each remnant kept (linear duality), in whole numbers. A box is first drawn in
+to what the lengths leave room for, and once priced to what can cost less than the best plan (reduced costs). The
+cheapest box goes first. Where its program opens whole bars, their *mix* is set apart, to be cut from by other means (a
+problem of the same pieces and just these bars), and the box without it is split. What is left in the end are few
+mixes; the least of their bounds and of the boxes' still open bounds every plan.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
+from rackwright.making.saw.bounds import Box, whole_box
 from rackwright.making.saw.colgen import Relaxation, Work
 from rackwright.making.saw.knapsack import Pricer
-from rackwright.making.saw.master import Floats, Master
+from rackwright.making.saw.lengths import Lengths
+from rackwright.making.saw.master import Master
 from rackwright.making.saw.model import Mix, Model, Pattern
 
 __all__ = ["Openings"]
 
-WHOLE = 1e-6  # numbers of bars this near to whole are whole
+WHOLE = 1e-6  # numbers this near to whole are whole
 
 
 @dataclass(frozen=True, order=True)
-class _Box:
-    """Numbers of bars from `low` to `high`; no plan within costs less than `bound`; `opened` by its program."""
+class _Open:
+    """No plan within the box costs less than `bound`. `numbers`, of bars by kind and of remnants, are where the bound
+    is reached, of the linear program when `priced`, else of the lengths alone."""
 
     bound: int
     number: int  # of the boxes made, so that equal bounds keep their order
-    low: Mix
-    high: Mix
-    opened: tuple[float, ...]
+    box: Box
+    priced: bool
+    numbers: tuple[float, ...]
 
 
 class Openings:
@@ -44,87 +49,107 @@ class Openings:
 
     def __init__(self, model: Model, pricer: Pricer, patterns: Sequence[Pattern], work: Work) -> None:
         self.model, self.pricer, self.work = model, pricer, work
+        self.lengths = Lengths(model)
         self.mixes: dict[Mix, int] = {}
-        self.boxes: list[_Box] = []
+        self.cut: dict[Mix, int] = {}  # bounds of whole mixes, from cutting them
+        self.boxes: list[_Open] = []
         self.made = 0
         self.master = Master(model, patterns, every_kind=True)
-        most = sum(model.demand)
-        self._open(
-            (0,) * len(model.bars),
-            tuple(most if bar.count is None else bar.count for bar in model.bars),
-            0,
-            None,
-        )
+        whole = whole_box(model)
+        self._open(replace(whole, most=0), 0)
+        if model.problem.remnant_credit:
+            self._open(replace(whole, least=1), 0)
 
     def split(self, ceiling: int) -> bool:
-        """Splits the cheapest box, if it may hold a plan that costs less than `ceiling`."""
+        """Prices or splits the cheapest box, if it may hold a plan that costs less than `ceiling`."""
         if not self.boxes or self.boxes[0].bound >= ceiling or self.work.over:
             return False
-        self._split(heappop(self.boxes), ceiling)
+        one = heappop(self.boxes)
+        part = [abs(n - round(n)) for n in one.numbers]
+        if max(part) > WHOLE:
+            self._halve(one, part)
+        elif not one.priced:
+            self._price(one, ceiling)
+        else:
+            self._set_apart(one)
         return True
 
     def bound(self, ceiling: int) -> int:
         """What no plan costs less than, or `ceiling`."""
         least = self.boxes[0].bound if self.boxes else ceiling
-        return min([ceiling, least, *self.mixes.values()])
+        return min([ceiling, least, *map(self._of_mix, self.mixes)])
 
     def found(self, ceiling: int) -> list[Mix]:
         """The mixes that may hold a plan that costs less than `ceiling`, those of the least bound first."""
         return sorted(
-            (mix for mix, bound in self.mixes.items() if bound < ceiling), key=lambda m: (self.mixes[m], m)
+            (mix for mix in self.mixes if self._of_mix(mix) < ceiling), key=lambda m: (self._of_mix(m), m)
         )
 
     def raise_bound(self, mix: Mix, bound: int) -> None:
-        self.mixes[mix] = max(bound, self.mixes[mix])
+        self.cut[mix] = max(bound, self.cut.get(mix, 0))
 
     def patterns(self, mix: Mix, most: int) -> list[Pattern]:
         """The best known patterns for just these bars."""
-        self.master.open_within(mix, mix)
+        self.master.open_within(Box(mix, mix, 0, sum(mix)))
         relaxed = self.master.solve()
         good = self.master.worth_keeping(relaxed, 4 * most)
         return [pattern for pattern in good if mix[pattern[0]]][:most]
 
+    def _of_mix(self, mix: Mix) -> int:
+        return max(self.mixes[mix], self.cut.get(mix, 0))
+
     # --- boxes ---------------------------------------------------------------------------------
 
-    def _split(self, box: _Box, ceiling: int) -> None:
-        part = [abs(n - round(n)) for n in box.opened]
-        rooms = [bar.room for bar in self.model.bars]
-        k = max(range(len(part)), key=lambda k: (part[k] > WHOLE, part[k] * rooms[k] ** 0.5, -k))
-        if part[k] > WHOLE:
-            self._open(box.low, _with(box.high, k, int(box.opened[k])), box.bound, ceiling)
-            self._open(_with(box.low, k, int(box.opened[k]) + 1), box.high, box.bound, ceiling)
-            return
-        mix = tuple(round(n) for n in box.opened)
-        self.mixes[mix] = box.bound
-        low, high = box.low, box.high  # all of the box but the mix: differs first in kind k, below or above
-        for k, n in enumerate(mix):
-            if low[k] < n:
-                self._open(low, _with(high, k, n - 1), box.bound, ceiling)
-            if n < high[k]:
-                self._open(_with(low, k, n + 1), high, box.bound, ceiling)
-            low, high = _with(low, k, n), _with(high, k, n)
+    def _open(self, box: Box, least: int) -> None:
+        """Sets up a box, unless its bars do not suffice."""
+        found = self.lengths.least(box)
+        if found is not None:
+            self._push(_Open(max(least, found.bound), 0, found.box, False, found.numbers))
 
-    def _open(self, low: Mix, high: Mix, least: int, ceiling: int | None) -> None:
-        """A new box, unless nothing in it can cost less than `ceiling`."""
-        if sum(n * bar.room for n, bar in zip(high, self.model.bars, strict=True)) < self.model.need:
-            return
-        bound, opened = self._solved(low, high, ceiling)
-        if opened is None:
-            return
+    def _push(self, one: _Open) -> None:
         self.made += 1
-        heappush(self.boxes, _Box(max(bound, least), self.made, low, high, tuple(float(n) for n in opened)))
+        heappush(self.boxes, replace(one, number=self.made))
 
-    def _solved(self, low: Mix, high: Mix, ceiling: int | None) -> tuple[int, Floats | None]:
-        """Bound of a box and the bars that its program opens; None where it reaches `ceiling` or cannot be."""
-        model, master = self.model, self.master
-        relaxation = Relaxation(model, self.work, [], (low, high), (master, self.pricer))
+    def _halve(self, one: _Open, part: Sequence[float]) -> None:
+        """The largest part of a bar is rounded down and up; long bars before short ones, and both before remnants."""
+        weights = [*(bar.room**0.5 for bar in self.model.bars), 0.0]
+        k = max(range(len(part)), key=lambda k: (part[k] > WHOLE, part[k] * weights[k], -k))
+        n = int(one.numbers[k])
+        self._open(_at_most(one.box, k, n), one.bound)
+        self._open(_at_least(one.box, k, n + 1), one.bound)
+
+    def _set_apart(self, one: _Open) -> None:
+        """The mix, and all of the box but the mix: differs first in kind k, below or above."""
+        mix, box = tuple(round(n) for n in one.numbers[:-1]), one.box
+        self.mixes[mix] = min(one.bound, self.mixes.get(mix, one.bound))
+        for k, n in enumerate(mix):
+            if box.low[k] < n:
+                self._open(_at_most(box, k, n - 1), one.bound)
+            if n < box.high[k]:
+                self._open(_at_least(box, k, n + 1), one.bound)
+            box = _at_least(_at_most(box, k, n), k, n)
+
+    def _price(self, one: _Open, ceiling: int) -> None:
+        """The box with the linear program's bound; gone where that reaches `ceiling`, or it cannot be."""
+        model = self.model
+        relaxation = Relaxation(model, self.work, [], one.box, (self.master, self.pricer))
         for bound in relaxation.rounds():
-            if ceiling is not None and model.round_up(bound) >= ceiling:
-                return ceiling, None
-        relaxed = relaxation.relaxed or master.solve()
-        impossible = relaxation.settled and relaxed.stand_ins > WHOLE
-        return model.round_up(relaxation.bound), None if impossible else master.opened(relaxed)
+            if model.round_up(bound) >= ceiling:
+                return
+        relaxed = relaxation.relaxed or self.master.solve()
+        box = one.box if relaxation.prices is None else relaxation.within(ceiling)
+        bound = max(one.bound, model.round_up(relaxation.bound))
+        self._push(_Open(bound, 0, box, True, self.master.opened(relaxed)))
 
 
-def _with(mix: Mix, k: int, n: int) -> Mix:
-    return (*mix[:k], n, *mix[k + 1 :])
+def _at_most(box: Box, k: int, n: int) -> Box:
+    """At most n bars of kind k; of remnants where k is the number of kinds."""
+    if k == len(box.high):
+        return replace(box, most=n)
+    return replace(box, high=(*box.high[:k], n, *box.high[k + 1 :]))
+
+
+def _at_least(box: Box, k: int, n: int) -> Box:
+    if k == len(box.low):
+        return replace(box, least=n)
+    return replace(box, low=(*box.low[:k], n, *box.low[k + 1 :]))

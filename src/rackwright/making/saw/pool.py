@@ -57,7 +57,7 @@ def solve_pool(
     highs.setOptionValue("mip_abs_gap", 0.5 * model.step)
     highs.setOptionValue("mip_max_nodes", max(1, int(min(nodes, work.left))))
     if below is not None:
-        highs.setOptionValue("objective_bound", below - 0.5 * model.step)
+        highs.setOptionValue("objective_bound", model.round_up(below) - 0.5 * model.step)
     _Rows(model, highs, own_heat).add(columns)
     highs.run()
     status, info = highs.getModelStatus(), highs.getInfo()

@@ -214,7 +214,8 @@ class _Search:
         """Exactly these bars: a better plan or a better bound."""
         assert self.openings is not None
         assert self.cost is not None
-        if self.model.problem.remnant_credit and not self.openings.lengths.may_keep(mix):
+        many = sum(self.model.demand) > PIECES  # for fewer all patterns are listed
+        if many and self.model.problem.remnant_credit and not self.openings.lengths.may_keep(mix):
             return self._fit_into(mix, turn)
         part = self.model.opened(mix)
         patterns = [*part.plan_of(self.openings.patterns(mix, 300))]

@@ -1,17 +1,18 @@
-"""How many bars of each kind to open and remnants to keep: branching on these numbers, down to the mixes that can be best.
+"""How many bars of each kind to open and remnants to keep: branching on these, down to the mixes that can be best.
 
-A linear program opens 6.3 long bars, or 0.04 of one, and keeps half a remnant where too little is left for a whole one.
-What a plan costs beyond its use hangs mostly on that, so these numbers are branched on first (as numbers of vehicles
-are in routing: Desrochers, Desrosiers & Solomon 1992). A `Box` allows each a range; its bound is
+A linear program opens 6.3 long bars, or 0.04 of one, and keeps half a remnant where too little is left for one. What
+a plan costs beyond its use hangs mostly on that, so these numbers are branched on first (as numbers of vehicles are in
+routing: Desrochers, Desrosiers & Solomon 1992). A `Box` allows each a range; its bound is
 
     Σ demand·π - Σ over kinds of (high if a bar earns at prices π more than it costs, else low) · (earned - cost)
                - ρ · (most if ρ > 0, else least)
 
-for any prices π >= 0 of pieces and ρ on each remnant kept (linear duality), in whole numbers. A box is first drawn in
-to what the lengths leave room for, and once priced to what can cost less than the best plan (reduced costs). The
-cheapest box goes first. Where its program opens whole bars, their *mix* is set apart, to be cut from by other means (a
-problem of the same pieces and just these bars), and the box without it is split. What is left in the end are few
-mixes; the least of their bounds and of the boxes' still open bounds every plan.
+for any prices π >= 0 of pieces and ρ on each remnant kept (linear duality), in whole numbers. The cheapest box goes
+first. As long as the lengths alone (`lengths`) open parts of bars, it is split on these; then its program is solved,
+and the box drawn in to what can cost less than the best plan (reduced costs). Where that opens whole bars, their *mix*
+is set apart, to be cut from by other means (a problem of the same pieces and just these bars), and the box without it
+is split. What is left in the end are few mixes; the least of their bounds and of the boxes' still open bounds every
+plan.
 """
 
 from __future__ import annotations

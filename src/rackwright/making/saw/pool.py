@@ -46,6 +46,8 @@ def solve_pool(
     that lack pieces (found by the checker); `objective_bound` does the same service without.
     """
     columns = [p for p in dict.fromkeys(patterns) if (model.keeps_heat(p) if own_heat else model.allows(p))]
+    if len({i for _, cut in columns for i, _ in cut}) < len(model.use):
+        return Solved(None, None, True)  # a piece is in none of them
     highs = quiet_highs()
     for tolerance in (
         "mip_feasibility_tolerance",

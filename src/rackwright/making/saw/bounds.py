@@ -124,7 +124,7 @@ def excess(
     for k, bar in enumerate(model.bars):
         empty = empty_value(model, k) * scale
         value = best[k] if keep else (1 - theta) * empty + theta * max(best[k], empty)
-        found.append(value - bar.cost * scale)
+        found.append(Fraction(value - bar.cost * scale))
     return found
 
 

@@ -16,6 +16,7 @@ from rackwright.making.saw.colgen import Relaxation, Work
 from rackwright.making.saw.dive import Diver
 from rackwright.making.saw.enumeration import Enumerator
 from rackwright.making.saw.feasible import plainly_short, question, real_plan
+from rackwright.making.saw.filling import Filler
 from rackwright.making.saw.greedy import first_fit_plans
 from rackwright.making.saw.mixes import Mixes
 from rackwright.making.saw.model import Mix, Model, Pattern, Plan
@@ -36,7 +37,6 @@ MIXES = 40  # mixes of bars tried in the first round
 MIX_EFFORT = 150  # work on one mix in the first round
 BOXES = 400  # boxes of numbers of bars split in the first round
 OFTEN = 20  # of them, after which the bound is told
-FIT_EFFORT = 150  # work on one mix that leaves no remnant
 OPENED = 12  # mixes found so cut from in the first round
 PARTS = 30  # parts cut anew in the first round
 LARGE = 20_000  # kinds of piece that are searched at all
@@ -83,6 +83,7 @@ class _Search:
         self.known: list[Plan] = []
         self.exact_first = False
         self.openings: Openings | None = None
+        self.filler = Filler(model, work)
         self.hopeless: set[Mix] = set()  # mixes of bars that are proven not to suffice
         self.impossible = False  # proven that not everything can be cut
 
@@ -206,34 +207,27 @@ class _Search:
                 yield self.raise_bound(openings.bound(self.cost), "branching on the bars opened")
             for mix in new[: (OPENED << turn) - len(tried)]:
                 tried.add(mix)
-                yield self._cut_all_from(mix, turn)
+                yield from self._cut_all_from(mix, turn)
             if not splits:
                 return
 
-    def _cut_all_from(self, mix: Mix, turn: int) -> bool:
-        """Exactly these bars: a better plan or a better bound."""
+    def _cut_all_from(self, mix: Mix, turn: int) -> Iterator[bool]:
+        """Exactly these bars: better plans or a better bound."""
         assert self.openings is not None
         assert self.cost is not None
-        many = sum(self.model.demand) > PIECES  # for fewer all patterns are listed
-        if many and self.model.problem.remnant_credit and not self.openings.lengths.may_keep(mix):
-            return self._fit_into(mix, turn)
+        before = self.cost
+        if sum(self.model.demand) > PIECES:  # for fewer all patterns are listed
+            for plan in self.filler.plans(mix, self.openings.of_mix(mix), self.cost, turn):
+                yield self.offer(plan)
+            if turn == 0 or self.cost < before:
+                return
         part = self.model.opened(mix)
         patterns = [*part.plan_of(self.openings.patterns(mix, 300))]
         dives = range(FEW * turn, FEW * (turn + 1))
         below = cut_below(part.model, patterns, self.cost, self.work, turn, dives)
         self.openings.raise_bound(mix, below.bound)
         better = below.plan is not None and self.offer(part.plan_back(below.plan))
-        return self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
-
-    def _fit_into(self, mix: Mix, turn: int) -> bool:
-        """Bars that leave no remnant cost the same however they are cut: does everything fit into them?"""
-        assert self.openings is not None
-        assert self.cost is not None
-        plan, hopeless = self._cut_from(self.model.just(mix), FIT_EFFORT << turn)
-        if hopeless:
-            self.openings.raise_bound(mix, self.cost)
-        better = self.offer(plan)
-        return self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
+        yield self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
 
     def _cut_from(self, problem: Problem, effort: int) -> tuple[Plan | None, bool]:
         """A plan for just these bars, or whether it is proven that there is none."""

@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from rackwright.making.saw.bounds import Box
-from rackwright.making.saw.model import Mix, Model
+from rackwright.making.saw.model import Model
 
 __all__ = ["Least", "Lengths"]
 
@@ -75,11 +75,6 @@ class Lengths:
             value += net * (item.high if net < 0 else item.low)
         kept = drawn.most - taken.pop() if drawn.most else 0.0
         return Least(self.model.round_up(value), drawn, (*taken, kept))
-
-    def may_keep(self, mix: Mix) -> bool:
-        """Is enough left over of these bars for a remnant?"""
-        spare = sum(n * bar.room for n, bar in zip(mix, self.model.bars, strict=True)) - self.need
-        return spare >= self.remnant
 
     def _drawn_in(self, box: Box) -> Box | None:
         """Without the numbers of bars that all others together cannot make up for, and without more remnants than

@@ -247,6 +247,12 @@ class Model:
         ]
         return replace(self.problem, bars=tuple(bars))
 
+    def without_credit(self, bars: list[BarKind]) -> Model:
+        """The problem of cutting everything from other bars, where leftovers are worth nothing."""
+        model = self._with_bars(bars)
+        model.problem = replace(self.problem, remnant_credit=0)
+        return model
+
     def _with_bars(self, bars: list[BarKind]) -> Model:
         """A copy with other bars: what follows from them is worked out anew, the free heats stay."""
         model = copy(self)
@@ -348,10 +354,10 @@ class Part:
 
     def plan_back(self, plan: Plan) -> Plan:
         """A plan of the part in the kinds of the whole."""
-        return {
-            (self.bars[kind], tuple((self.pieces[i], n) for i, n in cut)): times
-            for (kind, cut), times in plan.items()
-        }
+        whole: Plan = Counter()
+        for (kind, cut), times in plan.items():
+            whole[self.bars[kind], tuple((self.pieces[i], n) for i, n in cut)] += times
+        return dict(whole)
 
 
 def _draw(supply: list[list[Any]], number: int) -> list[tuple[str, int]]:

@@ -78,13 +78,17 @@ class Openings:
     def bound(self, ceiling: int) -> int:
         """What no plan costs less than, or `ceiling`."""
         least = self.boxes[0].bound if self.boxes else ceiling
-        return min([ceiling, least, *map(self._of_mix, self.mixes)])
+        return min([ceiling, least, *map(self.of_mix, self.mixes)])
 
     def found(self, ceiling: int) -> list[Mix]:
         """The mixes that may hold a plan that costs less than `ceiling`, those of the least bound first."""
         return sorted(
-            (mix for mix in self.mixes if self._of_mix(mix) < ceiling), key=lambda m: (self._of_mix(m), m)
+            (mix for mix in self.mixes if self.of_mix(mix) < ceiling), key=lambda m: (self.of_mix(m), m)
         )
+
+    def of_mix(self, mix: Mix) -> int:
+        """What no plan from just these bars costs less than."""
+        return max(self.mixes[mix], self.cut.get(mix, 0))
 
     def raise_bound(self, mix: Mix, bound: int) -> None:
         self.cut[mix] = max(bound, self.cut.get(mix, 0))
@@ -95,9 +99,6 @@ class Openings:
         relaxed = self.master.solve()
         good = self.master.worth_keeping(relaxed, 4 * most)
         return [pattern for pattern in good if mix[pattern[0]]][:most]
-
-    def _of_mix(self, mix: Mix) -> int:
-        return max(self.mixes[mix], self.cut.get(mix, 0))
 
     # --- boxes ---------------------------------------------------------------------------------
 
@@ -134,8 +135,8 @@ class Openings:
         """The box with the linear program's bound; gone where that reaches `ceiling`, or it cannot be."""
         model = self.model
         relaxation = Relaxation(model, self.work, [], one.box, (self.master, self.pricer))
-        for bound in relaxation.rounds():
-            if model.round_up(bound) >= ceiling:
+        for proven in relaxation.rounds():
+            if model.round_up(proven) >= ceiling:
                 return
         relaxed = relaxation.relaxed or self.master.solve()
         box = one.box if relaxation.prices is None else relaxation.within(ceiling)

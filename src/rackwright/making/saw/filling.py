@@ -1,0 +1,84 @@
+"""Everything into given bars, with so much allowed to be wasted: the remnants are set apart first.
+
+The value of a plan that opens these bars is known before any is cut: what they cost, less the credit for what is left
+over, which is most where as many remnants as there is length for are kept, each no longer than it must be but one, and
+nothing else is wasted. So the longest bars are shortened by their remnants, and it is asked whether all pieces fit
+into what is then there, by a dive that no money leads astray. What may be wasted is halved until they do not, and then
+searched between the two. Own derivation.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from rackwright.making.saw.colgen import Work
+from rackwright.making.saw.dive import Diver
+from rackwright.making.saw.model import BarKind, Mix, Model, Part, Plan
+
+__all__ = ["Filler"]
+
+FIRST = 4  # a first waste of the mean use of a piece by this
+FAILURES = 2
+
+
+class Filler:
+    """Plans from mixes of bars; what could not be done with one is not tried with the next."""
+
+    def __init__(self, model: Model, work: Work) -> None:
+        self.model, self.work = model, work
+        self.first = model.need // max(1, sum(model.demand)) // FIRST
+        self.too_little: dict[int, int] = {}  # by dive: a waste with which it found nothing
+
+    def plans(self, mix: Mix, value: int, ceiling: int, dive: int) -> Iterator[Plan]:
+        """Plans from exactly these bars that cost less than `ceiling`, each less than the one before. `value`: what no
+        plan of the mix costs less than; `dive`: which of the dives is tried for each waste."""
+        model, credit = self.model, max(1, self.model.problem.remnant_credit)
+        spare = sum(n * bar.room for n, bar in zip(mix, model.bars, strict=True)) - model.need
+        low, high = self.too_little.get(dive, 0), (ceiling - value) // credit
+        waste, failures = min(self.first, 3 * high // 4), 0
+        while failures < FAILURES and low < waste < high:
+            part = _with_remnants_apart(model, mix, max(0, spare - waste))
+            plan = None if part is None else self._fitted(part, dive)
+            if plan is None:
+                low, failures = waste, failures + 1
+                self.too_little[dive] = max(low, self.too_little.get(dive, 0))
+                waste = (low + high) // 2
+                continue
+            if model.plan_cost(plan) < ceiling:
+                ceiling = model.plan_cost(plan)
+                yield plan
+            if spare - waste < _remnant(model):
+                return  # nothing is kept: all plans cost alike
+            high = min(waste, (ceiling - value) // credit)
+            waste = (low + high) // 2
+
+    def _fitted(self, part: Part, dive: int) -> Plan | None:
+        plan = Diver(part.model, self.work).number(dive, [], None)
+        return None if plan is None or part.model.shortfall(plan) else part.plan_back(plan)
+
+
+def _remnant(model: Model) -> int:
+    """Room that a remnant takes at least, beyond the tail."""
+    return max(1, model.problem.remnant_min - model.problem.tail_min)
+
+
+def _with_remnants_apart(model: Model, mix: Mix, kept: int) -> Part | None:
+    """The bars of the mix without `kept` of their room, in remnants; None where no bar can give the longest one."""
+    least = _remnant(model)
+    many = min(kept // least, sum(mix) - 1) if model.problem.remnant_credit else 0
+    apart = [kept - least * (many - 1), *[least] * (many - 1)] if many else []
+    bars: list[BarKind] = []
+    kinds: list[int] = []
+    for k in sorted(range(len(mix)), key=lambda k: -model.bars[k].room):
+        bar, left = model.bars[k], mix[k]
+        while left and apart and bar.room - apart[0] >= model.use[-1]:
+            bars.append(replace(bar, room=bar.room - apart.pop(0), count=1))
+            kinds.append(k)
+            left -= 1
+        if left:
+            bars.append(replace(bar, count=left))
+            kinds.append(k)
+    if apart:
+        return None
+    return Part(model.without_credit(bars), tuple(range(len(model.use))), tuple(kinds))

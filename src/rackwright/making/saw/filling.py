@@ -23,7 +23,7 @@ FAILURES = 2
 
 
 class Filler:
-    """Plans from mixes of bars; what could not be done with one is not tried with the next."""
+    """Plans from mixes of bars, where leftovers are credited; what failed with one is not tried with the next."""
 
     def __init__(self, model: Model, work: Work) -> None:
         self.model, self.work = model, work
@@ -33,23 +33,23 @@ class Filler:
     def plans(self, mix: Mix, value: int, ceiling: int, dive: int) -> Iterator[Plan]:
         """Plans from exactly these bars that cost less than `ceiling`, each less than the one before. `value`: what no
         plan of the mix costs less than; `dive`: which of the dives is tried for each waste."""
-        model, credit = self.model, max(1, self.model.problem.remnant_credit)
+        model, credit = self.model, self.model.problem.remnant_credit
         spare = sum(n * bar.room for n, bar in zip(mix, model.bars, strict=True)) - model.need
-        low, high = self.too_little.get(dive, 0), (ceiling - value) // credit
-        waste, failures = min(self.first, 3 * high // 4), 0
+        low, high = self.too_little.get(dive, -1), (ceiling - value) // credit
+        waste, failures = min(self.first, spare, 3 * high // 4), 0
         while failures < FAILURES and low < waste < high:
-            part = _with_remnants_apart(model, mix, max(0, spare - waste))
+            if spare - waste < _remnant(model):  # nothing is kept: all plans cost alike
+                waste, failures = spare, FAILURES
+            part = _with_remnants_apart(model, mix, spare - waste)
             plan = None if part is None else self._fitted(part, dive)
             if plan is None:
                 low, failures = waste, failures + 1
-                self.too_little[dive] = max(low, self.too_little.get(dive, 0))
+                self.too_little[dive] = max(waste, self.too_little.get(dive, 0))
                 waste = (low + high) // 2
                 continue
             if model.plan_cost(plan) < ceiling:
                 ceiling = model.plan_cost(plan)
                 yield plan
-            if spare - waste < _remnant(model):
-                return  # nothing is kept: all plans cost alike
             high = min(waste, (ceiling - value) // credit)
             waste = (low + high) // 2
 
@@ -66,7 +66,7 @@ def _remnant(model: Model) -> int:
 def _with_remnants_apart(model: Model, mix: Mix, kept: int) -> Part | None:
     """The bars of the mix without `kept` of their room, in remnants; None where no bar can give the longest one."""
     least = _remnant(model)
-    many = min(kept // least, sum(mix) - 1) if model.problem.remnant_credit else 0
+    many = min(kept // least, sum(mix) - 1)
     apart = [kept - least * (many - 1), *[least] * (many - 1)] if many else []
     bars: list[BarKind] = []
     kinds: list[int] = []

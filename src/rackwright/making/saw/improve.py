@@ -160,7 +160,7 @@ class _Search:
             if self.exact_first:
                 steps = opened, few_dives, program, mixes, more_dives, parts
             else:
-                steps = few_dives, mixes, more_dives, opened, parts, program
+                steps = few_dives, mixes, opened, more_dives, parts, program
             for step in steps:
                 for better in step:
                     if better:
@@ -216,8 +216,11 @@ class _Search:
         assert self.openings is not None
         assert self.cost is not None
         before = self.cost
-        if sum(self.model.demand) > PIECES:  # for fewer all patterns are listed
-            for plan in self.filler.plans(mix, self.openings.of_mix(mix), self.cost, turn):
+        if (
+            self.model.problem.remnant_credit and sum(self.model.demand) > PIECES
+        ):  # for fewer all patterns are listed
+            dive = turn if self.exact_first else turn + 1
+            for plan in self.filler.plans(mix, self.openings.of_mix(mix), self.cost, dive):
                 yield self.offer(plan)
             if turn == 0 or self.cost < before:
                 return

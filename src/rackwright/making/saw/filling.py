@@ -31,7 +31,7 @@ class Filler:
         self.too_little: dict[int, int] = {}  # by dive: a waste with which it found nothing
 
     def plans(self, mix: Mix, value: int, ceiling: int, dive: int) -> Iterator[Plan]:
-        """Plans from exactly these bars that cost less than `ceiling`, each less than the one before. `value`: what no
+        """Plans that open no other bars and cost less than `ceiling`, each less than the one before. `value`: what no
         plan of the mix costs less than; `dive`: which of the dives is tried for each waste."""
         model, credit = self.model, self.model.problem.remnant_credit
         spare = sum(n * bar.room for n, bar in zip(mix, model.bars, strict=True)) - model.need

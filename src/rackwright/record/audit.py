@@ -78,7 +78,7 @@ def audit(
     file = str(record.path)
     try:
         moment = record.moment()
-        parts = _parts(record, moment, judge, each)
+        parts = _parts(record, moment, judge, each if moment.last >= LEAST else None)
         if parts.read is None:  # something is wrong: in order, it is found what
             history = walk(record.rows(0, moment.last), file)
             facts = facts_of(history.events)
@@ -96,7 +96,7 @@ def audit(
         whole.append(Refusal("RW505", Where(file), words, do))
     inner, believed = _signed(facts, file, trusted_key)
     believed += compare_heads(history.tree, [*inner, *seen], file)
-    judged = _Judged() if whole else parts.judged or _judged(record, moment.last, judge)
+    judged = _Judged() if whole else parts.judged or _judged(record, moment.last, judge, history.events)
     if judged.unlike:
         do = f"delete {checkpoint.FILE}: it is made anew; look at what was recorded since"
         whole.append(Refusal("RW505", Where(file), judged.kept, do))
@@ -134,7 +134,7 @@ class _Parts:
     read: tuple[History, Facts] | None  # None: the history is not whole
     inside: list[str]
     indexed: bool  # is the index that of the events?
-    judged: _Judged | None  # None: the judge fell over it
+    judged: _Judged | None  # None: it is still to be asked
 
 
 def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | None) -> _Parts:
@@ -143,6 +143,8 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
     spans, file = ranges(moment.last), str(record.path)
 
     def judged() -> _Judged | None:
+        if each is None:
+            return None  # there is no process that could read the events meanwhile
         try:
             return _judged(record, moment.last, judge)
         except Exception:  # what it stumbles over may be found elsewhere; if not, it is asked again
@@ -150,7 +152,7 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
 
     def read(after: int, upto: int) -> tuple[tuple[History, Facts], int] | None:
         rows = [*record.rows(after, upto)]
-        found = sound(rows, after, upto, file)
+        found = sound(rows, after, upto, file, keep=each is None and judge is not None)
         return found and (found, scales.events(rows))
 
     questions: list[Callable[[], Any]] = [
@@ -167,7 +169,7 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
         except Stopped as stopped:
             return None, stopped.troubles
 
-    if each is None or moment.last < LEAST:
+    if each is None:
         answers = [part(number) for number in range(len(questions))]
     else:
         record.close()  # no connection may be carried into another process: each opens its own
@@ -181,12 +183,12 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
     return _Parts(whole, inside, moment.indexed <= moment.last and index == weight, said)
 
 
-def _judged(record: Record, last: int, judge: Judge | None) -> _Judged:
+def _judged(record: Record, last: int, judge: Judge | None, events: Sequence[Event] = ()) -> _Judged:
     """The judge's answers and the comparison with what is kept, by one fold of the history."""
     kept = checkpoint.Compared(record)
     if judge is None and not kept.size:
         return _Judged(kept=kept.words)
-    events = record.unchecked(last)
+    events = events or record.unchecked(last)
     steps = replay(events, kept)
     said = [*judge(events, steps)] if judge else []
     deque(steps, maxlen=0)

@@ -64,9 +64,8 @@ def place_of(kind: str, name: str) -> Name:
 def mentions(event: Event) -> set[Name]:
     """What an event names, in its refs and anywhere in its body; a correction names its event."""
     found, refs = set[Name](), event.refs
-    for kind, names in (("heat", refs.heats), ("lot", refs.lots), ("piece", refs.pieces), ("serial", refs.serials),
-                        ("gauge", refs.gauges)):  # fmt: skip
-        for name in names:
+    for kind, field in _REFS:
+        for name in getattr(refs, field):
             found.add(place_of(kind, name))
     _gather(event.body, found)
     if event.type in _RARE:
@@ -79,10 +78,11 @@ def mentions(event: Event) -> set[Name]:
 def _gather(held: Mapping[str, Any], found: set[Name]) -> None:
     """The names in the fields of an object and of all that lies in it."""
     for key, value in held.items():
-        if type(value) is not str:
+        if type(value) is str:
+            if value and key in _KINDS:
+                found.add(place_of(_KINDS[key], value))
+        elif not isinstance(value, int):
             _gather_of(_KINDS.get(key, ""), value, found)
-        elif value and key in _KINDS:
-            found.add(place_of(_KINDS[key], value))
 
 
 def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
@@ -93,11 +93,12 @@ def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
     elif isinstance(value, _LISTS):
         for each in value:
             _gather_of(kind, each, found)
-    elif isinstance(value, Mapping):
+    elif isinstance(value, _OBJECTS):
         _gather(value, found)
 
 
-_LISTS = (list, tuple)
+_REFS = (("heat", "heats"), ("lot", "lots"), ("piece", "pieces"), ("serial", "serials"), ("gauge", "gauges"))
+_LISTS, _OBJECTS = (list, tuple), (dict, Mapping)  # the quick question first
 
 
 def cover(connection: sa.Connection, fresh: Sequence[Event] = ()) -> None:

@@ -41,12 +41,14 @@ def ranges(size: int) -> list[tuple[int, int]]:
     return [(after, min(after + SIZE, size)) for after in range(0, size, SIZE)]
 
 
-def sound(rows: Sequence[Row], after: int, upto: int, file: str) -> tuple[History, Facts] | None:
-    """What the rows of a range come to, without their events; None where it is to be walked in order."""
+def sound(
+    rows: Sequence[Row], after: int, upto: int, file: str, keep: bool = False
+) -> tuple[History, Facts] | None:
+    """What the rows of a range come to, without their events unless to `keep`; None where they are to be walked."""
     history = walk(rows, file, after)
     if history.findings or history.tree.size != upto - after:
         return None
-    return replace(history, events=()), facts_of(history.events)
+    return history if keep else replace(history, events=()), facts_of(history.events)
 
 
 def joined(parts: Sequence[tuple[History, Facts] | None]) -> tuple[History, Facts] | None:
@@ -65,7 +67,8 @@ def joined(parts: Sequence[tuple[History, Facts] | None]) -> tuple[History, Fact
         back += (*steps_back((*last, *each.ends[:1])), *each.back)
         last = each.ends[-1:]
     tree = Tree.joined([history.tree for history, _ in whole])
-    return History((), tree, (), tuple(acts)), Facts(files, tuple(papers), tuple(back), last)
+    events = tuple(chain.from_iterable(history.events for history, _ in whole))
+    return History(events, tree, (), tuple(acts)), Facts(files, tuple(papers), tuple(back), last)
 
 
 def _acts(parts: Iterator[tuple[tuple[str, int], ...]]) -> Iterator[tuple[str, int]]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -18,7 +18,7 @@ import sqlalchemy as sa
 from rackwright.record import schema
 from rackwright.record.envelope import Event, Known, Refs, event_of, known_of, refs_of, unchecked
 from rackwright.seal import Head, Malformed, Peaks, canonical, leaf_hash, read_canonical
-from rackwright.seal.canonical import MAX_DEPTH
+from rackwright.seal.canonical import MAX_DEPTH, MAX_INT
 from rackwright.trouble import Refusal, Stopped, Where
 
 __all__ = [
@@ -70,10 +70,11 @@ def read_unchecked(connection: sa.Connection, after: int, upto: int) -> list[Eve
     """
     return [
         unchecked(
-            *columns[:7], _refs_in(columns[7]), _known_in(columns[8]), columns[9], orjson.loads(columns[10])
+            seq, type, v, act_id, at, by, station, _refs_in(refs), _known_in(known), corrects, orjson.loads(body)
         )
-        for columns in _tuples(connection, _between(after, upto, None))
-    ]
+        for seq, type, v, act_id, at, by, station, refs, known, corrects, body, _
+        in _tuples(connection, _between(after, upto, None))
+    ]  # fmt: skip
 
 
 def _between(after: int, upto: int | None, limit: int | None) -> sa.Select[Any]:
@@ -119,13 +120,14 @@ def _unrow(columns: Sequence[Any]) -> Row:
     seq, type, v, act_id, at, by, station, refs, known, corrects, body, stored = columns
     leaf = str(stored) or "none"
     try:
-        event = event_of(
-            seq, type, v, act_id, at, by, station, _refs_in(refs), _known_in(known), corrects, read_text(body)
-        )
+        touched, then, held = _refs_in(refs), _known_in(known), read_text(body)
+        start, (who, end) = _start(act_id, at), _ends(type, v, by, station)
+        if corrects is not None or held.__class__ is not dict or not 0 <= seq <= MAX_INT:
+            event_of(seq, type, v, act_id, at, by, station, touched, then, corrects, held)
+        event = unchecked(seq, type, v, act_id, at, by, station, touched, then, corrects, held)
         data = (
-            f'{{"act_id":{_text(act_id)},"at":{_text(at)},"body":{body},"by":{_text(by)},'
-            f'"corrects":{"null" if corrects is None else corrects},"known":{known},"refs":{refs},"seq":{seq},'
-            f'"station":{_text(station)},"type":{_text(type)},"v":{v}}}'
+            f'{start}{body},{who},"corrects":{"null" if corrects is None else corrects},"known":{known},'
+            f'"refs":{refs},"seq":{seq},{end}'
         ).encode()
     except Malformed as error:
         return Row(seq, error, leaf)
@@ -135,6 +137,20 @@ def _unrow(columns: Sequence[Any]) -> Row:
 
 
 _text = json.encoder.encode_basestring  # of the standard library, as `canonical` writes a text
+
+
+@lru_cache(64, typed=True)
+def _start(act_id: Any, at: Any) -> str:
+    """How the envelope of such an event starts. Raises Malformed."""
+    event_of(0, "any", 1, act_id, at, "anybody", "", Refs(), Known(), None, {})
+    return f'{{"act_id":{_text(act_id)},"at":{_text(at)},"body":'
+
+
+@lru_cache(4096, typed=True)
+def _ends(type: Any, v: Any, by: Any, station: Any) -> tuple[str, str]:
+    """What stands behind the body, and the end, of the envelope of such an event. Raises Malformed."""
+    event_of(0, type, v, "any", "2031-05-04T13:00:00Z", by, station, Refs(), Known(), None, {})
+    return f'"by":{_text(by)}', f'"station":{_text(station)},"type":{_text(type)},"v":{v}}}'
 
 
 @lru_cache(4096, typed=True)
@@ -156,11 +172,10 @@ def read_text(text: Any) -> Any:
     """As `read_canonical` of the text, ten times as fast where it is plain. Raises Malformed.
 
     An object that a second library (orjson) reads and writes back unchanged, with keys sorted, is canonical where it is
-    shallow, without fractions and without characters beyond the first plane (UTF-8 sorts those unlike UTF-16); a number
-    follows one of `:[,` at once there.
+    shallow, without fractions and without characters beyond the first plane (UTF-8 sorts those unlike UTF-16).
     """
     value = _read_back(text)
-    if value is not None and (_FLAT.issuperset(map(type, value.values())) or _is_plain(value, text)):
+    if value is not None and _is_plain(value.values(), MAX_DEPTH):
         return value
     return read_canonical(str(text).encode())  # the careful way says what it is
 
@@ -180,20 +195,19 @@ def _read_back(text: Any) -> dict[str, Any] | None:
     return None
 
 
-def _is_plain(value: dict[str, Any], text: str) -> bool:
-    """Is it shallow and without fractions?"""
-    shallow = text.count("{") + text.count("[") <= MAX_DEPTH or _shallow(value, MAX_DEPTH)
-    return shallow and not _FRACTION.search(text)
-
-
-def _shallow(value: Any, left: int) -> bool:
-    """Do objects and lists lie in each other at most so deep?"""
-    held = value.values() if isinstance(value, dict) else value
-    return left > 0 and all(_shallow(each, left - 1) for each in held if isinstance(each, dict | list))
+def _is_plain(held: Collection[Any], left: int) -> bool:
+    """Are there no fractions in it, and do objects and lists lie in each other at most so deep?"""
+    kinds = set(map(type, held))
+    if left > 0 and kinds <= _FLAT:
+        return True
+    return left > 0 and kinds <= _ANY and all(
+        _is_plain(each.values() if type(each) is dict else each, left - 1)
+        for each in held if type(each) is dict or type(each) is list
+    )  # fmt: skip
 
 
 _FLAT = frozenset((str, int, bool, type(None)))
-_FRACTION = re.compile(r"[:\[,]-?\d+[.eE]")
+_ANY = _FLAT | {dict, list}
 _LOW = re.compile("[\0-\uffff]*")
 _HOW = orjson.OPT_SORT_KEYS | orjson.OPT_STRICT_INTEGER  # below 2^53 in size
 

@@ -6,18 +6,25 @@ one is found.
 
 from __future__ import annotations
 
+import multiprocessing
+import os
 import shutil
+import signal
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from itertools import count
 from pathlib import Path
 from random import Random
 from typing import Any
 
 import apsw
+import psycopg
 import pytest
+import sqlalchemy as sa
 
 import layout_1
+import private_postgres
 from failing_disk import Disk, in_memory
 from histories import append_all, make_record, notes
 from private_postgres import Server
@@ -140,6 +147,95 @@ def test_cut_anywhere_it_is_layout_1_or_2_and_no_event_is_lost(old: Path, kind: 
                 break
     assert numbers == {1, 2}
     assert met > 5
+
+
+# --- PostgreSQL ----------------------------------------------------------------------------------
+
+
+@contextmanager
+def before_step(number: int, do: Callable[[], None]) -> Iterator[list[str]]:
+    """Does something just before the statement or commit of this number; what was met until then."""
+    met: list[str] = []
+
+    def step(words: str) -> None:
+        met.append(words)
+        if len(met) == number:
+            do()
+
+    def statement(*said: Any) -> None:
+        step(said[2])
+
+    def commit(_: sa.Connection) -> None:
+        step("COMMIT")
+
+    sa.event.listen(sa.Engine, "before_cursor_execute", statement)
+    sa.event.listen(sa.Engine, "commit", commit)
+    try:
+        yield met
+    finally:
+        sa.event.remove(sa.Engine, "before_cursor_execute", statement)
+        sa.event.remove(sa.Engine, "commit", commit)
+
+
+def opened(path: Path, number: int, do: Callable[[], None]) -> bool:
+    """Opening it with this done on the way: did it come to its end without?"""
+    with before_step(number, do) as met, suppress(Stopped):
+        record.open(path).close()
+    return len(met) < number
+
+
+def killed(path: Path, number: int) -> bool:
+    """The program is killed at this step: kill -9 to a process of its own."""
+    child = multiprocessing.get_context("fork").Process(
+        target=lambda: opened(path, number, lambda: os.kill(os.getpid(), signal.SIGKILL))
+    )
+    child.start()
+    child.join()
+    assert child.exitcode in (0, -signal.SIGKILL)
+    return child.exitcode == 0
+
+
+def stopped(server: Server, path: Path, number: int) -> bool:
+    """The server is stopped at once at this step, and started again."""
+    finished = opened(path, number, server.stop)
+    if not finished:
+        server.start()
+    return finished
+
+
+def standing(server: Server, name: str) -> tuple[str, bool]:
+    """The number of the layout as the database says it, and whether the table of layout 2 is there."""
+    with psycopg.connect(server.url(name)) as connection:
+        row = connection.execute(
+            "SELECT obj_description(oid, 'pg_namespace'), to_regclass('rackwright.mention') IS NOT NULL "
+            "FROM pg_namespace WHERE nspname = 'rackwright'"
+        ).fetchone()
+    assert row is not None
+    return row[0][-1], row[1]
+
+
+@pytest.mark.long
+@pytest.mark.postgres
+@pytest.mark.parametrize("who", ["the program", "the server"])
+def test_a_database_is_of_layout_1_or_2_wherever_it_is_cut(who: str, tmp_path: Path) -> None:
+    """Before every statement of the migration and before its commit, one after the other; the next opening ends it."""
+    new, found = tmp_path / "new.db", set()
+    with make_record(new) as fresh:
+        events, wanted = fresh.events(), index(fresh)
+    with private_postgres.server() as server:
+        for number in count(1):
+            path = tmp_path / str(number) / "record.url"
+            name = layout_1.lay_down_postgres(server, new, path)
+            finished = killed(path, number) if who == "the program" else stopped(server, path, number)
+            found.add((finished, *standing(server, name)))
+            with record.open(path) as shop:
+                assert (shop.events(), index(shop)) == (events, wanted)
+                assert record.audit(shop).ok
+            assert standing(server, name) == ("2", True)
+            if finished:
+                break
+    assert number > 10
+    assert found == {(False, "1", False), (True, "2", True)}
 
 
 # --- the index -----------------------------------------------------------------------------------

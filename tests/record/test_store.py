@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import errno
+import multiprocessing
+import os
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,12 +15,14 @@ import sqlalchemy as sa
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from failing_disk import in_memory
 from histories import act, append_all, make_record, notes, shop_history
 from private_postgres import Place
 from rackwright import record
 from rackwright.record import Head, Record, Refs, attachments, durable, new_event, schema, sqlite
 from rackwright.seal import Tree
 from rackwright.trouble import Stopped
+from rackwright.work.keeping.heads import audit_folder
 
 
 def codes(call: Callable[[], object]) -> list[str]:
@@ -305,3 +310,62 @@ def test_what_may_only_be_read_is_refused_with_what_to_do(tmp_path: Path) -> Non
             shop.append(notes(1, 60)[0], before)
     with record.open(tmp_path / "record.db") as shop:
         assert shop.head() == before
+
+
+def as_a_guest(folder: Path, look: Callable[[], str]) -> str:
+    """What somebody sees who may read a folder and not write in it."""
+    ours, theirs = multiprocessing.get_context("fork").Pipe(duplex=False)
+
+    def child() -> None:
+        if os.getuid() == 0:  # whom no mode of a folder hinders
+            os.setgroups([])
+            os.setgid(65534)
+            os.setuid(65534)
+        theirs.send(look())
+
+    for path in (folder, *folder.rglob("*")):
+        path.chmod(0o555 if path.is_dir() else 0o444)
+    guest = multiprocessing.get_context("fork").Process(target=child)
+    guest.start()
+    theirs.close()
+    try:
+        return str(ours.recv())
+    finally:
+        guest.join()
+        for path in (folder, *folder.rglob("*")):
+            path.chmod(0o755)
+
+
+def test_a_folder_that_may_only_be_read_is_audited_as_it_is() -> None:
+    with in_memory() as folder:
+        make_record(folder / "record.db").close()
+        before = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
+
+        def look() -> str:
+            found = audit_folder(folder)
+            with record.open(folder / "record.db") as shop:
+                told = codes(lambda: shop.append(notes(1, 60)[0], found.head))
+            return f"{found.troubles} {found.head.size} {told}"
+
+        assert as_a_guest(folder, look) == "() 16 ['RW501']"
+        assert {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()} == before
+
+
+def test_a_log_beside_it_that_holds_more_is_not_passed_over() -> None:
+    """A copy taken while a station was writing: without its log the file is an older record."""
+    with in_memory() as folder:
+        (folder / "copy").mkdir()
+        with make_record(folder / "record.db"):
+            for name in ("record.db", "record.db-wal"):
+                shutil.copy(folder / name, folder / "copy" / name)
+
+        def look() -> str:
+            try:
+                record.open(folder / "copy" / "record.db")
+            except Stopped as stopped:
+                return str(stopped)
+            return "opened"
+
+        assert "only to look, copy the folder and look at the copy" in as_a_guest(folder, look)
+        with record.open(folder / "copy" / "record.db") as shop:
+            assert shop.head().size == 16

@@ -3,10 +3,15 @@
 Settings, by measurement of others and our own tests: WAL with synchronous=FULL loses nothing that was
 acknowledged, through a kill or a power cut; NORMAL does lose it at a power cut. Foreign keys are off
 in SQLite until asked for, on each connection. The statements below are the file format.
+
+A folder that may only be read (a medium, another's folder) has no place for the log's index. There the file is read as
+it is (`immutable`), where no log beside it holds more; who may write there should not do so meanwhile.
+SQLite documentation, "Write-Ahead Logging", section 3 (read-only databases), and "URI filenames" (immutable).
 """
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -24,7 +29,7 @@ __all__ = ["APPLICATION_ID", "SETTINGS", "STATEMENTS", "Sqlite"]
 APPLICATION_ID = 0x7261636B  # "rack"
 _BUSY = (5, 6)  # SQLITE_BUSY, SQLITE_LOCKED
 _FAILING = (10, 13)  # SQLITE_IOERR, SQLITE_FULL
-_READ_ONLY = 8
+_READ_ONLY, _CANNOT_OPEN = 8, 14
 
 _REFUSE = "BEGIN SELECT RAISE(ABORT, 'the record is append-only'); END"
 
@@ -80,6 +85,11 @@ _REQUIRED: dict[str, str | int] = {
 }  # fmt: skip
 
 
+def _as_it_is(file: str) -> sqlite3.Connection:
+    uri = f"{Path(file).absolute().as_uri()}?mode=ro&immutable=1"
+    return sqlite3.connect(uri, uri=True, check_same_thread=False)
+
+
 class Sqlite:
     """The record in the file at `path`. `connect` stands in for the driver's own way to open it."""
 
@@ -91,6 +101,8 @@ class Sqlite:
 
     def connect(self) -> sa.Engine:
         opened = self._connect
+        if opened is None and self._is_still():
+            opened = _as_it_is
         below = {"creator": lambda: opened(str(self.path))} if opened else {}
         pool = sa.create_engine(f"sqlite:///{self.path}", **below)
 
@@ -103,13 +115,25 @@ class Sqlite:
     def _prepare(self, connection: sqlite3.Connection) -> None:
         connection.isolation_level = None  # BEGIN is said by the store, never guessed by the driver
         connection.execute(f"PRAGMA busy_timeout={int(self.busy_ms)}")
+        still = {"journal_mode"} if self._connect is None and self._is_still() else set()  # nothing is logged
         for pragma, (asked, _) in SETTINGS.items():
-            connection.execute(f"PRAGMA {pragma}={asked}")
+            if pragma not in still:
+                connection.execute(f"PRAGMA {pragma}={asked}")
         for pragma, wanted in _REQUIRED.items():
+            if pragma in still:
+                continue
             (found,) = connection.execute(f"PRAGMA {pragma}").fetchone()
             if found != wanted:
                 do = "keep the record on a local disk: what is acknowledged must survive a power cut"
                 raise weaker(self.path, "the disk", pragma, found, wanted, do)
+
+    def _is_still(self) -> bool:
+        """May nothing be written beside the file, and does it hold everything?"""
+        log = self.path.with_name(f"{self.path.name}-wal")
+        return self._may_only_look() and not (log.exists() and log.stat().st_size)
+
+    def _may_only_look(self) -> bool:
+        return self.path.exists() and not os.access(self.path.parent, os.W_OK)
 
     def begin(self, writes: bool) -> tuple[str, ...]:
         return ("BEGIN IMMEDIATE" if writes else "BEGIN",)
@@ -120,7 +144,7 @@ class Sqlite:
             return Kind.BUSY
         if isinstance(error, sqlite3.IntegrityError):
             return Kind.CONTRADICTS
-        if code == _READ_ONLY:
+        if code == _READ_ONLY or (code == _CANNOT_OPEN and self._may_only_look()):
             return Kind.READ_ONLY
         return Kind.FAILED if code in _FAILING else Kind.UNUSABLE
 

@@ -4,7 +4,7 @@
     events.py       the table of event types and body layouts; `new_event`; upgrades v to v + 1
     checking.py     is an event well formed by that table
     store.py        create, open, look, append conditionally, one act a commit
-    engine.py       what the store asks of a database engine
+    engine.py       what the store asks of a database engine; engines.py: which one keeps a record
     sqlite.py       `record.db`: tables, triggers and settings: the file format
     postgres.py     `record.url`: a PostgreSQL database for many stations; postgres_layout.py: its tables and catalog
     rows.py         a row and the event it stands for

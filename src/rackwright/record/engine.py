@@ -1,8 +1,5 @@
-"""What the store asks of a database engine; `sqlite.py` and `postgres.py` answer it, and nothing else knows either.
-
-An engine is found by the file that stands for the record in the shop's folder: `record.db` is the record itself,
-`record.url` names the PostgreSQL database that holds it.
-"""
+"""What the store asks of a database engine; `sqlite.py` and `postgres.py` answer it, `engines.py` chooses, and nothing
+else knows either."""
 
 from __future__ import annotations
 
@@ -16,7 +13,7 @@ import sqlalchemy as sa
 
 from rackwright.trouble import Fault, Stopped, Where
 
-__all__ = ["FILE", "URL_FILE", "Connect", "Engine", "Kind", "engine_of", "unusable", "weaker"]
+__all__ = ["FILE", "URL_FILE", "Connect", "Engine", "Kind", "unusable", "weaker"]
 
 FILE, URL_FILE = "record.db", "record.url"
 
@@ -77,20 +74,6 @@ class Engine(Protocol):
 
     def inside(self, connection: sa.Connection) -> list[str]:
         """What the engine itself and the tables as they stand have to complain about; empty when sound."""
-
-
-def engine_of(path: Path, busy_ms: int = 2000, connect: Connect | None = None) -> Engine:
-    """The engine of a record's file. `busy_ms`: how long to wait for another station's commit.
-
-    Raises Stopped (RW501) where a `.url` file says nothing that can be used.
-    """
-    if path.suffix == Path(URL_FILE).suffix:
-        from rackwright.record.postgres import Postgres
-
-        return Postgres(path, busy_ms)
-    from rackwright.record.sqlite import Sqlite
-
-    return Sqlite(path, busy_ms, connect)
 
 
 def unusable(path: Path, found: str, do: str, line: int = 0, field: str = "") -> Stopped:

@@ -29,7 +29,8 @@ import sqlalchemy as sa
 from rackwright.record import attachments, layouts, schema
 from rackwright.record.bulk import in_bulk
 from rackwright.record.checking import check
-from rackwright.record.engine import Connect, Engine, Kind, engine_of, unusable
+from rackwright.record.engine import Connect, Engine, Kind, unusable
+from rackwright.record.engines import engine_of
 from rackwright.record.envelope import Event
 from rackwright.record.mentions import Name, Scales, cover, names, place_of, seqs_naming, upto
 from rackwright.record.rows import (

@@ -25,7 +25,7 @@ from rackwright.making.coat import CoatPlan, coat_plan
 from rackwright.making.cycles import bake_cycles
 from rackwright.making.fasteners import FastenerLine, fasteners
 from rackwright.making.jig import JigPlan, jig_plan
-from rackwright.making.mill import MillPlan, mill_plan
+from rackwright.making.mill import BarInside, MillPlan, mill_plan
 from rackwright.making.oven.load import OvenPlan, oven_plan
 from rackwright.making.plate import Nest, PlatePlan, plate_plan
 from rackwright.making.price import Price, price
@@ -86,6 +86,7 @@ class Plan:
     at_saw: AtSaw | None = None  # temperatures measured at the saw
     kept: tuple[Kept, ...] = ()  # pieces that are sawn or signed out: the saw plan is of the rest
     before: tuple[PlannedFrom, ...] = ()  # of the plan before, where the order is planned anew
+    in_hand: tuple[BarInside, ...] = ()  # bars issued for its tubes, as measured inside
     nests: tuple[Nest, ...] = ()  # layouts of plates found elsewhere: taken where sound and better
 
     def with_answers(self, answers: Sequence[Answer]) -> Plan:
@@ -218,7 +219,7 @@ class Plan:
 
     @cached_property
     def mill(self) -> MillPlan:
-        return mill_plan(self.demand, self.items, self.shop)
+        return mill_plan(self.demand, self.items, self.shop, self.in_hand)
 
     # --- jig, coat, oven ---
 
@@ -292,7 +293,10 @@ class Plan:
         """The traveler of one rack of the order, counted from 1. Raises IndexError."""
         numbered = [n for n, (_, quantity) in enumerate(self.demand) for _ in range(quantity)]
         n = numbered[rack - 1]
-        return traveler(self.demand[n][0], self.assembly[n], self.route, self.shop, rack, self.racks)
+        design = self.demand[n][0]
+        fits = [line.fit for line in self.mill.lines if line.design == design.rack.definition.part]
+        fit = next((one for one in fits if one is not None), None)
+        return traveler(design, self.assembly[n], self.route, self.shop, rack, self.racks, fit)
 
 
 def money(amount: Fraction | None, currency: str, down: bool = False) -> str | None:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rackwright.making.assembly import Assembly, Joint, in_lbf
+from rackwright.making.mill import SpigotFit
 from rackwright.making.route import STAGES, Route, Step
 from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.characteristics import characteristics, shown
@@ -137,18 +138,22 @@ CAUTIONS: dict[str, tuple[str, ...]] = {
 }
 
 
-def traveler(design: Racked, made: Assembly, plan: Route, shop: Shop, rack: int, of: int) -> Traveler:
-    """The traveler of rack number `rack` of `of`: batch steps and its own."""
+def traveler(
+    design: Racked, made: Assembly, plan: Route, shop: Shop, rack: int, of: int, fit: SpigotFit | None = None
+) -> Traveler:
+    """The traveler of rack number `rack` of `of`: batch steps and its own; `fit` of its spigots in the bars issued."""
     d = design.rack.definition
-    steps = tuple(_step(design, made, step, shop) for step in plan.steps if step.rack in (0, rack))
+    steps = tuple(_step(design, made, step, shop, fit) for step in plan.steps if step.rack in (0, rack))
     doubtful = any(joint.marks for joint in made.joints)
     marks = (PRELIMINARY,) * bool(open_questions(design.rack)) + (UNCONFIRMED,) * doubtful
     return Traveler(d.part, d.revision, d.drawing, rack, of, steps, marks)
 
 
-def _step(design: Racked, made: Assembly, step: Step, shop: Shop) -> TravelerStep:
+def _step(design: Racked, made: Assembly, step: Step, shop: Shop, fit: SpigotFit | None) -> TravelerStep:
     one = step.operation
     blanks = [Blank(name, unit) for name, unit in RECORD.get(one.id, ())]
+    if one.id == "mill" and fit is not None:
+        blanks += list(_spigots(fit))
     if one.id == "assemble":
         blanks += [blank for joint in made.ours for blank in torque_card(joint)]
     if one.id in STAGES:
@@ -157,6 +162,18 @@ def _step(design: Racked, made: Assembly, step: Step, shop: Shop) -> TravelerSte
     hours = None if step.labour is None else step.labour / 3600
     return TravelerStep(step.number, one.id, one.title, one.station, step.parts, hours, supplier, one.hold,
                         tuple(blanks), CAUTIONS.get(one.id, ()))  # fmt: skip
+
+
+def _spigots(fit: SpigotFit) -> Iterator[Blank]:
+    """The inside of each bar that was not measured, then the size to mill for the bars in hand."""
+    missing = [one.bar.bar for one in fit.bars if not one.bar.widths] if fit.bars else ["issued"]
+    for bar in missing:
+        yield Blank(
+            f"inside of bar {bar} at both ends, corner radius; not measured, nominal tolerance used", "in"
+        )
+    if fit.to_mill is not None:
+        low, high = (f"{size / 0.0254:.4f}" for size in fit.to_mill)
+        yield Blank("spigot across flats, milled", "in", low, high)
 
 
 def _readings(design: Racked, stage: str, shop: Shop) -> Iterator[Blank]:

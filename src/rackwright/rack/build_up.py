@@ -87,6 +87,9 @@ class Block:
     spigot_length: Length
     spigot_gap: Length  # tube inside less spigot, both sides together
     fillet: Length | None = None  # radius at the spigots' roots
+    corner_break: Length | None = (
+        None  # off the spigots' long edges at 45 degrees, for the tube's inside corners
+    )
     grain: Literal["z"] | None = None  # of its stock: along the post, as the mill clamps it
 
 

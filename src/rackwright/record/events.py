@@ -229,6 +229,12 @@ EVENTS: dict[str, EventType] = {
         {"stock_id": "id", "length_nm?": "nm", "quantity?": "count", "expected_nm?": "nm", "expected?": "count",
          "uncertainty_nm?": "nm"},
     ),
+    "inside": EventType(
+        "the inside of a tube as bought: widths across flats at the places seen, and the corner's radius, by a gauge "
+        "with its uncertainty",
+        {"stock_id": "id", "widths": [{"place": "id", "width_nm": "nm"}], "corner_nm": "nm", "gauge": "id",
+         "uncertainty_nm": "nm"},
+    ),
     # making
     "piece": EventType(
         "a piece came to be other than by sawing (blank nested from a plate, block, bought part)",

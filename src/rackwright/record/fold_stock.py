@@ -11,7 +11,7 @@ from typing import Any
 from rackwright.record.envelope import Event
 from rackwright.record.fold_tables import Body, Tables
 from rackwright.record.outline import area_of, corners_of
-from rackwright.record.state import SawPlan, Stock
+from rackwright.record.state import Inside, SawPlan, Stock
 
 __all__ = ["StockSteps"]
 
@@ -149,6 +149,13 @@ class StockSteps(Tables):
 
     def on_count(self, event: Event, body: Body) -> None:
         self._stock(event, body, counted_nm=body.get("length_nm"))
+
+    def on_inside(self, event: Event, body: Body) -> None:
+        widths = tuple(each["width_nm"] for each in body["widths"])
+        found = Inside(widths, body["corner_nm"], body["gauge"], body["uncertainty_nm"], event.by, event.seq)
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            self.stock[stock.stock_id] = replace(stock, insides=(*stock.insides, found))
 
     def on_label(self, event: Event, body: Body) -> None:
         if "stock_id" in body:

@@ -31,6 +31,7 @@ __all__ = [
     "Approval",
     "Gauge",
     "Hold",
+    "Inside",
     "Measurement",
     "Nonconformance",
     "Order",
@@ -183,6 +184,18 @@ class RowConfirmed:
 
 
 @dataclass(frozen=True)
+class Inside:
+    """The inside of a tube: widths across flats at its ends and the corner's radius, with the gauge's uncertainty."""
+
+    widths_nm: tuple[int, ...]
+    corner_nm: int
+    gauge: str
+    uncertainty_nm: int
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
 class Stock:
     """A bar, plate, lot or remnant. `length_nm` is what is left of it; of a plate `area_nm2`, of a lot `quantity`."""
 
@@ -213,6 +226,7 @@ class Stock:
     measured: Mapping[str, Any] = field(default_factory=dict)
     outline: Corners = ()  # of a plate, from its low corner, the rolling direction along x
     area_nm2: int = 0
+    insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
 
 
 @dataclass(frozen=True)

@@ -181,6 +181,12 @@ def _part(desk: Desk, id: str) -> str:
     return f"{desk.act_id} {id}" if desk.act_id else ""
 
 
+def do_inside(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.insides import measure_inside
+
+    return measure_inside(desk.station, v["stock_id"], v["widths"], v["corner"], v["gauge"], desk.act_id)
+
+
 def do_quarantine(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.receiving import quarantine
 

@@ -21,6 +21,7 @@ from rackwright.faces.cli.log_acts import (
     do_gauge,
     do_gauge_bad,
     do_hold,
+    do_inside,
     do_issue,
     do_lift,
     do_nonconformance,
@@ -206,6 +207,10 @@ TYPES: dict[str, Type] = {
                     file="The stock file.  [default: the shop's stock.toml]"),
     "accept": Type("stock is judged by its certificate as recorded", "stock_id=T-01,T-02",
                    _f("stock_id:list bars, offcuts, lots"), do_accept),
+    "inside": Type("the inside of a tube as measured at its ends: the mill's spigots are held against it",
+                   "stock_id=T-01 widths='end 1=1.2495 in, end 2=1.2500 in' corner='0.062 in' gauge=CA-11",
+                   _f("stock_id:text bar or offcut | widths:lengths place=width across flats, two or more"
+                      " | corner:length inside radius | gauge:text number"), do_inside),
     "quarantine": Type("stock is set aside", "stock_id=T-06 reason='Fty below the specification'",
                        _f("stock_id:text which | reason:text why"), do_quarantine),
     "saw_plan": Type("what is still to be sawn of an order is planned and numbered; the plan before is superseded",

@@ -60,7 +60,8 @@ def papers(
              sheets of every station
     SERIAL   a rack of the shop's record: dossier with its seal, conformity, balance, inspection, coat,
              drawings, labels; all made from the texts that were frozen, never from the folder
-    ORDER    the numbered saw sheet of an order that holds now, as `rackwright log saw_plan` recorded it
+    ORDER    the numbered saw sheet of an order that holds now, as `rackwright log saw_plan` recorded it; with
+             --only mill or traveler, these for the bars that were issued, as measured
     """
     from rackwright.faces.cli.log_values import at_saw
     from rackwright.work.papers import write
@@ -126,9 +127,10 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
     folder = folder_of(shop)
     with open_record(folder) as record:
         if _is_order(record, serial):
-            if only not in (None, "saw-sheet"):
-                raise click.UsageError(f"an order has a saw sheet; --only {only} goes with a FILE or SERIAL.")
-            return papers_of_order(record, serial)
+            if only not in (None, "saw-sheet", "mill", "traveler"):
+                has = "an order has a saw sheet, a mill sheet and travelers"
+                raise click.UsageError(f"{has}; --only {only} goes with a FILE or SERIAL.")
+            return papers_of_order(record, serial, load_shop(folder), day, only)
         key = trusted_key(folder, record.events())
         seed = seed_of(folder) or _demo_seed(key)
         if seed is None:

@@ -81,6 +81,12 @@ def _fit_json(fit: SpigotFit) -> dict[str, object]:
         "nominal_inside_m": fit.nominal, "spigot_as_defined_m": pair(fit.defined), "class": fit.fit or None,
         "spigot_as_worked_m": pair(fit.worked), "tube_inside_m": pair(fit.inside), "inside_from": fit.inside_from,
         "clearance_m": pair(fit.clearance), "spigot_edges_broken_m": fit.edges, "tube_edge_broken_m": fit.tube_edge,
+        "spigot_to_mill_m": pair(fit.to_mill),
+        "bars": {one.bar.bar: {
+            "heat": one.bar.heat, "pieces": list(one.bar.pieces), "measured": bool(one.bar.widths),
+            "gauge": one.bar.gauge or None, "widths_m": list(one.bar.widths), "corner_radius_m": one.bar.corner,
+            "uncertainty_m": one.bar.uncertainty, "inside_m": pair(one.inside), "spigot_to_mill_m": pair(one.to_mill),
+            "clearance_m": pair(one.clearance), "spigot_edges_broken_m": one.edges} for one in fit.bars},
         "checks": {check.name: check_json(check) for check in fit.checks}, "marks": list(fit.marks),
         "steps": [{"formula": name, "values_si": values} for name, values in fit.steps],
     }  # fmt: skip

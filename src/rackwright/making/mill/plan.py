@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rackwright.making.asked import Asked
+from rackwright.making.mill.bars_in_hand import BarInside
 from rackwright.making.mill.block import BlockLine, block_line
 from rackwright.making.mill.checks import block_checks, root_radius
 from rackwright.making.mill.hands import handed, shape_of
@@ -55,8 +56,10 @@ class MillPlan:
         )
 
 
-def mill_plan(demand: Demand, items: Sequence[StockItem] | None, shop: Shop) -> MillPlan:
-    """The blocks of an order, by part number."""
+def mill_plan(
+    demand: Demand, items: Sequence[StockItem] | None, shop: Shop, bars: Sequence[BarInside] = ()
+) -> MillPlan:
+    """The blocks of an order, by part number; `bars`: those in hand for its tubes."""
     made: dict[str, BlockLine] = {}
     shapes: dict[str, object] = {}
     asked: list[Asked] = []
@@ -71,7 +74,9 @@ def mill_plan(demand: Demand, items: Sequence[StockItem] | None, shop: Shop) -> 
             measured = tuple(one for one in every if one.piece == piece.id)
             line = block_line(design, piece, quantity, items, shop, measured, asked)
             shapes[piece.part] = shape_of(piece, line)
-            made[piece.part] = line if shop.mill is None else _planned(line, design, shop, shop.mill, asked)
+            made[piece.part] = (
+                line if shop.mill is None else _planned(line, design, shop, shop.mill, asked, bars)
+            )
     if made and shop.mill is None:
         asked.append(
             Asked("mill", "blocks are milled: cutter, rates, changes, clampings and power of the mill")
@@ -84,7 +89,9 @@ def mill_plan(demand: Demand, items: Sequence[StockItem] | None, shop: Shop) -> 
     return MillPlan(lines, tuple(dict.fromkeys(asked)), power, factor)
 
 
-def _planned(line: BlockLine, design: Racked, shop: Shop, mill: Mill, asked: list[Asked]) -> BlockLine:
+def _planned(
+    line: BlockLine, design: Racked, shop: Shop, mill: Mill, asked: list[Asked], bars: Sequence[BarInside]
+) -> BlockLine:
     """With its setups; its time from them, or from rates while one of them has none."""
     d = design.rack.definition
     setups = setups_of(line.corner, line.stock_size, _drilled(line), d.block.fillet, mill, asked)
@@ -100,7 +107,11 @@ def _planned(line: BlockLine, design: Racked, shop: Shop, mill: Mill, asked: lis
         line = replace(line, time=time, time_from="operations", power=most.motor or most.power, speed=most.speed,
                        feed=most.feed, steps=steps)  # fmt: skip
     checks = tuple(block_checks(line, d.tube, d.block, mill, asked))
-    return replace(line, checks=checks, fit=spigot_fit(d, root_radius(setups), shop, asked))
+    sections = {
+        (one.section, one.stock) for one in design.pieces.made if one.kind in ("post", "width", "depth")
+    }
+    ours = [bar for bar in bars if (bar.section, bar.stock) in sections]
+    return replace(line, checks=checks, fit=spigot_fit(d, root_radius(setups), shop, asked, ours))
 
 
 def _drilled(line: BlockLine) -> list[Drilled]:

@@ -8,12 +8,14 @@ What corners ask: the tube's inside radius asks the spigot's edges broken, a fil
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from rackwright.formulas.fits import largest_clearance, least_clearance, root_edge_break, spigot_corner_break
+from rackwright.formulas.fits import largest_clearance, least_clearance, root_edge_break
 from rackwright.making.asked import Asked
 from rackwright.making.blank import Step
 from rackwright.making.check import Check
+from rackwright.making.mill.bars_in_hand import BarFit, BarInside, bar_fit, corner_break, edge_check
 from rackwright.rack.model import Definition
 from rackwright.reference import Rows
 from rackwright.shop import Shop, ShopTube
@@ -38,6 +40,14 @@ class SpigotFit:
     checks: tuple[Check, ...]
     steps: tuple[Step, ...]
     marks: tuple[str, ...]
+    bars: tuple[BarFit, ...] = ()  # in hand, for this order
+
+    @property
+    def to_mill(self) -> tuple[float, float] | None:
+        """The size that goes into every bar in hand; the worked limits where none is."""
+        if self.worked is None:
+            return None
+        return self.worked[0], min([self.worked[1], *(bar.to_mill[1] for bar in self.bars if bar.to_mill)])
 
     @property
     def clearance(self) -> tuple[float, float] | None:
@@ -48,8 +58,10 @@ class SpigotFit:
                 float(largest_clearance(self.inside[1], self.worked[0])))  # fmt: skip
 
 
-def spigot_fit(definition: Definition, root: int | None, shop: Shop, asked: list[Asked]) -> SpigotFit:
-    """`root` is the radius that stands at the spigot's root, nm; None where it is not known."""
+def spigot_fit(
+    definition: Definition, root: int | None, shop: Shop, asked: list[Asked], bars: Sequence[BarInside] = ()
+) -> SpigotFit:
+    """`root` is the radius that stands at the spigot's root, nm; None where it is not known. `bars`: those in hand."""
     tube, block = definition.tube, definition.block
     nominal = (tube.side - 2 * tube.wall) * 1e-9
     size = nominal - block.spigot_gap * 1e-9
@@ -84,6 +96,14 @@ def spigot_fit(definition: Definition, root: int | None, shop: Shop, asked: list
     gap = (inside[0] if inside else nominal) - (worked[1] if worked else size)
     edges = {"r": max(0, tube.corner_radius - tube.wall) * 1e-9, "g": max(0.0, gap / 2)}
     steps.append(("spigot_corner_break", edges))
+    given = None if block.corner_break is None else block.corner_break * 1e-9
+    if given is None and edges["r"] > 0:
+        asked.append(
+            Asked("block.corner_break", "how far the spigot's long edges are broken for the tube's corners")
+        )
+    checks += edge_check("edge break of the definition", corner_break(**edges), given)
+    each = tuple(bar_fit(bar, inside, worked, edges["r"], given) for bar in bars)
+    checks += [check for bar in each for check in bar.checks]
     ended = None
     if root is not None:
         rooted = {"r": root * 1e-9, "g": max(0.0, gap / 2)}
@@ -91,13 +111,9 @@ def spigot_fit(definition: Definition, root: int | None, shop: Shop, asked: list
         ended = float(root_edge_break(**rooted))
     return SpigotFit(
         nominal, defined, fit, worked, inside, (bought.document or "") if bought else "",
-        None if root is None else root * 1e-9, _corner(**edges), ended, tuple(checks), tuple(steps), marks,
+        None if root is None else root * 1e-9, corner_break(**edges), ended, tuple(checks), tuple(steps), marks,
+        each,
     )  # fmt: skip
-
-
-def _corner(r: float, g: float) -> float:
-    """A gap wider than the corner's radius asks nothing."""
-    return float(spigot_corner_break(r, g)) if g < r else 0.0
 
 
 def _class(nominal: float, fit: str, rows: Rows) -> tuple[float, float, tuple[str, ...]] | None:

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 from pathlib import Path
 
 from rackwright.design import Design
 from rackwright.making.sawing.stop import AtSaw
 from rackwright.plan import Plan
-from rackwright.record import Head, Record, durable, events_of_serial, project, state_of
+from rackwright.record import Head, Record, State, durable, events_of_serial, project, state_of
 from rackwright.shop import Shop, StockBar, StockItem
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
-from rackwright.work.engineering.frozen import frozen_for
+from rackwright.work.engineering.frozen import frozen, frozen_for
 from rackwright.work.gates import no
+from rackwright.work.metal.insides import bars_in_hand
 from rackwright.work.papers.bake import bake_logs
 from rackwright.work.papers.balance import balance_report
 from rackwright.work.papers.balloons import balloons
@@ -193,12 +195,17 @@ def _in(folder: str, files: Mapping[str, bytes]) -> dict[str, bytes]:
     return {f"{folder}/{name}": data for name, data in files.items()}
 
 
-def papers_of_order(record: Record, order: str) -> Made:
-    """The saw sheet of an order that holds now, as it was recorded.
+def papers_of_order(record: Record, order: str, shop: Shop, date: str, only: str | None = None) -> Made:
+    """The saw sheet of an order that holds now, as it was recorded; its mill sheet and travelers for the bars issued.
+
+    `shop` where none was frozen; `only` one of saw-sheet (also None), mill, traveler.
 
     Raises Stopped: RW503 no saw plan of it is recorded, RW507 its sheet is missing or altered.
     """
-    plans = state_of(record).saw_plans.get(order, ())
+    state = state_of(record)
+    if only in ("mill", "traveler"):
+        return _for_bars_issued(record, state, order, shop, date, only)
+    plans = state.saw_plans.get(order, ())
     if not plans:
         found = f"no saw plan of {order} is in the record"
         raise Stopped([no("RW503", order, found, "make one: rackwright log saw_plan")])
@@ -207,6 +214,23 @@ def papers_of_order(record: Record, order: str) -> Made:
         f"the saw sheet that holds; superseded: {superseded}" if superseded else "the saw sheet that holds"
     )
     return Made((Paper("saw-sheet", f"{last.plan}.pdf", about, record.get_file(last.sheet)),))
+
+
+def _for_bars_issued(record: Record, state: State, order: str, shop: Shop, date: str, only: str) -> Made:
+    racks = [rack for rack in state.serials.values() if rack.order == order]
+    if not racks:
+        raise Stopped([no("RW503", order, f"{order} has no serials", "give them: rackwright log serial")])
+    demand = []
+    for revision, some in groupby(racks, lambda rack: rack.revision):
+        held = frozen(record, revision, state)
+        demand.append((held.design, len(list(some))))
+        shop = held.shop or shop
+    house = with_test_bends(record, state, shop)
+    plan = Plan(tuple(demand), None, house, in_hand=bars_in_hand(state, order))
+    tasks = order_papers(plan, order, date, tuple(rack.serial for rack in racks), state.demo)
+    return _made(
+        tasks, only, Refusal("RW701", Where(only), "no such paper", "see `rackwright papers --help`")
+    )
 
 
 def papers_of_serial(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.making.check import Check
-from rackwright.making.mill import CAUTIONS, BlockLine, Operation, Setup, SpigotFit
+from rackwright.making.mill import CAUTIONS, BarFit, BlockLine, Operation, Setup, SpigotFit
 from rackwright.papers.lengths import inches
 from rackwright.papers.setup_sketch import SetupSketch, setup_svg
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
@@ -207,14 +207,46 @@ def _fit(fit: SpigotFit | None) -> Iterator[Section]:
         facts.append(
             ("Tube's inside edge", f"broken at 45° by {_in(fit.tube_edge, 3)} in or more: the root's radius")
         )
-    if fit.worked is not None:
-        facts.append(("Bars issued, inside measured",
-                      f"{BLANK} in; the tube goes on where it is over {_in(fit.worked[1])} in"))  # fmt: skip
+    if fit.to_mill is not None:
+        facts.append(("MILL TO", f"{span(fit.to_mill)}: goes into every bar listed below" if fit.bars else
+                      f"{span(fit.to_mill)}: no bar is issued, the nominal tolerance was used"))  # fmt: skip
     checks = Table("Held against", ("check", "value", "limit", "answer", "limit from"), check_rows(fit.checks),
                    align="lrrll", widths=(2.6, 0.9, 1.3, 0.7, 2.8))  # fmt: skip
     yield Section(
-        "Spigots in their tubes", (Facts(tuple(facts)), *([checks] if fit.checks else [])), marks=fit.marks
+        "Spigots in their tubes",
+        (Facts(tuple(facts)), _bars(fit), *([checks] if fit.checks else [])),
+        marks=fit.marks,
     )
+
+
+def _bars(fit: SpigotFit) -> Table:
+    """The bars in hand; a line to write on for each that was not measured, and one where none is issued."""
+    rows = [_bar(one) for one in fit.bars] or [(BLANK,) * 7]
+    return Table(
+        "Bars issued, inside as measured",
+        ("bar, heat", "for", "widths, in", "corner, in", "± in, gauge", "clearance, in", "edges, in"), tuple(rows),
+        widths=(1.5, 2.2, 1.5, 0.9, 1.1, 1.5, 0.8),
+        note="Clearance and edge break at the adverse end of the gauge's uncertainty. Blank: not measured, the nominal "
+             "tolerance of the tube as bought was used.",
+    )  # fmt: skip
+
+
+def _bar(one: BarFit) -> tuple[str, ...]:
+    bar = one.bar
+    clearance = (
+        "asked for"
+        if one.clearance is None
+        else f"{_signed(one.clearance[0])} to {_signed(one.clearance[1])}"
+    )
+    measured: tuple[str, ...] = (BLANK, BLANK, BLANK)
+    if bar.widths:
+        corner = BLANK if bar.corner is None else _in(bar.corner)
+        measured = (
+            ", ".join(_in(width) for width in bar.widths),
+            corner,
+            f"{_in(bar.uncertainty)}, {bar.gauge}",
+        )
+    return (f"{bar.bar}, {bar.heat}", ", ".join(bar.pieces), *measured, clearance, _in(one.edges, 3))
 
 
 def _signed(metres: float) -> str:

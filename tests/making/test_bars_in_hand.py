@@ -13,8 +13,8 @@ from rackwright.design import Design
 from rackwright.making.asked import Asked
 from rackwright.making.mill.bars_in_hand import BarInside
 from rackwright.making.mill.spigot_fit import SpigotFit, spigot_fit
+from rackwright.pieces.frame_pieces import spigot_edges
 from rackwright.plan import Plan
-from rackwright.rack.check_sizes import check_sizes
 
 INCH = 0.0254
 SQUARE = ("SQ 1.5x0.125", "AMS-WW-T-700/6")
@@ -84,7 +84,7 @@ def test_an_edge_break_that_never_goes_in_is_a_fault_with_its_place() -> None:
 
     def faults(nm: int) -> list[tuple[str, str]]:
         one = replace(rack, definition=replace(d, block=replace(d.block, corner_break=nm)))
-        return [(fault.where.field, fault.do) for fault in check_sizes(one)]
+        return [(fault.where.field, fault.do) for fault in spigot_edges(one)]
 
     assert faults(round(0.04483 * IN)) == []
     ((field, do),) = faults(round(0.04481 * IN))
@@ -108,5 +108,5 @@ def test_the_order_takes_the_bars_of_its_tube_and_the_traveler_their_size() -> N
     assert {one.bar.bar for line in plan.mill.lines if line.fit for one in line.fit.bars} == {"T-2", "T-3"}
     (mill,) = (step for step in plan.traveler(1).steps if step.operation == "mill")
     asked = {blank.name.partition(";")[0]: (blank.low, blank.high) for blank in mill.blanks}
-    assert asked["spigot across flats, milled"] == ("1.2444", "1.2455")
+    assert asked["spigot across flats, milled"] == ("1.2445", "1.2455")
     assert "inside of bar T-3 at both ends, corner radius" in asked

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil, floor
 
 from rackwright.making.assembly import Assembly, Joint, in_lbf
 from rackwright.making.mill import SpigotFit
@@ -172,8 +173,13 @@ def _spigots(fit: SpigotFit) -> Iterator[Blank]:
             f"inside of bar {bar} at both ends, corner radius; not measured, nominal tolerance used", "in"
         )
     if fit.to_mill is not None:
-        low, high = (f"{size / 0.0254:.4f}" for size in fit.to_mill)
-        yield Blank("spigot across flats, milled", "in", low, high)
+        low, high = (size / 0.0254e-4 for size in fit.to_mill)  # printed within the limits
+        yield Blank(
+            "spigot across flats, milled",
+            "in",
+            f"{ceil(low - 1e-6) / 1e4:.4f}",
+            f"{floor(high + 1e-6) / 1e4:.4f}",
+        )
 
 
 def _readings(design: Racked, stage: str, shop: Shop) -> Iterator[Blank]:

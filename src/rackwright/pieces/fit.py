@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rackwright.pieces.crossing import holes_meeting, placed_by
+from rackwright.pieces.frame_pieces import spigot_edges
 from rackwright.pieces.metals import unprotected
 from rackwright.pieces.model import AXES, IN, Bolt, Box, Hole, Piece, axis_index
 from rackwright.pieces.shelf_pieces import GRID, equipment_corner, rail_leg, screw_x, shelf_feet, unit_height
@@ -40,6 +41,7 @@ def fit(rack: Rack, pieces: Sequence[Piece], bolts: Sequence[Bolt]) -> list[Faul
         placed += holes_meeting(rack, pieces, bolts)
     found = [
         *_closed(rack),
+        *spigot_edges(rack),
         *unprotected(rack, pieces, bolts),
         *_panel_grid(rack),
         *_overlaps(rack, pieces),

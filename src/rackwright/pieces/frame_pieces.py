@@ -10,12 +10,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from rackwright.formulas.fits import spigot_corner_break
 from rackwright.formulas.section import tube_area, tube_inertia
-from rackwright.pieces.model import Box, Drilled, Layer, Piece, Point, axis_index
+from rackwright.pieces.model import IN, Box, Drilled, Layer, Piece, Point, axis_index
 from rackwright.pieces.solids import Solid, box_solid, inches, prism, square_section, together
 from rackwright.rack.model import CORNERS, JointBolt, Rack
+from rackwright.trouble import Fault
 
-__all__ = ["TubePlace", "blocks", "corner_of", "joint_bolts", "tube_places", "tubes"]
+__all__ = ["TubePlace", "blocks", "corner_of", "joint_bolts", "spigot_edges", "tube_places", "tubes"]
 
 
 @dataclass(frozen=True)
@@ -198,3 +200,17 @@ def _with_ring(layers: tuple[Layer, ...], ring: str, sign: str, thickness: int) 
     if sign == "-":
         return (Layer(ring, layers[0].low - thickness, layers[0].low), *layers)
     return (*layers, Layer(ring, layers[-1].high, layers[-1].high + thickness))
+
+
+def spigot_edges(rack: Rack) -> Iterator[Fault]:
+    """A spigot whose edges meet the tube's inside corners cannot go in, whatever is bought."""
+    d = rack.definition
+    radius, gap = (d.tube.corner_radius - d.tube.wall) * 1e-9, d.block.spigot_gap / 2 * 1e-9
+    if d.block.corner_break is None or radius <= gap:
+        return
+    needed = float(spigot_corner_break(radius, gap))
+    if d.block.corner_break * 1e-9 < needed:
+        found = (f"edges broken by {d.block.corner_break / IN:.4g} in meet the tube's inside radius of "
+                 f"{radius / 0.0254:.4g} in at a gap of {gap / 0.0254:.4g} in a side")  # fmt: skip
+        do = f"give at least {needed / 0.0254:.4f} in, rounded up"
+        yield Fault("RW106", rack.where("block.corner_break"), found, do)

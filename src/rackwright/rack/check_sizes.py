@@ -10,7 +10,6 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import pi, tan
 
-from rackwright.formulas.fits import spigot_corner_break
 from rackwright.rack.model import Definition, Hardware, Rack, Tube
 from rackwright.trouble import Fault
 
@@ -138,21 +137,6 @@ def _sections(rack: Rack) -> Iterator[Fault]:
             found,
             f"give at most the tube's wall of {d.tube.wall / IN:.4g} in",
         )
-    yield from _edge_break(rack)
-
-
-def _edge_break(rack: Rack) -> Iterator[Fault]:
-    """A spigot whose edges meet the tube's inside corners cannot go in, whatever is bought."""
-    d = rack.definition
-    radius, gap = (d.tube.corner_radius - d.tube.wall) * 1e-9, d.block.spigot_gap / 2 * 1e-9
-    if d.block.corner_break is None or radius <= gap:
-        return
-    needed = float(spigot_corner_break(radius, gap))
-    if d.block.corner_break * 1e-9 < needed:
-        found = (f"edges broken by {d.block.corner_break / IN:.4g} in meet the tube's inside radius of "
-                 f"{radius / 0.0254:.4g} in at a gap of {gap / 0.0254:.4g} in a side")  # fmt: skip
-        do = f"give at least {needed / 0.0254:.4f} in, rounded up"
-        yield Fault("RW106", rack.where("block.corner_break"), found, do)
 
 
 def _ring(rack: Rack) -> Iterator[Fault]:

@@ -1,8 +1,9 @@
 """The inside of a tube as bought, measured at its ends: what a spigot has to go into.
 
-A person with the role for receiving measures across the flats at the ends that can be seen, and the inside corner's
-radius, with a gauge in calibration. The gauge's uncertainty is kept as it was stated then. Measured again, the later
-one holds; a remnant takes the measurement of its bar along, since nothing better is known of the cut end.
+A person with the role for receiving measures across the flats at the ends that can be seen, of a bar that is cut at the
+ends of its pieces, and the inside corner's radius, with a gauge in calibration. The gauge's uncertainty is kept as it
+was stated then. Measured again, the later one holds; a remnant takes the measurement of its bar along, since nothing
+better is known of the cut end.
 """
 
 from __future__ import annotations
@@ -58,8 +59,8 @@ def _tube(stock: Stock | None, stock_id: str) -> Refusal | None:
     if not stock.section.startswith("SQ "):
         found = f"{stock_id} is {stock.section or stock.form}, no square tube"
         return no("RW517", stock_id, found, "measure the inside of a bar of square tube")
-    if stock.state in ("cut", "scrapped"):
-        return no("RW517", stock_id, f"{stock_id} is {stock.state}", "measure its remnant")
+    if stock.state == "scrapped":
+        return no("RW517", stock_id, f"{stock_id} is scrapped", "measure a bar that is there")
     return None
 
 

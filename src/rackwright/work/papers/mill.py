@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
+from math import ceil, floor
 
 from rackwright.making.check import Check
 from rackwright.making.mill import CAUTIONS, BarFit, BlockLine, Operation, Setup, SpigotFit
@@ -19,6 +21,7 @@ from rackwright.work.papers.words import axis, in_unit, number
 
 __all__ = ["check_rows", "mill_sheet"]
 
+TENTH = 0.0254e-4  # of a thousandth of an inch, m
 COARSE = (
     "No operations: what is asked for above is needed for them. The time stands on rates logged for this family of "
     "parts, a coarse estimate; feeds and tools are the machinist's."
@@ -207,9 +210,7 @@ def _fit(fit: SpigotFit | None) -> Iterator[Section]:
         facts.append(
             ("Tube's inside edge", f"broken at 45° by {_in(fit.tube_edge, 3)} in or more: the root's radius")
         )
-    if fit.to_mill is not None:
-        facts.append(("MILL TO", f"{span(fit.to_mill)}: goes into every bar listed below" if fit.bars else
-                      f"{span(fit.to_mill)}: no bar is issued, the nominal tolerance was used"))  # fmt: skip
+    facts.append(("MILL TO", _to_mill(fit)))
     checks = Table("Held against", ("check", "value", "limit", "answer", "limit from"), check_rows(fit.checks),
                    align="lrrll", widths=(2.6, 0.9, 1.3, 0.7, 2.8))  # fmt: skip
     yield Section(
@@ -217,6 +218,19 @@ def _fit(fit: SpigotFit | None) -> Iterator[Section]:
         (Facts(tuple(facts)), _bars(fit), *([checks] if fit.checks else [])),
         marks=fit.marks,
     )
+
+
+def _to_mill(fit: SpigotFit) -> str:
+    """Printed within the limits: the least size rounded up, the largest down."""
+    if fit.to_mill is None:
+        return "asked for"
+    low, high = ceil(fit.to_mill[0] / TENTH - 1e-6), floor(fit.to_mill[1] / TENTH + 1e-6)
+    if low > high:
+        return "NO SIZE goes into every bar listed below: see what fails"
+    said = (
+        "goes into every bar listed below" if fit.bars else "no bar is issued, the nominal tolerance was used"
+    )
+    return f"{_in(low * TENTH)} to {_in(high * TENTH)} in; {said}"
 
 
 def _bars(fit: SpigotFit) -> Table:
@@ -246,7 +260,12 @@ def _bar(one: BarFit) -> tuple[str, ...]:
             corner,
             f"{_in(bar.uncertainty)}, {bar.gauge}",
         )
-    return (f"{bar.bar}, {bar.heat}", ", ".join(bar.pieces), *measured, clearance, _in(one.edges, 3))
+    return (f"{bar.bar}, {bar.heat}", _by_serial(bar.pieces), *measured, clearance, _in(one.edges, 3))
+
+
+def _by_serial(pieces: tuple[str, ...]) -> str:
+    racks = groupby(sorted(pieces), lambda id: id.partition("/")[0])
+    return "; ".join(f"{serial}: {', '.join(id.partition('/')[2] for id in ids)}" for serial, ids in racks)
 
 
 def _signed(metres: float) -> str:

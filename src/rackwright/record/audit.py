@@ -24,7 +24,6 @@ from rackwright.record.history import History, altered, compare_heads, walk
 from rackwright.record.mentions import Scales
 from rackwright.record.projections import replay
 from rackwright.record.ranges import SIZE, Facts, facts_of, joined, ranges, sound
-from rackwright.record.rows import peaks_of
 from rackwright.record.state import State
 from rackwright.record.store import Moment, Record
 from rackwright.seal import Head, Malformed, SignedHead, read_signed_head
@@ -213,7 +212,7 @@ def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file:
             findings.append(
                 altered(file, tree.size + 1, f"{size} events were recorded, {tree.size} are there")
             )
-        elif root != peaks.root.hex() or peaks_of(size, text) != peaks:
+        elif root != peaks.root.hex() or text != "".join(map(bytes.hex, peaks.peaks)):
             findings.append(altered(file, size, "the root stored with this commit is not that of the events"))
         elif ends.pop(size, None) != act_id:
             findings.append(altered(file, size, "the act of this commit is not that of its events"))

@@ -13,11 +13,11 @@ The table of 2026-11-26, on 2 cores under a load of 10 (so times of the processo
   1,002,000  536 MB  267 MB    17 ms  31 ms       20 ms         12 ms   30,945  60,181  142,809      30.2 s       5.0 s
 
 The audit there is without the judge of `work`, by one process. Since then it takes 24 percent fewer instructions
-(cachegrind, between 500 and 10 000 events, in thousands an event: 247, and 379 with the judge; now 188 and 310), and may
-be shared out over the cores. Where they go now: rows read 20, envelope decoded and held to its canonical form 62, leaf
-hash, order and acts 35, the tree 10, the names in it and their weights 33, the index 24, SQLite's own check 10, files
-and clock 4; each counted by itself, so that they sum to more. An act of one event takes as much again: the root and
-peaks of its commit are recomputed. Here many events share a commit.
+(cachegrind, between 500 and 10 000 events, in thousands an event: 247, and 379 with the judge; now 188 and 310), and
+may be shared out over the cores. Where they go now: rows read 20, envelope decoded and held to its canonical form 62,
+leaf hash, order and acts 35, the tree 10, the names in it and their weights 33, the index 24, SQLite's own check 10,
+files and clock 4; each counted by itself, so that they sum to more. An act of one event takes as much again: the root
+and peaks of its commit are recomputed. Here many events share a commit.
 
 Bars are received, issued and cut into pieces that are measured, as a shop would over decades; many acts share a
 commit while the record is filled, then single acts are timed with the settings that a power cut needs (FULL).

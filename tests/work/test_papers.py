@@ -494,7 +494,7 @@ def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
 
 
 def test_papers_of_a_definition_say_what_could_not_be_made() -> None:
-    made = papers.papers_of_file(design(), shop(), None, 1, DATE)
+    made = papers.papers_of_file(design(), unstocked(), DATE)
     assert list(dict.fromkeys(paper.kind for paper in made.papers)) == [
         "drawing", "pieces", "report", "balloons", "blocks", "mill", "traveler", "saw-sheet", "brake", "jig", "coat",
         "inspection",
@@ -503,13 +503,13 @@ def test_papers_of_a_definition_say_what_could_not_be_made() -> None:
         "plate",
         "labels",
     ]  # no plate on the shelf, no heat of any bar
-    assert [paper.kind for paper in papers.papers_of_file(design(), None, None, 1, DATE).papers] == [
+    assert [paper.kind for paper in papers.papers_of_file(design(), None, DATE).papers] == [
         "drawing",
         "pieces",
         "report",
     ]
     with pytest.raises(Stopped, match="a definition alone has no record"):
-        papers.papers_of_file(design(), shop(), None, 1, DATE, only="dossier")
+        papers.papers_of_file(design(), unstocked(), DATE, only="dossier")
 
 
 def test_a_paper_is_written_whole_or_not_at_all(tmp_path: Path) -> None:

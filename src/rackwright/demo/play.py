@@ -28,6 +28,7 @@ from rackwright.seal import DEMO_SEED, key_id, public_key
 from rackwright.trouble import Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work import papers
 from rackwright.work.load import gather, load_shop, load_stock_items
+from rackwright.work.metal.planning import order_plan
 from rackwright.work.papers import write
 from rackwright.work.serials.releasing import record_dossier
 from rackwright.work.station import Station
@@ -143,7 +144,7 @@ def _compute(folder: Path, asked: _Asked, say: Say) -> Job:
     say(f"strength: {len(design.strength.margins)} margins in {len(design.strength.cases)} cases"
         + (f", least {least.margin:+.3f} at {least.id}" if least else ""))  # fmt: skip
     shop, (bars, items) = load_shop(folder), load_stock_items(folder / "stock.toml")
-    plan = Plan(((design, RACKS),), bars, shop, items=items, due=DUE)
+    plan = order_plan(Plan(((design, RACKS),), bars, shop, items=items, due=DUE), None)
     for section in plan.saw:
         say(
             f"saw: {section.section}: {section.status}, {len(section.bars)} bars, gap {100 * section.gap:.2f} %"

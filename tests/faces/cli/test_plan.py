@@ -9,11 +9,14 @@ from pathlib import Path
 import pytest
 
 import rackwright
+from papers.reading import flat, pages
 from rackwright.faces.cli.main import main
+from rackwright.papers.lengths import inches
 from rackwright.trouble import DEFERENCE
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 VARIATION, STANDARD = str(DEMO / "variations" / "er-47-v12.toml"), str(DEMO / "standards" / "er-47.toml")
+BRACED = str(DEMO / "variations" / "er-47-v13.toml")
 STOCK = str(DEMO / "stock.toml")
 
 Run = Callable[..., tuple[int, str, str]]
@@ -53,6 +56,28 @@ def test_an_order_for_programs(run: Run) -> None:
     assert [(row["part"], row["quantity"]) for row in document["demand"]] == [("ER-47-V12", 2), ("ER-47", 1)]
     assert document["search"]["effort"] == 20
     assert document["buy"]
+
+
+def test_the_plate_sheet_and_its_files_are_those_of_the_plan(run: Run, tmp_path: Path) -> None:
+    """Three racks on plates in stock: by whom and how they are laid, in the plan, on the sheet and in the DXF files."""
+    _, out, _ = run(BRACED, "--quantity", "3", "--stock", STOCK, "--effort", "0", "--json")
+    jobs = json.loads(out)["plate"]["jobs"]
+    laid = [(job, plate) for job in jobs for plate in job["plates"]]
+    assert {plate["item"] for _, plate in laid} == {"B-32", "P-41", "P-42"}
+    with pytest.raises(SystemExit):
+        main(
+            ["papers", BRACED, "--quantity", "3", "--stock", STOCK, "--only", "plate", "--out", str(tmp_path)]
+        )
+    text = flat(" ".join(pages((tmp_path / "plate.pdf").read_bytes())))
+    for job, plate in laid:
+        assert flat(job["packer"]) in text
+        for n, blank in enumerate(plate["blanks"], start=1):
+            x, y = map(inches, blank["at_nm"])
+            row = f"{plate['number']}/{n}{blank['part_number']}{blank['piece']}rack {blank['rack']}{x}{y}"
+            assert flat(row) in text
+    files = {path.stem.removesuffix("_in") for path in (tmp_path / "dxf").glob("*.dxf")}
+    assert files <= {f"{plate['item']}-{plate['number']}" for _, plate in laid}
+    assert {name.rpartition("-")[0] for name in files} == {"B-32", "P-41", "P-42"}
 
 
 def test_no_stock_is_said(run: Run) -> None:

@@ -18,13 +18,14 @@ def do_quote(desk: Desk, v: Values) -> Appended:
     from rackwright.design import Design
     from rackwright.plan import Plan
     from rackwright.work.load import load_rack, load_stock_items
-    from rackwright.work.metal.plates import items_as_recorded
+    from rackwright.work.metal.planning import order_plan
     from rackwright.work.office.quoting import offer
     from rackwright.work.stations.bending import shop_as_bent
 
     bars, items = load_stock_items(desk.folder / "stock.toml")
     plan = Plan(((Design(load_rack(v["file"], desk.folder)), v["quantity"]),), bars, shop_as_bent(desk.folder),
-                items=items_as_recorded(desk.folder, items))  # fmt: skip
+                items=items)  # fmt: skip
+    plan = order_plan(plan, desk.folder)
     return offer(desk.station, v["quote"], v["customer"], plan, v.get("until", ""), desk.act_id)
 
 

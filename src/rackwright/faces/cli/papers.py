@@ -92,20 +92,22 @@ def _of_file(
     at: AtSaw | None,
 ) -> Made:
     from rackwright.design import Design
+    from rackwright.plan import Plan
     from rackwright.work.keeping.shop_folder import is_demo
     from rackwright.work.load import find_shop, load_rack, load_stock_items
-    from rackwright.work.metal.plates import items_as_recorded
+    from rackwright.work.metal.planning import order_plan
     from rackwright.work.papers import papers_of_file
     from rackwright.work.run import shared
     from rackwright.work.stations.bending import shop_as_bent
 
     folder = find_shop(target, shop)
     design, texts = Design(load_rack(target, shop), each=shared), _hashes(target, shop)
-    house = shop_as_bent(folder) if folder is not None else None
     bars, items = (None, None) if stock is None else load_stock_items(stock)
-    if items is not None:
-        items = items_as_recorded(folder, items)
-    return papers_of_file(design, house, bars, quantity, day, only, items, texts, at, is_demo(folder))
+    plan = None
+    if folder is not None:
+        given = Plan(((design, quantity),), bars, shop_as_bent(folder), items=items, at_saw=at)
+        plan = order_plan(given, folder)
+    return papers_of_file(design, plan, day, only, texts, is_demo(folder))
 
 
 def _hashes(target: str, shop: str | None) -> dict[str, str]:

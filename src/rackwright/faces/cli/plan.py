@@ -67,9 +67,8 @@ def plan(
     from rackwright.plan import EFFORT, Plan
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.load import find_shop, load_rack, load_stock_items
-    from rackwright.work.metal.nesting import REPORTS, nested
-    from rackwright.work.metal.planning import plan_in_time
-    from rackwright.work.metal.plates import items_as_recorded
+    from rackwright.work.metal.nesting import REPORTS
+    from rackwright.work.metal.planning import order_plan, plan_in_time
     from rackwright.work.stations.bending import shop_as_bent
 
     if effort is not None and seconds is not None:
@@ -80,8 +79,6 @@ def plan(
     )
     house = shop_as_bent(find_shop(Path(files[0]), shop))
     bars, items = (None, None) if stock is None else load_stock_items(stock)
-    if items is not None:
-        items = items_as_recorded(find_shop(Path(files[0]), shop), items)
     made = Plan(
         demand,
         bars,
@@ -92,7 +89,7 @@ def plan(
     )
     if made.faults:
         raise Stopped(made.faults)
-    made = nested(made, REPORTS if nest is None else nest)
+    made = order_plan(made, find_shop(Path(files[0]), shop), REPORTS if nest is None else nest)
     if seconds is not None:
         made = plan_in_time(made, seconds, lambda words: click.echo(words, err=True))
     if as_json:

@@ -8,7 +8,7 @@ distance.py, check.py   the checker: lines and arcs as they are, from the layout
 bound.py      what no layout undercuts, and what must be bought
 """
 
-from rackwright.making.nest.bound import Short, area_bound, plates_bound, short
+from rackwright.making.nest.bound import Short, area_bound, plates_bound, room, short
 from rackwright.making.nest.check import check_layout
 from rackwright.making.nest.fit import lay_out
 from rackwright.making.nest.layout import Layout, Outline, Placed, outline_area, outline_nm2, plate_outline
@@ -29,6 +29,7 @@ __all__ = [
     "outline_nm2",
     "plate_outline",
     "plates_bound",
+    "room",
     "short",
     "strip_of",
     "usable_length",

@@ -19,7 +19,7 @@ from rackwright.making.sawing.cutting import Slot
 from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 
-__all__ = ["Short", "area_bound", "plates_bound", "short"]
+__all__ = ["Short", "area_bound", "plates_bound", "room", "short"]
 
 
 def area_bound(blanks: Sequence[Slot], flats: Mapping[str, Flat], cut: PlateCut) -> float:
@@ -43,15 +43,16 @@ def plates_bound(
 ) -> int:
     """Least number of plates by area, the largest first."""
     need, count = area_bound(blanks, flats, cut), 0
-    for room in sorted((_room(item, cut) for item in plates for _ in range(item.count)), reverse=True):
+    for free in sorted((room(item, cut) for item in plates for _ in range(item.count)), reverse=True):
         if need <= 1e-12:
             break
-        need -= room
+        need -= free
         count += 1
     return count
 
 
-def _room(item: StockItem, cut: PlateCut) -> float:
+def room(item: StockItem, cut: PlateCut) -> float:
+    """Of one plate inside its border, grown by half a web, m²."""
     if item.outline is None:
         sides = [max(0, (side or 0) - 2 * cut.edge + cut.gap) for side in (item.length_nm, item.width_nm)]
         return sides[0] * sides[1] * 1e-18

@@ -8,18 +8,31 @@ come. Without the library our own packer stands, and the plan's packer says so.
 
 from __future__ import annotations
 
-import math
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from importlib.metadata import PackageNotFoundError, version
+from itertools import accumulate, takewhile
+from math import ceil
 from typing import Any
 
-from rackwright.making.nest import Layout, Pack, Strip, laid, strip_of, usable_length
+from rackwright.making.flat import Flat
+from rackwright.making.nest import (
+    Layout,
+    Pack,
+    Strip,
+    area_bound,
+    laid,
+    lay_out,
+    room,
+    strip_of,
+    usable_length,
+)
 from rackwright.making.plate import Nest, PlateJob
 from rackwright.making.sawing.cutting import Slot
 from rackwright.plan import Plan
+from rackwright.shop import StockItem
 from rackwright.shop.machines import PlateCut
 from rackwright.work.run import run_until
 
@@ -29,6 +42,8 @@ REPORTS = 60  # of the library's search, for each strip: about a second for some
 LIBRARY = "spyrrow"
 SEED = 1
 MOST = 600.0  # s, for a machine that stands still: then our own packer stands
+FEW = 4  # blanks on a plate
+MOST_OF_IT = 0.5  # of a plate
 TRIES = 5  # strips for a plate, each with fewer blanks
 
 
@@ -64,31 +79,56 @@ def _on_plates(job: PlateJob, cut: PlateCut, reports: int) -> tuple[tuple[Layout
     whole = [item for item in job.plates if item.outline is None]
     for item in sorted(whole, key=lambda one: (one.length_nm or 0) * (one.width_nm or 0)):
         for number in range(1, item.count + 1):
-            fitting = [s for s in left if _fits(job.flats[s.part], item, cut)]
-            best: Layout | None = None
-            count = len(fitting)
-            for _ in range(TRIES):
-                if not fitting[:count]:
-                    break
-                pack = packed(strip_of(fitting[:count], job.flats, item, cut), reports)
-                if pack is None:
-                    break
-                layout, over = laid(pack, fitting[:count], job.flats, item, number, cut)
-                if best is None or len(layout.placed) > len(best.placed):
-                    best = layout
-                if not over:
-                    break
-                room = usable_length(item, cut) / pack.length
-                count = max(len(best.placed), min(count - 1, math.ceil(count * room)))
-            if best is not None and best.placed:
+            best = _on_one(left, job.flats, item, number, cut, reports)
+            if best is not None:
                 layouts.append(best)
                 there = {one.slot for one in best.placed}
                 left = [slot for slot in left if slot not in there]
     return tuple(layouts), tuple(sorted(left))
 
 
-def _fits(flat: Any, item: Any, cut: PlateCut) -> bool:
-    long, wide = (item.length_nm - 2 * cut.edge, item.width_nm - 2 * cut.edge)
+def _on_one(
+    left: Sequence[Slot], flats: Mapping[str, Flat], item: StockItem, number: int, cut: PlateCut, reports: int
+) -> Layout | None:
+    """The largest blanks that one plate takes: by our packer, or by the library where it lays more.
+
+    The library sees no more of them than the area holds. Where they are few, or one fills most of the plate, it is not
+    asked: our packer lays them as well, and the reports of a strip that cannot be shortened come slowly.
+    """
+    fitting = [slot for slot in left if _fits(flats[slot.part], item, cut)]
+    ours, _ = lay_out(fitting, flats, [replace(item, count=1)], cut)
+    best = replace(ours[0], number=number) if ours else None
+    count = _by_area(fitting, flats, item, cut)
+    if count and flats[fitting[0].part].area > MOST_OF_IT * room(item, cut):
+        return best
+    for _ in range(TRIES):
+        if count < FEW:
+            break
+        pack = packed(strip_of(fitting[:count], flats, item, cut), reports)
+        if pack is None:
+            break
+        layout, over = laid(pack, fitting[:count], flats, item, number, cut)
+        if layout.placed and (best is None or _net(layout, flats) > _net(best, flats)):
+            best = layout
+        if not over:
+            break
+        count = min(count - 1, ceil(count * usable_length(item, cut) / pack.length))
+    return best
+
+
+def _by_area(slots: Sequence[Slot], flats: Mapping[str, Flat], item: StockItem, cut: PlateCut) -> int:
+    """How many of the first blanks, with their webs, have room by area."""
+    free = room(item, cut)
+    sums = accumulate(area_bound([slot], flats, cut) for slot in slots)
+    return sum(1 for _ in takewhile(lambda area: area <= free, sums))
+
+
+def _net(layout: Layout, flats: Mapping[str, Flat]) -> float:
+    return sum(flats[one.slot.part].area for one in layout.placed)
+
+
+def _fits(flat: Flat, item: StockItem, cut: PlateCut) -> bool:
+    long, wide = ((side or 0) - 2 * cut.edge for side in (item.length_nm, item.width_nm))
     sizes = [flat.size if turned in (0, 180) else flat.size[::-1] for turned in flat.turns]
     return any(a <= long and b <= wide for a, b in sizes)
 

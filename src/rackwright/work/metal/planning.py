@@ -1,17 +1,31 @@
-"""A plan within a time: the searches of its sections run side by side until the clock stops them."""
+"""The plan of an order as every face, sheet and quote has it; and one within a time, its searches side by side."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
 
 from rackwright.making.saw import Answer, Problem, best_of, first_answer, improve
 from rackwright.plan import Plan
+from rackwright.work.metal.nesting import REPORTS, nested
+from rackwright.work.metal.plates import items_as_recorded
 from rackwright.work.run import run_until
 
-__all__ = ["plan_in_time"]
+__all__ = ["order_plan", "plan_in_time"]
 
 PROCESSES = 2
+
+
+def order_plan(plan: Plan, folder: Path | None, reports: int = REPORTS) -> Plan:
+    """The plan with its plates as the folder's record has them now, laid out by our packer and the library's.
+
+    So what is drawn and cut is what was planned and priced. A plan with faults, or without counted stock, is as given.
+    """
+    if plan.items is None or plan.faults:
+        return plan
+    return nested(replace(plan, items=items_as_recorded(folder, plan.items)), reports)
 
 
 def plan_in_time(plan: Plan, seconds: float, hear: Callable[[str], None] | None = None) -> Plan:

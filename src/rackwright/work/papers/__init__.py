@@ -12,10 +12,9 @@ from itertools import groupby
 from pathlib import Path
 
 from rackwright.design import Design
-from rackwright.making.sawing.stop import AtSaw
 from rackwright.plan import Plan
 from rackwright.record import Head, Record, State, durable, events_of_serial, project, state_of
-from rackwright.shop import Shop, StockBar, StockItem
+from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.engineering.frozen import frozen, frozen_for
 from rackwright.work.gates import no
@@ -113,24 +112,21 @@ class Task:
 
 def papers_of_file(
     design: Design,
-    shop: Shop | None,
-    stock: Sequence[StockBar] | None,
-    quantity: int,
+    plan: Plan | None,
     date: str,
     only: str | None = None,
-    items: Sequence[StockItem] | None = None,
     texts: Mapping[str, str] | None = None,
-    at_saw: AtSaw | None = None,
     demo: bool = False,
 ) -> Made:
     """The papers of a definition without a record: racks go by their number, serials are not given yet.
 
-    `texts` are the SHA-256 of the definition's texts by name, for the report, which is a draft without a record; `demo`
-    marks them as of an invented shop.
+    `plan` is that of its order (`work.metal.planning`), None without a shop. `texts` are the SHA-256 of the
+    definition's texts by name, for the report, which is a draft without a record; `demo` marks them as of an
+    invented shop.
 
     Raises Stopped: a design's faults; with `only` also why that paper cannot be made.
     """
-    order = design.rack.definition.part
+    order, shop = design.rack.definition.part, None if plan is None else plan.shop
     tasks = [
         Task("drawing", "the rack, dimensioned, with parts and tie-down",
               lambda: {"drawing.pdf": draw(design, shop, date, demo)}),
@@ -143,18 +139,16 @@ def papers_of_file(
         Task("report", "the strength report, a draft: it is prepared of a frozen revision",
               lambda: {"report.pdf": report(Issue(design, texts or {}, demo=demo), shop, date)}),
     ]  # fmt: skip
-    if shop is not None:
-        plan = Plan(((design, quantity),), None if stock is None else tuple(stock), shop,
-                    items=None if items is None else tuple(items), at_saw=at_saw)  # fmt: skip
-        house = shop
+    if plan is not None:
+        house, made = plan.shop, plan
         tasks += [
             Task("balloons", "the drawing with the numbers of the inspection sheet",
                   lambda: {"balloons.pdf": balloons(design, house, date, demo)}),
-            *order_papers(plan, "", date, demo=demo),
+            *order_papers(made, "", date, demo=demo),
             Task("inspection", "every characteristic with its limits and a line to write on",
                   lambda: {"inspection.pdf": inspection_sheet(design, house, date, demo=demo)}),
             Task("labels", "a label for each piece and remnant",
-                  lambda: {"labels.pdf": labels(plan, design, order, (), date, demo)}),
+                  lambda: {"labels.pdf": labels(made, design, order, (), date, demo)}),
         ]  # fmt: skip
     why = (
         "a definition alone has no record: give the serial"

@@ -52,7 +52,7 @@ def improve(problem: Problem, effort: int | None = None, exact_first: bool = Fal
     """Better and better answers, each with the best bound known by then; the last is the best.
 
     `effort` counts pricing passes and branching nodes; None works until the optimum is proven or nothing
-    is left to try, which may be for ever. `exact_first` begins with the integer programs instead of the
+    is left to try, which may be for ever. `exact_first` begins with which bars to open instead of the
     dives: something else for a second processor to do.
     """
     search = _Search(Model(problem), Work(float("inf") if effort is None else effort))
@@ -215,10 +215,8 @@ class _Search:
         """Exactly these bars: better plans or a better bound."""
         assert self.openings is not None
         assert self.cost is not None
-        before = self.cost
-        if (
-            self.model.problem.remnant_credit and sum(self.model.demand) > PIECES
-        ):  # for fewer all patterns are listed
+        before, many = self.cost, sum(self.model.demand) > PIECES  # of few pieces all patterns are listed
+        if many and self.model.problem.remnant_credit:
             dive = turn if self.exact_first else turn + 1
             for plan in self.filler.plans(mix, self.openings.of_mix(mix), self.cost, dive):
                 yield self.offer(plan)

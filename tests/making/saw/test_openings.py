@@ -18,7 +18,7 @@ def opened(problem: Problem, ceiling: int) -> tuple[Model, Relaxation, Openings]
     relaxation = Relaxation(model, work, [])
     for _ in relaxation.rounds():
         pass
-    openings = Openings(model, relaxation.pricer, relaxation.master.patterns, work)
+    openings = Openings(model, work, relaxation.pricer, relaxation.master.patterns)
     while openings.split(ceiling):
         pass
     return model, relaxation, openings

@@ -26,7 +26,7 @@ GRID = 12_000  # rests on the grid of the dives (patterns found always fit)
 class Diver:
     """Makes plans one after the other from a pool of patterns that it also feeds."""
 
-    def __init__(self, model: Model, work: Work) -> None:
+    def __init__(self, model: Model, work: Work, grid: int = GRID) -> None:
         self.model, self.work = model, work
         self.depth: dict[int, int] = {}  # by `rounds`: how many fixings the deepest dive took
         self.found: list[Pattern] = []  # patterns met on the way, for the final integer program
@@ -34,7 +34,7 @@ class Diver:
         for k in range(len(model.bars)):
             lots = tuple(model.bundle(k, i) for i in range(len(model.use)))
             kinds_by_lots.setdefault(lots, []).append(k)
-        self.pricers = [Pricer(model, kinds, lots, UP, GRID) for lots, kinds in kinds_by_lots.items()]
+        self.pricers = [Pricer(model, kinds, lots, UP, grid) for lots, kinds in kinds_by_lots.items()]
 
     def number(self, n: int, start: Sequence[Pattern], ceiling: int | None) -> Plan | None:
         """The n-th dive of the standing order: by turns with much and little pricing, then departing deeper."""

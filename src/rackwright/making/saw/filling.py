@@ -20,6 +20,7 @@ __all__ = ["Filler"]
 
 FIRST = 4  # a first waste of the mean use of a piece by this
 FAILURES = 2
+GRID = 24_000  # rests of a dive: on a grid as coarse as its own a bar wastes more than is allowed here
 
 
 class Filler:
@@ -36,25 +37,33 @@ class Filler:
         model, credit = self.model, self.model.problem.remnant_credit
         spare = sum(n * bar.room for n, bar in zip(mix, model.bars, strict=True)) - model.need
         low, high = self.too_little.get(dive, -1), (ceiling - value) // credit
-        waste, failures = min(self.first, spare, 3 * high // 4), 0
+        waste, failures, least = min(self.first, spare, 3 * high // 4), 0, _remnant(model)
+        some = (
+            spare - least
+        )  # may be wasted at most where a remnant is kept: without one all plans cost alike
+        if sum(n * bar.cost for n, bar in zip(mix, model.bars, strict=True)) >= ceiling:
+            high = min(high, some + 1)
+            waste = min(waste, some)
         while failures < FAILURES and low < waste < high:
-            if spare - waste < _remnant(model):  # nothing is kept: all plans cost alike
-                waste, failures = spare, FAILURES
+            if waste > some:
+                waste = spare
             part = _with_remnants_apart(model, mix, spare - waste)
             plan = None if part is None else self._fitted(part, dive)
             if plan is None:
                 low, failures = waste, failures + 1
                 self.too_little[dive] = max(waste, self.too_little.get(dive, 0))
+                if waste == spare:
+                    return
                 waste = (low + high) // 2
                 continue
             if model.plan_cost(plan) < ceiling:
                 ceiling = model.plan_cost(plan)
                 yield plan
-            high = min(waste, (ceiling - value) // credit)
+            high = min(waste, (ceiling - value) // credit, *([some + 1] if waste == spare else []))
             waste = (low + high) // 2
 
     def _fitted(self, part: Part, dive: int) -> Plan | None:
-        plan = Diver(part.model, self.work).number(dive, [], None)
+        plan = Diver(part.model, self.work, GRID).number(dive, [], None)
         return None if plan is None or part.model.shortfall(plan) else part.plan_back(plan)
 
 

@@ -37,6 +37,7 @@ MIXES = 40  # mixes of bars tried in the first round
 MIX_EFFORT = 150  # work on one mix in the first round
 BOXES = 400  # boxes of numbers of bars split in the first round
 OFTEN = 20  # of them, after which the bound is told
+FITTED = 6  # mixes into which everything is fitted before any is priced, in the first round
 OPENED = 12  # mixes found so cut from in the first round
 PARTS = 30  # parts cut anew in the first round
 LARGE = 20_000  # kinds of piece that are searched at all
@@ -150,17 +151,18 @@ class _Search:
         if relaxation.settled and relaxation.prices is not None:
             enumerator = Enumerator(self.model, relaxation.pricer, relaxation.prices, self.work)
             if len(self.model.bars) > 1 or self.model.problem.remnant_credit:
-                self.openings = Openings(self.model, relaxation.pricer, start, self.work)
+                self.openings = Openings(self.model, self.work, relaxation.pricer, start)
         for turn in range(TURNS):
             numbers = range(DIVES * turn, DIVES * (turn + 1))
             few, others = numbers[:FEW], numbers[FEW:]
             few_dives, more_dives = self._dives(diver, start, few), self._dives(diver, start, others)
             mixes, opened, parts = self._mixes(turn), self._openings(turn), self._parts(turn)
             program = self._program(enumerator, turn, start, diver)
+            steps: tuple[Iterator[bool], ...]
             if self.exact_first:
                 steps = opened, few_dives, program, mixes, more_dives, parts
             else:
-                steps = few_dives, mixes, opened, more_dives, parts, program
+                steps = self._fits_by_length(turn), few_dives, mixes, opened, more_dives, parts, program
             for step in steps:
                 for better in step:
                     if better:
@@ -215,11 +217,9 @@ class _Search:
         """Exactly these bars: better plans or a better bound."""
         assert self.openings is not None
         assert self.cost is not None
-        before, many = self.cost, sum(self.model.demand) > PIECES  # of few pieces all patterns are listed
-        if many and self.model.problem.remnant_credit:
-            dive = turn if self.exact_first else turn + 1
-            for plan in self.filler.plans(mix, self.openings.of_mix(mix), self.cost, dive):
-                yield self.offer(plan)
+        before = self.cost
+        if self._fits():
+            yield from self._fit_into(mix, self.openings.of_mix(mix), turn)
             if turn == 0 or self.cost < before:
                 return
         part = self.model.opened(mix)
@@ -229,6 +229,26 @@ class _Search:
         self.openings.raise_bound(mix, below.bound)
         better = below.plan is not None and self.offer(part.plan_back(below.plan))
         yield self.raise_bound(self.openings.bound(self.cost), "branching on the bars opened") or better
+
+    def _fits_by_length(self, turn: int) -> Iterator[bool]:
+        """Everything fitted into the mixes that are cheapest by lengths alone."""
+        if self.cost is None or not self._fits():
+            return
+        openings, tried = Openings(self.model, self.work), set[Mix]()
+        while len(tried) < FITTED << turn and openings.split(self.cost):
+            for mix in openings.found(self.cost):
+                if mix not in tried:
+                    tried.add(mix)
+                    yield from self._fit_into(mix, openings.of_mix(mix), turn)
+
+    def _fit_into(self, mix: Mix, value: int, turn: int) -> Iterator[bool]:
+        assert self.cost is not None
+        for plan in self.filler.plans(mix, value, self.cost, turn if self.exact_first else turn + 1):
+            yield self.offer(plan)
+
+    def _fits(self) -> bool:
+        """Is everything fitted into mixes? Of few pieces all patterns are listed instead."""
+        return self.model.problem.remnant_credit > 0 and sum(self.model.demand) > PIECES
 
     def _cut_from(self, problem: Problem, effort: int) -> tuple[Plan | None, bool]:
         """A plan for just these bars, or whether it is proven that there is none."""

@@ -48,14 +48,17 @@ class _Open:
 class Openings:
     """The boxes still open and the mixes set apart: `mixes` by mix, each with a bound on its plans."""
 
-    def __init__(self, model: Model, pricer: Pricer, patterns: Sequence[Pattern], work: Work) -> None:
+    def __init__(
+        self, model: Model, work: Work, pricer: Pricer | None = None, patterns: Sequence[Pattern] = ()
+    ) -> None:
+        """Without a pricer by lengths alone: quick, and blind to how the pieces fill a bar."""
         self.model, self.pricer, self.work = model, pricer, work
         self.lengths = Lengths(model)
         self.mixes: dict[Mix, int] = {}
         self.cut: dict[Mix, int] = {}  # bounds of whole mixes, from cutting them
         self.boxes: list[_Open] = []
         self.made = 0
-        self.master = Master(model, patterns, every_kind=True)
+        self.master = Master(model, patterns, every_kind=True) if pricer is not None else None
         whole = whole_box(model)
         self._open(replace(whole, most=0), 0)
         if model.problem.remnant_credit:
@@ -69,8 +72,8 @@ class Openings:
         part = [abs(n - round(n)) for n in one.numbers]
         if max(part) > WHOLE:
             self._halve(one, part)
-        elif not one.priced:
-            self._price(one, ceiling)
+        elif self.master is not None and not one.priced:
+            self._price(one, self.master, ceiling)
         else:
             self._set_apart(one)
         return True
@@ -95,6 +98,7 @@ class Openings:
 
     def patterns(self, mix: Mix, most: int) -> list[Pattern]:
         """The best known patterns for just these bars."""
+        assert self.master is not None
         self.master.open_within(Box(mix, mix, 0, sum(mix)))
         relaxed = self.master.solve()
         good = self.master.worth_keeping(relaxed, 4 * most)
@@ -131,17 +135,18 @@ class Openings:
                 self._open(_at_least(box, k, n + 1), one.bound)
             box = _at_least(_at_most(box, k, n), k, n)
 
-    def _price(self, one: _Open, ceiling: int) -> None:
+    def _price(self, one: _Open, master: Master, ceiling: int) -> None:
         """The box with the linear program's bound; gone where that reaches `ceiling`, or it cannot be."""
         model = self.model
-        relaxation = Relaxation(model, self.work, [], one.box, (self.master, self.pricer))
+        assert self.pricer is not None
+        relaxation = Relaxation(model, self.work, [], one.box, (master, self.pricer))
         for proven in relaxation.rounds():
             if model.round_up(proven) >= ceiling:
                 return
-        relaxed = relaxation.relaxed or self.master.solve()
+        relaxed = relaxation.relaxed or master.solve()
         box = one.box if relaxation.prices is None else relaxation.within(ceiling)
         bound = max(one.bound, model.round_up(relaxation.bound))
-        self._push(_Open(bound, 0, box, True, self.master.opened(relaxed)))
+        self._push(_Open(bound, 0, box, True, master.opened(relaxed)))
 
 
 def _at_most(box: Box, k: int, n: int) -> Box:

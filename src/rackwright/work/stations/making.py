@@ -52,6 +52,7 @@ def step(
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(_free(state, done.name, piece) for piece in pieces),
+            *(_not_its_inspector(state, station.person, piece) for piece in pieces),
         )
         if refused is None and done.name == "bake" and not file:
             refused = no(
@@ -87,6 +88,13 @@ def _free(state: State, name: str, piece: str) -> Refusal | None:
         if needed not in made.done:
             return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
     return not_held(state, piece=piece)
+
+
+def _not_its_inspector(state: State, person: str, piece: str) -> Refusal | None:
+    """What somebody measured, and that measurement stands, he does not work on afterwards."""
+    if any(one.piece == piece and one.by == person for one in state.measurements):
+        return no("RW516", piece, f"{person} measured {piece}", "another person must work on it")
+    return None
 
 
 @cache

@@ -99,6 +99,15 @@ def test_every_bad_line_is_told_at_once() -> None:
     assert [fault.where.line for fault in faults] == [3, 5]
 
 
+def test_a_column_of_another_unit_is_one_mistake() -> None:
+    """Fahrenheit under degC: each probe is told once, with its first line, however long the log."""
+    rows = b"".join(b"%d,385,386\n" % minute for minute in range(20))
+    log, faults = read_thermocouples(b"time_min,block_degC,post_degC\n" + rows, "oven.csv")
+    assert log is None
+    assert [(fault.where.line, fault.where.field) for fault in faults] == [(2, "block"), (2, "post")]
+    assert all("19 more lines" in fault.found for fault in faults)
+
+
 @given(st.binary(max_size=200))
 def test_no_bytes_crash_the_reader(data: bytes) -> None:
     log, faults = read_thermocouples(data, "x")

@@ -98,11 +98,14 @@ def plan(
         print_json(plan_json(made))
     else:
         _print(made, stock)
+    place = Where(stock, field="bar") if stock else Where("shop.toml", field="price.purchase_lengths")
+    long = {line.part: line.length_nm for line in made.parts}
     for section in made.saw:
         for part, number in Counter(slot.part for slot in section.missing).items():
-            what = f"{number} of {part} ({section.section}, {section.stock}) find no bar"
+            each = _length(long[part] or 0, made)
+            what = f"{number} of {part} ({section.section}, {section.stock}), {each} long, find no bar"
             do = "receive such bars, or give the lengths that they can be bought in (shop.toml, price)"
-            click.echo(str(Refusal("RW402", Where(stock or "shop.toml"), what, do)), err=True)
+            click.echo(str(Refusal("RW402", place, what, do)), err=True)
     for job in made.plate.jobs if stock else ():
         for part, number in Counter(slot.part for slot in job.missing).items():
             what = f"{number} of {part} ({job.section}, {job.stock}) find no plate"

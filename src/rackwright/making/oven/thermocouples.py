@@ -21,6 +21,7 @@ from rackwright.trouble import Fault, Where
 __all__ = ["Interval", "Log", "read_thermocouples", "windows"]
 
 TIME = {"time_s": 1.0, "time_min": 60.0, "time_h": 3600.0}
+WRONG_UNIT = "is the unit in the heading that of the numbers, and the probe whole?"
 KELVIN = {"degF": lambda t: (t + 459.67) * 5 / 9, "degC": lambda t: t + 273.15, "K": lambda t: t}
 #: K, -50 and 350 degC: no oven for powder on aluminium is outside; Fahrenheit headed as Celsius is (common practice, no
 #: source)
@@ -117,7 +118,7 @@ def read_thermocouples(data: bytes, file: str) -> tuple[Log | None, list[Fault]]
     wrong: list[Fault] = []
     time_factor, probes = _header(header, Where(file, header_line), wrong)
     readings = [] if wrong else [_reading(cells, n, file, probes, faults) for n, cells in rows[1:]]
-    faults = sorted(wrong + faults, key=lambda fault: fault.where.line)
+    faults = _once_a_probe(sorted(wrong + faults, key=lambda fault: fault.where.line))
     if not faults and len(readings) < 2:
         faults.append(_bad(Where(file, header_line), "fewer than two readings", "give the whole log"))
     if faults:
@@ -133,6 +134,22 @@ def read_thermocouples(data: bytes, file: str) -> tuple[Log | None, list[Fault]]
     columns = tuple(tuple(row[i] for row in good) for i in range(len(probes) + 1))
     times = tuple(time * time_factor for time in columns[0])
     return Log(file, times, tuple((name, columns[i]) for i, (name, _) in enumerate(probes, start=1))), []
+
+
+def _once_a_probe(faults: list[Fault]) -> list[Fault]:
+    """A whole column in another unit is one mistake."""
+    told: dict[str, int] = {}
+    for fault in faults:
+        if fault.do == WRONG_UNIT:
+            told[fault.where.field] = told.get(fault.where.field, 0) + 1
+    kept: list[Fault] = []
+    for fault in faults:
+        if fault.do != WRONG_UNIT:
+            kept.append(fault)
+        elif number := told.pop(fault.where.field, 0):
+            more = f", and so in {number - 1} more lines" if number > 1 else ""
+            kept.append(_bad(fault.where, fault.found + more, WRONG_UNIT))
+    return kept
 
 
 def _header(names: tuple[str, ...], where: Where, faults: list[Fault]) -> tuple[float, list[tuple[str, str]]]:
@@ -179,8 +196,7 @@ def _numbers(
         kelvin = KELVIN[unit](value) if unit else value
         if unit and isfinite(value) and not COLDEST < kelvin < HOTTEST:
             found = f"{cell[:40]!r} {unit} is no temperature of a powder oven"
-            do = "is the unit in the heading that of the numbers, and the probe whole?"
-            faults.append(_bad(Where(file, number, name), found, do))
+            faults.append(_bad(Where(file, number, name), found, WRONG_UNIT))
         elif not isfinite(value) or abs(value) > 1e9:
             found = f"found {cell[:40]!r}"
             faults.append(

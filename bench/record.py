@@ -5,19 +5,17 @@
 A record that is given was filled by this program before; it is appended to. Every wall time stands beside the time of
 the processor, and the load of the machine is printed: on a busy one only the second says something of the program.
 
-The table of 2026-11-26, on 2 cores under a load of 10 (so times of the processor say more than those of the wall):
+The table of 2026-11-27, on 2 quiet cores (load 1.0 to 1.1); audits in events a second of the wall:
 
-     events  record   state     open  trace  append p99  raw sync p99  audit/s  read/s   fold/s  first look  from state
-    102,000   55 MB   26 MB   2.4 ms  68 ms       32 ms         18 ms   27,427  55,565  129,373       3.4 s       0.5 s
-    302,000  162 MB   80 MB    38 ms  85 ms       24 ms         20 ms   28,387  48,968  121,395       9.7 s       1.5 s
-  1,002,000  536 MB  267 MB    17 ms  31 ms       20 ms         12 ms   30,945  60,181  142,809      30.2 s       5.0 s
+     events  record   state     open  trace  append p99  raw sync p99   audit  on 2 cores  judged  on 2 cores
+    102,000   55 MB   27 MB   2.7 ms  12 ms      2.3 ms        0.5 ms  41,106      75,926  26,701      27,264
+    302,000  162 MB   82 MB   2.7 ms  16 ms      3.5 ms        1.1 ms  33,623      55,040  21,039      33,018
+  1,002,000  536 MB  274 MB   2.8 ms  11 ms      2.2 ms        0.3 ms  36,428      68,133  22,938      34,530
 
-The audit there is without the judge of `work`, by one process. Since then it takes 24 percent fewer instructions
-(cachegrind, between 500 and 10 000 events, in thousands an event: 247, and 379 with the judge; now 188 and 310), and
-may be shared out over the cores. Where they go now: rows read 20, envelope decoded and held to its canonical form 62,
-leaf hash, order and acts 35, the tree 10, the names in it and their weights 33, the index 24, SQLite's own check 10,
-files and clock 4; each counted by itself, so that they sum to more. An act of one event takes as much again: the root
-and peaks of its commit are recomputed. Here many events share a commit.
+Where the audit's instructions go (cachegrind, in thousands an event of 188; 310 with the judge): rows read 20, envelope
+decoded and held to its canonical form 62, leaf hash, order and acts 35, the tree 10, the names in it and their weights
+33, the index 24, SQLite's own check 10, files and clock 4; each counted by itself, so that they sum to more. An act of
+one event takes as much again: the root and peaks of its commit are recomputed. Here many events share a commit.
 
 Bars are received, issued and cut into pieces that are measured, as a shop would over decades; many acts share a
 commit while the record is filled, then single acts are timed with the settings that a power cut needs (FULL).

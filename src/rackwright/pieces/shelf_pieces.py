@@ -108,7 +108,7 @@ def rail_pieces(rack: Rack) -> list[Piece]:
     made = []
     for hand in HANDS:
         boxes = _rail_boxes(rack, rails, hand, reach)
-        note = f"panel leg trimmed to {inches(reach)} in for the opening"
+        note = f"panel leg trimmed to {reach / IN:.3f} in for the opening"
         made.append(
             _angle(rack, f"rail.{hand}", "rail", f"equipment rail, {hand}", rails.angle, boxes, "z", length, "rails",
                    note)

@@ -28,6 +28,7 @@ __all__ = [
     "gauge_may_measure",
     "lot_may_be_used",
     "not_held",
+    "not_the_assembler",
     "of_the_shop",
     "order_known",
     "person_may",
@@ -304,6 +305,14 @@ def not_held(state: State, *, piece: str = "", serial: str = "", stock_id: str =
 
 
 # --- inspection ----------------------------------------------------------------------------------
+
+
+def not_the_assembler(state: State, person: str, serial: str) -> Maybe:
+    """Who tightened a joint of a rack does not measure or weigh it. A rack that is not there is another's question."""
+    rack = state.serials.get(serial)
+    if rack is None or all(joint["by"] != person for joint in rack.joints.values()):
+        return None
+    return no("RW516", serial, f"{person} assembled {serial}", "another inspector must measure it")
 
 
 def gauge_may_measure(state: State, gauge: str, today: str) -> Maybe:

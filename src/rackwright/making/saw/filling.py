@@ -35,7 +35,7 @@ class Filler:
         """Plans that open no other bars and cost less than `ceiling`, each less than the one before. `value`: what no
         plan of the mix costs less than; `dive`: which of the dives is tried for each waste."""
         model, credit = self.model, self.model.problem.remnant_credit
-        spare = sum(n * bar.room for n, bar in zip(mix, model.bars, strict=True)) - model.need
+        spare = model.spare(mix)
         low, high = self.too_little.get(dive, -1), (ceiling - value) // credit
         waste, failures, least = min(self.first, spare, 3 * high // 4), 0, _remnant(model)
         some = (

@@ -80,8 +80,7 @@ class Lengths:
         """Without the numbers of bars that all others together cannot make up for, and without more remnants than
         there is length left over; None where the bars do not suffice."""
         bars = self.model.bars
-        spare = sum(n * bar.room for n, bar in zip(box.high, bars, strict=True)) - self.need
-        spare -= self.remnant * box.least
+        spare = self.model.spare(box.high) - self.remnant * box.least
         if spare < 0:
             return None
         low = tuple(

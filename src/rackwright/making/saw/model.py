@@ -89,6 +89,10 @@ class Model:
         """The use of all pieces together."""
         return sum(u * d for u, d in zip(self.use, self.demand, strict=True))
 
+    def spare(self, numbers: Mix) -> int:
+        """The room of so many bars of each kind beyond the use of all pieces."""
+        return sum(n * bar.room for n, bar in zip(numbers, self.bars, strict=True)) - self.need
+
     # --- money ---------------------------------------------------------------------------------
 
     def term(self, kind: int, used: int) -> int:

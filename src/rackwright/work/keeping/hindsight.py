@@ -15,6 +15,7 @@ from rackwright.work.gates import (
     gauge_may_measure,
     no,
     not_held,
+    not_the_assembler,
     question_open,
     revision_is_referenced,
 )
@@ -92,12 +93,9 @@ def _judge(event: Event, state: State) -> Refusal | None:
             return no("RW516", made.piece, f"{event.by} made {made.piece}", "measure it by another inspector")
         return gauge_may_measure(state, body["gauge"], event.at[:10])
     if event.type in ("passport", "weigh"):
-        rack = state.serials.get(body["serial"])
-        if rack is not None and any(joint["by"] == event.by for joint in rack.joints.values()):
-            return no(
-                "RW516", rack.serial, f"{event.by} assembled {rack.serial}", "measure it by another inspector"
-            )
-        return gauge_may_measure(state, body["gauge"], event.at[:10])
+        return not_the_assembler(state, event.by, body["serial"]) or gauge_may_measure(
+            state, body["gauge"], event.at[:10]
+        )
     if event.type == "assemble":
         gauges = (gauge_may_measure(state, gauge, event.at[:10]) for gauge in body.get("gauges", ()))
         return next((bad for bad in gauges if bad), None) or not_held(state, serial=body["serial"])

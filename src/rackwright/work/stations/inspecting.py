@@ -12,7 +12,15 @@ from rackwright.pieces.characteristics import NO, RACK, YES, Characteristic, sho
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
-from rackwright.work.gates import first, gauge_may_measure, no, person_may, serial_known, within
+from rackwright.work.gates import (
+    first,
+    gauge_may_measure,
+    no,
+    not_the_assembler,
+    person_may,
+    serial_known,
+    within,
+)
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
@@ -71,14 +79,7 @@ def _exact(readings: Readings) -> dict[Characteristic, Fraction]:
 def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Refusal | None:
     """Who made a piece, or tightened a joint of a rack (`piece` ""), does not measure it."""
     if not piece:
-        rack = state.serials.get(serial)
-        if rack is None:
-            return serial_known(state, serial)
-        if any(joint["by"] == station.person for joint in rack.joints.values()):
-            return no(
-                "RW516", serial, f"{station.person} assembled {serial}", "another inspector must measure it"
-            )
-        return None
+        return serial_known(state, serial) or not_the_assembler(state, station.person, serial)
     made = state.pieces.get(piece)
     if made is None:
         return no("RW503", piece, f"{piece} is not in the record", "check the label")

@@ -14,9 +14,8 @@ from rackwright.rack.model import CORNERS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity, write_quantity
-from rackwright.work.gates import gauge_may_measure, no, person_may, serial_known
+from rackwright.work.gates import gauge_may_measure, no, not_the_assembler, person_may, serial_known
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import not_the_maker
 
 __all__ = ["AGREEMENT", "Weighing", "from_scales", "weigh"]
 
@@ -62,7 +61,7 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, "inspector", station.today, "weigh")
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
-        refused = refused or not_the_maker(state, station, serial, "") or _assembled(state, serial)
+        refused = refused or not_the_assembler(state, station.person, serial) or _assembled(state, serial)
         if refused is not None:
             return refused
         body = {

@@ -1,18 +1,6 @@
 """The table of event types: what may be recorded, and how each body is laid out (`checking.py` holds events to it).
 
-A layout is plain data: field name -> kind. A name ending in `?` may be absent; `note` may stand in any
-body; any other name is a fault. Kinds:
-
-    text      any text              id        text that is not empty
-    int       whole number          nm        whole nanometres, 0 or more
-    count     whole number >= 0     bool      true or false
-    quantity  decimal text and unit, as in "38.0 ksi"
-    number    decimal text, as in "0.125" or "-3"
-    nm2       whole square nanometres as decimal text: a plate has more of them than 2^53
-    outline   corners [x, y] of a plate in whole nanometres, anticlockwise, the rolling direction along x
-    date      YYYY-MM-DD            sha256    64 lower-case hex digits
-    ids       list of ids           map       object of anything a record may hold
-    {...}     an object laid out so           [{...}]   a list of objects laid out so
+What a layout is: `event_type.py`; events on metal have their table in `events_metal.py`.
 
 A new type or field goes here. A changed meaning is a new version: raise `v` and add to `UPGRADES` the
 function from the old body to the next; recorded events are never rewritten. Adding an optional field
@@ -22,34 +10,17 @@ needs no new version.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event, Known, Refs
+from rackwright.record.event_type import EventType, Layout
+from rackwright.record.events_metal import METAL
 
 __all__ = ["EVENTS", "UPGRADES", "EventType", "Layout", "current", "new_event", "newest"]
 
-Layout = Mapping[str, Any]
-
-
-@dataclass(frozen=True)
-class EventType:
-    """What the type means in words, its body's layout, and the layout's version."""
-
-    words: str
-    fields: Layout
-    v: int = 1
-
-
-_CERTIFICATE = {
-    "number": "id", "file?": "sha256", "mill?": "text", "spec?": "text", "basis?": "text", "values?": "map",
-}  # fmt: skip
 _MARGIN = {
     "piece?": "id", "place?": "text", "check": "id", "case?": "text", "margin": "number", "formula?": "text",
-}  # fmt: skip
-_PROCESS = {
-    "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids", "machine?": "text",
-    "program?": "text", "values?": "map",
 }  # fmt: skip
 
 EVENTS: dict[str, EventType] = {
@@ -173,121 +144,7 @@ EVENTS: dict[str, EventType] = {
         "a named person lets work go on before the approval reference is there",
         {"revision": "id", "reason": "text", "until?": "date"},
     ),
-    # stock
-    "receive": EventType(
-        "stock came in; a bar has a length, a plate an outline, a lot a quantity; without certificate it stays in "
-        "quarantine",
-        {"stock_id": "id", "form": "id", "section?": "text", "stock_spec": "text", "heat?": "id",
-         "lot?": "id", "length_nm?": "nm", "length_uncertainty_nm?": "nm", "width_nm?": "nm",
-         "outline?": "outline", "quantity?": "count", "certificate?": _CERTIFICATE, "supplier?": "text",
-         "purchase_order?": "text", "place?": "text", "measured?": "map", "value?": "quantity"},
-    ),
-    "accept": EventType(
-        "received stock was checked against its specification and may be issued",
-        {"stock_id": "id", "checks": [{"name": "id", "required": "text", "found": "text", "ok": "bool"}],
-         "certificate?": _CERTIFICATE},
-    ),
-    "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
-    "issue": EventType(
-        "stock was taken for a job against a frozen revision; a lot gives a quantity",
-        {"stock_id": "id", "job": "id", "revision": "id", "pieces?": "ids", "length_nm?": "nm", "area_nm2?": "nm2",
-         "quantity?": "count", "serials?": "ids", "at_risk?": "bool"},
-    ),
-    "return": EventType(
-        "issued stock came back unused",
-        {"stock_id": "id", "job": "id", "length_nm?": "nm", "area_nm2?": "nm2", "quantity?": "count",
-         "place?": "text"},
-    ),
-    "saw_plan": EventType(
-        "a numbered plan of what is still to be sawn of an order, its sheet beside it; it supersedes the one before",
-        {"plan": "id", "order": "id", "file": "sha256", "sheet": "sha256", "inputs": "sha256", "supersedes?": "id",
-         "reason?": "text", "changes?": "ids"},
-    ),
-    "cut": EventType(
-        "a bar became pieces, kerf, trim, a remnant and scrap: they sum to its length to the nanometre",
-        {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "length_nm": "nm", "serial?": "id"}],
-         "kerf_nm": "nm", "trim_nm": "nm", "scrap_nm": "nm", "machine?": "text", "blade?": "text",
-         "remnant?": {"stock_id": "id", "length_nm": "nm", "label": "id", "place?": "text"}},
-    ),
-    "profile_cut": EventType(
-        "a plate became blanks, kerf, skeleton and remnants: their areas sum to its own to the square nanometre; a "
-        "remnant's outline is that of where it lay on the plate",
-        {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "area_nm2": "nm2", "serial?": "id"}],
-         "kerf_nm2": "nm2", "skeleton_nm2": "nm2", "machine?": "text",
-         "remnants": [{"stock_id": "id", "outline": "outline", "label": "id", "place?": "text"}]},
-    ),
-    "label": EventType(
-        "a label was put on and read back", {"stock_id?": "id", "piece?": "id", "label": "id"}
-    ),
-    "scrap": EventType(
-        "stock or a piece was scrapped",
-        {"stock_id?": "id", "piece?": "id", "reason": "text", "length_nm?": "nm", "area_nm2?": "nm2",
-         "quantity?": "count"},
-    ),
-    "count": EventType(
-        "a person measured or counted what is there",
-        {"stock_id": "id", "length_nm?": "nm", "quantity?": "count", "expected_nm?": "nm", "expected?": "count",
-         "uncertainty_nm?": "nm"},
-    ),
-    "inside": EventType(
-        "the inside of a tube as bought: widths across flats at the places seen, and the corner's radius, by a gauge "
-        "with its uncertainty",
-        {"stock_id": "id", "widths": [{"place": "id", "width_nm": "nm"}], "corner_nm": "nm", "gauge": "id",
-         "uncertainty_nm": "nm"},
-    ),
-    # making
-    "piece": EventType(
-        "a piece came to be other than by sawing (blank nested from a plate, block, bought part)",
-        {"piece": "id", "stock_id": "id", "serial?": "id", "job?": "id", "values?": "map"},
-    ),
-    "mill": EventType("pieces were milled", _PROCESS),
-    "bend": EventType("pieces were bent", _PROCESS),
-    "drill": EventType("holes were drilled or reamed", _PROCESS),
-    "coat": EventType("pieces or racks were coated", _PROCESS),
-    "bake": EventType("pieces or racks were baked", _PROCESS),
-    "operation": EventType(
-        "a step of the route without a type of its own was done: fit_up, take_apart, deburr, pretreat, bond_pads",
-        {"step": "id", "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids",
-         "machine?": "text", "values?": "map"},
-    ),
-    "assemble": EventType(
-        "pieces were assembled into a serial",
-        {"serial": "id", "pieces": "ids", "lots?": "ids", "jig?": "text", "values?": "map", "gauges?": "ids"},
-    ),
-    "measure": EventType(
-        "a characteristic was measured; value and limits are quantities in one unit",
-        {"piece?": "id", "serial?": "id", "characteristic": "id", "value": "quantity", "nominal?": "quantity",
-         "lower?": "quantity", "upper?": "quantity", "gauge": "id", "within": "bool", "rule?": "text",
-         "temperature?": "quantity", "file?": "sha256"},
-    ),
-    "gauge_check": EventType(
-        "every hole or thread of one size was checked with a GO/NO-GO gauge: GO entered and NO-GO did not, yes or no",
-        {"piece?": "id", "serial?": "id", "characteristic": "id", "asked": "text", "passed": "bool", "gauge": "id"},
-    ),
-    "weigh": EventType(
-        "a rack was weighed on its pads; computed mass and centre of gravity stand beside",
-        {"serial": "id", "gauge": "id", "readings": "map", "mass": "quantity", "computed": "quantity",
-         "cg?": "map", "within": "bool"},
-    ),
-    "test_bend": EventType(
-        "a test bend of a heat was measured; `cut`: rings cut before it and not bent yet, by an older K",
-        {"bend": "id", "heat": "id", "spec": "id", "gauge": "id", "file": "sha256", "K": "number", "cracked": "bool",
-         "cut": "ids"},
-    ),
-    "passport": EventType(
-        "the interchange points of an assembled rack, as measured from the jig's datum: name -> three lengths",
-        {"serial": "id", "gauge": "id", "points": "map", "file": "sha256"},
-    ),
-    "send_out": EventType(
-        "pieces or stock went to a supplier",
-        {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids", "document?": "text",
-         "clauses?": "ids", "back?": "date"},
-    ),
-    "receive_back": EventType(
-        "pieces or stock came back from a supplier",
-        {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids",
-         "certificate?": _CERTIFICATE, "lot?": "id", "short?": "ids"},
-    ),
+    **METAL,
     # what went wrong
     "nonconformance": EventType(
         "something is not as it should be",

@@ -1,0 +1,111 @@
+"""The nouns of metal: stock, its inside, pieces, test bends and saw plans; as `state.py` has the others."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from rackwright.record.outline import Corners
+
+__all__ = ["Inside", "Piece", "SawPlan", "Stock", "TestBend"]
+
+
+@dataclass(frozen=True)
+class SawPlan:
+    """A numbered plan of what is still to be sawn of an order; the newest one holds."""
+
+    plan: str
+    order: str
+    file: str  # SHA-256 of the plan, kept beside the record
+    sheet: str  # SHA-256 of its sheet, kept likewise
+    inputs: str  # SHA-256 of what it was made from
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Inside:
+    """The inside of a tube: widths across flats at its ends and the corner's radius, with the gauge's uncertainty."""
+
+    widths_nm: tuple[int, ...]
+    corner_nm: int
+    gauge: str
+    uncertainty_nm: int
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Stock:
+    """A bar, plate, lot or remnant. `length_nm` is what is left of it; of a plate `area_nm2`, of a lot `quantity`."""
+
+    stock_id: str
+    form: str
+    section: str
+    stock_spec: str
+    heat: str
+    lot: str
+    received_nm: int
+    length_nm: int
+    uncertainty_nm: int
+    quantity: int
+    state: str  # received, quarantined, accepted, issued, sent_out, cut, scrapped
+    certificate: Mapping[str, Any] | None
+    place: str
+    label: str
+    parent: str  # the bar it is a remnant of
+    seq: int
+    job: str = ""  # issued to
+    revision: str = ""
+    planned: tuple[str, ...] = ()  # the pieces it was issued for
+    reason: str = ""  # of quarantine or scrap
+    counted_nm: int | None = None  # what a person last measured
+    drawn: Mapping[str, int] = field(
+        default_factory=dict
+    )  # job -> how many of a lot are out, made into no piece
+    measured: Mapping[str, Any] = field(default_factory=dict)
+    outline: Corners = ()  # of a plate, from its low corner, the rolling direction along x
+    area_nm2: int = 0
+    insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece and where its metal comes from; it never loses its heat (or lot)."""
+
+    piece: str
+    stock_id: str
+    heat: str
+    lot: str
+    serial: str
+    job: str
+    revision: str
+    length_nm: int
+    state: str  # made, sent_out, assembled, scrapped, replaced
+    makers: tuple[str, ...]  # everyone who cut, milled, bent, drilled, coated or assembled it
+    seq: int
+    reason: str = ""
+    done: tuple[str, ...] = ()  # steps recorded on it, in order
+    outside_lots: tuple[str, ...] = ()  # lots in which suppliers worked on it
+    at_supplier: str = ""  # whom it was sent to last, for which process and when; "" when it is back
+    for_process: str = ""
+    sent_at: str = ""
+    area_nm2: int = 0  # of a blank cut from a plate
+
+
+@dataclass(frozen=True)
+class TestBend:
+    """A measured test bend: its file by SHA-256, and what was cut before it and not bent."""
+
+    bend: str
+    heat: str
+    file: str
+    K: str
+    cracked: bool
+    cut: tuple[str, ...]
+    by: str
+    at: str
+    seq: int
+
+    __test__ = False  # not a test, though it is named so

@@ -17,9 +17,10 @@ from failing_disk import in_memory
 from histories import act, make_record, notes, shop_history
 from private_postgres import Place
 from rackwright import record
-from rackwright.record import Audit, Event, new_event, ranges, rows, sqlite
+from rackwright.record import Audit, Event, new_event, ranges, rows, schema, sqlite
 from rackwright.record.clock import steps_back
-from rackwright.record.envelope import refs_of, time_of
+from rackwright.record.envelope import Known, Refs, refs_of, time_of, unchecked
+from rackwright.record.history import walk
 from rackwright.record.rows import read_text
 from rackwright.seal import Malformed, Tree, leaf_hash, read_canonical
 from rackwright.work.keeping.hindsight import in_hindsight
@@ -163,6 +164,34 @@ def test_a_step_back_is_seen_by_the_text_first(times: list[str]) -> None:
     events = [new_event("clock", {"reason": "x"}, act_id="a", at=at, by="Ada").at_seq(1) for at in times]
     back = [n for n in range(1, len(times)) if time_of(times[n]) < time_of(times[n - 1])]
     assert len(steps_back(events)) == len(back)
+
+
+EVENTS = st.lists(
+    st.tuples(st.sampled_from([1, 1, 1, 1, 2, 0]), st.sampled_from(["a", "b", "c"]), TIMES,
+              st.sampled_from([None, None, 1, 3, 9]), st.sampled_from(["clock", "dossier"]), st.booleans()),
+    min_size=1, max_size=7,
+)  # fmt: skip
+
+
+@given(EVENTS, st.integers(0, 5))
+def test_a_range_is_sound_where_the_walk_finds_nothing(
+    given: list[tuple[int, str, str, int | None, str, bool]], after: int
+) -> None:
+    """Of rows that nobody altered, in any order, with any acts, corrections, times, papers and files."""
+    columns, lines, seq = [], [], after
+    for step, act_id, at, corrects, kind, names_file in given:
+        seq += step
+        refs = Refs.of(files=[f"{len(lines):064x}"] if names_file else [])
+        event = unchecked(seq, kind, 1, act_id, at, "Ada", "", refs, Known(), corrects, {"serial": "SN-1"})
+        columns.append(tuple(rows.row_of(event)[name] for name in schema.event.c.keys()))  # noqa: SIM118
+        lines.append(rows.Row(seq, event, event.leaf().hex(), event.canonical()))
+    walked = walk(lines, "record.db", after)
+    found = ranges.sound([rows._envelope(row) for row in columns], after, after + len(lines), keep=True)
+    assert (found is None) == bool(walked.findings)
+    if found:
+        assert vars(found[0].tree) == vars(walked.tree)
+        assert (found[0].events, found[0].acts) == (walked.events, walked.acts)
+        assert found[1] == ranges.facts_of(walked.events)
 
 
 NAMES = st.text(alphabet='ab\\"\x00\x1f\x7f\u2028\u00e9\ufffe\U0001f600', max_size=3)

@@ -139,7 +139,7 @@ class _Parts:
 def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | None) -> _Parts:
     """All that takes the longer the more events there are, each asked as a part of its own. Raises Stopped."""
     scales = Scales(min(moment.indexed, moment.last))
-    spans, file = ranges(moment.last), str(record.path)
+    spans = ranges(moment.last)
 
     def judged() -> _Judged | None:
         if each is None:
@@ -150,9 +150,9 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
             return None
 
     def read(after: int, upto: int) -> tuple[tuple[History, Facts], int] | None:
-        rows = [*record.rows(after, upto)]
-        found = sound(rows, after, upto, file, keep=each is None and judge is not None)
-        return found and (found, scales.events(rows))
+        envelopes = record.envelopes(after, upto)
+        found = envelopes and sound(envelopes, after, upto, keep=each is None and judge is not None)
+        return (found, scales.events(envelopes)) if envelopes and found else None
 
     questions: list[Callable[[], Any]] = [
         judged,

@@ -23,6 +23,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime
 from functools import lru_cache
+from operator import lt
 from typing import Any
 
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
@@ -201,12 +202,16 @@ def refs_of(value: Any) -> Refs:
     """The refs of an envelope. Raises Malformed."""
     if not isinstance(value, dict) or value.keys() != _REFS_SET:
         raise Malformed("/refs", f"must have exactly the fields {', '.join(_REFS)}")
-    return Refs(*[_names(value[name], name) if value[name] != [] else () for name in _REFS])
+    refs = object.__new__(Refs)
+    held = vars(refs)
+    for name in _REFS:
+        held[name] = _names(value[name], name) if value[name] != [] else ()
+    return refs
 
 
 def _names(value: Any, name: str) -> tuple[str, ...]:
     items = _texts(value, f"/refs/{name}")
-    if "" in items or (len(items) > 1 and list(items) != sorted(set(items))):
+    if "" in items or (len(items) > 1 and not all(map(lt, items, items[1:]))):
         raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
     for item in items if name == "files" else ():
         if not _SHA256.fullmatch(item):

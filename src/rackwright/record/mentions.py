@@ -20,8 +20,8 @@ import orjson
 import sqlalchemy as sa
 
 from rackwright.record import schema
-from rackwright.record.envelope import Event
-from rackwright.record.rows import Row, head_of, read_rows
+from rackwright.record.envelope import Event, Refs
+from rackwright.record.rows import Envelope, Row, head_of, read_rows
 from rackwright.seal import Malformed
 
 __all__ = [
@@ -43,7 +43,7 @@ LONGEST = (
 )
 _STEP = 10_000  # rows at a time, where there are many
 _MANY = 500  # names a question
-_HELD = 1 << 18  # names whose hash is held
+_HELD = 1 << 13  # names whose hash is held: those of a few thousand events, near in the memory
 
 #: the field of refs or body that holds a name or names, and the kind it names
 _KINDS = {
@@ -56,32 +56,35 @@ _RARE = ("freeze",)  # types of which all events are wanted at once
 
 def place_of(kind: str, name: str) -> Name:
     """Where a name stands in the index."""
-    if "\0" in name or len(name) > LONGEST:
+    if len(name) > LONGEST or "\0" in name:
         name = name.replace("\0", "")[:LONGEST]
     return kind, name
 
 
 def mentions(event: Event) -> set[Name]:
     """What an event names, in its refs and anywhere in its body; a correction names its event."""
-    found, refs = set[Name](), event.refs
-    for kind, field in _REFS:
-        for name in getattr(refs, field):
-            found.add(place_of(kind, name))
-    _gather(event.body, found)
-    if event.type in _RARE:
-        found.add(("type", event.type))
-    if event.corrects is not None:
-        found.add(("event", str(event.corrects)))
+    return _named(event.type, event.refs, event.corrects, event.body)
+
+
+def _named(type: str, refs: Refs, corrects: int | None, body: Mapping[str, Any]) -> set[Name]:
+    held = vars(refs)
+    found = {place_of(kind, name) for kind, field in _REFS if held[field] for name in held[field]}
+    _gather(body, found)
+    if type in _RARE:
+        found.add(("type", type))
+    if corrects is not None:
+        found.add(("event", str(corrects)))
     return found
 
 
 def _gather(held: Mapping[str, Any], found: set[Name]) -> None:
     """The names in the fields of an object and of all that lies in it."""
     for key, value in held.items():
-        if type(value) is str:
-            if value and key in _KINDS:
+        kind = type(value)
+        if kind is str:
+            if key in _KINDS and value:
                 found.add(place_of(_KINDS[key], value))
-        elif not isinstance(value, int):
+        elif kind is not int and kind is not bool and value is not None:
             _gather_of(_KINDS.get(key, ""), value, found)
 
 
@@ -149,12 +152,13 @@ class Scales:
         self._place = array("Q", shake_256(key).digest(8 * (upto + 1)))
         self._name = _Hashed(key)
 
-    def events(self, rows: Iterable[Row]) -> int:
-        """The weight of what these rows mention."""
+    def events(self, envelopes: Iterable[Envelope]) -> int:
+        """The weight of what these events mention."""
         weight, place, total = self._name.__getitem__, self._place, 0
-        for row in rows:
-            if 0 < row.seq <= self.upto:
-                total += sum(map(weight, mentioned(row))) * place[row.seq]
+        for columns, refs, _, body, _ in envelopes:
+            seq = columns[0]
+            if 0 < seq <= self.upto:
+                total += sum(map(weight, _named(columns[1], refs, columns[9], body))) * place[seq]
         return total % self.PRIME
 
     def index(self, connection: sa.Connection) -> int | None:
@@ -181,13 +185,14 @@ class _Hashed(dict[Name, int]):
     """A number of 128 bits for each name."""
 
     def __init__(self, key: bytes) -> None:
-        self._key = key
+        self._keyed = blake2b(key=key, digest_size=16)
 
     def __missing__(self, name: Name) -> int:
         if len(self) > _HELD:
             self.clear()
-        text = "\0".join(name)
-        self[name] = number = int.from_bytes(blake2b(text.encode(), key=self._key, digest_size=16).digest())
+        hashed = self._keyed.copy()
+        hashed.update("\0".join(name).encode())
+        self[name] = number = int.from_bytes(hashed.digest())
         return number
 
 

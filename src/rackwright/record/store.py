@@ -35,12 +35,14 @@ from rackwright.record.envelope import Event
 from rackwright.record.mentions import Name, Scales, cover, names, place_of, seqs_naming, upto
 from rackwright.record.rows import (
     LEAST,
+    Envelope,
     Row,
     altered,
     believed,
     first_row,
     head_of,
     peaks_now,
+    read_envelopes,
     read_rows,
     read_unchecked,
     row_of,
@@ -281,6 +283,11 @@ class Record:
                 page = read_rows(connection, start, last, limit=2_000)
                 yield from page
                 start = page[-1].seq if page else None
+
+    def envelopes(self, after: int, last: int) -> list[Envelope] | None:
+        """As `read_envelopes`."""
+        with self._reading() as connection:
+            return read_envelopes(connection, after, last)
 
     def unchecked(self, last: int) -> list[Event]:
         """As `read_unchecked`, up to this event."""

@@ -24,6 +24,7 @@ import pytest
 from hypothesis import settings
 
 import private_postgres
+import soaked
 from played import Ran, run
 from printed import half_digit
 from private_postgres import Place, Server
@@ -93,11 +94,17 @@ def place(request: pytest.FixtureRequest) -> Place:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """What is marked `soak` runs only in `make soak`, which says so by SOAK."""
-    if not os.environ.get("SOAK"):
-        late = [item for item in items if item.get_closest_marker("soak")]
-        config.hook.pytest_deselected(items=late)
-        items[:] = [item for item in items if item not in late]
+    """What is marked `soak` runs only in `make soak`, which says so by SOAK, and there what it has not behind it."""
+    done = soaked.through()
+    late = [item for item in items
+            if item.nodeid in done or (not soaked.ROUND and item.get_closest_marker("soak"))]  # fmt: skip
+    config.hook.pytest_deselected(items=late)
+    items[:] = [item for item in items if item not in late]
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    if "PYTEST_XDIST_WORKER" not in os.environ:  # once, by whoever hears of all
+        soaked.note(report)
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:

@@ -2,7 +2,8 @@
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
-ROUNDS ?= 5
+ROUND ?= 1
+PART ?=
 EVENTS ?= 1000000
 ROOM ?= seal
 EACH ?= 10
@@ -31,9 +32,8 @@ postgres:  ## the PostgreSQL server that tests start for themselves, where the s
 test: check postgres $(STAMP)  ## check, then every test, on SQLite and on PostgreSQL
 	$(BIN)/python -m pytest -n auto --dist loadgroup
 
-soak: postgres $(STAMP)  ## the tests with examples drawn anew and the long fault runs, until ROUNDS (5) are through
-	for round in $$(seq $(ROUNDS)); do \
-	  HYPOTHESIS_PROFILE=new SOAK=$$round $(BIN)/python -m pytest -n auto --dist loadgroup || exit 1; done
+soak: postgres $(STAMP)  ## the long runs, part after part; cut, it goes on where it stopped; ROUND=2 draws others, PART: one
+	@$(BIN)/python bench/soak.py --round "$(ROUND)" --part "$(PART)"
 
 quick: postgres $(STAMP)  ## the tests without the long ones
 	$(BIN)/python -m pytest -n auto --dist loadgroup -m "not long"
@@ -68,4 +68,4 @@ shots: demo  ## a picture of every paper of the demo, in shots/; fails where one
 	@$(BIN)/python docs/shots.py demo-shop/papers shots
 
 clean:  ## remove what make made
-	rm -rf $(VENV) demo-shop shots .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	rm -rf $(VENV) demo-shop shots .soak .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

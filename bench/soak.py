@@ -5,8 +5,8 @@
 A part is the tests that CI runs smaller: SOAK, the round, makes them long and draws other instants, bytes and days.
 Each test that has ended is noted (tests/soaked.py) in `.soak/CODE-ROUND/`, where CODE is the hash of everything that is
 run: what was done with other code does not count. What was found stays found until the code is another. At the end
-stands the table "part, size, done, found, seconds" (of all tests, one after the other); the exit code is 1 if anything
-was found, 2 if the run did not come to its end.
+stands the table "part, size, done, found, seconds" (the processor's, all tests together); the exit code is 1 if
+anything was found, 2 if the run did not come to its end.
 """
 
 from __future__ import annotations
@@ -39,7 +39,27 @@ class Part:
 
 
 PARTS = (
-    Part("power cuts", 100_000, "cuts", ("crash/test_power_cut.py",)),
+    Part("power cuts", 100_000, "cuts", (
+        "crash/test_power_cut.py::test_nothing_acknowledged_is_lost_and_nothing_is_corrupt",)),
+    Part("stations killed, both engines", 14_000, "kills", (
+        "crash/test_kill.py::test_killed_at_random_instants_nothing_acknowledged_is_missing",)),
+    Part("PostgreSQL stopped", 2_000, "stops", ("crash/test_postgres_stop.py::test_every_act_is_there_exactly_once",)),
+    Part("failing disk", 0, "faults", ("crash/test_failing_disk.py",)),
+    Part("two writers, both engines", 1_140, "orders", (
+        "crash/test_interleavings.py::test_every_order_gives_what_a_serial_order_gives",)),
+    Part("fifty stations, both engines", 2_000, "rounds", (
+        "crash/test_interleavings.py::test_fifty_stations_want_the_same_inches",)),
+    Part("lost answers, both engines", 20_000, "answers", (
+        "crash/test_interleavings.py::test_an_act_whose_answer_was_lost_is_repeated_and_there_once",)),
+    Part("a backup altered", 0, "bytes", ("record/test_tamper.py::test_every_altered_byte_of_a_backup_is_found",)),
+    Part("a dossier altered", 0, "bytes", ("record/test_tamper.py::test_every_altered_byte_of_a_dossier_is_found",)),
+    Part("the live file altered", 0, "bytes", ("record/test_audit.py::test_bytes_all_over_the_live_file",)),
+    Part("an export altered", 0, "bytes", (
+        "record/test_tamper.py::test_every_altered_byte_of_an_export_names_its_event",)),
+    Part("histories of 50 steps", 10_000, "histories", (
+        "work/test_balance_laws.py::test_after_every_act_everything_received_is_somewhere",
+        "work/test_rack_life.py::test_a_rack_leaves_exactly_when_it_may")),
+    Part("every other test, drawn anew", 0, "tests", ("",)),
 )  # fmt: skip
 
 

@@ -102,6 +102,15 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     items[:] = [item for item in items if item not in late]
 
 
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    before = soaked.processor()
+    try:
+        yield
+    finally:
+        item.user_properties.append(("processor", soaked.processor() - before))
+
+
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
     if "PYTEST_XDIST_WORKER" not in os.environ:  # once, by whoever hears of all
         soaked.note(report)

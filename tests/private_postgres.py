@@ -142,3 +142,4 @@ def server() -> Iterator[Server]:
             yield running
         finally:
             running.stop()
+            print((home / "log").read_text("utf-8", "replace")[-4000:])  # pytest shows it where a test failed

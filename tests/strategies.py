@@ -277,13 +277,13 @@ def shop_acts() -> st.SearchStrategy[tuple[Any, ...]]:
     )  # fmt: skip
 
 
-def shop_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
+def shop_days(least: int = 5, most: int = 25) -> st.SearchStrategy[list[tuple[Any, ...]]]:
     """A day that begins with stock on the shelf and goes on at random."""
     opening: list[tuple[Any, ...]] = [
         ("receive", "B1", 6_096_000_000, "H1", True), ("accept", "B1"), ("receive", "B2", 3_000_000_001, "H2", True),
         ("accept", "B2"), ("lot", "L1", 10), ("accept", "L1"),
     ]  # fmt: skip
-    return st.lists(shop_acts(), min_size=5, max_size=25).map(lambda acts: [*opening, *acts])
+    return st.lists(shop_acts(), min_size=least, max_size=most).map(lambda acts: [*opening, *acts])
 
 
 def plate_acts() -> st.SearchStrategy[tuple[Any, ...]]:
@@ -316,7 +316,7 @@ def plate_acts() -> st.SearchStrategy[tuple[Any, ...]]:
     )  # fmt: skip
 
 
-def plate_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
+def plate_days(least: int = 5, most: int = 25) -> st.SearchStrategy[list[tuple[Any, ...]]]:
     """As `shop_days`, at the table: two plates signed out, or one cut and its remnant signed out, or that cut too."""
     opening: list[tuple[Any, ...]] = [
         ("plate", "P1", 914_400_001, 304_800_001, "H3"), ("accept", "P1"), ("issue", "P1", ["SN-1/p0"]),
@@ -325,7 +325,7 @@ def plate_days() -> st.SearchStrategy[list[tuple[Any, ...]]]:
     later = [("profile_cut", "P1", None, 10**14, 5, 0, "own"), ("issue", "P1-R", ["SN-1/p3"])]
     last = [("profile_cut", "P1-R", None, 10**13, 3, 0, "own"), ("issue", "P1-R-R", ["SN-1/p4"])]
     days = st.sampled_from((opening, [*opening, *later], [*opening, *later, *last]))
-    return st.tuples(days, st.lists(plate_acts(), min_size=5, max_size=25)).map(
+    return st.tuples(days, st.lists(plate_acts(), min_size=least, max_size=most)).map(
         lambda day: [*day[0], *day[1]]
     )
 

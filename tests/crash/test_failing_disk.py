@@ -34,6 +34,7 @@ from rackwright.work.office.ordering import freeze
 from rackwright.work.people.founding import add_person
 from rackwright.work.quality.nonconforming import raise_nonconformance
 from rackwright.work.stations.making import Step, step
+from soaked import ROUND
 
 pytestmark = pytest.mark.long
 
@@ -87,7 +88,7 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
 
 
 EVERY = [(apsw.FullError, False), (apsw.IOError, True), (apsw.FullError, True), (apsw.IOError, False)]
-MODES = EVERY if os.environ.get("SOAK") else EVERY[:2]
+MODES = EVERY if ROUND else EVERY[:2]
 
 
 def faults(disk: Disk, step: int = 1) -> Iterator[None]:
@@ -129,7 +130,7 @@ ACTS: dict[str, tuple[str, Act]] = {
 
 @pytest.mark.parametrize("name", ACTS)
 def test_every_act_is_there_whole_or_not_at_all(
-    bench: Bench, stages: Path, tmp_path: Path, name: str
+    bench: Bench, stages: Path, tmp_path: Path, name: str, record_property: Callable[[str, int], None]
 ) -> None:
     stage, do = ACTS[name]
     source = tmp_path / "shop"
@@ -158,6 +159,7 @@ def test_every_act_is_there_whole_or_not_at_all(
         done += not told
     assert refused > 8 * len(MODES)  # an act's writes and syncs: as many as the pages that it touches
     assert done >= len(MODES)
+    record_property("done", refused)
 
 
 def do_again(record: Record, do: Act) -> None:
@@ -189,7 +191,12 @@ COMMANDS: dict[str, tuple[Callable[[Path], list[str]], str, int]] = {
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_does_it_whole_or_not_at_all_and_says_what_is_safe(
-    bench: Bench, stages: Path, tmp_path: Path, name: str, capsys: pytest.CaptureFixture[str]
+    bench: Bench,
+    stages: Path,
+    tmp_path: Path,
+    name: str,
+    capsys: pytest.CaptureFixture[str],
+    record_property: Callable[[str, int], None],
 ) -> None:
     words, made, stride = COMMANDS[name]
     source = None
@@ -201,7 +208,7 @@ def test_every_command_does_it_whole_or_not_at_all_and_says_what_is_safe(
         (source / "old.zip").write_bytes(backup.data)
         (source / "old.jsonl").write_bytes(_export(source))
     failed = 0
-    for _ in faults(bench.disk, stride):
+    for _ in faults(bench.disk, 1 if ROUND else stride):
         home = bench.again(source)
         code = _run(words(home))
         bench.disk.arm(0)
@@ -217,6 +224,7 @@ def test_every_command_does_it_whole_or_not_at_all_and_says_what_is_safe(
         assert left == [], left
         failed += code == 3
     assert failed >= 4
+    record_property("done", failed)
 
 
 def _export(shop: Path) -> bytes:

@@ -7,12 +7,11 @@ A race may pass by luck because nothing overlaps; the orders are therefore gener
 
 from __future__ import annotations
 
-import os
 import shutil
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
-from itertools import combinations_with_replacement, permutations
+from itertools import combinations_with_replacement, count, permutations
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -35,11 +34,12 @@ from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import release_hold
 from rackwright.work.station import Station
 from rackwright.work.stations.assembling import draw_lot
+from soaked import ROUND
 
-SOAK = os.environ.get("SOAK", "")
 ORDERS = sorted(set(permutations("AABB")))
 PIECE, OTHER = "SN-1/post.front-left", "SN-1/post.front-right"
 Act = Callable[[Callable[[str], Station]], Any]
+Noted = Callable[[str, int], None]
 
 
 def _cut(at: Callable[[str], Station]) -> Any:
@@ -227,7 +227,7 @@ def starts(stages: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, 
 @pytest.mark.long
 @pytest.mark.parametrize("pair", PAIRS, ids=" ".join)
 def test_every_order_gives_what_a_serial_order_gives(
-    home: Home, starts: dict[str, Path], pair: tuple[str, str, str]
+    home: Home, starts: dict[str, Path], pair: tuple[str, str, str], record_property: Noted
 ) -> None:
     place, first, second = pair
     acts = (PLACES[place][first], PLACES[place][second])
@@ -235,6 +235,7 @@ def test_every_order_gives_what_a_serial_order_gives(
     assert len(results) == 6
     for order, recorded in results.items():
         assert recorded in (results["AABB"], results["BBAA"]), order
+    record_property("done", len(results))
 
 
 def test_without_the_condition_both_would_win(
@@ -249,34 +250,45 @@ def test_without_the_condition_both_would_win(
 
 # --- many stations -------------------------------------------------------------------------------
 
+MANY, BARS = 50, tuple(f"T-{n:02}" for n in range(1, 6 if ROUND else 3))
+LOTS, SHOPS = (range(20), 10) if ROUND else (range(1), 1)  # 1 000 rounds on each engine, in CI 2
+
 
 @pytest.mark.long
-def test_fifty_stations_want_the_same_inches(place: Place, stages: Path) -> None:
+@pytest.mark.parametrize("lot", LOTS)
+def test_fifty_stations_want_the_same_inches(
+    place: Place, stages: Path, lot: int, record_property: Noted
+) -> None:
     """All have looked before the first appends: one wins, all others are refused by the gate, in words."""
-    bars, many = ("T-01", "T-02") if not SOAK else tuple(f"T-{n:02}" for n in range(1, 6)), 50
-    with in_memory() as folder:
-        with small.stage("ordered", stages, folder, place) as made:
-            path = made.path
-        shops = [records.open(path, busy_ms=20_000) for _ in range(many)]
-        outcomes: dict[str, list[str]] = {bar: [] for bar in bars}
-        for bar in bars:
-            barrier = threading.Barrier(many, timeout=60)
-            threads = [threading.Thread(target=_want, args=(shop, bar, n, barrier, outcomes[bar]))
-                       for n, shop in enumerate(shops)]  # fmt: skip
-            for thread in threads:
-                thread.start()
-            for thread in threads:
-                thread.join()
-        for shop in shops:
-            shop.close()
-        for bar in bars:
-            assert sorted(outcomes[bar]) == ["RW511"] * (many - 1) + ["won"]
-        with records.open(path) as record:
-            assert records.audit(record, judge=in_hindsight).troubles == ()
-            state = small.state(record)
-            assert [state.stock[bar].length_nm for bar in bars] == [small.nm("240 in")] * len(bars)
-            taken = [event.body["stock_id"] for event in record.events() if event.type == "issue"]
-            assert sorted(taken) == sorted(bars)
+    for _ in range(SHOPS):
+        with in_memory() as folder:
+            with small.stage("ordered", stages, folder, place) as made:
+                path = made.path
+            _fifty_want_each(path)
+    record_property("done", SHOPS * len(BARS))
+
+
+def _fifty_want_each(path: Path) -> None:
+    shops = [records.open(path, busy_ms=20_000) for _ in range(MANY)]
+    outcomes: dict[str, list[str]] = {bar: [] for bar in BARS}
+    for bar in BARS:
+        barrier = threading.Barrier(MANY, timeout=60)
+        threads = [threading.Thread(target=_want, args=(shop, bar, n, barrier, outcomes[bar]))
+                   for n, shop in enumerate(shops)]  # fmt: skip
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+    for shop in shops:
+        shop.close()
+    for bar in BARS:
+        assert sorted(outcomes[bar]) == ["RW511"] * (MANY - 1) + ["won"]
+    with records.open(path) as record:
+        assert records.audit(record, judge=in_hindsight).troubles == ()
+        state = small.state(record)
+        assert [state.stock[bar].length_nm for bar in BARS] == [small.nm("240 in")] * len(BARS)
+        taken = [event.body["stock_id"] for event in record.events() if event.type == "issue"]
+        assert sorted(taken) == sorted(BARS)
 
 
 def _want(shop: Record, bar: str, number: int, barrier: threading.Barrier, out: list[str]) -> None:
@@ -304,22 +316,29 @@ def _want(shop: Record, bar: str, number: int, barrier: threading.Barrier, out: 
 
 # --- lost answers --------------------------------------------------------------------------------
 
+LOST = 2000  # in each lot: 10 000 on each engine
+
 
 @pytest.mark.long
-def test_an_act_whose_answer_was_lost_is_repeated_and_there_once(place: Place, stages: Path) -> None:
+@pytest.mark.parametrize("lot", range(5 if ROUND else 1))
+def test_an_act_whose_answer_was_lost_is_repeated_and_there_once(
+    place: Place, stages: Path, lot: int, record_property: Noted
+) -> None:
     """The act is recorded and its answer lost; the person repeats it, once or often, at once or after others."""
-    chance, acts = Random(f"lost {SOAK}"), 500 if SOAK else 100
+    chance, lost, turns = Random(f"lost {lot} {ROUND}"), 0, count()
     with in_memory() as folder, small.stage("founded", stages, folder, place) as record:
         before = record.head().size
         first: dict[int, Any] = {}
-        for turn in range(acts * 20):
-            number = chance.randrange(turn // 20 + 1)
+        while lost < LOST:
+            number = chance.randrange(next(turns) // 20 + 1)
             lead = Station(record, small.PEOPLE["lead"], lambda: f"{small.DAY}T09:00:00Z", lambda: "none")
             done = add_person(lead, f"person {number}", ["saw"], f"lost {number}")
             assert done.repeated == (number in first)
             assert first.setdefault(number, done.events) == done.events
+            lost += done.repeated
         assert record.head().size == before + len(first)
         assert len({event.act_id for event in record.events()[before:]}) == len(first)
+    record_property("done", lost)
 
 
 def test_a_refusal_whose_answer_was_lost_is_the_same_refusal_again(stages: Path) -> None:

@@ -7,19 +7,19 @@ everything is left; it knows nothing of events.
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from itertools import count
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 import small_shop as small
+from failing_disk import in_memory
 from rackwright import record as records
 from rackwright.record import Record, State
 from rackwright.shop import StockItem
@@ -37,6 +37,7 @@ from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.serials.tracing import trace, trace_in
 from rackwright.work.stations.assembling import draw_lot, return_lot
+from soaked import ROUND
 from strategies import plate_days, shop_days
 
 Act = tuple[Any, ...]
@@ -318,7 +319,7 @@ class Shop:
 
 @contextmanager
 def shop(stages: Path) -> Iterator[Shop]:
-    with TemporaryDirectory() as folder, small.stage("ordered", stages, Path(folder)) as record:
+    with in_memory() as folder, small.stage("ordered", stages, folder) as record:
         yield Shop(record)
 
 
@@ -344,25 +345,33 @@ def balances(shop: Shop, state: State) -> None:
     assert all(piece.heat for piece in state.pieces.values())
 
 
+LOTS, DAYS, STEPS = (
+    (range(20), 250, (44, 50)) if ROUND else (range(1), 60, (5, 25))
+)  # 10 000 histories of 50 steps
 many_days = settings(
-    max_examples=1000 if os.environ.get("SOAK") else 60,
+    max_examples=DAYS,
     deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    suppress_health_check=[*HealthCheck],  # long ones are drawn slowly
 )
+Noted = Callable[[str, int], None]
 
 
 @pytest.mark.long
-@many_days
-@given(day=shop_days())
-def test_after_every_act_everything_received_is_somewhere(stages: Path, day: list[Act]) -> None:
-    _played(stages, day)
+@pytest.mark.parametrize("lot", LOTS)
+@pytest.mark.parametrize("days", [shop_days, plate_days], ids=["inches", "square inches"])
+def test_after_every_act_everything_received_is_somewhere(
+    stages: Path, days: Callable[..., Any], lot: int, record_property: Noted
+) -> None:
+    played = Counter[str]()
 
+    @many_days
+    @given(day=days(*STEPS))
+    def law(day: list[Act]) -> None:
+        _played(stages, day)
+        played["done"] += 1
 
-@pytest.mark.long
-@many_days
-@given(day=plate_days())
-def test_after_every_act_every_square_nanometre_is_somewhere(stages: Path, day: list[Act]) -> None:
-    _played(stages, day)
+    law()
+    record_property("done", played["done"])
 
 
 def _played(stages: Path, day: list[Act]) -> None:

@@ -6,10 +6,10 @@ whether a gate must refuse it. After every act the record says the same, and no 
 
 from __future__ import annotations
 
-import os
+from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -17,6 +17,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 import small_shop as small
+from failing_disk import in_memory
 from rackwright import record as records
 from rackwright.record import Record
 from rackwright.trouble import Stopped
@@ -26,6 +27,7 @@ from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.serials.releasing import release
 from rackwright.work.serials.shipping import ship
+from soaked import ROUND
 
 Act = tuple[Any, ...]
 SERIALS = small.SERIALS
@@ -122,16 +124,36 @@ class Week:
         assert bool(refused) != may, f"{act}: the model says {may}, the shop said {refused or 'done'}"
 
 
+LOTS, WEEKS, STEPS = (
+    (range(20), 100, (44, 50)) if ROUND else (range(1), 12, (4, 16))
+)  # 2 000 weeks of 50 steps
+
+
 @pytest.mark.long
-@settings(max_examples=500 if os.environ.get("SOAK") else 12, deadline=None,
-          suppress_health_check=[HealthCheck.function_scoped_fixture])  # fmt: skip
-@given(acts=st.lists(ACTS, min_size=4, max_size=16))
-@example(acts=[("release", "SN-1"), ("ship", ["SN-1", "SN-1"]), ("ship", ["SN-1"]), ("ship", ["SN-1"])])
-@example(acts=[("raise", "a", "SN-1"), ("lift raised", "a"), ("dispose", "a"), ("release", "SN-1"),
-               ("lift raised", "a"), ("release", "SN-1"), ("hold", "a", "H4471"), ("ship", ["SN-1"]),
-               ("lift", "a"), ("ship", ["SN-1"])])  # fmt: skip
-def test_a_rack_leaves_exactly_when_it_may(stages: Path, acts: list[Act]) -> None:
-    with TemporaryDirectory() as folder, small.stage("assembled", stages, Path(folder)) as record:
+@pytest.mark.parametrize("lot", LOTS)
+def test_a_rack_leaves_exactly_when_it_may(
+    stages: Path, lot: int, record_property: Callable[[str, int], None]
+) -> None:
+    played = Counter[str]()
+
+    @settings(
+        max_examples=WEEKS, deadline=None, suppress_health_check=[*HealthCheck]
+    )  # long ones are drawn slowly
+    @given(acts=st.lists(ACTS, min_size=STEPS[0], max_size=STEPS[1]))
+    @example(acts=[("release", "SN-1"), ("ship", ["SN-1", "SN-1"]), ("ship", ["SN-1"]), ("ship", ["SN-1"])])
+    @example(acts=[("raise", "a", "SN-1"), ("lift raised", "a"), ("dispose", "a"), ("release", "SN-1"),
+                   ("lift raised", "a"), ("release", "SN-1"), ("hold", "a", "H4471"), ("ship", ["SN-1"]),
+                   ("lift", "a"), ("ship", ["SN-1"])])  # fmt: skip
+    def law(acts: list[Act]) -> None:
+        _played(stages, acts)
+        played["done"] += 1
+
+    law()
+    record_property("done", played["done"])
+
+
+def _played(stages: Path, acts: list[Act]) -> None:
+    with in_memory() as folder, small.stage("assembled", stages, folder) as record:
         week = Week(record)
         for act in acts:
             week.act(act)

@@ -71,8 +71,10 @@ def read_export(data: bytes, file: str = "export") -> tuple[History | None, Sign
     troubles: list[Trouble] = list(history.findings)
     if lines[-1]:
         troubles.append(altered(file, len(lines), "the last line is not complete", len(lines) + 1))
-    if not troubles:
-        troubles += _named(history, header, leaves, file)
+    # an altered act id lets the event after it look wrong: the leaves know which was the first
+    named = _named(history, header, leaves, file)
+    if named and (not troubles or named[0].where.field != troubles[0].where.field):
+        troubles[:0] = named
     if history.head != header:
         words = f"the header names {header}, the lines give {history.head}"
         troubles.append(Refusal("RW505", Where(file, 1, "root"), words, "get a fresh export"))

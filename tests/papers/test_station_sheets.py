@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from io import StringIO
-from math import atan, hypot, pi, sin
+from math import atan, dist, hypot, pi, sin
 
 import ezdxf
 import pytest
@@ -18,6 +20,7 @@ from rackwright.making.nest import Layout, Placed
 from rackwright.making.sawing.cutting import Slot
 from rackwright.papers.chart import Chart, Limit, Line, Window, chart_svg
 from rackwright.papers.dxf import LAYERS, blank_dxf, file_name, nest_dxf
+from rackwright.papers.flat_sketch import nest_svg
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Facts, Picture, Section, Table
 from rackwright.trouble import DEFERENCE
@@ -112,6 +115,31 @@ def test_a_blank_on_a_plate_lies_at_its_corner_turned_as_laid(turned: int, eye: 
     assert (hole.dxf.center.x, hole.dxf.center.y) == (pytest.approx(eye), pytest.approx(2.0))
     (bend,) = space.query('LINE[layer=="BEND"]')
     assert bend.dxf.start.x == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize("turned", [0, 90, 180, 270])
+@pytest.mark.parametrize("bend", [None, 2 * IN, IN])
+def test_the_number_of_a_blank_stands_clear_of_its_holes_and_bend_line(turned: int, bend: int | None) -> None:
+    size = (4 * IN, 2 * IN) if turned % 180 == 0 else (2 * IN, 4 * IN)
+    layout = Layout("P-1", 1, "H1", (12 * IN, 6 * IN),
+                    (Placed(Slot(1, "D", "ring.a", "T01"), (IN, IN), size, turned),))  # fmt: skip
+    holes = tuple(FlatHole("bolt", (place, 0), IN // 4, IN // 4) for place in (36 * IN // 25, 2 * IN))
+    svg = nest_svg(layout, {"T01": replace(ring(), holes=holes)}, {} if bend is None else {"T01": bend})
+    ((x, low, letters),) = re.findall(
+        r'<text x="([\d.]+)" y="([\d.]+)" font-size="([\d.]+)"[^>]*>1</text>', svg
+    )
+    at, half = (float(x), float(low) - 0.35 * float(letters)), hypot(0.3, 0.35) * float(letters)
+    discs = [
+        tuple(map(float, one)) for one in re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="([\d.]+)"', svg)
+    ]
+    assert len(discs) == 2
+    assert all(dist(at, middle) >= radius + half - 0.02 for *middle, radius in discs)
+    assert float(letters) > 1.5  # mm: still to be read
+    lines = re.findall(r'<path d="M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)"[^>]*stroke-dasharray', svg)
+    assert len(lines) == (bend is not None)
+    for line in lines:
+        (x0, x1), (y0, y1) = (sorted(map(float, line[n::2])) for n in (0, 1))
+        assert hypot(max(x0 - at[0], at[0] - x1, 0), max(y0 - at[1], at[1] - y1, 0)) >= half - 0.02
 
 
 def test_a_rectangle_has_no_bend_line() -> None:

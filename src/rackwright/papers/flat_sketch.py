@@ -6,7 +6,9 @@ Distances along a blank are ordinates from its square end, so that no tolerance 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, pi, sin
+from math import atan2, cos, hypot, pi, sin
+
+import shapely
 
 from rackwright.making.flat import Flat, Point2, Segment
 from rackwright.making.nest import Layout, Outline
@@ -72,6 +74,19 @@ def _ordinates(sheet: Sheet, xs: Sequence[int], at: object, low: float) -> None:
         sheet.text((row + 0.9, low + 17), inches(x), 2.4, turn=-90)
 
 
+def _widest_spot(flat: Flat, bend: int | None) -> tuple[Point2, float]:
+    """The middle and the radius, in nm, of the largest circle clear of edge, holes and bend line."""
+    spot = shapely.Polygon(_path(flat.outline))
+    for hole in flat.holes:
+        spot = spot.difference(shapely.Point(hole.at).buffer(hole.cut / 2))
+    if bend is not None:
+        (_, low), (_, high) = flat.box
+        spot = spot.difference(shapely.LineString([(bend, low), (bend, high)]).buffer(1))
+    radius = shapely.maximum_inscribed_circle(spot, tolerance=100_000)
+    x, y = radius.coords[0]
+    return (round(x), round(y)), radius.length
+
+
 def _path(outline: Sequence[Segment]) -> list[XY]:
     """Corners of the outline, arcs as short chords."""
     points: list[XY] = []
@@ -131,6 +146,7 @@ def nest_svg(layout: Layout, flats: dict[str, Flat], bends: dict[str, int]) -> s
     def at(point: Sequence[float]) -> XY:
         return left + point[0] / unit, top + tall - point[1] / unit
 
+    free: dict[str, tuple[Point2, float]] = {}
     sheet.poly([at(p) for p in layout.border], THICK)
     for rest in layout.rests:
         sheet.poly([at(p) for p in rest], THIN, dash=DASHED)
@@ -141,13 +157,13 @@ def nest_svg(layout: Layout, flats: dict[str, Flat], bends: dict[str, int]) -> s
         sheet.poly([at(point) for point in _path(one.outline(flat))], THIN, "#eef3f7")
         for hole in one.holes(flat):
             sheet.disc(at(hole.at), hole.cut / unit / 2, 0.13, "#fff")
-        x = (low[0] + high[0]) // 2
-        if one.slot.part in bends:
-            bend = bends[one.slot.part]
+        bend = bends.get(one.slot.part)
+        if bend is not None:
             sheet.line(at(move((bend, low[1]))), at(move((bend, high[1]))), 0.13, CHAIN, ACCENT)
-            x = low[0] + round(0.36 * (high[0] - low[0]))  # beside the bend line
-        middle = at(move((x, (low[1] + high[1]) // 2)))
-        size = min(3.0, min(one.size) / unit * 0.4)
+        if one.slot.part not in free:
+            free[one.slot.part] = _widest_spot(flat, bend)
+        place, radius = free[one.slot.part]
+        middle, size = at(move(place)), min(3.0, radius / unit / hypot(0.35, 0.3 * len(str(number))))
         sheet.text((middle[0], middle[1] + size * 0.35), str(number), size, "middle", bold=True)
     for letter, rest in zip("ABCDEFGH", layout.rests, strict=False):
         (x0, y0), (x1, y1) = _widest(rest)

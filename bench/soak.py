@@ -89,10 +89,13 @@ def run(part: Part, folder: Path, round: str) -> bool:
 
 
 def waited(process: subprocess.Popen[bytes]) -> int | None:
+    """How it ended; None where it goes on. Cut by the keyboard, it is heard too, and cleans up behind itself."""
     try:
         return process.wait(SAY)
     except subprocess.TimeoutExpired:
         return None
+    except KeyboardInterrupt:
+        return process.wait()
 
 
 def of(part: Part, notes: Path) -> tuple[int, list[Note], float]:
@@ -107,8 +110,10 @@ def of(part: Part, notes: Path) -> tuple[int, list[Note], float]:
 
 def line(part: Part, notes: Path) -> str:
     done, found, seconds = of(part, notes)
-    size = f"{part.size} " if part.size else ""
-    return f"{time.strftime('%H:%M')} {part.name}: {done} of {size}{part.unit}, {len(found)} found, {seconds:.0f} s"
+    size = f" of {part.size}" if part.size else ""
+    return (
+        f"{time.strftime('%H:%M')} {part.name}: {done}{size} {part.unit}, {len(found)} found, {seconds:.0f} s"
+    )
 
 
 def table(parts: list[Part], notes: Path) -> int:

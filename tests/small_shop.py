@@ -202,13 +202,13 @@ def _founded(record: Record) -> None:
 
 
 def _stocked(record: Record) -> None:
-    stores = station(record, "stores")
+    stores, inspector = station(record, "stores"), station(record, "inspector")
     for one in (bar("T-01"), bar("T-02"), bar("T-03", heat="H4502"), bar("T-04", heat="H4502"), bar("T-05")):
         receive_bar(stores, one, 50_000)
-        accept(stores, shop(), one.id, one.certificate)
+        accept(inspector, shop(), one.id)
     for item in items():
         receive_item(stores, item)
-        accept(stores, shop(), item.id, item.certificate)
+        accept(inspector, shop(), item.id)
 
 
 def _ordered(record: Record) -> None:

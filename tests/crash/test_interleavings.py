@@ -65,7 +65,7 @@ FREE: dict[str, Act] = {
     "issue for another piece": lambda at: issue(at("sawyer"), "T-01", small.ORDER, REV, [OTHER], ["SN-1"]),
     "issue of another bar": lambda at: issue(at("sawyer"), "T-02", small.ORDER, REV, [PIECE], ["SN-1"]),
     "quarantine": lambda at: quarantine(at("stores"), "T-01", "a doubt"),
-    "accept": lambda at: accept(at("stores"), small.shop(), "T-01", small.bar("T-01").certificate),
+    "accept": lambda at: accept(at("inspector"), small.shop(), "T-01"),
     "hold": lambda at: hold(at("inspector"), "H-1", "a doubt", heats=["H4471"]),
     "lift": lambda at: release_hold(at("lead"), "H-1", "no doubt"),
     "the sawyer leaves the saw": lambda at: add_person(at("lead"), "C. Vint", ["inspector"]),
@@ -217,7 +217,7 @@ def starts(stages: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, 
             if place.startswith("plate"):
                 plate = small.plate("P-1", "36 in", "12 in", "K9921")
                 receive_item(small.station(record, "stores"), plate)
-                accept(small.station(record, "stores"), small.shop(), plate.id, plate.certificate)
+                accept(small.station(record, "inspector"), small.shop(), plate.id)
             if place == "plate out":
                 PLATE["issue"](lambda who, record=record: small.station(record, who))
         found[place] = folder

@@ -20,7 +20,6 @@ import racks
 import small_shop as small
 from rackwright import record as records
 from rackwright.record import Appended, Record, State
-from rackwright.shop import Certificate
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
 from rackwright.work.engineering.as_built import as_measured, reproof
@@ -29,8 +28,9 @@ from rackwright.work.engineering.reporting import check_report, confirm_row, pre
 from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import count, scrap_piece, scrap_stock
+from rackwright.work.metal.drawn import substitute
 from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
-from rackwright.work.metal.receiving import accept, receive_bar, receive_item
+from rackwright.work.metal.receiving import accept, enter_certificate, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.quality.holding import hold
@@ -57,7 +57,6 @@ class Day:
     def __init__(self, record: Record, **files: str) -> None:
         self.record, self.files, self.date = record, files, small.DAY
         self.no: dict[str, str] = {}  # line -> why a gate said no
-        self.papers: dict[str, Certificate | None] = {}  # stock -> the certificate it came with
 
     def play(self, text: str, **files: str) -> Day:
         self.files = {**self.files, **files}
@@ -148,12 +147,12 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 @sentence(
     r"receives (?P<id>\S+), (?P<length>[\d.]+ in), heat (?P<heat>\S+), "
-    r"(?P<paper>Fty (?P<fty>[\d.]+) ksi|no certificate)"
+    r"(?P<paper>Fty (?P<fty>[\d.]+) ksi|no certificate)(?:, of (?P<section>.+))?"
 )
 def _(day: Day, at: Station, w: Words) -> Appended:
     values = {"Fty": float(w["fty"])} if w["fty"] else {}
     bar = small.bar(w["id"], w["length"], w["heat"], certified=w["paper"] != "no certificate", **values)
-    day.papers[w["id"]] = bar.certificate
+    bar = replace(bar, section=w["section"] or bar.section)
     return receive_bar(at, bar, 50_000)
 
 
@@ -162,26 +161,24 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 )
 def _(day: Day, at: Station, w: Words) -> Appended:
     item = small.lot(w["id"], w["lot"], w["spec"], int(w["number"]), w["last"])
-    day.papers[w["id"]] = item.certificate
     return receive_item(at, item)
 
 
 @sentence(r"receives (?P<id>\S+), plate (?P<long>[\d.]+ in) by (?P<wide>[\d.]+ in), heat (?P<heat>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     item = small.plate(w["id"], w["long"], w["wide"], w["heat"])
-    day.papers[w["id"]] = item.certificate
     return receive_item(at, item)
 
 
 @sentence(r"accepts (?P<id>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
-    return accept(at, small.shop(), w["id"], day.papers[w["id"]])
+    return accept(at, small.shop(), w["id"])
 
 
-@sentence(r"accepts (?P<id>\S+) by a certificate of heat (?P<heat>\S+), Fty (?P<fty>[\d.]+) ksi")
+@sentence(r"enters for (?P<id>\S+) a certificate of heat (?P<heat>\S+), Fty (?P<fty>[\d.]+) ksi")
 def _(day: Day, at: Station, w: Words) -> Appended:
     paper = small.certificate(small.TUBE_SPEC, w["heat"], Fty=float(w["fty"]))
-    return accept(at, small.shop(), w["id"], paper)
+    return enter_certificate(at, w["id"], paper)
 
 
 @sentence(r"holds (?P<what>heat|piece|serial|bar) (?P<id>.+) as (?P<name>\S+): (?P<reason>.+)")
@@ -260,6 +257,14 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return issue(at, w["id"], small.ORDER, small.revision(), _pieces(w), [w["serial"]])
 
 
+@sentence(
+    r"lets (?P<id>\S+) go into (?P<pieces>.+) of (?P<serial>SN-\d), accepted in (?P<document>[^:]*): (?P<reason>.+)"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    accepted = Acceptance(w["document"].strip(), "an invented holder", day.date)
+    return substitute(at, w["id"], small.revision(), _pieces(w), w["reason"], accepted)
+
+
 @sentence(r"returns (?P<id>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     return return_stock(at, w["id"], small.ORDER)
@@ -315,6 +320,19 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 def _(day: Day, at: Station, w: Words) -> Appended:
     one = replace(small.characteristic(w["piece"].removesuffix(".2"), w["name"]), piece=w["piece"])
     return measure(at, w["serial"], {one: w["value"]}, w["gauge"])
+
+
+@sentence(r"measures all (?P<stage>before coat|after coat) of (?P<piece>\S+) of (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    """Every characteristic of the drawing's piece, in the middle of its limits, on the piece named."""
+    role = w["piece"].removesuffix(".2")
+    acts = [
+        readings for readings in small.by_piece_and_gauge(w["stage"]) if next(iter(readings)).piece == role
+    ]
+    for readings in acts:
+        named = {replace(one, piece=w["piece"]): text for one, text in readings.items()}
+        done = measure(at, w["serial"], named, small.GAUGES[next(iter(readings)).gauge])
+    return done
 
 
 def _proven(day: Day, piece: str) -> dict[str, str]:

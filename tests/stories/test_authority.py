@@ -38,7 +38,7 @@ def test_an_open_question_stops_what_it_blocks_and_nothing_else(begin: Begin) ->
         lead asks Q1, blocking sign_out, release: do the floor fittings carry their ratings?
         lead asks Q2, blocking shipping: who pays the freight?       -> RW517
         stores receives T-08, 240 in, heat H4519, Fty 40.2 ksi
-        stores accepts T-08
+        inspector accepts T-08
         sawyer issues T-08 for post.front-left of SN-1               -> RW513
         lead answers Q1 by INVENTED-MAIL-77: yes, as the interface document states
         sawyer issues T-08 for post.front-left of SN-1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import small_shop as small
 from stories.conftest import Begin
 
 LAST = "joint.post.rear-left.high.1"
@@ -84,17 +85,33 @@ def test_part_shipment_ships_what_is_released_once(begin: Begin) -> None:
 def test_a_bent_post_is_replaced_from_the_same_heat(begin: Begin) -> None:
     day = begin("released")
     plan = day.from_what("SN-1", "post.front-left")
-    day.play("""
+    day.play(
+        """
         sawyer issues T-02-R for post.front-left.2 of SN-1
         sawyer cuts T-02-R into post.front-left.2 44 in of SN-1, kerf 0.125 in, trim 0 in, rest 18.625 in
-        lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift         -> RW515
-        inspector measures length of post.front-left.2 of SN-1 with LB-2: 44.002 in
+        lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift         -> RW518
+        assembler does fit_up on post.front-left.2 of SN-1
+        assembler does drill on post.front-left.2 of SN-1
+        assembler does take_apart on post.front-left.2 of SN-1
+        assembler does deburr on post.front-left.2 of SN-1
+        inspector measures all before coat of post.front-left.2 of SN-1
+        assembler does pretreat on post.front-left.2 of SN-1
+        assembler does coat on post.front-left.2 of SN-1 with lot PX-61
+        assembler bakes post.front-left.2 of SN-1, oven log good
+        lead replaces post.front-left of SN-1 by post.front-left.2: film not measured          -> RW515
+        inspector measures all after coat of post.front-left.2 of SN-1
+        assembler measures length of post.front-left.2 of SN-1 with LB-2: 44.0 in              -> RW516
+        machinist makes post.front-right.2 of SN-1 from M-1                                    -> RW511
         lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift
         lead replaces post.front-left of SN-1 by post.front-left.2: again                      -> RW517
-    """)
+    """,
+        good=small.GOOD_BAKE,
+    )
     assert (plan["from"][0]["stock_id"], plan["from"][0]["heat"]) == ("T-02-R", "H4471")
     assert plan["as_built"]["length"] == "44.0000 in"
-    assert day.why("lead replaces") == "SN-1/post.front-left.2 is not measured"
+    assert "has not had fit_up, as SN-1/post.front-left has" in day.why(
+        "lead replaces post.front-left of SN-1 by post.front-left.2: bent"
+    )
     assert day.state.pieces["SN-1/post.front-left"].state == "replaced"
 
 

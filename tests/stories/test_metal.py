@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from hashlib import sha256
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -15,21 +16,22 @@ from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, issue, make_from
-from rackwright.work.office.ordering import rows_of
+from rackwright.work.office.ordering import order, rows_of, serials
 from rackwright.work.serials.tracing import trace
+from rackwright.work.stations.assembling import draw_lot
 from stories.conftest import Begin
 
 
 def test_a_weak_bar_stays_out_and_a_good_one_comes_in(begin: Begin) -> None:
     day = begin("ordered").play("""
         stores receives T-06, 240 in, heat H4533, Fty 34.2 ksi
-        stores accepts T-06                                          -> RW510
+        inspector accepts T-06                                          -> RW510
         sawyer issues T-06 for post.front-left of SN-1               -> RW511
         stores receives T-08, 240 in, heat H4519, Fty 40.2 ksi
-        stores accepts T-08
+        inspector accepts T-08
         sawyer issues T-08 for post.front-left of SN-1
     """)
-    assert "Fty is 34.2 ksi, short by 0.8 ksi, required at least 35 ksi" in day.why("stores accepts T-06")
+    assert "Fty is 34.2 ksi, short by 0.8 ksi, required at least 35 ksi" in day.why("inspector accepts T-06")
     assert [day.state.stock[id].state for id in ("T-06", "T-08")] == ["received", "issued"]
     assert day.audit() == []
 
@@ -37,11 +39,11 @@ def test_a_weak_bar_stays_out_and_a_good_one_comes_in(begin: Begin) -> None:
 def test_a_bar_without_certificate_is_no_metal_for_a_rack(begin: Begin) -> None:
     day = begin("ordered").play("""
         stores receives T-07, 240 in, heat H4590, no certificate
-        stores accepts T-07                                          -> RW510
+        inspector accepts T-07                                          -> RW510
         sawyer issues T-07 for post.front-left of SN-1               -> RW511
         sawyer issues T-05 for post.front-left of SN-1
     """)
-    assert "certificate is none" in day.why("stores accepts T-07")
+    assert "certificate is none" in day.why("inspector accepts T-07")
     assert day.state.stock["T-07"].state == "received"
     assert day.state.stock["T-05"].planned == ("SN-1/post.front-left",)
 
@@ -56,6 +58,62 @@ def test_two_people_grab_one_bar_and_one_gets_it(begin: Begin) -> None:
     assert "T-05 is issued to PO-1" in day.why("sawyer issues T-05 for post.front-right")
     assert "already planned from T-05" in day.why("sawyer issues T-01")
     assert day.state.stock["T-05"].planned == ("SN-1/post.front-left",)
+
+
+def test_only_the_metal_drawn_goes_into_a_piece_or_what_the_holder_accepts_in_its_place(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives T-31, 240 in, heat H4611, Fty 40.2 ksi, of SQ 1.5x0.065
+        inspector accepts T-31
+        sawyer issues T-31 for post.front-left of SN-1                                         -> RW511
+        machinist makes post.front-left of SN-1 from M-1                                       -> RW511
+        machinist makes block.top.front-left of SN-1 from F-1                                  -> RW511
+        lead lets T-31 go into post.front-left of SN-1, accepted in : no other tube to be had  -> RW520
+        sawyer lets T-31 go into post.front-left of SN-1, accepted in DA-1 rev B: it is there  -> RW516
+        lead lets T-31 go into post.front-left of SN-1, accepted in DA-1 rev B: no other tube to be had
+        sawyer issues T-31 for post.front-right of SN-1                                        -> RW511
+        sawyer issues T-31 for post.front-left of SN-1
+        sawyer cuts T-31 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-31-R labelled T-31-R
+        sawyer issues T-31-R for post.front-left.2 of SN-1                                     -> RW511
+    """)  # noqa: E501
+    drawn = (
+        "SN-1/post.front-left is drawn of SQ 1.5x0.125, AMS-WW-T-700/6; T-31 is SQ 1.5x0.065, AMS-WW-T-700/6"
+    )
+    assert day.why("sawyer issues T-31 for post.front-left") == drawn
+    assert day.audit() == []
+
+
+def test_metal_goes_to_racks_of_its_order_and_revision_for_named_pieces(begin: Begin) -> None:
+    day = begin("ordered")
+    lead, saw = small.station(day.record, "lead"), small.station(day.record, "sawyer")
+    order(lead, "PO-2", "Another (invented)", small.design(), 1, "2026-04-17", "CT-2")
+    serials(lead, "PO-2", small.revision(), ["SN-9"])
+    for job, pieces, racks, found in (
+        (
+            "PO-1",
+            ["SN-9/post.front-left"],
+            ["SN-9"],
+            "SN-9 is of PO-2, ER-47 rev D, not of PO-1, ER-47 rev D",
+        ),
+        (
+            "PO-1",
+            ["SN-1/post.front-left"],
+            ["SN-9"],
+            "SN-9 is of PO-2, ER-47 rev D, not of PO-1, ER-47 rev D",
+        ),
+        ("PO-1", ["SN-77/post.front-left"], [], "serial SN-77 is not in the record"),
+        ("PO-77", ["trial"], [], "order PO-77 is not in the record"),
+        ("PO-1", [], [], "no piece is named"),
+        ("PO-1", ["SN-1/post.front-left"] * 2, ["SN-1"], "SN-1/post.front-left is named twice"),
+    ):
+        with pytest.raises(Stopped) as caught:
+            issue(saw, "T-01", job, small.revision(), pieces, racks)
+        assert caught.value.troubles[0].found == found
+    for number, racks, found in ((0, ["SN-1"], "0 for 1 racks"), (4, [], "4 for 0 racks"),
+                                 (4, ["SN-9"], "SN-9 is of PO-2, ER-47 rev D, not of PO-1, ER-47 rev D")):  # fmt: skip
+        with pytest.raises(Stopped) as caught:
+            draw_lot(small.station(day.record, "assembler"), "F-1", "PO-1", small.revision(), number, racks)
+        assert caught.value.troubles[0].found == found
+    assert day.state.stock["T-01"].state == "accepted"
 
 
 def test_a_cut_that_does_not_balance_is_measured_again(begin: Begin) -> None:
@@ -113,7 +171,7 @@ def test_late_powder_and_late_sealant_are_left_on_the_shelf(begin: Begin) -> Non
         assembler does coat on post.front-left of SN-1 with lot PX-99      -> RW503
         stores receives X-3, lot PX-70 of powder PX-21, 20, last day of use 2027-01-31
         assembler does coat on post.front-left of SN-1 with lot PX-70      -> RW511
-        stores accepts X-3
+        inspector accepts X-3
         assembler does coat on post.front-left of SN-1 with lot PX-70
         assembler draws 1 of X-2 for SN-1                                  -> RW511
     """)
@@ -122,56 +180,83 @@ def test_late_powder_and_late_sealant_are_left_on_the_shelf(begin: Begin) -> Non
     assert day.state.pieces["SN-1/post.front-left"].done[-1] == "coat"
 
 
-def test_a_certificate_that_came_later_is_kept_with_the_acceptance(begin: Begin) -> None:
+def test_a_certificate_that_came_later_is_entered_by_one_and_accepted_by_another(begin: Begin) -> None:
     day = begin("ordered").play("""
         stores receives T-07, 240 in, heat H4590, no certificate
-        stores accepts T-07                                          -> RW510
-        stores accepts T-07 by a certificate of heat H4591, Fty 39 ksi    -> RW510
-        stores accepts T-07 by a certificate of heat H4590, Fty 39 ksi
+        inspector accepts T-07                                          -> RW510
+        stores enters for T-07 a certificate of heat H4591, Fty 39 ksi
+        inspector accepts T-07                                          -> RW510
+        stores enters for T-07 a certificate of heat H4590, Fty 39 ksi
+        stores accepts T-07                                             -> RW516
+        inspector accepts T-07
+        stores enters for T-07 a certificate of heat H4590, Fty 41 ksi  -> RW517
         sawyer issues T-07 for post.front-left of SN-1
     """)
     paper = day.state.stock["T-07"].certificate
-    assert "heat is H4591, required H4590" in day.why("stores accepts T-07 by")
+    assert "B. Tarrow entered the values of T-07's certificate" in day.why("stores accepts T-07")
+    assert "heat is H4591, required H4590" in day.why("inspector accepts T-07")
     assert paper is not None
     assert (paper["number"], paper["values"]["Fty"]) == ("C-H4590", "39 ksi")
+
+
+def test_a_certificate_is_its_file_and_one_number_is_one_paper(begin: Begin) -> None:
+    record = begin("ordered").record
+    stores, inspector = (small.station(record, who) for who in ("stores", "inspector"))
+    receive_bar(stores, small.bar("T-61", heat="H4701"), 0, paper=b"certificate C-H4701, as scanned")
+    with pytest.raises(Stopped, match=r"C-H4701 of an invented mill is another file with T-61.*RW510"):
+        receive_bar(stores, small.bar("T-62", heat="H4701"), 0, paper=b"another scan")
+    paper = small.state(record).stock["T-61"].certificate
+    assert paper is not None
+    file = record.attachments / paper["file"]
+    kept = file.read_bytes()
+    assert sha256(kept).hexdigest() == paper["file"]
+    assert record.events()[-1].type == "refusal"
+    file.chmod(0o600)
+    file.write_bytes(b"certificate C-H4701, as improved")
+    with pytest.raises(Stopped, match="RW507"):
+        accept(inspector, small.shop(), "T-61")
+    file.write_bytes(kept)
+    assert not accept(inspector, small.shop(), "T-61").repeated
 
 
 def test_metal_of_another_form_is_refused_at_every_door(begin: Begin) -> None:
     """Bars and counted stock: at acceptance by the shop's specification, at issue by the frozen revision's rows."""
     record = begin("ordered").record
-    stores, saw, mill = (small.station(record, who) for who in ("stores", "sawyer", "machinist"))
+    stores, other, saw, mill = (
+        small.station(record, who) for who in ("stores", "inspector", "sawyer", "machinist")
+    )
     metal = [item for item in small.items() if item.form == "blanks" and small.shop().form(item.stock)]
     assert len({item.stock for item in metal}) >= 2
     tube = small.bar("T-90")
     assert tube.certificate is not None
-    paper = replace(tube.certificate, form="extruded tube", elongation=0.12)
+    paper = replace(tube.certificate, number="C-X", form="extruded tube", elongation=0.12)
     receive_bar(stores, replace(tube, certificate=paper), 0)
     with pytest.raises(Stopped, match="form is extruded tube, required drawn tube"):
-        accept(stores, small.shop(), "T-90", paper)
+        accept(other, small.shop(), "T-90")
 
     row = "6061-T6511-ext-A"
     orders = tuple(
         replace(one, row=row) if one.stock == small.TUBE_SPEC else one for one in small.shop().specification
     )
-    accept(stores, replace(small.shop(), specification=orders), "T-90", paper)  # bought by another row
+    accept(other, replace(small.shop(), specification=orders), "T-90")  # bought by another row
     with pytest.raises(Stopped, match=r"'extruded tube', ER-47 rev D is proven with 'drawn tube'.*RW511"):
         issue(saw, "T-90", small.ORDER, small.revision(), ["SN-1/post.front-left"], ["SN-1"])
 
     for item in metal:
-        other = replace(item, id=f"{item.id}-cast")
-        assert other.certificate is not None
-        paper = replace(other.certificate, form="cast")
-        receive_item(stores, replace(other, certificate=paper))
+        cast = replace(item, id=f"{item.id}-cast")
+        assert cast.certificate is not None
+        paper = replace(cast.certificate, number="C-cast", form="cast")
+        receive_item(stores, replace(cast, certificate=paper))
         with pytest.raises(Stopped, match="form is cast"):
-            accept(stores, small.shop(), other.id, paper)
+            accept(other, small.shop(), cast.id)
         loose = tuple(replace(one, row=None, conformance=True) for one in small.shop().specification)
-        accept(stores, replace(small.shop(), specification=loose), other.id, paper)
+        accept(other, replace(small.shop(), specification=loose), cast.id)
         if item.stock not in rows_of(small.design()):  # proven by values of a document, not by a row
             continue
         with pytest.raises(Stopped, match=r"'cast', ER-47 rev D is proven with"):
             make_from(
                 mill,
-                other.id,
+                cast.id,
                 small.ORDER,
                 small.revision(),
                 [CutPiece("SN-1/block.top.front-left", "SN-1", 0)],

@@ -23,7 +23,7 @@ def signed_out(begin: Begin) -> Day:
     return begin("ordered").play(f"""
         stores receives P-1, plate 36 in by 12 in, heat K9921
         machinist issues P-1 for {RINGS} of SN-1                      -> RW511
-        stores accepts P-1
+        inspector accepts P-1
         machinist issues P-1 for {RINGS} of SN-1
     """)
 
@@ -34,7 +34,7 @@ def test_a_plate_from_receiving_to_its_remnants_remnant(begin: Begin) -> None:
         machinist profile-cuts P-1, {REST}                            -> RW517
         machinist profile-cuts P-1, {REST} labelled L-1
         stores receives P-2, plate 36 in by 12 in, heat K9921
-        stores accepts P-2
+        inspector accepts P-2
         machinist issues P-2 for {RINGS} of SN-2
         machinist profile-cuts P-2, {REST.replace("P-1", "P-2")} labelled L-1     -> RW517
         machinist profile-cuts P-2, {REST.replace("P-1", "P-2")} labelled L-2
@@ -93,13 +93,13 @@ def test_what_was_not_there_does_not_go_back(begin: Begin, rests: str, found: st
 def test_a_plate_is_neither_counted_nor_sawn_nor_used_by_the_piece(begin: Begin) -> None:
     day = begin("ordered").play(f"""
         stores receives P-1, plate 36 in by 12 in, heat K9921
-        stores accepts P-1
+        inspector accepts P-1
         stores counts P-1 at 1                                        -> RW517
         stores throws away 3 in of P-1: bent                          -> RW517
         machinist makes ring.extra of SN-1 from P-1                   -> RW511
         sawyer issues P-1 for {RINGS} of SN-1                         -> RW516
-        machinist issues P-1 for post.front-left of SN-1
-        sawyer cuts P-1 into post.front-left 3 in of SN-1, kerf 0.1 in, trim 0 in, rest 30 in -> RW517
+        machinist issues P-1 for trial of SN-1
+        sawyer cuts P-1 into trial 3 in of SN-1, kerf 0.1 in, trim 0 in, rest 30 in -> RW517
         machinist returns P-1
         stores throws away P-1: bent by the fork
     """)
@@ -121,7 +121,7 @@ def test_the_next_nest_is_offered_what_went_back(begin: Begin) -> None:
     """Cut as nested; then the plate is gone from the stock file's plates, and its remnants are there."""
     day = begin("ordered").play("""
         stores receives P-1, plate 36 in by 12 in, heat K9921
-        stores accepts P-1
+        inspector accepts P-1
     """)
     given = small.plate("P-1", "36 in", "12 in", "K9921")
     folder, shop = day.record.path.parent, small.shop()

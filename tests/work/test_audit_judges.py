@@ -53,6 +53,8 @@ GATES: dict[str, tuple[str, dict[str, Any], str, str]] = {
     "a failed check accepted": ("accept", {"stock_id": "T-77", "checks": [
         {"name": "Fty", "required": "at least 35 ksi", "found": "34 ksi", "ok": False}]}, "stores",
         "check that failed"),
+    "accepted by who entered it": ("accept", {"stock_id": "T-77", "checks": []}, "stores",
+                                   "entered the values of T-77"),
     "a bar cut that was not issued": ("cut", {"stock_id": "T-05", "job": "PO-1", "pieces": [], "kerf_nm": 0,
                                               "trim_nm": 0, "scrap_nm": 240 * IN}, "sawyer", "was not issued to PO-1"),
     "a plate cut that was not issued": ("profile_cut", {
@@ -110,7 +112,7 @@ def test_books_that_do_not_close_are_found_by_both_reckonings(begin: Begin, case
 def test_a_plate_of_which_a_square_nanometre_is_missing_is_found_by_both_reckonings(begin: Begin) -> None:
     day = begin("ordered").play("""
         stores receives P-1, plate 36 in by 12 in, heat K9921
-        stores accepts P-1
+        inspector accepts P-1
         machinist issues P-1 for x of SN-1
     """)
     assert findings(day.record) == []

@@ -85,7 +85,7 @@ UNKNOWN: dict[str, tuple[str, str, Verb]] = {
     "ask for an order": ("lead", "RW503", lambda s, i: ask(s, "Q", "?", "who", "2026-05-01", ["release"], "PO-9", i)),
     "approval": ("lead", "RW514", lambda s, i: record_approval(s, "Z", Approval("R", "H", "D", "2026-03-09"), i)),
     "serials": ("lead", "RW503", lambda s, i: serials(s, "PO-9", REV, ["A"], i)),
-    "accept": ("stores", "RW503", lambda s, i: accept(s, small.shop(), "T-99", small.bar("x").certificate, i)),
+    "accept": ("inspector", "RW503", lambda s, i: accept(s, small.shop(), "T-99", i)),
     "quarantine": ("stores", "RW503", lambda s, i: quarantine(s, "T-99", "rust", i)),
     "quarantine what was cut": ("stores", "RW517", lambda s, i: quarantine(s, "T-01", "rust", i)),
     "issue": ("sawyer", "RW503", lambda s, i: issue(s, "T-99", "PO-1", REV, [POST], ["SN-1"], i)),
@@ -126,7 +126,7 @@ UNKNOWN: dict[str, tuple[str, str, Verb]] = {
     "order again": ("lead", "RW517", lambda s, i: order(s, "PO-1", "C", small.design(), 1, "2026-05-01", "D", i)),
     "freeze again": ("lead", "RW517", lambda s, i: freeze(s, small.design(), {}, "PO-1", i)),
     "receive again": ("stores", "RW517", lambda s, i: receive_bar(s, small.bar("T-05"), 0, i)),
-    "accept again": ("stores", "RW517", lambda s, i: accept(s, small.shop(), "T-05", small.bar("T-05").certificate, i)),
+    "accept again": ("inspector", "RW517", lambda s, i: accept(s, small.shop(), "T-05", i)),
 }  # fmt: skip
 
 
@@ -186,7 +186,7 @@ def test_a_refusal_repeated_under_its_id_is_the_same_refusal(begin: Begin) -> No
             issue(sawyer, "T-99", "PO-1", REV, [POST], ["SN-1"], "act 7 again")
         said.append((caught.value.troubles[0].code, caught.value.troubles[0].found, record.head()))
     assert said[0] == said[1]
-    day.play("stores receives T-99, 240 in, heat H4471, Fty 40 ksi\nstores accepts T-99")
+    day.play("stores receives T-99, 240 in, heat H4471, Fty 40 ksi\ninspector accepts T-99")
     with pytest.raises(Stopped):
         issue(sawyer, "T-99", "PO-1", REV, [POST], ["SN-1"], "act 7 again")  # it was refused; a new act may
     assert not issue(sawyer, "T-99", "PO-1", REV, [POST], ["SN-1"], "act 8 anew").repeated

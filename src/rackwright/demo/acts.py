@@ -16,6 +16,7 @@ from rackwright.demo.job import (
     DUE,
     ENGINEER,
     GAUGES,
+    INSPECTOR,
     LEAD,
     MACHINIST,
     ORDER,
@@ -106,7 +107,7 @@ def _accepting(
     job: Job, day: str, stock: str, heat: str, spec: str, certificate: Certificate | None
 ) -> Iterator[Act]:
     failed = [check for check in checks_of(job.shop, certificate, heat, spec) if not check.ok]
-    yield Act(f"accept {stock}", STORES, day, lambda s, id: accept(s, job.shop, stock, certificate, id),
+    yield Act(f"accept {stock}", INSPECTOR, day, lambda s, id: accept(s, job.shop, stock, id),
               "RW510" if failed else "")  # fmt: skip
     if failed:
         why = "; ".join(map(str, failed))

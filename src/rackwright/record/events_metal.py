@@ -29,11 +29,21 @@ METAL: dict[str, EventType] = {
         {"stock_id": "id", "checks": [{"name": "id", "required": "text", "found": "text", "ok": "bool"}],
          "certificate?": _CERTIFICATE},
     ),
+    "certificate": EventType(
+        "the certificate of received stock was entered after it came in, or anew; another person accepts by it",
+        {"stock_id": "id", "certificate": _CERTIFICATE},
+    ),
     "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
     "issue": EventType(
         "stock was taken for a job against a frozen revision; a lot gives a quantity",
         {"stock_id": "id", "job": "id", "revision": "id", "pieces?": "ids", "length_nm?": "nm", "area_nm2?": "nm2",
          "quantity?": "count", "serials?": "ids", "at_risk?": "bool"},
+    ),
+    "substitute": EventType(
+        "a named person lets stock go into pieces that are drawn of other metal: why, and where the holder of the "
+        "design approval accepts it",
+        {"stock_id": "id", "revision": "id", "pieces": "ids", "reason": "text", "document": "id", "signer": "text",
+         "date": "date", "file?": "sha256"},
     ),
     "return": EventType(
         "issued stock came back unused",

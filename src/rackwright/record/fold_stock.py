@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
-from rackwright.record.fold_tables import Body, Tables
+from rackwright.record.fold_tables import Body, Tables, with_names
 from rackwright.record.outline import area_of, corners_of
 from rackwright.record.state import Inside, SawPlan, Stock
 
@@ -25,13 +25,16 @@ class StockSteps(Tables):
             body["stock_id"], body["form"], body.get("section", ""), body["stock_spec"], body.get("heat", ""),
             body.get("lot", ""), length, length, body.get("length_uncertainty_nm", 0), body.get("quantity", 0),
             "received", body.get("certificate"), body.get("place", ""), "", "", event.seq,
-            measured=body.get("measured", {}), outline=corners_of(outline) if outline else (),
+            measured=body.get("measured", {}), entered_by=event.by, outline=corners_of(outline) if outline else (),
             area_nm2=area_of(outline) if outline else 0,
         )  # fmt: skip
 
     def on_accept(self, event: Event, body: Body) -> None:
         later = {"certificate": body["certificate"]} if "certificate" in body else {}
         self._stock(event, body, state="accepted", reason="", **later)
+
+    def on_certificate(self, event: Event, body: Body) -> None:
+        self._stock(event, body, certificate=body["certificate"], entered_by=event.by)
 
     def on_quarantine(self, event: Event, body: Body) -> None:
         self._stock(event, body, state="quarantined", reason=body["reason"])
@@ -61,6 +64,11 @@ class StockSteps(Tables):
             revision=body["revision"],
             planned=tuple(body.get("pieces", ())),
         )
+
+    def on_substitute(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            self.stock[stock.stock_id] = replace(stock, instead=with_names(stock.instead, *body["pieces"]))
 
     def on_return(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
@@ -101,7 +109,7 @@ class StockSteps(Tables):
             self.stock[remnant["stock_id"]] = replace(
                 stock, stock_id=remnant["stock_id"], received_nm=remnant["length_nm"], length_nm=remnant["length_nm"],
                 state="accepted", place=remnant.get("place", stock.place), label=remnant["label"],
-                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), counted_nm=None,
+                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), instead=(), counted_nm=None,
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0)
 
@@ -123,7 +131,7 @@ class StockSteps(Tables):
             self.stock[each["stock_id"]] = replace(
                 stock, stock_id=each["stock_id"], outline=corners_of(each["outline"]), area_nm2=area,
                 state="accepted", place=each.get("place", stock.place), label=each["label"], parent=stock.stock_id,
-                seq=event.seq, job="", revision="", planned=(),
+                seq=event.seq, job="", revision="", planned=(), instead=(),
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", area_nm2=0)
 

@@ -59,6 +59,7 @@ class Stock:
     job: str = ""  # issued to
     revision: str = ""
     planned: tuple[str, ...] = ()  # the pieces it was issued for
+    instead: tuple[str, ...] = ()  # pieces drawn of other metal that it may go into
     reason: str = ""  # of quarantine or scrap
     counted_nm: int | None = None  # what a person last measured
     drawn: Mapping[str, int] = field(
@@ -67,6 +68,7 @@ class Stock:
     measured: Mapping[str, Any] = field(default_factory=dict)
     outline: Corners = ()  # of a plate, from its low corner, the rolling direction along x
     area_nm2: int = 0
+    entered_by: str = ""  # who entered the values of its certificate; another person accepts by them
     insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
 
 

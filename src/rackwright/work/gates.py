@@ -29,6 +29,7 @@ __all__ = [
     "lot_may_be_used",
     "not_held",
     "not_the_assembler",
+    "not_who_entered",
     "of_the_shop",
     "order_known",
     "person_may",
@@ -196,6 +197,15 @@ def stock_may_be_accepted(state: State, stock_id: str, checks: Sequence[tuple[st
             return no("RW510", stock_id, f"{stock_id}, heat {heat}: {name} is {found}, required {required}",
                       "keep it in quarantine; get a correct certificate or other stock")  # fmt: skip
     return None
+
+
+def not_who_entered(state: State, person: str, stock_id: str) -> Maybe:
+    """Who entered the values of a certificate does not confirm them."""
+    stock = state.stock.get(stock_id)
+    if stock is None or stock.entered_by != person:
+        return None
+    found = f"{person} entered the values of {stock_id}'s certificate"
+    return no("RW516", stock_id, found, "another person compares them with the paper, and accepts")
 
 
 def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, today: str = "") -> Maybe:

@@ -40,7 +40,7 @@ def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
         _log(LEAD, "gauge", "gauge=LB-2", "kind=length bench", "due=2999-01-01", "uncertainty=0.002 in"),
         _log(LEAD, "gauge", "gauge=CA-11", "kind=caliper", "due=2001-01-01", "uncertainty=0.002 in"),
         _log(STORES, "receive"),
-        _log(STORES, "accept", "stock_id=T-01,T-02"),
+        _log(INSPECTOR, "accept", "stock_id=T-01,T-02"),
         _log(LEAD, "order", "order=PO-7", "customer=A survey", "file={shop}/variations/er-47-v12.toml", "quantity=1",
              "due=2999-06-01", "document=CT-1"),
         ["freeze", "{shop}/variations/er-47-v12.toml", "--by", LEAD, "--order", "PO-7"],
@@ -177,10 +177,10 @@ def test_stock_is_received_once_from_its_file(run: Run, shop: Path) -> None:
 
 
 def test_a_certificate_is_judged_as_it_was_recorded(run: Run, shop: Path) -> None:
-    document = act(run, shop, STORES, "accept", "stock_id=T-03,T-06,T-07", code=1)
+    document = act(run, shop, INSPECTOR, "accept", "stock_id=T-03,T-06,T-07", code=1)
     assert [event["body"]["stock_id"] for event in document["recorded"]] == ["T-03"]
     assert document["trouble"][0]["found"].startswith("T-06, heat H4533: Fty is 34.2 ksi")
-    assert troubles(run, *_log(STORES, "accept", "stock_id=T-07"), "--shop", shop, code=1) == ["RW510"]
+    assert troubles(run, *_log(INSPECTOR, "accept", "stock_id=T-07"), "--shop", shop, code=1) == ["RW510"]
     assert [body["about"] for body in bodies(shop, "refusal")] == ["T-06", "T-07"], "a refusal is an event"
     act(run, shop, STORES, "quarantine", "stock_id=T-06", "reason=Fty below the specification")
 

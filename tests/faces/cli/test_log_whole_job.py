@@ -77,7 +77,7 @@ def _founded(desk: Desk) -> None:
         desk.log("lead", "gauge", f"gauge={gauge}", f"kind={kind}", "due=2999-01-01", "uncertainty=0.002 in")
     desk.log("stores", "receive")
     sound = [id for id in desk.state().stock if id not in ("T-06", "T-07")]
-    desk.log("stores", "accept", f"stock_id={', '.join(sound)}")
+    desk.log("inspector", "accept", f"stock_id={', '.join(sound)}")
 
 
 def _ordered(desk: Desk) -> None:

@@ -33,7 +33,7 @@ def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tm
         desk.log("lead", "person", f"person={small.PEOPLE[who]}", f"roles={', '.join(roles)}")
     desk.log("stores", "receive")
     sound = [id for id in desk.state().stock if id not in ("T-06", "T-07")]
-    desk.log("stores", "accept", f"stock_id={', '.join(sound)}")
+    desk.log("inspector", "accept", f"stock_id={', '.join(sound)}")
     file = folder / "standards" / "er-47.toml"
     desk.log("lead", "order", f"order={PO}", "customer=A survey", f"file={file}", "quantity=2", "due=2999-06-01",
              "document=CT-1")  # fmt: skip

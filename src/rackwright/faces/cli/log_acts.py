@@ -6,7 +6,8 @@ imported when they are called, so that a record can be listed where no engineeri
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -17,6 +18,9 @@ from rackwright.faces.cli.show import one_line
 
 if TYPE_CHECKING:
     from rackwright.record import Appended
+    from rackwright.shop import StockBar, StockItem
+
+MAX_PAPER = 50_000_000  # bytes of a scanned certificate
 
 # --- the shop and its means ----------------------------------------------------------------------
 
@@ -141,39 +145,74 @@ def do_serial(desk: Desk, v: Values) -> Appended:
 def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
     """Everything of the stock file that is not in the record yet, or exactly what was named."""
     from rackwright.record import state_of
-    from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.load import load_shop, load_stock_items
+    from rackwright.work.load import load_shop
     from rackwright.work.metal.receiving import receive_bar, receive_item
 
-    path = desk.source or str(desk.folder / "stock.toml")
+    bars, items = _stock_file(desk, v.get("stock_id", ()))
+    uncertainty = load_shop(desk.folder).saw.bar_length_uncertainty
+    there = {} if "stock_id" in v else state_of(desk.station.record).stock
+    for bar in bars:
+        if bar.id not in there:
+            yield receive_bar(desk.station, bar, uncertainty, _part(desk, bar.id), _paper_of(desk, bar))
+    for counted in items:
+        if counted.id not in there:
+            yield receive_item(desk.station, counted, _part(desk, counted.id), _paper_of(desk, counted))
+
+
+def do_certificate(desk: Desk, v: Values) -> Iterator[Appended]:
+    """As the stock file has it now."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.metal.receiving import enter_certificate
+
+    bars, items = _stock_file(desk, v["stock_id"])
+    received: list[StockBar | StockItem] = [*bars, *items]
+    faults = [Fault("RW510", Where(_stock_path(desk), 0, one.id), f"{one.id} has no certificate there", "add it")
+              for one in received if one.certificate is None]  # fmt: skip
+    if faults:
+        raise Stopped(faults)
+    for one in received:
+        if one.certificate is not None:
+            paper = _paper_of(desk, one)
+            yield enter_certificate(desk.station, one.id, one.certificate, _part(desk, one.id), paper)
+
+
+def _stock_path(desk: Desk) -> str:
+    return desk.source or str(desk.folder / "stock.toml")
+
+
+def _stock_file(desk: Desk, named: Sequence[str]) -> tuple[list[StockBar], list[StockItem]]:
+    """Bars and counted stock of the stock file: all, or those named. Raises Stopped (RW108)."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.load import load_stock_items
+
+    path = _stock_path(desk)
     bars, items = load_stock_items(path)
-    there = {bar.id for bar in bars} | {counted.id for counted in items}
-    named = v.get("stock_id")
-    unknown = [Fault("RW108", Where(path, 0, id), f"{id} is not in this file", "check the id") for id in named or ()
+    there = {bar.id for bar in bars} | {item.id for item in items}
+    unknown = [Fault("RW108", Where(path, 0, id), f"{id} is not in this file", "check the id") for id in named
                if id not in there]  # fmt: skip
     if unknown:
         raise Stopped(unknown)
-    uncertainty = load_shop(desk.folder).saw.bar_length_uncertainty
-    wanted = set(named) if named else there - set(state_of(desk.station.record).stock)
-    for bar in bars:
-        if bar.id in wanted:
-            yield receive_bar(desk.station, bar, uncertainty, _part(desk, bar.id))
-    for counted in items:
-        if counted.id in wanted:
-            yield receive_item(desk.station, counted, _part(desk, counted.id))
+    wanted = set(named) or there
+    return [bar for bar in bars if bar.id in wanted], [item for item in items if item.id in wanted]
+
+
+def _paper_of(desk: Desk, one: StockBar | StockItem) -> bytes:
+    """The certificate's own file, which the stock file names beside it. Raises Stopped (RW002)."""
+    from rackwright.faces.cli.files import read_bytes
+
+    if one.certificate is None or not one.certificate.file:
+        return b""
+    return read_bytes(Path(_stock_path(desk)).parent / one.certificate.file, MAX_PAPER)
 
 
 def do_accept(desk: Desk, v: Values) -> Iterator[Appended]:
-    """Judged by the certificate as it was recorded at receiving."""
-    from rackwright.record import state_of
+    """Judged by the certificate as it was entered."""
     from rackwright.work.load import load_shop
-    from rackwright.work.metal.receiving import accept, certificate_of
+    from rackwright.work.metal.receiving import accept
 
-    shop, state = load_shop(desk.folder), state_of(desk.station.record)
+    shop = load_shop(desk.folder)
     for id in v["stock_id"]:
-        stock = state.stock.get(id)
-        certificate = certificate_of(stock.certificate if stock else None)
-        yield accept(desk.station, shop, id, certificate, _part(desk, id))
+        yield accept(desk.station, shop, id, _part(desk, id))
 
 
 def _part(desk: Desk, id: str) -> str:
@@ -209,6 +248,16 @@ def do_issue(desk: Desk, v: Values) -> Appended:
         raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), "neither a bar nor a lot", do)])
     return issue(desk.station, v["stock_id"], v["job"], v["revision"], pieces, serials or serials_of(pieces),
                  desk.act_id)  # fmt: skip
+
+
+def do_substitute(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.drawn import substitute
+    from rackwright.work.quality.nonconforming import Acceptance
+
+    accepted = Acceptance(v["document"], v["signer"], v["date"])
+    return substitute(
+        desk.station, v["stock_id"], v["revision"], v["pieces"], v["reason"], accepted, desk.act_id
+    )
 
 
 def do_return(desk: Desk, v: Values) -> Appended:

@@ -13,6 +13,7 @@ from rackwright.faces.cli.log_acts import (
     do_approval_reference,
     do_at_risk,
     do_away,
+    do_certificate,
     do_clock,
     do_code,
     do_count,
@@ -36,6 +37,7 @@ from rackwright.faces.cli.log_acts import (
     do_secret,
     do_serial,
     do_signatures,
+    do_substitute,
     do_supplier,
     do_without_report,
 )
@@ -205,8 +207,13 @@ TYPES: dict[str, Type] = {
     "receive": Type("stock came in: all of the stock file that is not in the record yet", "--from stock.toml",
                     _f("stock_id?:list only these"), do_receive,
                     file="The stock file.  [default: the shop's stock.toml]"),
-    "accept": Type("stock is judged by its certificate as recorded", "stock_id=T-01,T-02",
+    "accept": Type("another than who entered it compares the certificate with the paper; each row is judged",
+                   "stock_id=T-01,T-02",
                    _f("stock_id:list bars, offcuts, lots"), do_accept),
+    "certificate": Type("the certificate of stock that is here is entered as the stock file has it now",
+                        "stock_id=T-07",
+                        _f("stock_id:list bars, offcuts, lots"), do_certificate,
+                        file="The stock file.  [default: the shop's stock.toml]"),
     "inside": Type("the inside of a tube as measured at its ends: the mill's spigots are held against it",
                    "stock_id=T-01 widths='end 1=1.2495 in, end 2=1.2500 in' corner='0.062 in' gauge=CA-11",
                    _f("stock_id:text bar or offcut | widths:lengths place=width across flats, two or more"
@@ -222,6 +229,12 @@ TYPES: dict[str, Type] = {
                   "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left",
                   _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"
                      " | serials?:list of a lot | quantity?:count of a lot"), do_issue),
+    "substitute": Type("a lead lets stock go into pieces that are drawn of other metal, as the holder accepts",
+                       "stock_id=T-31 revision='ER-47-V12 rev A' pieces=V12-0001/rail.left reason='no 1/8 wall'"
+                       " document='DA-118 rev B' signer='The holder' date=2031-05-09",
+                       _f("stock_id:text which | revision:text PART rev LETTER | pieces:list SERIAL/piece"
+                          " | reason:text why | document:text of the holder | signer:text of the holder"
+                          " | date:date of it"), do_substitute),
     "return": Type("an issued bar or plate goes back unused, or hardware to its lot",
                    "stock_id=F-1 job=PO-7 quantity=6",
                    _f("stock_id:text which | job:text order | quantity?:count of a lot"), do_return),

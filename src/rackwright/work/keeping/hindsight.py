@@ -16,11 +16,13 @@ from rackwright.work.gates import (
     no,
     not_held,
     not_the_assembler,
+    not_who_entered,
     question_open,
     revision_is_referenced,
 )
 from rackwright.work.keeping.balance import Books, imbalances, post
 from rackwright.work.metal.counts import Counted, count_of, miscounts
+from rackwright.work.metal.drawn import as_drawn
 
 __all__ = ["in_hindsight", "judged"]
 
@@ -110,8 +112,10 @@ def _judge(event: Event, state: State) -> Refusal | None:
         if early:
             return no("RW517", early[0], f"{early[0]} was not released", "see its events")
         return first(*(clauses_met(state, "ship", state.serials[name].order) for name in body["serials"]))
-    if event.type == "accept" and not all(check["ok"] for check in body["checks"]):
-        return no("RW510", body["stock_id"], "it was accepted with a check that failed", "quarantine it")
+    if event.type == "accept":
+        if not all(check["ok"] for check in body["checks"]):
+            return no("RW510", body["stock_id"], "it was accepted with a check that failed", "quarantine it")
+        return not_who_entered(state, event.by, body["stock_id"])
     return None
 
 
@@ -122,7 +126,8 @@ def _issued(state: State, body: Any) -> Refusal | None:
     held = not_held(state, stock_id=stock.stock_id, heat=stock.heat)
     authority = revision_is_referenced(state, body["revision"], at_risk_allowed=True)
     question = question_open(state, "sign_out", body["job"], body["revision"])
-    return first(held, authority, question, contract_allows(state, "sign_out", body["job"]))
+    drawn = as_drawn(state, stock.stock_id, body["revision"], body.get("pieces", ()))
+    return first(held, authority, question, contract_allows(state, "sign_out", body["job"]), drawn)
 
 
 def _released(state: State, body: Any) -> Refusal | None:

@@ -8,27 +8,30 @@ from typing import Any
 from rackwright.record import Appended, Refs, State
 from rackwright.shop import Certificate, Shop, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
-from rackwright.trouble import Refusal
+from rackwright.trouble import Refusal, Stopped
 from rackwright.units import parse_number, parse_quantity
-from rackwright.work.gates import LAST_DAY, first, no, person_may, stock_may_be_accepted
+from rackwright.work.gates import LAST_DAY, first, no, not_who_entered, person_may, stock_may_be_accepted
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["accept", "certificate_of", "quarantine", "receive_bar", "receive_item"]
+__all__ = ["accept", "certificate_of", "enter_certificate", "quarantine", "receive_bar", "receive_item"]
 
 RECEIVING = "receiving"
 
 
-def receive_bar(station: Station, bar: StockBar, uncertainty_nm: int, act_id: str = "") -> Appended:
-    """A bar or offcut with its measured length. Certificate or not, it is received; it is not yet usable."""
+def receive_bar(
+    station: Station, bar: StockBar, uncertainty_nm: int, act_id: str = "", paper: bytes = b""
+) -> Appended:
+    """A bar or offcut with its measured length. Certificate or not, it is received; it is not yet usable. `paper`: the
+    certificate itself, kept by its hash."""
     body: dict[str, Any] = {
         "stock_id": bar.id, "form": bar.kind, "section": bar.section, "stock_spec": bar.stock,
         "length_nm": bar.length_nm, "length_uncertainty_nm": uncertainty_nm, "place": bar.location,
     }  # fmt: skip
-    return _receive(station, body, bar.heat, bar.certificate, act_id)
+    return _receive(station, body, bar.heat, bar.certificate, act_id, paper)
 
 
-def receive_item(station: Station, item: StockItem, act_id: str = "") -> Appended:
+def receive_item(station: Station, item: StockItem, act_id: str = "", paper: bytes = b"") -> Appended:
     """Stock that is counted: blanks, sheet, lots. A plate with a label of its own comes with its outline."""
     body: dict[str, Any] = {
         "stock_id": item.id, "form": item.form, "section": item.section, "stock_spec": item.stock,
@@ -42,16 +45,22 @@ def receive_item(station: Station, item: StockItem, act_id: str = "") -> Appende
         body["lot"] = item.lot
     if item.expiry:
         body["measured"] = {LAST_DAY: item.expiry}
-    return _receive(station, body, item.heat, item.certificate, act_id)
+    return _receive(station, body, item.heat, item.certificate, act_id, paper)
 
 
 def _receive(
-    station: Station, body: dict[str, Any], heat: str, certificate: Certificate | None, act_id: str
+    station: Station,
+    body: dict[str, Any],
+    heat: str,
+    certificate: Certificate | None,
+    act_id: str,
+    paper: bytes,
 ) -> Appended:
+    lot = body.get("lot", "")
     if heat:
         body["heat"] = heat
-    if certificate is not None:
-        body["certificate"] = _paper(certificate)
+    held = _paper(station, certificate, paper)
+    body |= {"certificate": held} if held else {}
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, RECEIVING, station.today)
@@ -62,10 +71,53 @@ def _receive(
                 f"{body['stock_id']} is in the record already",
                 "give it its own id",
             )
-        warned = body | _warning(state, heat or body.get("lot", ""))
-        return refused or [Draft("receive", warned, Refs.of(heats=[heat], lots=[body.get("lot", "")]))]
+        refused = refused or _one_certificate(state, held)
+        warned = body | _warning(state, heat or lot)
+        return refused or [Draft("receive", warned, _refs(heat, lot, held))]
 
-    return perform(station, "receive", decide, act_id)
+    return perform(station, "receive", decide, act_id, evidence=_refs(heat, lot, held).files)
+
+
+def enter_certificate(
+    station: Station, stock_id: str, certificate: Certificate, act_id: str = "", paper: bytes = b""
+) -> Appended:
+    """The certificate of stock that is here and not accepted yet: it came later, or its values were entered wrongly."""
+    held = _paper(station, certificate, paper)
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = person_may(state, station.person, RECEIVING, station.today)
+        if refused is None and stock is None:
+            refused = no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
+        if refused is None and stock is not None and stock.state not in ("received", "quarantined"):
+            refused = no("RW517", stock_id, f"{stock_id} is {stock.state}", "quarantine it first")
+        refused = refused or _one_certificate(state, held, stock_id)
+        if refused is not None or stock is None:
+            return refused or []
+        return [
+            Draft(
+                "certificate", {"stock_id": stock_id, "certificate": held}, _refs(stock.heat, stock.lot, held)
+            )
+        ]
+
+    return perform(station, "certificate", decide, act_id, evidence=_refs("", "", held).files)
+
+
+def _refs(heat: str, lot: str, certificate: Mapping[str, Any]) -> Refs:
+    return Refs.of(heats=[heat], lots=[lot], files=[certificate.get("file", "")])
+
+
+def _one_certificate(state: State, held: Mapping[str, Any], but: str = "") -> Refusal | None:
+    """One number of a mill is one paper: the same file with whatever stock it is entered."""
+    for stock in state.stock.values():
+        other = stock.certificate
+        if not other or stock.stock_id == but or not {"file"} <= held.keys() & other.keys():
+            continue
+        same = (other["number"], other.get("mill", "")) == (held["number"], held["mill"])
+        if same and held["file"] != other["file"]:
+            found = f"certificate {held['number']} of {held['mill']} is another file with {stock.stock_id}"
+            return no("RW510", held["number"], found, "compare the two papers: one is not it")
+    return None
 
 
 def _warning(state: State, heat: str) -> dict[str, str]:
@@ -79,17 +131,20 @@ def _warning(state: State, heat: str) -> dict[str, str]:
     }
 
 
-def _paper(certificate: Certificate) -> dict[str, Any]:
-    """A certificate as events keep it."""
+def _paper(station: Station, certificate: Certificate | None, paper: bytes) -> dict[str, Any]:
+    """A certificate as events keep it, its paper by the hash; empty for none."""
+    if certificate is None:
+        return {}
     values = {name: write_value(name, value) for name in ("Ftu", "Fty", "elongation")
               if (value := getattr(certificate, name)) is not None}  # fmt: skip
     values |= {"heat": certificate.heat, "form": certificate.form, "temper": certificate.temper}
+    kept = {"file": station.record.put_file(paper)} if paper else {}
     return {
         "number": certificate.number,
         "mill": certificate.mill,
         "spec": certificate.stock,
         "values": values,
-    }
+    } | kept
 
 
 def certificate_of(recorded: Mapping[str, Any] | None) -> Certificate | None:
@@ -108,32 +163,45 @@ def certificate_of(recorded: Mapping[str, Any] | None) -> Certificate | None:
     )  # fmt: skip
 
 
-def accept(
-    station: Station, shop: Shop, stock_id: str, certificate: Certificate | None, act_id: str = ""
-) -> Appended:
-    """Compare the certificate with the specification row by row; all good, and the stock may be issued.
-
-    A certificate that is not the one recorded at receiving (it came later) is kept with the acceptance.
-    """
+def accept(station: Station, shop: Shop, stock_id: str, act_id: str = "") -> Appended:
+    """Another person than who entered the certificate's values compares them with the paper, and here with the
+    specification row by row; all good, and the stock may be issued."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
+        paper = stock.certificate if stock else None
         spec, heat = (stock.stock_spec, stock.heat) if stock else ("", "")
         marked = heat or (stock.lot if stock else "")
-        found = checks_of(shop, certificate, marked, spec)
+        found = checks_of(shop, certificate_of(paper), marked, spec)
         checks = [(check.name, check.required, check.found, check.ok) for check in found]
-        refused = first(person_may(state, station.person, RECEIVING, station.today),
-                        stock_may_be_accepted(state, stock_id, checks))  # fmt: skip
+        refused = first(_may_confirm(state, station), stock_may_be_accepted(state, stock_id, checks),
+                        not_who_entered(state, station.person, stock_id), _paper_is_there(station, paper))  # fmt: skip
         if refused is not None:
             return refused
         rows = [dict(zip(("name", "required", "found", "ok"), check, strict=True)) for check in checks]
-        body: dict[str, Any] = {"stock_id": stock_id, "checks": rows}
-        paper = _paper(certificate) if certificate is not None else None
-        if paper is not None and stock is not None and paper != stock.certificate:
-            body["certificate"] = paper
-        return [Draft("accept", body, Refs.of(heats=[heat]))]
+        return [Draft("accept", {"stock_id": stock_id, "checks": rows}, Refs.of(heats=[heat]))]
 
     return perform(station, "accept", decide, act_id)
+
+
+def _may_confirm(state: State, station: Station) -> Refusal | None:
+    """Somebody of receiving, or an inspector."""
+    answers = [
+        person_may(state, station.person, role, station.today, "accept") for role in (RECEIVING, "inspector")
+    ]
+    return answers[0] if all(answers) else None
+
+
+def _paper_is_there(station: Station, certificate: Mapping[str, Any] | None) -> Refusal | None:
+    """The file of the certificate is beside the record, and is the one that was recorded."""
+    if certificate is None or "file" not in certificate:
+        return None
+    try:
+        station.record.get_file(certificate["file"])
+    except Stopped as stopped:
+        lost = stopped.troubles[0]
+        return no(lost.code, certificate["number"], lost.found, lost.do)
+    return None
 
 
 def quarantine(station: Station, stock_id: str, reason: str, act_id: str = "") -> Appended:

@@ -20,6 +20,7 @@ from rackwright.work.gates import (
     stock_may_be_cut,
     stock_may_be_issued,
 )
+from rackwright.work.metal.drawn import goes_to
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["CutPiece", "Visit", "cut", "issue", "make_from", "piece_id", "return_stock"]
@@ -68,7 +69,8 @@ def issue(
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, _role(state, stock_id), station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
-                        _is_cut(state, stock_id), _pieces_free(state, pieces))  # fmt: skip
+                        _is_cut(state, stock_id), _pieces_free(state, pieces),
+                        goes_to(state, stock_id, order, revision, pieces, serials))  # fmt: skip
         if refused is not None:
             return refused
         stock, frozen = state.stock[stock_id], state.revisions[revision]
@@ -190,9 +192,10 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
         if refused is None and stock is not None and stock.quantity < wanted:
             refused = no("RW511", stock_id, f"{stock.quantity} of {stock_id} are left, {wanted} are needed",
                          "receive more of it")  # fmt: skip
+        names, serials = [piece.piece for piece in pieces], [piece.serial for piece in pieces]
+        refused = refused or goes_to(state, stock_id, order, revision, names, serials)
         if refused is not None or stock is None:
             return refused or []
-        names = [piece.piece for piece in pieces]
         body = {
             "stock_id": stock_id,
             "job": order,
@@ -200,7 +203,7 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
             "quantity": wanted,
             "pieces": names,
         }
-        refs = Refs.of(heats=[stock.heat], pieces=names, serials=[piece.serial for piece in pieces])
+        refs = Refs.of(heats=[stock.heat], pieces=names, serials=serials)
         made = [Draft("piece", {"piece": piece.piece, "stock_id": stock_id, "serial": piece.serial, "job": order},
                       Refs.of(heats=[stock.heat], pieces=[piece.piece], serials=[piece.serial]))
                 for piece in pieces]  # fmt: skip

@@ -132,6 +132,11 @@ def rows_of(design: Design) -> dict[str, dict[str, str]]:
     return found
 
 
+def metal_of(design: Design) -> dict[str, list[str]]:
+    """Of each piece that is made: the section and the stock specification that it is drawn of."""
+    return {piece.id: [piece.section, piece.stock] for piece in design.pieces.made}
+
+
 def own_rows_of(design: Design) -> dict[str, dict[str, str]]:
     """The strengths of the shop's own rows among these: the record must say them without the shop's files."""
     rows = design.rack.rows.materials
@@ -158,6 +163,7 @@ def freeze(
         "standard": design.rack.standard,
         "questions": {question.id: list(question.blocks) for question in design.questions},
         "rows": rows_of(design),
+        "metal": metal_of(design),
         "own_rows": own_rows_of(design),
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",

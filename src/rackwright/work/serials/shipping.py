@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import clauses_met, first, no, not_held, person_may, piece_complete, serial_known
+from rackwright.work.metal.drawn import as_drawn, role
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
 
@@ -85,7 +86,8 @@ def replacement(state: State, design: Design, serial: str, piece: str) -> dict[s
 
 
 def _fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
-    """The old piece is in this rack, the new one is free, has a heat, and was measured and found good."""
+    """The old piece is in this rack; the new one is free, made in the same place of the metal drawn, and what was
+    done on the old one and measured of it is done on the new one, and measured and found good."""
     rack, fresh = state.serials.get(serial), state.pieces[new]
     if rack is None or old not in rack.pieces:
         return no("RW517", old, f"{old} is not in {serial}", "check the label")
@@ -93,10 +95,19 @@ def _fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
         return no("RW517", new, f"{new} is {fresh.state} for {fresh.serial or 'no rack'}", "make a new piece")
     if not fresh.heat and not fresh.lot:
         return no("RW510", new, f"{new} has no heat", "make it of stock whose heat is known")
-    names = list(dict.fromkeys(each.characteristic for each in state.measured(new)))
-    if not names:
-        return no("RW515", new, f"{new} is not measured", "measure it")
-    return piece_complete(state, new, names)
+    place, wanted = (role(state, rack.revision, piece) for piece in (new, old))
+    if place != wanted:
+        return no("RW517", new, f"{new} was made as {place}, not as {wanted}", "take the piece of that place")
+    wrong = as_drawn(state, fresh.stock_id, rack.revision, [new])
+    lacking = [step for step in state.pieces[old].done if step != "assemble" and step not in fresh.done]
+    if wrong is None and lacking:
+        wrong = no(
+            "RW518", new, f"{new} has not had {lacking[0]}, as {old} has", f"do and record {lacking[0]}"
+        )
+    names = list(dict.fromkeys(each.characteristic for each in (*state.measured(old), *state.measured(new))))
+    if wrong is None and not names:
+        wrong = no("RW515", new, f"{new} is not measured", "measure it")
+    return wrong or piece_complete(state, new, names)
 
 
 def replace_piece(

@@ -19,6 +19,7 @@ from rackwright.work.gates import (
     serial_known,
     stock_may_be_issued,
 )
+from rackwright.work.metal.drawn import of_serials
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["Tightened", "assemble", "draw_lot", "joints_complete", "return_lot"]
@@ -75,7 +76,7 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, "assembly", station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
-                        *(serial_known(state, serial) for serial in serials))  # fmt: skip
+                        _some(stock_id, quantity, serials), of_serials(state, order, revision, serials))  # fmt: skip
         if refused is None and stock is not None and stock.quantity < quantity:
             refused = no(
                 "RW511",
@@ -95,6 +96,12 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
         return [Draft("issue", body, Refs.of(lots=[stock.lot or stock_id], serials=serials))]
 
     return perform(station, "issue", decide, act_id)
+
+
+def _some(stock_id: str, quantity: int, serials: Sequence[str]) -> Refusal | None:
+    if quantity > 0 and serials:
+        return None
+    return no("RW517", stock_id, f"{quantity} for {len(serials)} racks", "give how many, and for which racks")
 
 
 def return_lot(station: Station, stock_id: str, order: str, quantity: int, act_id: str = "") -> Appended:

@@ -128,7 +128,7 @@ class Shop:
             piece for other in self.m.bars.values() if other.state == "issued" for piece in other.planned
         }
         may = (bar is not None and bar.state == "accepted" and self.m.free(bar.heat) and bar.left > 0
-               and not planned & set(pieces))  # fmt: skip
+               and not planned & set(pieces) and len(set(pieces)) == len(pieces))  # fmt: skip
         if may and bar is not None:
             bar.state, bar.planned = "issued", tuple(pieces)
         return may, lambda: issue(self.at(self.who(id)), id, JOB, REV, pieces, ["SN-1"])

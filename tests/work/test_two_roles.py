@@ -11,6 +11,8 @@ from rackwright.record import project
 from rackwright.trouble import Stopped
 from rackwright.work.keeping.hindsight import _judge
 from rackwright.work.people.founding import add_person
+from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
+from rackwright.work.serials.releasing import release
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
 from rackwright.work.stations.weighing import weigh
@@ -44,6 +46,80 @@ def test_who_worked_on_a_piece_does_not_measure_it_whatever_else_he_may(begin: B
     with pytest.raises(Stopped) as caught:
         measure(both, "SN-1", {LENGTH: "44 in"}, "LB-2")
     assert caught.value.troubles[0].code == "RW516"
+
+
+def test_who_measured_a_scrapped_piece_may_work_on_the_one_made_anew_under_its_id(begin: Begin) -> None:
+    day = begin("made")
+    add_person(small.station(day.record, "lead"), "G. Both", BOTH)
+    both = small.station(day.record, "G. Both")
+    measure(both, "SN-1", {LENGTH: "44 in"}, "LB-2")
+    day.play("""
+        lead throws away SN-1/post.front-left: dropped
+        sawyer issues T-05 for post.front-left of SN-1
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled T-05-R
+    """)  # noqa: E501
+    assert not step(both, Step("fit_up"), [POST], ["SN-1"]).repeated
+    with pytest.raises(Stopped, match=f"G. Both made {POST}"):
+        measure(both, "SN-1", {LENGTH: "44 in"}, "LB-2")
+
+
+def test_a_batch_that_was_split_keeps_its_makers_piece_by_piece(begin: Begin) -> None:
+    """Half of the posts is deburred by one, half by another who also inspects: each measures the other's half."""
+    record = begin("made").record
+    for name in ("G. Both", "H. Two"):
+        add_person(small.station(record, "lead"), name, BOTH)
+    one, two = small.station(record, "G. Both"), small.station(record, "H. Two")
+    other = "SN-1/post.front-right"
+    step(one, Step("pretreat"), [POST], ["SN-1"])
+    step(two, Step("pretreat"), [other], ["SN-1"])
+    for person, name in ((one, "front-left"), (two, "front-right")):
+        asked = small.characteristic(f"post.{name}", "length")
+        with pytest.raises(Stopped, match="RW516"):
+            measure(person, "SN-1", {asked: "44 in"}, "LB-2")
+    assert not measure(two, "SN-1", {LENGTH: "44 in"}, "LB-2").repeated
+
+
+@pytest.mark.parametrize(
+    "name", ["f. ansty", "F.Ansty", "F.  Ansty", "F. Аnsty", "F. Anѕty".replace("ѕ", "5")]
+)
+def test_one_person_is_not_two(begin: Begin, name: str) -> None:
+    """The assembler under a name that a reader takes for his own: he would inspect what he made."""
+    lead = small.station(begin("made").record, "lead")
+    with pytest.raises(Stopped, match=r"looks like F. Ansty, who is known.*RW516"):
+        add_person(lead, name, ["inspector"])
+    with pytest.raises(Stopped, match=r"looks like F. Ansty"):
+        add_person(lead, name, ["inspector"], number="31")
+
+
+def test_two_people_of_one_name_have_two_numbers_and_two_names(begin: Begin) -> None:
+    record = begin("made").record
+    lead = small.station(record, "lead")
+    add_person(lead, "F. Ansty", ["assembly"], number="12")
+    for name, number, found in (("F. Ansty", "31", "F. Ansty is number 12, not 31"),
+                                ("Someone Else", "12", "number 12 is F. Ansty")):  # fmt: skip
+        with pytest.raises(Stopped) as caught:
+            add_person(lead, name, ["inspector"], number=number)
+        assert caught.value.troubles[0].found == found
+    add_person(lead, "f. ansty", ["inspector"], number="31")  # two, and both known by their numbers
+    add_person(lead, "F. Ansty", ["assembly", "saw"])
+    people = small.state(record).persons
+    assert {name: people[name].number for name in ("F. Ansty", "f. ansty")} == {
+        "F. Ansty": "12",
+        "f. ansty": "31",
+    }
+
+
+def test_a_credential_that_covers_measuring_covers_no_release(begin: Begin) -> None:
+    record = begin("assembled").record
+    add_person(small.station(record, "lead"), "M. Only", ["inspector", "lead"], scopes=["measure"])
+    only = small.station(record, "M. Only")
+    with pytest.raises(Stopped, match=r"M. Only's credential covers measure, not release"):
+        release(only, "SN-1", small.design(), small.shop())
+    raise_nonconformance(small.station(record, "inspector"), "N-1", "dent", [POST], "length", {})
+    with pytest.raises(Stopped, match="covers measure, not disposition"):
+        dispose(only, "N-1", "scrap", "dented", None, {})
+    with pytest.raises(Stopped, match="covers measure, not lift"):
+        release_hold(only, "hold N-1", "it is nothing")
 
 
 def test_who_assembled_a_rack_does_not_weigh_it(begin: Begin) -> None:

@@ -29,7 +29,7 @@ EVENTS: dict[str, EventType] = {
     "person": EventType(
         "a person, their roles from now on; `active` false: left",
         {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date",
-         "scopes?": "ids"},
+         "scopes?": "ids", "number?": "id"},
     ),
     "secret": EventType(
         "a person signs with this pin or password from now on: the hash of its verifier, kept beside the record",

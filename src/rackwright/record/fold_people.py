@@ -26,6 +26,7 @@ class PeopleSteps(Tables):
         self.persons[name] = Person(
             name, tuple(body["roles"]), body.get("active", True), body.get("until", ""), event.seq,
             body.get("credential", ""), tuple(body.get("scopes", ())), before.secrets if before else {},
+            number=body.get("number", before.number if before else ""),
         )  # fmt: skip
 
     def on_secret(self, event: Event, body: Body) -> None:

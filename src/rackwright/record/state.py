@@ -75,6 +75,7 @@ class Person:
     code_until: str = ""  # last day of the one-time code
     wrong: int = 0  # wrong PINs and passwords since the last right one
     wrong_at: str = ""  # time of the last
+    number: str = ""  # the shop's own of this person, "" none stated
 
     @property
     def lead(self) -> bool:

@@ -31,7 +31,7 @@ def do_person(desk: Desk, v: Values) -> Appended:
     return add_person(
         desk.station, v["person"], v["roles"], desk.act_id,
         credential=v.get("credential", ""), until=v.get("until", ""),
-        scopes=v.get("scopes", ()), active=v.get("active", True),
+        scopes=v.get("scopes", ()), active=v.get("active", True), number=v.get("number", ""),
     )  # fmt: skip
 
 

@@ -112,7 +112,8 @@ TYPES: dict[str, Type] = {
     "person": Type("a person and their roles from now on", "person='B. Tarrow' roles=receiving,saw",
                    _f("person:text name | roles:list roles from now on | credential?:text behind them"
                       " | until?:date it ends | scopes?:list operations it covers; all, if none is named"
-                      " | active?:yes_no no: the person has left"), do_person),
+                      " | active?:yes_no no: the person has left"
+                      " | number?:text the shop's own of the person: one number, one name"), do_person),
     "secret": Type("the person who acts signs with a new PIN or password from now on", "kind=pin",
                    _f("kind:text pin or password"), do_secret),
     "code": Type("the lead gives a one-time code with which a person sets a PIN or password", "person='B. Tarrow'",

@@ -183,7 +183,7 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        refused = first(person_may(state, station.person, MACHINING, station.today),
+        refused = first(person_may(state, station.person, MACHINING, station.today, "piece"),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
                         *pieces_are_new(state, [piece.piece for piece in pieces]))  # fmt: skip
         if refused is None and stock is not None and stock.outline:

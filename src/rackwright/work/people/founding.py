@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.work.gates import no, person_may
+from rackwright.work.metal.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["ENGINEER", "LEAD", "ROLES", "add_gauge", "add_person", "found"]
@@ -31,10 +32,11 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
 
 def add_person(
     station: Station, person: str, roles: Sequence[str], act_id: str = "", *, credential: str = "", until: str = "",
-    scopes: Sequence[str] = (), active: bool = True,
+    scopes: Sequence[str] = (), active: bool = True, number: str = "",
 ) -> Appended:  # fmt: skip
     """A person and their roles from now on; the credential behind them, the day it ends, the operations it covers (none
-    named: all of the roles). Not `active`: the person has left. The last lead stays."""
+    named: all of the roles). Not `active`: the person has left. The last lead stays. By the `number` one person is not
+    two, nor two people one: who made a thing would inspect it under another name."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         unknown = [role for role in roles if role not in ROLES]
@@ -47,9 +49,28 @@ def add_person(
         body |= {"credential": credential} if credential else {}
         body |= {"until": until} if until else {}
         body |= {"scopes": list(scopes)} if scopes else {}
-        return person_may(state, station.person, LEAD, station.today) or [Draft("person", body)]
+        body |= {"number": number} if number else {}
+        refused = person_may(state, station.person, LEAD, station.today) or _one_person(state, person, number)
+        return refused or [Draft("person", body)]
 
     return perform(station, "person", decide, act_id)
+
+
+def _one_person(state: State, person: str, number: str) -> Refusal | None:
+    """One name and one number a person."""
+    known = state.persons.get(person)
+    if known is not None and known.number and number not in ("", known.number):
+        found = f"{person} is number {known.number}, not {number}"
+        return no("RW516", person, found, "record another person by a name that tells the two apart")
+    for other in state.persons.values() if known is None or number != known.number else ():
+        if other.person != person and number and other.number == number:
+            return no("RW516", person, f"number {number} is {other.person}", "one person acts under one name")
+        if known is None and alike(person, [other.person]) and not (number and other.number):
+            found = f"{person} looks like {other.person}, who is known"
+            return no(
+                "RW516", person, found, "use the name as recorded; where they are two, give both a number"
+            )
+    return None
 
 
 def add_gauge(

@@ -85,7 +85,7 @@ def dispose(
 
     def decide(state: State) -> list[Draft] | Refusal:
         about = state.nonconformances.get(name)
-        refused = person_may(state, station.person, "lead", station.today)
+        refused = person_may(state, station.person, "lead", station.today, "disposition")
         if refused is None and about is None:
             refused = no("RW503", name, f"{name} is not in the record", "check its number")
         if refused is None and decision not in DECISIONS:
@@ -128,7 +128,7 @@ def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> 
 
     def decide(state: State) -> list[Draft] | Refusal:
         known = state.holds.get(hold)
-        refused = person_may(state, station.person, "lead", station.today)
+        refused = person_may(state, station.person, "lead", station.today, "lift")
         if refused is None and (known is None or not known.open):
             refused = no("RW503", hold, f"{hold} is not an open hold", "check its name")
         if refused is None and not reason.strip():

@@ -79,7 +79,7 @@ def release_gates(
     pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
     fitted = [_assembled(state, piece_id(serial, id)) for id in names]
     return (
-        Gate("person", person_may(state, person, INSPECTOR, today)),
+        Gate("person", person_may(state, person, INSPECTOR, today, "release")),
         Gate("serial", _serial(state, serial, revision)),
         Gate("design-approval reference", revision_is_referenced(state, revision, at_risk_allowed=False)),
         Gate("open questions", question_open(state, "release", rack.order if rack else "", revision)),

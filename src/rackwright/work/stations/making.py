@@ -47,7 +47,8 @@ def step(
     file = station.record.put_file(machine_record) if machine_record else ""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        measured = {one.piece for one in state.measurements if one.by == station.person}
+        measured = {one.piece for one in state.measurements
+                    if one.by == station.person and one.piece in pieces and _stands(state, one.piece, one.seq)}  # fmt: skip
         refused = first(
             person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today, done.name),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
@@ -89,6 +90,11 @@ def _free(state: State, name: str, piece: str) -> Refusal | None:
         if needed not in made.done:
             return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
     return not_held(state, piece=piece)
+
+
+def _stands(state: State, piece: str, measured: int) -> bool:
+    """Is this measurement of the piece that is there now, not of one scrapped under the same id?"""
+    return piece in state.pieces and measured > state.pieces[piece].seq
 
 
 def _not_its_inspector(person: str, piece: str) -> Refusal:

@@ -47,8 +47,8 @@ def step(
     file = station.record.put_file(machine_record) if machine_record else ""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        measured = {one.piece for one in state.measurements
-                    if one.by == station.person and one.piece in pieces and _stands(state, one.piece, one.seq)}  # fmt: skip
+        his = [one for one in state.measurements if one.by == station.person and one.piece in pieces]
+        measured = {one.piece for one in his if _stands(state, one.piece, one.seq)}
         refused = first(
             person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today, done.name),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),

@@ -29,8 +29,9 @@ from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import count, scrap_piece, scrap_stock
 from rackwright.work.metal.drawn import substitute
+from rackwright.work.metal.labelling import read_piece_label
 from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
-from rackwright.work.metal.receiving import accept, enter_certificate, receive_bar, receive_item
+from rackwright.work.metal.receiving import accept, enter_certificate, open_lot, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.quality.holding import hold
@@ -263,6 +264,16 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 def _(day: Day, at: Station, w: Words) -> Appended:
     accepted = Acceptance(w["document"].strip(), "an invented holder", day.date)
     return substitute(at, w["id"], small.revision(), _pieces(w), w["reason"], accepted)
+
+
+@sentence(r"opens (?P<id>\S+), good until (?P<until>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return open_lot(at, w["id"], w["until"], "INVENTED-SHEET-1")
+
+
+@sentence(r"reads (?P<label>.+) on (?P<piece>\S+) of (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return read_piece_label(at, piece_id(w["serial"], w["piece"]), w["label"])
 
 
 @sentence(r"returns (?P<id>\S+)")

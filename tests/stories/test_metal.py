@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 
 import small_shop as small
 from rackwright.faces.cli.main import _run
+from rackwright.papers.labels import Label, envelope
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
+from rackwright.work.metal.labelling import read_piece_label
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, issue, make_from
 from rackwright.work.office.ordering import order, rows_of, serials
@@ -138,6 +140,58 @@ def test_a_remnant_does_not_leave_the_saw_without_its_label(begin: Begin) -> Non
     assert set(day.no.values()) == {"the remnant has no label", "T-04 is in the record already"}
     assert day.state.stock["T-05-R"].label == "L-7"
     assert day.state.stock["T-05-R"].parent == "T-05"
+
+
+def test_pieces_are_read_as_they_come_off_and_a_label_is_on_one_thing(begin: Begin) -> None:
+    visit = "kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled"
+    day = begin("ordered").play(f"""
+        sawyer reads L-1 on post.front-left of SN-1                              -> RW511
+        sawyer issues T-05 for post.front-left, post.front-right of SN-1
+        assembler reads L-1 on post.front-left of SN-1                           -> RW516
+        sawyer reads T-04 on post.front-left of SN-1                             -> RW517
+        sawyer reads L-1 on post.front-left of SN-1
+        sawyer reads L-1 on post.front-left of SN-1                              -> RW517
+        sawyer returns T-05                                                      -> RW511
+        sawyer cuts T-05 into post.front-right 44 in of SN-1, {visit} L-7        -> RW517
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, {visit} T-04        -> RW517
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, {visit} L-7
+        sawyer issues T-01 for post.rear-left of SN-1
+        sawyer cuts T-01 into post.rear-left 44 in of SN-1, {visit.replace("T-05-R", "T-01-R")} L-7    -> RW517
+        sawyer cuts T-01 into post.rear-left 44 in of SN-1, {visit.replace("T-05-R", "T-01-R")} L-8
+    """)
+    assert "the label of SN-1/post.front-right was not read" in day.why(
+        "sawyer cuts T-05 into post.front-right"
+    )
+    assert day.why("sawyer cuts T-01") == "label L-7 is on T-05-R"
+    assert day.audit() == []
+
+
+def test_a_scanned_label_says_what_it_is_on(begin: Begin) -> None:
+    record = begin("ordered").record
+    saw, piece = small.station(record, "sawyer"), "SN-1/post.front-left"
+    issue(saw, "T-05", small.ORDER, small.revision(), [piece], ["SN-1"])
+    printed = Label("PIECE", piece, small.TUBE_HEAT, "6061-T6", "44 in", serial="SN-1")
+    for wrong in (replace(printed, heat="H4502"), replace(printed, id="SN-2/post.front-left")):
+        with pytest.raises(
+            Stopped, match=r"the label read back is of .*; it is on SN-1/post.front-left, heat H4471"
+        ):
+            read_piece_label(saw, piece, envelope(wrong))
+    done = read_piece_label(saw, piece, envelope(printed))
+    assert done.events[0].body == {"piece": piece, "stock_id": "T-05", "label": piece}
+
+
+def test_an_opened_lot_is_good_until_its_makers_sheet_says_and_never_longer(begin: Begin) -> None:
+    day = begin("made").play("""
+        assembler does pretreat on post.front-left of SN-1
+        stores opens X-1, good until 2026-03-01                            -> RW511
+        assembler opens X-1, good until 2026-03-20
+        assembler opens X-1, good until 2026-12-01
+        on 2026-03-21
+        assembler does coat on post.front-left of SN-1 with lot PX-61      -> RW511
+        inspector opens X-2, good until 2026-04-01                         -> RW516
+        stores opens T-05, good until 2026-04-01                           -> RW511
+    """)
+    assert "was to be used by 2026-03-20, today is 2026-03-21" in day.why("assembler does coat")
 
 
 def test_a_held_heat_stops_the_bar_the_piece_and_the_rack(begin: Begin) -> None:

@@ -33,6 +33,10 @@ METAL: dict[str, EventType] = {
         "the certificate of received stock was entered after it came in, or anew; another person accepts by it",
         {"stock_id": "id", "certificate": _CERTIFICATE},
     ),
+    "opened": EventType(
+        "a lot was opened or mixed: from then on it is good until this day and no longer",
+        {"stock_id": "id", "until": "date", "document": "id"},
+    ),
     "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
     "issue": EventType(
         "stock was taken for a job against a frozen revision; a lot gives a quantity",

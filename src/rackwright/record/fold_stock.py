@@ -13,7 +13,9 @@ from rackwright.record.fold_tables import Body, Tables, with_names
 from rackwright.record.outline import area_of, corners_of
 from rackwright.record.state import Inside, SawPlan, Stock
 
-__all__ = ["StockSteps"]
+__all__ = ["LAST_DAY", "StockSteps"]
+
+LAST_DAY = "last day of use"  # as receiving records it of what ages
 
 
 class StockSteps(Tables):
@@ -35,6 +37,12 @@ class StockSteps(Tables):
 
     def on_certificate(self, event: Event, body: Body) -> None:
         self._stock(event, body, certificate=body["certificate"], entered_by=event.by)
+
+    def on_opened(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            said = str(stock.measured.get(LAST_DAY, "")) or body["until"]
+            self._stock(event, body, measured={**stock.measured, LAST_DAY: min(said, body["until"])})
 
     def on_quarantine(self, event: Event, body: Body) -> None:
         self._stock(event, body, state="quarantined", reason=body["reason"])
@@ -86,7 +94,7 @@ class StockSteps(Tables):
                 state=again,
             )
         elif stock:
-            self._stock(event, body, state="accepted", job="", revision="", planned=())
+            self._stock(event, body, state="accepted", job="", revision="", planned=(), off=())
 
     def on_saw_plan(self, event: Event, body: Body) -> None:
         order = body["order"]
@@ -109,9 +117,10 @@ class StockSteps(Tables):
             self.stock[remnant["stock_id"]] = replace(
                 stock, stock_id=remnant["stock_id"], received_nm=remnant["length_nm"], length_nm=remnant["length_nm"],
                 state="accepted", place=remnant.get("place", stock.place), label=remnant["label"],
-                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), instead=(), counted_nm=None,
+                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), instead=(), off=(),
+                counted_nm=None,
             )  # fmt: skip
-        self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0)
+        self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0, off=())
 
     def on_profile_cut(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
@@ -166,7 +175,10 @@ class StockSteps(Tables):
             self.stock[stock.stock_id] = replace(stock, insides=(*stock.insides, found))
 
     def on_label(self, event: Event, body: Body) -> None:
-        if "stock_id" in body:
+        if "piece" in body and body.get("stock_id") in self.stock:
+            off = self.stock[body["stock_id"]].off
+            self._stock(event, body, off=with_names(off, body["piece"]))
+        elif "stock_id" in body:
             self._stock(event, body, label=body["label"])
 
     # what several of them do

@@ -15,6 +15,7 @@ from typing import Any
 from rackwright.metal_forms import of_form
 from rackwright.record import State, Stock
 from rackwright.record.clock import DAY, behind
+from rackwright.record.fold_stock import LAST_DAY
 from rackwright.record.office import Quote
 from rackwright.trouble import Refusal, Where
 
@@ -46,7 +47,6 @@ __all__ = [
 ]
 
 Maybe = Refusal | None
-LAST_DAY = "last day of use"  # as receiving records it of what ages
 
 
 def no(code: str, about: str, found: str, do: str) -> Refusal:

@@ -226,6 +226,12 @@ def do_inside(desk: Desk, v: Values) -> Appended:
     return measure_inside(desk.station, v["stock_id"], v["widths"], v["corner"], v["gauge"], desk.act_id)
 
 
+def do_opened(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.receiving import open_lot
+
+    return open_lot(desk.station, v["stock_id"], v["until"], v["document"], desk.act_id)
+
+
 def do_quarantine(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.receiving import quarantine
 
@@ -303,6 +309,12 @@ def do_cut(desk: Desk, v: Values) -> Appended:
     visit = Visit(v["stock_id"], made, v["kerf"], v["trim"], v["rest"], v.get("remnant", ""), v.get("label", ""),
                   v["machine"])  # fmt: skip
     return cut(desk.station, v["job"], visit, desk.act_id)
+
+
+def do_label(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.labelling import read_piece_label
+
+    return read_piece_label(desk.station, v["piece"], v["label"], desk.act_id)
 
 
 def do_piece(desk: Desk, v: Values) -> Appended:

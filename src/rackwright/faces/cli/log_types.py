@@ -24,8 +24,10 @@ from rackwright.faces.cli.log_acts import (
     do_hold,
     do_inside,
     do_issue,
+    do_label,
     do_lift,
     do_nonconformance,
+    do_opened,
     do_order,
     do_person,
     do_piece,
@@ -219,6 +221,10 @@ TYPES: dict[str, Type] = {
                    "stock_id=T-01 widths='end 1=1.2495 in, end 2=1.2500 in' corner='0.062 in' gauge=CA-11",
                    _f("stock_id:text bar or offcut | widths:lengths place=width across flats, two or more"
                       " | corner:length inside radius | gauge:text number"), do_inside),
+    "opened": Type("a lot is opened or mixed: from then on it is good until a day and no longer",
+                   "stock_id=X-2 until=2031-06-01 document='maker\'s sheet WS-8'",
+                   _f("stock_id:text the lot | until:date by its maker's sheet | document:text that says so"),
+                   do_opened),
     "quarantine": Type("stock is set aside", "stock_id=T-06 reason='Fty below the specification'",
                        _f("stock_id:text which | reason:text why"), do_quarantine),
     "saw_plan": Type("what is still to be sawn of an order is planned and numbered; the plan before is superseded",
@@ -245,6 +251,9 @@ TYPES: dict[str, Type] = {
     "scrap": Type("stock or a piece is thrown away, with a reason", "stock_id=T-01-R length='3 in' reason='end split'",
                   _f("reason:text why | stock_id?:text bar, plate or lot | length?:length of a bar, else all of it"
                      " | quantity?:count of a lot, else all of it | piece?:text SERIAL/piece"), do_scrap),
+    "label": Type("a piece came off its bar, and the label put on it was read back: one act a piece",
+                  "piece=V12-0001/post.front-left label=V12-0001/post.front-left",
+                  _f("piece:text SERIAL/piece | label:text its symbol as scanned, or its number"), do_label),
     "cut": Type("a bar's visit to the saw: pieces, kerf, trim and rest sum to its length",
                 "stock_id=T-01 job=PO-7 pieces='V12-0001/post.front-left=40.5 in' kerf='0.125 in' trim='0.5 in'"
                 " rest='198.875 in' remnant=T-01-R label=L-9 machine=S1",

@@ -6,15 +6,24 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from rackwright.record import Appended, Refs, State
+from rackwright.record.fold_stock import LAST_DAY
 from rackwright.shop import Certificate, Shop, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal, Stopped
 from rackwright.units import parse_number, parse_quantity
-from rackwright.work.gates import LAST_DAY, first, no, not_who_entered, person_may, stock_may_be_accepted
+from rackwright.work.gates import first, no, not_who_entered, person_may, stock_may_be_accepted
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["accept", "certificate_of", "enter_certificate", "quarantine", "receive_bar", "receive_item"]
+__all__ = [
+    "accept",
+    "certificate_of",
+    "enter_certificate",
+    "open_lot",
+    "quarantine",
+    "receive_bar",
+    "receive_item",
+]
 
 RECEIVING = "receiving"
 
@@ -202,6 +211,30 @@ def _paper_is_there(station: Station, certificate: Mapping[str, Any] | None) -> 
         lost = stopped.troubles[0]
         return no(lost.code, certificate["number"], lost.found, lost.do)
     return None
+
+
+def open_lot(station: Station, stock_id: str, until: str, document: str, act_id: str = "") -> Appended:
+    """A lot is opened or mixed: its maker's sheet (`document`) says until which day it is then good. Never longer than
+    before, however often it is opened."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        answers = [person_may(state, station.person, role, station.today) for role in (RECEIVING, "assembly")]
+        refused = answers[0] if all(answers) else None
+        if refused is None and stock is None:
+            refused = no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
+        if refused is None and stock is not None and (not stock.lot or stock.state != "accepted"):
+            refused = no(
+                "RW511", stock_id, f"{stock_id} is {stock.state} {stock.form}", "open an accepted lot"
+            )
+        if refused is None and until < station.today:
+            refused = no("RW511", stock_id, f"good until {until}, today is {station.today}", "scrap it")
+        if refused is not None or stock is None:
+            return refused or []
+        body = {"stock_id": stock_id, "until": until, "document": document}
+        return [Draft("opened", body, Refs.of(lots=[stock.lot]))]
+
+    return perform(station, "opened", decide, act_id)
 
 
 def quarantine(station: Station, stock_id: str, reason: str, act_id: str = "") -> Appended:

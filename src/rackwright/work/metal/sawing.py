@@ -21,6 +21,7 @@ from rackwright.work.gates import (
     stock_may_be_issued,
 )
 from rackwright.work.metal.drawn import goes_to
+from rackwright.work.metal.labelling import as_they_came_off, its_own_label, label_of
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["CutPiece", "Visit", "cut", "issue", "make_from", "piece_id", "return_stock"]
@@ -122,6 +123,9 @@ def return_stock(station: Station, stock_id: str, order: str, act_id: str = "") 
         stock = state.stock.get(stock_id)
         if refused is None and (stock is None or stock.state != "issued" or stock.job != order):
             refused = no("RW511", stock_id, f"{stock_id} is not issued to {order}", "check the label")
+        if refused is None and stock is not None and stock.off:
+            found = f"{stock.off[0]} came off {stock_id}"
+            refused = no("RW511", stock_id, found, "book the visit; what is left goes back as its remnant")
         if refused is not None or stock is None:
             return refused or []
         body = {"stock_id": stock_id, "job": order, **_whole(stock)}
@@ -136,7 +140,8 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
     def decide(state: State) -> list[Draft] | Refusal:
         names = [piece.piece for piece in visit.pieces]
         refused = first(person_may(state, station.person, SAW, station.today, "cut"),
-                        stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit))  # fmt: skip
+                        stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit),
+                        as_they_came_off(state.stock.get(visit.stock_id), names))  # fmt: skip
         if refused is not None:
             return refused
         heat = state.stock[visit.stock_id].heat
@@ -146,7 +151,11 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
             "scrap_nm": 0 if visit.remnant else visit.rest_nm, "machine": visit.machine,
         }  # fmt: skip
         if visit.remnant:
-            body["remnant"] = {"stock_id": visit.remnant, "length_nm": visit.rest_nm, "label": visit.label}
+            body["remnant"] = {
+                "stock_id": visit.remnant,
+                "length_nm": visit.rest_nm,
+                "label": label_of(visit.label),
+            }
         serials = [piece.serial for piece in visit.pieces]
         return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
 
@@ -170,7 +179,8 @@ def _balanced(state: State, visit: Visit) -> Refusal | None:
         return no(
             "RW517", visit.remnant, "the remnant has no label", "label it before the bar leaves the saw"
         )
-    return None
+    heat = state.stock[visit.stock_id].heat
+    return its_own_label(state, visit.remnant, heat, visit.label) if visit.remnant else None
 
 
 def make_from(station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[CutPiece],

@@ -9,6 +9,8 @@ import pytest
 
 import small_shop as small
 from rackwright.trouble import Stopped
+from rackwright.work.office.due import due
+from rackwright.work.office.ordering import ask, order
 from rackwright.work.office.quoting import offer
 from stories.conftest import Begin
 from stories.office import priced
@@ -148,3 +150,22 @@ def test_a_quote_with_a_line_missing_is_not_offered(begin: Begin) -> None:
     assert trouble.code == "RW547"
     assert "part_price" in trouble.found
     assert "Q-1" not in day.state.quotes
+
+
+def test_an_order_names_its_aircraft_and_a_question_whom_it_was_asked_of(begin: Begin) -> None:
+    day = begin("stocked")
+    lead = small.station(day.record, "lead")
+    order(
+        lead,
+        "PO-5",
+        "Another (invented)",
+        small.design(),
+        2,
+        "2026-04-17",
+        "CT-5",
+        aircraft_serials=["0007", "0008"],
+    )
+    ask(lead, "Q-5", "which floor?", "A. Quill", "2026-03-20", ["sign_out"], "PO-5", addressee="the holder")
+    assert day.state.orders["PO-5"].aircraft_serials == ("0007", "0008")
+    told = next(row for row in due(day.state, "2026-03-10") if row.about == "Q-5")
+    assert (told.words, told.whose) == ("which floor? (blocks sign_out) (asked of the holder)", "A. Quill")

@@ -53,7 +53,7 @@ GATES: dict[str, tuple[str, dict[str, Any], str, str]] = {
     "a failed check accepted": ("accept", {"stock_id": "T-77", "checks": [
         {"name": "Fty", "required": "at least 35 ksi", "found": "34 ksi", "ok": False}]}, "stores",
         "check that failed"),
-    "accepted by who entered it": ("accept", {"stock_id": "T-77", "checks": []}, "stores",
+    "accepted by who entered it": ("accept", {"stock_id": "T-77", "checks": [], "entered_by": "B. Tarrow"}, "stores",
                                    "entered the values of T-77"),
     "a bar cut that was not issued": ("cut", {"stock_id": "T-05", "job": "PO-1", "pieces": [], "kerf_nm": 0,
                                               "trim_nm": 0, "scrap_nm": 240 * IN}, "sawyer", "was not issued to PO-1"),

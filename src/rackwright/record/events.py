@@ -102,7 +102,7 @@ EVENTS: dict[str, EventType] = {
     "question": EventType(
         "something must be known; `blocks` names quote, sign_out, release",
         {"question": "id", "order?": "id", "variation?": "id", "text": "text", "owner": "text",
-         "due?": "date", "blocks": "ids"},
+         "due?": "date", "blocks": "ids", "addressee?": "text"},
     ),
     "answer": EventType(
         "a question was answered, with its document",

@@ -27,7 +27,7 @@ METAL: dict[str, EventType] = {
     "accept": EventType(
         "received stock was checked against its specification and may be issued",
         {"stock_id": "id", "checks": [{"name": "id", "required": "text", "found": "text", "ok": "bool"}],
-         "certificate?": _CERTIFICATE},
+         "certificate?": _CERTIFICATE, "entered_by?": "id"},
     ),
     "certificate": EventType(
         "the certificate of received stock was entered after it came in, or anew; another person accepts by it",

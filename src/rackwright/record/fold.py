@@ -89,7 +89,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
     def on_question(self, event: Event, body: Body) -> None:
         self.questions[body["question"]] = Question(
             body["question"], body["text"], body["owner"], body.get("due", ""), tuple(body["blocks"]),
-            body.get("order", ""), body.get("variation", ""), event.seq,
+            body.get("order", ""), body.get("variation", ""), event.seq, addressee=body.get("addressee", ""),
         )  # fmt: skip
 
     def on_answer(self, event: Event, body: Body) -> None:

@@ -41,6 +41,7 @@ class Question:
     answer: str = ""
     document: str = ""
     answered_seq: int = 0
+    addressee: str = ""  # who is asked, where it is not the owner
 
     @property
     def open(self) -> bool:

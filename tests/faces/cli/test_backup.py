@@ -56,6 +56,25 @@ def test_a_shop_there_and_back(run: Run, folder: Path, tmp_path: Path) -> None:
     assert again["files"] == made["files"]
 
 
+def test_a_drill_proves_a_backup_and_leaves_nothing_behind(
+    run: Run, folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was restored is backed up again to the same bytes; a pack of the same files by another program is not."""
+    answer(run, "backup", "--shop", folder, "--out", tmp_path / "b.zip")
+    room = tmp_path / "room"
+    room.mkdir()
+    monkeypatch.setattr("tempfile.tempdir", str(room))
+    document = answer(run, "restore", tmp_path / "b.zip", "--drill")
+    assert document["answers"] == SOUND
+    assert f"to the same {(tmp_path / 'b.zip').stat().st_size} bytes" in document["checked"][-1]
+    other = repacked(tmp_path / "b.zip", tmp_path / "other.zip", {})
+    assert other.read_bytes() != (tmp_path / "b.zip").read_bytes()
+    assert troubles(run, "restore", other, "--drill", code=1) == ["RW523"]
+    assert run("restore", tmp_path / "b.zip")[0] == 2
+    assert run("restore", tmp_path / "b.zip", "--drill", "--into", tmp_path / "again")[0] == 2
+    assert list(room.iterdir()) == []
+
+
 def test_the_key_is_never_in_it(run: Run, folder: Path, tmp_path: Path) -> None:
     run("backup", "--shop", folder, "--out", tmp_path / "b.zip")
     with ZipFile(tmp_path / "b.zip") as archive:

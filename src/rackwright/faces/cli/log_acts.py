@@ -97,15 +97,14 @@ def do_order(desk: Desk, v: Values) -> Appended:
 
     design = Design(load_rack(v["file"], desk.folder))
     return order(desk.station, v["order"], v["customer"], design, v["quantity"], v["due"], v["document"],
-                 desk.act_id, v.get("weight", 1))  # fmt: skip
+                 desk.act_id, v.get("weight", 1), v.get("aircraft_serials", ()))  # fmt: skip
 
 
 def do_question(desk: Desk, v: Values) -> Appended:
     from rackwright.work.office.ordering import ask
 
-    return ask(
-        desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v["order"], desk.act_id
-    )
+    return ask(desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v["order"], desk.act_id,
+               v.get("addressee", ""))  # fmt: skip
 
 
 def do_answer(desk: Desk, v: Values) -> Appended:

@@ -143,7 +143,8 @@ TYPES: dict[str, Type] = {
                   "order=PO-7 customer='A survey' file=variations/er-47-v12.toml quantity=3"
                   " due=2031-06-01 document=CT-1",
                   _f("order:text number | customer:text name | file:text definition | quantity:count of racks"
-                     " | due:date of delivery | document:text of the customer | weight?:count of a late day"),
+                     " | due:date of delivery | document:text of the customer | weight?:count of a late day"
+                     " | aircraft_serials?:list of the aircraft they are for"),
                   do_order),
     "quote": Type("a price is offered: the next revision of a quote, of the definition in the folder",
                   "quote=Q-118 customer='A survey' file=variations/er-47-v12.toml quantity=3 until=2031-06-30",
@@ -173,7 +174,8 @@ TYPES: dict[str, Type] = {
     "question": Type("something must be known", "question=Q1 text='Rating of F1?' owner=customer due=2031-05-09"
                      " blocks=release order=PO-7",
                      _f("question:text its name | text:text what is asked | owner:text who answers | due:date until"
-                        " | blocks:list quote, sign_out, release | order:text number"), do_question),
+                        " | blocks:list quote, sign_out, release | order:text number"
+                        " | addressee?:text who is asked, where not the owner"), do_question),
     "answer": Type("an answer with its document", "question=Q1 answer='5000 lbf' document=MAIL-77",
                    _f("question:text its name | answer:text what is known now | document:text that says so"),
                    do_answer),

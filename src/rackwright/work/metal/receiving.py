@@ -188,7 +188,10 @@ def accept(station: Station, shop: Shop, stock_id: str, act_id: str = "") -> App
         if refused is not None:
             return refused
         rows = [dict(zip(("name", "required", "found", "ok"), check, strict=True)) for check in checks]
-        return [Draft("accept", {"stock_id": stock_id, "checks": rows}, Refs.of(heats=[heat]))]
+        by = stock.entered_by if stock else ""
+        return [
+            Draft("accept", {"stock_id": stock_id, "checks": rows, "entered_by": by}, Refs.of(heats=[heat]))
+        ]
 
     return perform(station, "accept", decide, act_id)
 

@@ -57,8 +57,9 @@ def order(
     document: str,
     act_id: str = "",
     weight: int = 1,
+    aircraft_serials: Sequence[str] = (),
 ) -> Appended:
-    """An order for a number of racks of one variation."""
+    """An order for a number of racks of one variation, and the aircraft they are for where these are known."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -70,6 +71,8 @@ def order(
                 "due": due, "document": document, "aircraft": aircraft.type if aircraft else ""}  # fmt: skip
         if weight != 1:
             body["weight"] = weight
+        if aircraft_serials:
+            body["aircraft_serials"] = list(aircraft_serials)
         return refused or [Draft("order", body)]
 
     return perform(station, "order", decide, act_id)
@@ -84,8 +87,10 @@ def ask(
     blocks: Sequence[str],
     order: str,
     act_id: str = "",
+    addressee: str = "",
 ) -> Appended:
-    """Something must be known; it blocks what it says it blocks, never computing."""
+    """Something must be known; it blocks what it says it blocks, never computing. The owner sees to it; the addressee,
+    where it is another, is asked."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -105,7 +110,7 @@ def ask(
             "owner": owner,
             "due": due,
             "blocks": list(blocks),
-        }
+        } | ({"addressee": addressee} if addressee else {})
         return refused or [Draft("question", body)]
 
     return perform(station, "question", decide, act_id)

@@ -175,7 +175,8 @@ def _questions(design: Design, state: State, serial: str) -> Section:
 def _told(one: Asked) -> tuple[str, str, str, str, str]:
     """Owner, due date, what it blocks, state, answer."""
     answer = "" if one.open else f"{one.answer}; {one.document}"
-    return one.owner, one.due or "no date", _blocks(one.blocks), "open" if one.open else "answered", answer
+    owner = f"{one.owner}, asked of {one.addressee}" if one.addressee else one.owner
+    return owner, one.due or "no date", _blocks(one.blocks), "open" if one.open else "answered", answer
 
 
 def _blocks(blocks: tuple[str, ...]) -> str:

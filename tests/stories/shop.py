@@ -29,6 +29,7 @@ from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import count, scrap_piece, scrap_stock
 from rackwright.work.metal.drawn import substitute
+from rackwright.work.metal.examining import examine
 from rackwright.work.metal.labelling import read_piece_label
 from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
 from rackwright.work.metal.receiving import accept, enter_certificate, open_lot, receive_bar, receive_item
@@ -264,6 +265,16 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 def _(day: Day, at: Station, w: Words) -> Appended:
     accepted = Acceptance(w["document"].strip(), "an invented holder", day.date)
     return substitute(at, w["id"], small.revision(), _pieces(w), w["reason"], accepted)
+
+
+@sentence(
+    r"examines (?P<id>\S+) marked (?P<marking>.+?)(?:, walls (?P<walls>.+?))?(?:, (?P<iacs>\S+) % IACS)?"
+    r"(?:, by (?P<gauge>\S+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    walls = {f"place {n}": small.nm(f"{text} in") for n, text in enumerate((w["walls"] or "").split(), 1)}
+    read = {"conductivity": w["iacs"]} if w["iacs"] else {}
+    return examine(at, w["id"], w["marking"], (w["gauge"],) if w["gauge"] else (), walls, read)
 
 
 @sentence(r"opens (?P<id>\S+), good until (?P<until>\S+)")

@@ -180,6 +180,53 @@ def test_a_scanned_label_says_what_it_is_on(begin: Begin) -> None:
     assert done.events[0].body == {"piece": piece, "stock_id": "T-05", "label": piece}
 
 
+def test_metal_is_examined_where_its_specification_asks_and_each_value_is_judged(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives T-63, 240 in, heat H4720, Fty 40 ksi
+        stores examines T-63 marked H4720, walls 0.125 0.126                                    -> RW515
+        stores examines T-63 marked H4720, walls 0.125 0.126, by CA-11                          -> RW512
+        sawyer examines T-63 marked H4720, walls 0.125 0.126, by MI-3
+        machinist examines T-63 marked H4720                                                    -> RW516
+    """)
+    other = small.station(day.record, "inspector")
+    asked = tuple(
+        replace(one, wall_tolerance=small.nm("0.006 in"), conductivity=(40.0, 47.0), receiving_document="INVENTED-1")
+        if one.stock == small.TUBE_SPEC else one for one in small.shop().specification
+    )  # fmt: skip
+    shop = replace(small.shop(), specification=asked)
+    for said, found in (
+        ("marked H472O, walls 0.125 0.126 0.124, 43 % IACS", "marking is H472O, required H4720"),
+        ("marked HV H47200, walls 0.125 0.126 0.124, 43 % IACS", "marking is HV H47200, required H4720"),
+        ("marked HV H4720, walls 0.125 0.126, 43 % IACS", "wall is at 2, required at 3 places"),
+        (
+            "marked HV H4720, walls 0.125 0.126 0.118, 43 % IACS",
+            "wall, place 3 is 0.1180 in, required 0.1190 to 0.1310",
+        ),
+        (
+            "marked HV H4720, walls 0.125 0.126 0.124, 38.9 % IACS",
+            "conductivity is 38.9, required 40 to 47 % IACS",
+        ),
+        ("marked HV H4720, walls 0.125 0.126 0.124", "conductivity is not measured"),
+    ):
+        day.play(f"stores examines T-63 {said}, by MI-3")
+        with pytest.raises(Stopped, match="RW510") as caught:
+            accept(other, shop, "T-63")
+        assert found in str(caught.value)
+    day.play("stores examines T-63 marked HV H4720, walls 0.119 0.131 0.125, 40 % IACS, by MI-3")
+    rows = accept(other, shop, "T-63").events[0].body["checks"]
+    assert [row["name"] for row in rows][-5:] == [
+        "marking",
+        *(f"wall, place {n}" for n in (1, 2, 3)),
+        "conductivity",
+    ]
+    day.play("""
+        stores examines T-63 marked H4720                                                       -> RW517
+        stores receives T-64, 240 in, heat H4720, Fty 40 ksi
+    """)
+    with pytest.raises(Stopped, match="examined is not examined"):
+        accept(other, shop, "T-64")
+
+
 def test_an_opened_lot_is_good_until_its_makers_sheet_says_and_never_longer(begin: Begin) -> None:
     day = begin("made").play("""
         assembler does pretreat on post.front-left of SN-1

@@ -33,6 +33,12 @@ METAL: dict[str, EventType] = {
         "the certificate of received stock was entered after it came in, or anew; another person accepts by it",
         {"stock_id": "id", "certificate": _CERTIFICATE},
     ),
+    "examine": EventType(
+        "what was seen and measured of stock that came in: its marking, the wall at several places (nm), conductivity "
+        "in % IACS, hardness and weight as read",
+        {"stock_id": "id", "marking": "text", "walls?": [{"place": "id", "wall_nm": "nm"}], "conductivity?": "number",
+         "hardness?": "text", "weight?": "text", "gauges": "ids"},
+    ),
     "opened": EventType(
         "a lot was opened or mixed: from then on it is good until this day and no longer",
         {"stock_id": "id", "until": "date", "document": "id"},

@@ -38,6 +38,9 @@ class StockSteps(Tables):
     def on_certificate(self, event: Event, body: Body) -> None:
         self._stock(event, body, certificate=body["certificate"], entered_by=event.by)
 
+    def on_examine(self, event: Event, body: Body) -> None:
+        self._stock(event, body, examined={**body})
+
     def on_opened(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock:

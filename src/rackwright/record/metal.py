@@ -68,9 +68,8 @@ class Stock:
     measured: Mapping[str, Any] = field(default_factory=dict)
     outline: Corners = ()  # of a plate, from its low corner, the rolling direction along x
     area_nm2: int = 0
-    off: tuple[
-        str, ...
-    ] = ()  # pieces whose labels were read as they came off this bar, its visit not booked yet
+    examined: Mapping[str, Any] = field(default_factory=dict)  # as last seen before it was accepted
+    off: tuple[str, ...] = ()  # pieces read as they came off this bar, its visit not booked yet
     entered_by: str = ""  # who entered the values of its certificate; another person accepts by them
     insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
 

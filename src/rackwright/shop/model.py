@@ -163,6 +163,10 @@ class Specification:
     source: str | None = None
     place: str | None = None
     how_known: str | None = None
+    # asked of the metal itself when it comes in (work/metal/examining.py)
+    wall_tolerance: Length | None = None  # either way of the nominal wall or thickness, at three places
+    conductivity: tuple[Number, Number] | None = None  # least and most, % IACS
+    receiving_document: str | None = None  # where these are from
 
 
 @dataclass(frozen=True)

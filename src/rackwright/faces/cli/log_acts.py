@@ -225,6 +225,15 @@ def do_inside(desk: Desk, v: Values) -> Appended:
     return measure_inside(desk.station, v["stock_id"], v["widths"], v["corner"], v["gauge"], desk.act_id)
 
 
+def do_examine(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.examining import examine
+
+    names = ["conductivity", "hardness", "weight"]
+    read: dict[str, str] = {name: v[name] for name in names if name in v}
+    gauges = tuple(v.get("gauges", ()))
+    return examine(desk.station, v["stock_id"], v["marking"], gauges, v.get("walls"), read, desk.act_id)
+
+
 def do_opened(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.receiving import open_lot
 

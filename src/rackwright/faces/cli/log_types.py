@@ -19,6 +19,7 @@ from rackwright.faces.cli.log_acts import (
     do_count,
     do_cut,
     do_disposition,
+    do_examine,
     do_gauge,
     do_gauge_bad,
     do_hold,
@@ -219,6 +220,12 @@ TYPES: dict[str, Type] = {
                         "stock_id=T-07",
                         _f("stock_id:list bars, offcuts, lots"), do_certificate,
                         file="The stock file.  [default: the shop's stock.toml]"),
+    "examine": Type("what is seen and measured of stock that came in, before it is accepted",
+                    "stock_id=T-01 marking='HV 6061-T6 H4471' gauges=MI-3 conductivity=43.1"
+                    " walls='end 1=0.1252 in, middle=0.1248 in, end 2=0.1250 in'",
+                    _f("stock_id:text which | marking:text as it stands on the metal | gauges?:list what measured"
+                       " | walls?:lengths place=wall or thickness, three or more | conductivity?:text % IACS"
+                       " | hardness?:text with its scale | weight?:text with units"), do_examine),
     "inside": Type("the inside of a tube as measured at its ends: the mill's spigots are held against it",
                    "stock_id=T-01 widths='end 1=1.2495 in, end 2=1.2500 in' corner='0.062 in' gauge=CA-11",
                    _f("stock_id:text bar or offcut | widths:lengths place=width across flats, two or more"

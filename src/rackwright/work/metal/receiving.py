@@ -12,6 +12,7 @@ from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal, Stopped
 from rackwright.units import parse_number, parse_quantity
 from rackwright.work.gates import first, no, not_who_entered, person_may, stock_may_be_accepted
+from rackwright.work.metal.examining import examined_checks
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
@@ -181,7 +182,8 @@ def accept(station: Station, shop: Shop, stock_id: str, act_id: str = "") -> App
         paper = stock.certificate if stock else None
         spec, heat = (stock.stock_spec, stock.heat) if stock else ("", "")
         marked = heat or (stock.lot if stock else "")
-        found = checks_of(shop, certificate_of(paper), marked, spec)
+        found = [*checks_of(shop, certificate_of(paper), marked, spec)]
+        found += examined_checks(shop, stock) if stock else ()
         checks = [(check.name, check.required, check.found, check.ok) for check in found]
         refused = first(_may_confirm(state, station), stock_may_be_accepted(state, stock_id, checks),
                         not_who_entered(state, station.person, stock_id), _paper_is_there(station, paper))  # fmt: skip

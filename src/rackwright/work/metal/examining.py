@@ -1,0 +1,101 @@
+"""What is seen and measured of metal when it comes in: its marking, the wall at three places, and what else is asked.
+
+The marking must name the heat or lot. Where the shop's specification row gives `wall_tolerance` or `conductivity`,
+stock is accepted only when it was examined, and each value is a row of the acceptance beside what is required, by its
+reading as recorded. Weight and hardness are recorded and stand among the rows; no limit is asked of them here.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from rackwright.record import Appended, Refs, State, Stock
+from rackwright.shop import Check, Shop
+from rackwright.trouble import Refusal
+from rackwright.work.gates import first, gauge_may_measure, no, person_may
+from rackwright.work.station import Draft, Station, perform
+
+__all__ = ["examine", "examined_checks"]
+
+LEAST_PLACES = 3
+INCH = 25_400_000  # nm
+ROLES = ("receiving", "inspector")
+
+
+def examine(
+    station: Station, stock_id: str, marking: str, gauges: tuple[str, ...] = (),
+    walls_nm: Mapping[str, int] | None = None, read: Mapping[str, str] | None = None, act_id: str = "",
+) -> Appended:  # fmt: skip
+    """`walls_nm`: place -> wall or thickness; `read`: conductivity (% IACS, a plain number), hardness, weight."""
+    walls, others = dict(walls_nm or {}), dict(read or {})
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        answers = [person_may(state, station.person, role, station.today, "examine") for role in ROLES]
+        refused = first(answers[0] if all(answers) else None, _here(stock, stock_id),
+                        *(gauge_may_measure(state, gauge, station.today) for gauge in gauges),
+                        _measured_by(stock_id, walls, others, gauges))  # fmt: skip
+        if refused is not None or stock is None:
+            return refused or []
+        body: dict[str, object] = {"stock_id": stock_id, "marking": marking, "gauges": list(gauges), **others}
+        if walls:
+            body["walls"] = [{"place": place, "wall_nm": nm} for place, nm in walls.items()]
+        return [Draft("examine", body, Refs.of(heats=[stock.heat], lots=[stock.lot], gauges=gauges))]
+
+    return perform(station, "examine", decide, act_id)
+
+
+def _here(stock: Stock | None, stock_id: str) -> Refusal | None:
+    if stock is None:
+        return no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
+    if stock.state not in ("received", "quarantined"):
+        return no("RW517", stock_id, f"{stock_id} is {stock.state}", "quarantine it first, then examine it")
+    return None
+
+
+def _measured_by(
+    stock_id: str, walls: Mapping[str, int], others: Mapping[str, str], gauges: tuple[str, ...]
+) -> Refusal | None:
+    if (walls or others) and not gauges:
+        return no("RW515", stock_id, "values without what measured them", "name the gauges")
+    return None
+
+
+def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
+    """Rows of an acceptance: what was seen and measured, beside what the shop's specification row asks."""
+    asked = next((row for row in shop.specification if row.stock == stock.stock_spec), None)
+    seen = stock.examined
+    tolerance, limits = (asked.wall_tolerance, asked.conductivity) if asked else (None, None)
+    if not seen:
+        if tolerance is not None or limits is not None:
+            yield Check("examined", "marking, and what its specification row asks", "not examined", False)
+        return
+    marked = stock.heat or stock.lot
+    yield Check("marking", marked, seen["marking"], marked in re.split(r"[\s,;]+", seen["marking"]))
+    walls: tuple[Mapping[str, int | str], ...] = tuple(seen.get("walls", ()))
+    wall = _nominal(stock.section)
+    if tolerance is not None and wall is not None:
+        if len(walls) < LEAST_PLACES:
+            yield Check("wall", f"at {LEAST_PLACES} places", f"at {len(walls)}", False)
+        required = f"{(wall - tolerance) / INCH:.4f} to {(wall + tolerance) / INCH:.4f} in"
+        for one in walls:
+            found = int(one["wall_nm"])
+            yield Check(
+                f"wall, {one['place']}", required, f"{found / INCH:.4f} in", abs(found - wall) <= tolerance
+            )
+    if limits is not None:
+        low, high = limits
+        text = seen.get("conductivity", "not measured")
+        inside = text != "not measured" and low <= float(text) <= high
+        yield Check("conductivity", f"{low:g} to {high:g} % IACS", text, inside)
+    for name in ("hardness", "weight"):
+        if name in seen:
+            yield Check(name, "no limit asked", seen[name], True)
+
+
+def _nominal(section: str) -> int | None:
+    """Wall of a square tube, thickness of a plate or sheet, nm; None of what has neither."""
+    found = re.fullmatch(r"SQ [\d.]+x([\d.]+)|(?:PLATE|SHEET) ([\d.]+)", section)
+    return round(Fraction(found[1] or found[2]) * INCH) if found else None

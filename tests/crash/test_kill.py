@@ -48,11 +48,11 @@ record.open(sys.argv[1]).close()
 for _ in sys.stdin:
     child = os.fork()
     if not child:
+        print('station', os.getpid(), flush=True)
         try:
             exec({STATION!r})
         finally:
             os._exit(1)
-    print('station', child, flush=True)
     os.waitpid(child, 0)
     print('\\ngone', flush=True)
 """

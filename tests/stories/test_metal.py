@@ -17,7 +17,7 @@ from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
 from rackwright.work.metal.labelling import read_piece_label
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
-from rackwright.work.metal.sawing import CutPiece, issue, make_from
+from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from
 from rackwright.work.office.ordering import order, rows_of, serials
 from rackwright.work.serials.tracing import trace
 from rackwright.work.stations.assembling import draw_lot
@@ -116,6 +116,20 @@ def test_metal_goes_to_racks_of_its_order_and_revision_for_named_pieces(begin: B
             draw_lot(small.station(day.record, "assembler"), "F-1", "PO-1", small.revision(), number, racks)
         assert caught.value.troubles[0].found == found
     assert day.state.stock["T-01"].state == "accepted"
+
+
+def test_a_piece_is_booked_to_the_rack_that_its_id_names(begin: Begin) -> None:
+    day = begin("ordered").play("sawyer issues T-05 for post.front-left of SN-1")
+    piece = CutPiece("SN-1/post.front-left", "SN-2", small.nm("44 in"))
+    with pytest.raises(Stopped, match=r"SN-1/post.front-left is booked to SN-2.*RW517"):
+        cut(
+            small.station(day.record, "sawyer"),
+            "PO-1",
+            Visit("T-05", (piece,), 0, 0, small.nm("196 in"), "", "", "S1"),
+        )
+    block = CutPiece("SN-1/block.top.front-left", "", 0)
+    with pytest.raises(Stopped, match=r"SN-1/block.top.front-left is booked to no rack.*RW517"):
+        make_from(small.station(day.record, "machinist"), "M-1", "PO-1", small.revision(), [block])
 
 
 def test_a_cut_that_does_not_balance_is_measured_again(begin: Begin) -> None:

@@ -141,6 +141,7 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
         names = [piece.piece for piece in visit.pieces]
         refused = first(person_may(state, station.person, SAW, station.today, "cut"),
                         stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit),
+                        _of_its_rack(visit.pieces),
                         as_they_came_off(state.stock.get(visit.stock_id), names))  # fmt: skip
         if refused is not None:
             return refused
@@ -160,6 +161,16 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
         return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
 
     return perform(station, "cut", decide, act_id)
+
+
+def _of_its_rack(pieces: Sequence[CutPiece]) -> Refusal | None:
+    """A piece SERIAL/name is booked to that serial."""
+    for one in pieces:
+        rack, slash, _ = one.piece.partition("/")
+        if slash and rack != one.serial:
+            found = f"{one.piece} is booked to {one.serial or 'no rack'}"
+            return no("RW517", one.piece, found, "book it to the rack that its id names")
+    return None
 
 
 def _balanced(state: State, visit: Visit) -> Refusal | None:
@@ -195,7 +206,7 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, MACHINING, station.today, "piece"),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
-                        *pieces_are_new(state, [piece.piece for piece in pieces]))  # fmt: skip
+                        *pieces_are_new(state, [piece.piece for piece in pieces]), _of_its_rack(pieces))  # fmt: skip
         if refused is None and stock is not None and stock.outline:
             refused = no("RW511", stock_id, f"{stock_id} is a plate that is kept by its shape",
                          "issue it for the pieces, then record its profile_cut")  # fmt: skip

@@ -5,8 +5,7 @@ BIN := $(VENV)/bin
 ROUND ?= 1
 PART ?=
 EVENTS ?= 1000000
-ROOM ?= seal
-EACH ?= 10
+ROOM ?= seal record postgres gates
 STAMP := $(VENV)/.installed
 
 .PHONY: help demo postgres test soak quick check docs bench mutations lock shots clean
@@ -32,8 +31,9 @@ postgres:  ## the PostgreSQL server that tests start for themselves, where the s
 test: check postgres $(STAMP)  ## check, then every test, on SQLite and on PostgreSQL
 	$(BIN)/python -m pytest -n auto --dist loadgroup
 
-soak: postgres $(STAMP)  ## the long runs, part after part; cut, it goes on where it stopped; ROUND=2 draws others, PART: one
+soak: postgres $(STAMP)  ## the long runs, part after part, then mutations; cut, it goes on where it stopped; ROUND=2 draws others, PART: one
 	@$(BIN)/python bench/soak.py --round "$(ROUND)" --part "$(PART)"
+	@test -n "$(PART)" || $(MAKE) mutations
 
 quick: postgres $(STAMP)  ## the tests without the long ones
 	$(BIN)/python -m pytest -n auto --dist loadgroup -m "not long"
@@ -54,9 +54,9 @@ bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
 	$(BIN)/python bench/plate.py $(SETS)
 	$(BIN)/python bench/record.py $(EVENTS)
 
-mutations: $(STAMP)  ## what the tests of ROOM (seal, record or gates) do not notice, EACH (10) mutants a module
+mutations: $(STAMP)  ## every mutant of ROOM (seal record postgres gates) judged by its tests; what none of them notices is listed
 	$(BIN)/pip install -q --disable-pip-version-check 'cosmic-ray==8.7.0'
-	$(BIN)/python bench/mutations.py $(ROOM) $(EACH)
+	for room in $(ROOM); do $(BIN)/python bench/mutants.py $$room || exit 1; done
 
 docs: $(STAMP)  ## rewrite the docs that are rendered from the code
 	$(BIN)/python docs/render.py

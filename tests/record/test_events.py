@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from importlib import import_module
+from pkgutil import iter_modules
 from typing import Any
 
 import pytest
@@ -11,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from histories import act, shop_history
+from rackwright import record
 from rackwright.record import (
     EVENTS,
     Event,
@@ -27,7 +30,15 @@ from rackwright.record import events as table
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
 
 CUT = shop_history()[11][0]
+MODULES = [import_module(f"rackwright.record.{each.name}") for each in iter_modules(record.__path__)]
 NAMES = st.lists(st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=6), max_size=3)
+
+
+def test_nothing_that_the_record_gives_out_can_be_changed() -> None:
+    kinds = {kind for module in MODULES for kind in vars(module).values()
+             if isinstance(kind, type) and hasattr(kind, "__dataclass_params__")}  # fmt: skip
+    assert {Event, Known, Refs} <= kinds
+    assert [kind for kind in kinds if not kind.__dataclass_params__.frozen] == []
 
 
 def test_the_envelope_has_exactly_its_fields() -> None:

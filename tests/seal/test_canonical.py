@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import Any
 
 import pytest
@@ -107,3 +108,25 @@ def test_the_largest_whole_numbers_are_held_and_no_larger_one() -> None:
         for value in ([number], {"\u00e9": number}):
             with pytest.raises(Malformed, match="larger than 2"):
                 canonical(value)
+
+
+@pytest.mark.parametrize(
+    "value",
+    [None, True, False, "", "\u00e9\U0001f600", 0, 2**53 - 1, 1 - 2**53, [], (1, "a"), {"a": [1, {"b": None}], "": 2},
+     nested(64), nested(64, "a")],
+)  # fmt: skip
+def test_whatever_may_go_the_quick_way_does(value: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The quick way is the standard library's own; what it may take is everything but what RFC 8785 sorts otherwise
+    and what a record may not hold."""
+    monkeypatch.delattr(import_module("rackwright.seal.canonical"), "_text")
+    assert canonical(value) == rfc8785.dumps(value)
+
+
+@pytest.mark.parametrize(
+    "data",
+    [b"null", b'"a"', b"123456789012345", b"-123456789012345", b"[" * 64 + b"]" * 64, b'{"a":' * 64 + b"1" + b"}" * 64,
+     b'{"a":' * 32 + b"[" * 32 + b"]" * 32 + b"}" * 32, b"[" + b",".join([b"{}"] * 63) + b"]"],
+)  # fmt: skip
+def test_whatever_may_be_read_the_quick_way_is(data: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delattr(import_module("rackwright.seal.canonical"), "_plain")
+    assert rfc8785.dumps(read_canonical(data)) == data

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import FrozenInstanceError, replace
 from hashlib import sha256
 from typing import Any
 
@@ -10,6 +11,7 @@ import pytest
 
 from rackwright.seal import (
     DEMO_SEED,
+    Check,
     Head,
     Malformed,
     Tree,
@@ -28,7 +30,7 @@ from rackwright.seal import (
     write_key,
 )
 from rackwright.seal.keys import sign
-from rackwright.trouble import Stopped
+from rackwright.trouble import Stopped, Where
 
 PDF = b"%PDF-1.7 invented dossier of SN-1\n%%EOF\n"
 SEED = sha256(b"the invented shop of this test").digest()
@@ -153,6 +155,88 @@ def test_two_seals_of_one_record_are_of_one_history() -> None:
     assert all(check.ok for check in compare(first, first))
 
 
+def test_the_answers_say_how_many_and_whose() -> None:
+    """Between a shorter seal and a longer one, in either order, and of each with itself."""
+    short, long = (
+        _seal("SN-1", tree(*EVENTS[:4]), [EVENTS[3]], []),
+        _seal("SN-2", WHOLE, [EVENTS[4]], HEADS[:4]),
+    )
+    one = Check("same key", True, "SN-1 and SN-2 are signed by one key")
+    leads = "the 4 events behind SN-1 are the first of the 5 behind SN-2"
+    assert compare(short, long) == [one, Check("one history", True, leads)]
+    assert compare(long, short)[1:] == [Check("one history", True, leads)]
+    assert compare(short, short)[1:] == [Check("one history", True, "both heads are the same")]
+    assert [check.words for check in verify(PDF, SEAL)][2:6] == [
+        "the head of 5 events is signed",
+        "all 3 events are among the 5 of the signed head",
+        "SN-1 was released in event 4",
+        "2 earlier heads lead to this one",
+    ]
+
+
+def test_two_keys_are_said_by_the_beginnings_of_their_ids() -> None:
+    """Whichever of the two public keys is the larger number."""
+    seals = []
+    for seed in (SEED, DEMO_SEED):
+        seal, _ = read_seal(make_seal("SN-1", PDF, OWN, WHOLE, AT, seed))
+        assert seal is not None
+        seals.append(seal)
+    ids = [key_id(public_key(seed)) for seed in (SEED, DEMO_SEED)]
+    for a, b in ((0, 1), (1, 0)):
+        first = compare(seals[a], seals[b])[0]
+        words = f"SN-1 and SN-1 are signed by two keys, {ids[a][:16]}… and {ids[b][:16]}…"
+        assert first == Check("same key", False, words)
+
+
+@pytest.mark.parametrize("root", ["00" * 32, "ff" * 32])
+def test_a_head_with_another_root_than_the_one_carried_is_a_fork(root: str) -> None:
+    """Below the right root and above it: of one size, and where the longer seal carries a head of that size."""
+    first = _seal("SN-1", tree(*EVENTS[:4]), [EVENTS[3]], [])
+    other = replace(first, head=sign_head(Head(4, root), AT, SEED))
+    second = _seal("SN-2", WHOLE, [EVENTS[4]], HEADS[:4])
+    for a, b in ((first, other), (other, first), (other, second), (second, other)):
+        assert "two roots for 4 events" in {check.name: check.words for check in compare(a, b)}["one history"]
+
+
+@pytest.mark.parametrize("root", ["00" * 32, "ff" * 32])
+def test_an_earlier_head_with_another_root_is_not_carried(root: str) -> None:
+    assert json.loads(make_seal("SN-1", PDF, OWN, WHOLE, AT, SEED, [Head(2, root)]))["earlier"] == []
+
+
+def test_a_proof_that_does_not_lead_from_head_to_head_is_said() -> None:
+    first = _seal("SN-1", tree(*EVENTS[:3]), [EVENTS[2]], [])
+    second = _seal("SN-2", WHOLE, [EVENTS[4]], HEADS[:4])
+    ((head, proof),) = [each for each in second.earlier if each[0].size == 3]
+    assert compare(first, second)[-1].ok
+    cut = replace(second, earlier=((head, proof[1:]),))
+    assert compare(first, cut)[-1] == Check("one history", False, "the consistency proof does not hold")
+
+
+def test_a_fork_shows_between_two_seals_at_the_first_event_that_differs() -> None:
+    """Whether the hash of the event here is below that of the event there or above it."""
+    orders = set()
+    for turn in range(8):
+        forked = [EVENTS[0], *(event(seq, f"turn {turn}", "SN-1") for seq in (2, 3)), EVENTS[3]]
+        first, second = (_seal("SN-1", tree(*some), some, []) for some in (EVENTS[:4], forked))
+        found = {check.name: check.words for check in compare(first, second)}
+        assert "event 2 differs between SN-1 and SN-1" in found["same events"]
+        orders.add(leaf_hash(canonical(EVENTS[1])) < leaf_hash(canonical(forked[1])))
+    assert orders == {True, False}
+
+
+def test_a_history_of_more_events_than_a_byte_counts_is_proven_alike() -> None:
+    many = [event(seq, "release") for seq in range(1, 601)]
+    over = {size: tree(*many[:size]) for size in (300, 600)}
+    heads = [Head(size, over[size].root().hex()) for size in (300, 600)]
+    first = _seal("SN-1", over[300], many[298:300], [])
+    second = _seal("SN-1", over[600], many[256:300], heads)
+    assert all(check.ok for check in [*compare(first, second), *compare(second, second)])
+    again = _seal("SN-1", tree(*many[:300]), many[298:300], [])
+    assert all(check.ok for check in compare(first, again))
+    sealed = make_seal("SN-1", PDF, many[256:300], over[600], AT, SEED, heads)
+    assert all(check.ok for check in verify(PDF, sealed))
+
+
 def test_a_fork_shows_between_two_seals() -> None:
     first = _seal("SN-1", tree(*EVENTS[:4]), [EVENTS[3]], [])
     forked = [*EVENTS[:3], event(4, "release", "SN-9"), event(5, "release", "SN-2")]
@@ -229,6 +313,15 @@ def test_a_signed_head_of_the_least_and_the_largest_size_is_read(size: int) -> N
     assert read_signed_head(signed.to_json()) == signed
 
 
+def test_a_record_of_nothing_has_the_empty_head_and_a_head_stays_as_it_is() -> None:
+    assert Head() == Head(0, sha256(b"").hexdigest())
+    assert str(HEADS[1]) == f"2 events, root {HEADS[1].root[:16]}…"
+    for one, name in ((HEADS[0], "size"), (sign_head(HEADS[0], AT, SEED), "at"), (verify(PDF, SEAL)[0], "ok"),
+                      (_seal("SN-1", WHOLE, OWN, []), "serial"), (WHOLE.peaks(3), "size")):  # fmt: skip
+        with pytest.raises(FrozenInstanceError):
+            setattr(one, name, getattr(one, name))
+
+
 def test_a_new_key_is_32_bytes_that_were_not_there_before() -> None:
     seeds = {new_seed() for _ in range(3)}
     assert [len(seed) for seed in seeds] == [32, 32, 32]
@@ -238,8 +331,11 @@ def test_a_new_key_is_32_bytes_that_were_not_there_before() -> None:
 @pytest.mark.parametrize("digit", "0f")
 def test_a_key_file_whose_id_is_not_of_its_seed_is_refused(digit: str) -> None:
     """Below the right id and above it."""
-    seed, faults = read_key(write_key(SEED).replace(f"id {KEY_ID}", f"id {digit * 64}"))
-    assert (seed, [fault.code for fault in faults]) == (None, ["RW604"])
+    seed, faults = read_key(write_key(SEED).replace(f"id {KEY_ID}", f"id {digit * 64}"), "shop.key")
+    assert (seed, [(fault.code, fault.where) for fault in faults]) == (
+        None,
+        [("RW604", Where("shop.key", 2))],
+    )
 
 
 def test_earlier_heads_are_carried_once_and_none_of_nothing() -> None:

@@ -73,6 +73,29 @@ def test_the_peaks_of_every_beginning_are_those_it_grew_through() -> None:
         grown = grown.add(LEAVES[size]) if size < SIZES else grown
 
 
+@pytest.mark.parametrize("height", range(6))
+def test_trees_that_stand_one_behind_another_join_to_the_tree_over_all(height: int) -> None:
+    part = 1 << height
+    for size in (0, 1, part, part + 1, 3 * part - 1, 3 * part, SIZES):
+        parts = [Tree(LEAVES[start : min(start + part, size)]) for start in range(0, size, part)]
+        joined = Tree.joined(parts)
+        assert joined.leaves() == tuple(LEAVES[:size])
+        for asked in range(size + 1):
+            assert joined.root(asked) == ROOTS[asked]
+            assert joined.peaks(asked) == TREE.peaks(asked)
+
+
+def test_what_holds_for_small_trees_holds_for_one_of_more_leaves_than_a_byte_counts() -> None:
+    leaves = [leaf_hash(b"event %d" % i) for i in range(1050)]
+    tree = Tree(leaves)
+    for size in (258, 512, 513, 1023, 1024, 1025, 1050):
+        root = tree.root(size)
+        for old in sorted({1, 2, 255, 256, 257, 258, 300, 511, 512, 513, 1000, 1024, size - 1, size}):
+            if old <= size:
+                assert verify_consistency(old, tree.root(old), size, root, tree.consistency(old, size))
+                assert verify_inclusion(leaves[old - 1], old - 1, size, tree.inclusion(old - 1, size), root)
+
+
 @pytest.mark.parametrize("size", [-1, SIZES + 1])
 def test_a_size_that_the_tree_has_not_is_refused(size: int) -> None:
     for asked in (

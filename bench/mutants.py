@@ -8,18 +8,21 @@ In place: the tests are collected once; each runs alone in a forked process that
 then each mutant inside a function has a forked process of its own, where the code objects of the module are exchanged
 and the tests that reached its lines run until one fails, the quickest and those that killed before first.
 
-Afresh: what no test killed so, what cannot be exchanged so, and what stands outside functions: a forked process that
-has nothing of ours imported reads the package from a folder of links in which the mutant stands for its module (so do
-Pythons that a test starts), and runs the tests that reached it, those that start a process, then, where it stands
-outside functions, all others. Each pass begins with a control that changes nothing and must pass every test.
+Afresh: what stands outside functions, what cannot be exchanged so, and what passed: a forked process that has nothing
+of ours imported reads the package from a folder of links in which the mutant stands for its module (so do Pythons that
+a test starts), and runs the tests that reached it (those that it passed apart), those that start a process, and, where
+it stands outside functions, all others. Each pass begins with a control that changes nothing and must pass.
 
-Left out by rule: what is no Python, what changes nothing of the syntax tree, and annotations of arguments, results and
-variables inside functions, which are never evaluated (a class's own are: `record/checkpoint.py` reads them). Tests
-marked long judge none. A process that takes more than its time counts as killed, by the clock.
+Left out by rule: what is no Python or what its compiler warns of (`is` with a literal; no such line passes `make check`
+either), what changes nothing of the syntax tree, and annotations of arguments, results and variables inside functions,
+which are never evaluated (a class's own are: `record/checkpoint.py` reads them). Tests marked long judge none. A process
+that takes more than its time counts as killed, by the clock.
 
-What was killed is kept in `.mutants/ROOM` under the hash of its module, so a run goes on where it was, and another one
-judges only what is left; remove it to judge everything again. The survivors and why they are, with counts and dates of
-the runs: `bench/survivors.txt`. A survivor that is not listed there fails the run.
+What was killed is kept in `.mutants/ROOM` under the hash of its module, what lives under that of all code: a run goes
+on where it was, and another one judges only what is left; remove the file to judge everything again. The survivors and
+why they are, with counts and dates of the runs: `bench/survivors.txt`. One that is not listed there fails the run. Of a
+mutant's tests so many run as take the environment's SECONDS together, all if it names none: a rate with SECONDS is too
+low rather than too high, and who was judged in part is judged again without. PROCESSES: how many at a time (2).
 """
 
 from __future__ import annotations
@@ -79,24 +82,28 @@ def main(room: str, word: str = "") -> int:
             os._exit(code)
         if os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]):
             return 2
-        kept = Kept(kept.path, kept.work)
-        Afresh(folder, options).judge(kept, pickle.loads((folder / "reached").read_bytes()))
+        kept.read()
+        Afresh(folder, options).judge(kept, pickle.loads(kept.reached.read_bytes()))
     print(
         f"{time.monotonic() - started:.0f} s, {sum(resource.getrusage(resource.RUSAGE_CHILDREN)[:2]):.0f} of processor"
     )
     known, total = listed(), Counter[str]()
     for path, some in work.items():
-        count = Counter(kept.outcome.get(mutant.key, "alive") for mutant in some)
+        count = Counter(_word(kept.outcome.get(mutant.key, "")) for mutant in some)
         total += count
         print(f"{path.name}: {_told(count)}")
     print(f"{room}: {_told(total)}")
-    alive = {mutant.row() for mutant in kept.left()}
+    alive = {mutant.row() for mutant in kept.living()}
     for row in sorted(alive - known):
         print(f"not listed: {row}")
     for row in sorted(known - alive):
         if any(row.startswith(f"{path.name}:") for path in work):
             print(f"listed, and killed or gone: {row}")
     return int(bool(alive - known))
+
+
+def _word(outcome: str) -> str:
+    return outcome if outcome in ("killed", "late", "same") else "alive"
 
 
 def _told(count: Counter[str]) -> str:

@@ -16,6 +16,8 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
+from hashlib import sha256
+from itertools import accumulate
 from pathlib import Path
 from types import CodeType, FunctionType
 from typing import Any
@@ -28,8 +30,10 @@ from mutants_made import Mutant, codes_of, ready, source_of
 HOME = Path(__file__).resolve().parent.parent
 SRC = HOME / "src"
 PROCESSES = int(os.environ.get("PROCESSES", "2"))
+SECONDS = float(os.environ.get("SECONDS", "inf"))  # of the tests of a mutant in one pass, as traced
+SHORT = ["in-part"] if SECONDS < 1e9 else []
 ALIVE, KILLED, SAME, UNFIT, BROKEN = range(5)
-LATE = (-signal.SIGKILL, -signal.SIGXCPU, -signal.SIGALRM)
+LATE = (-signal.SIGKILL, -signal.SIGXCPU, -signal.SIGALRM, -signal.SIGPROF)
 
 
 class Forks:
@@ -93,24 +97,39 @@ class Reached:
         here = [line for other, line in self.lines if other == file] if not mutant.inside else mutant.lines
         return set().union(*(self.lines.get((file, line), ()) for line in here))
 
+    def within(self, tests: Sequence[int]) -> list[int]:
+        """As many of them as there is time for."""
+        times = accumulate(self.seconds[test] for test in tests)
+        return [test for test, used in zip(tests, times, strict=True) if used <= SECONDS]
+
     def time(self, tests: Sequence[int]) -> float:
         return sum(self.seconds[test] for test in tests)
 
 
 class Kept:
-    """What the file of a room holds, and what is found out now."""
+    """What is known of a room: the outcomes in a file, of which those of the living hold for just this code."""
 
     def __init__(self, path: Path, work: list[Mutant]) -> None:
-        self.path, self.work = path, work
+        self.path, self.work, self.code = path, work, sha256()
+        for file in sorted(file for part in (SRC, HOME / "tests") for file in part.rglob("*.py")):
+            self.code.update(file.read_bytes())
         path.parent.mkdir(exist_ok=True)
-        rows = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+        self.reached = path.with_suffix(f".{self.code.hexdigest()[:16]}")
+        self.read()
+
+    def read(self) -> None:
+        rows = self.path.read_text(encoding="utf-8").splitlines() if self.path.exists() else []
         self.outcome = dict(row.rsplit(" ", 1) for row in rows)
 
-    def left(self) -> list[Mutant]:
-        return [mutant for mutant in self.work if mutant.key not in self.outcome]
+    def living(self, *unless: str) -> list[Mutant]:
+        """All that is not killed (nor the same), unless it passed that with this code."""
+        known = ["killed", "late", "same", *(word + self.reached.suffix for word in unless)]
+        return [mutant for mutant in self.work if self.outcome.get(mutant.key) not in known]
 
-    def put(self, mutant: Mutant, code: int) -> None:
-        self.outcome[mutant.key] = {KILLED: "killed", SAME: "same"}.get(code, "late")
+    def put(self, mutant: Mutant, code: int, alive: str) -> None:
+        words = {KILLED: "killed", SAME: "same", UNFIT: "unfit" + self.reached.suffix,
+                 ALIVE: alive + self.reached.suffix}  # fmt: skip
+        self.outcome[mutant.key] = words.get(code, "late")
         with self.path.open("a", encoding="utf-8") as file:
             file.write(f"{mutant.key} {self.outcome[mutant.key]}\n")
 
@@ -137,10 +156,11 @@ class InPlace(Forks):
             if (file := getattr(module, "__file__", None))
             and not any(Path(file).is_relative_to(ours) for ours in (SRC, HOME / "tests"))
         ]
+        self.seconds = [300.0] * len(items)  # of processor, until it is known
         self.files = {str(mutant.path) for mutant in self.kept.work}
 
         def noted(nth: int, code: int, used: float) -> None:
-            reached.seconds[nth] = used
+            reached.seconds[nth] = self.seconds[nth] = used
             if code != ALIVE:
                 raise SystemExit(f"fails without a mutant: {reached.names[nth]}")
             starts, lines = pickle.loads((self.folder / f"reach{nth}").read_bytes())
@@ -148,10 +168,14 @@ class InPlace(Forks):
             for line in lines:
                 reached.lines[line].add(nth)
 
-        self.each(len(items), noted, self.trace, lambda nth: 600)
-        (self.folder / "reached").write_bytes(pickle.dumps(reached))
+        if self.kept.reached.exists():
+            reached = pickle.loads(self.kept.reached.read_bytes())
+            self.seconds = reached.seconds
+        else:
+            self.each(len(items), noted, self.trace, lambda nth: 600)
+            self.kept.reached.write_bytes(pickle.dumps(reached))
         print(f"{len(items)} tests, {sum(reached.seconds):.0f} s of processor", flush=True)
-        work = [mutant for mutant in self.kept.left() if mutant.inside]
+        work = [mutant for mutant in self.kept.living("in-place", "unfit", "afresh", *SHORT) if mutant.inside]
         if not work:
             return True
         work = [Mutant(work[0].path, "", 0, range(0), False), *work]
@@ -162,14 +186,15 @@ class InPlace(Forks):
                 test: reached.seconds[test] / (1 + kills[work[nth].path, test])
                 for test in reached.of(work[nth])
             }
-            return sorted(rank, key=lambda test: rank[test])
+            return reached.within(sorted(rank, key=lambda test: rank[test]))
 
         def judged(nth: int, code: int, used: float) -> None:
             mutant = work[nth]
             if not mutant.operator and code != ALIVE:
                 raise SystemExit(f"exchanged by itself, {mutant.path.name} fails")
-            if code in (KILLED, SAME, *LATE):
-                self.kept.put(mutant, code)
+            if mutant.operator:
+                whole = len(tests(nth)) == len(reached.of(mutant))
+                self.kept.put(mutant, code, "in-place" if whole else "in-part")
             if code == KILLED:
                 kills[mutant.path, int((self.folder / f"by{nth}").read_text())] += 1
 
@@ -185,6 +210,7 @@ class InPlace(Forks):
         config._tmp_path_factory._basetemp = self.folder / f"tmp{nth}"
         items = [self.session.items[test] for test in mine]
         for test, item, after in zip(mine, items, [*items[1:], None], strict=False):
+            signal.setitimer(signal.ITIMER_PROF, 1 + 2 * self.seconds[test])
             reports = runtestprotocol(item, log=False, nextitem=after)
             if any(report.failed for report in reports):
                 (self.folder / f"by{nth}").write_text(str(test))
@@ -264,24 +290,27 @@ class Afresh(Forks):
             with suppress(Exception):
                 importlib.import_module(name)
         assert "rackwright" not in sys.modules
-        work = kept.left()
+        work = kept.living("afresh", *SHORT)
         if not work:
             return
         work = [Mutant(work[0].path, "", 0, range(0), False), *work]
         quickest = sorted(range(len(reached.names)), key=lambda test: reached.seconds[test])
-        mine = []
+        mine, whole = [], list[bool]()
         for mutant in work:
-            first = reached.of(mutant)
-            then = (reached.starting if mutant.inside else set(quickest)) - first
-            near, far = ([test for test in quickest if test in some] for some in (first, then))
-            mine.append([part for part in (near[:10], near[10:], far) if part])
+            first, then = reached.of(mutant), reached.starting if mutant.inside else set(quickest)
+            if kept.outcome.get(mutant.key) == "in-place" + kept.reached.suffix:
+                first = set()
+            near, far = ([test for test in quickest if test in some] for some in (first, then - first))
+            some = reached.within(near + far)
+            whole.append(len(some) == len(near + far))
+            mine.append([part for part in (some[:10], some[10:]) if part])
 
         def judged(nth: int, code: int, used: float) -> None:
             if not work[nth].operator and code != ALIVE:
                 raise SystemExit(f"with nothing changed, {(self.folder / f'said{nth}').read_text()[-3000:]}")
-            if code in (KILLED, SAME, *LATE):
-                kept.put(work[nth], code)
-            elif work[nth].operator:
+            if work[nth].operator:
+                kept.put(work[nth], code, "afresh" if whole[nth] else "in-part")
+            if work[nth].operator and code == ALIVE:
                 where = f"{work[nth].lines.start}, {work[nth].operator.removeprefix('core/')}"
                 print(f"  {work[nth].row()} (line {where}, {sum(map(len, mine[nth]))} tests)", flush=True)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import hashlib
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
@@ -102,8 +103,9 @@ def _plain(text: str) -> str:
     """What matters of a source: its syntax tree without the annotations that are never evaluated."""
     try:
         tree = ast.parse(text)
-        compile(tree, "", "exec")
-    except SyntaxError:
+        with warnings.catch_warnings(action="error", category=SyntaxWarning):
+            compile(tree, "", "exec")
+    except SyntaxError:  # a warning too, as it is an error
         return ""
     for node in ast.walk(tree):
         if isinstance(node, ast.FunctionDef):

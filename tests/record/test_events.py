@@ -20,6 +20,7 @@ from rackwright.record import (
     Known,
     Refs,
     check,
+    checking,
     current,
     new_event,
     parse_event,
@@ -157,6 +158,53 @@ def test_each_kind_of_field(
     assert faults_of("trial", {"x": good[0], "note": "as seen"}) == {}
 
 
+@pytest.mark.parametrize(
+    ("kind", "bad", "words"),
+    [
+        ("text", 1, "a text"), ("bool", 1, "true or false"), ("map", 1, "an object"), ("int", "1", "a whole number"),
+        ("nm", -1, "whole nanometres, 0 or more"), ("count", -1, "a whole number, 0 or more"),
+        ("outline", [[0, 0], [5, 0], [0, 7, 1]], "three corners or more, each [x, y] in whole nanometres"),
+        ("ids", 1, "a list of ids"), ([{"a": "int"}], 1, "a list"), ({"a": "int"}, 1, "an object"),
+    ],
+)  # fmt: skip
+def test_what_should_stand_there_is_said(
+    kind: Any, bad: Any, words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(EVENTS, "trial", table.EventType("a trial", {"x": kind}))
+    assert faults_of("trial", {"x": bad}) == {"/body/x": f"{bad!r:.60} where {words} must stand"}
+    (fault,) = check(act(1, "trial", {"x": bad}), "log.txt")
+    assert (fault.where.file, fault.where.line) == ("log.txt", 0)
+
+
+def test_an_event_is_as_large_as_it_may_be_and_no_byte_larger() -> None:
+    def of(size: int) -> Event:
+        return act(1, "lift", {"hold": "h", "reason": "r", "note": "x" * size})
+
+    room = checking.MAX_BYTES - len(of(0).canonical())
+    assert check(of(room)) == check(of(room - 1)) == []
+    for more in (1, 2, 1000):
+        (fault,) = check(of(room + more))
+        assert (fault.where.field, str(checking.MAX_BYTES + more) in fault.found) == ("/body", True)
+
+
+UNSEEN = "\u202e"
+
+
+@pytest.mark.parametrize(
+    "place", ["/by", "/station", "/act_id", "/refs/heats", "/refs/pieces", "/refs/gauges"]
+)
+def test_a_name_of_the_envelope_with_what_nobody_sees_is_refused(place: str) -> None:
+    """Every such name is told, with the character."""
+    name = place.rpartition("/")[2]
+    plain = act(1, "lift", {"hold": "h", "reason": "r"})
+    if "refs" in place:
+        event = replace(plain, refs=Refs.of(**{name: [f"a{UNSEEN}", "b", f"c{UNSEEN}"]}))
+    else:
+        event = replace(plain, **{name: f"a{UNSEEN}b"})
+    found = [(fault.where.field, "holds U+202E" in fault.found) for fault in check(event)]
+    assert found == [(place, True)] * (2 if "refs" in place else 1)
+
+
 def test_every_kind_in_the_table_is_a_known_kind() -> None:
     kinds = {"text", "id", "int", "nm", "count", "bool", "quantity", "number", "date", "sha256", "ids", "map"}
     kinds |= {"nm2", "outline"}
@@ -194,6 +242,7 @@ def test_an_old_body_is_read_step_by_step_and_never_rewritten(monkeypatch: pytes
     new = current(old)
     assert (new.v, new.body) == (3, {"length_nm": 50_800, "by_hand": False})
     assert check(new) == []
+    assert [fault.where.field for fault in check(old)] == ["/v"]  # it is read, and recorded so no more
     assert old.body == {"mils": 2}
     assert current(new) == new
 

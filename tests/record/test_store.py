@@ -287,6 +287,24 @@ def test_files_are_kept_by_hash(shop: Record) -> None:
     assert shop.get_file(name)
 
 
+@pytest.mark.parametrize("there", [b"", b"a below it", b"data", b"z above it"])
+def test_a_file_is_written_only_where_it_is_not_there_yet(tmp_path: Path, there: bytes) -> None:
+    """In a folder that need not be there either; one that was altered is mended."""
+    folder = tmp_path / "shop" / "attachments"
+    name = attachments.put(folder, b"data")
+    (folder / name).write_bytes(there)
+    before = (folder / name).stat().st_ino
+    assert attachments.put(folder, b"data") == name
+    assert attachments.get(folder, name) == b"data"
+    assert ((folder / name).stat().st_ino == before) is (there == b"data")
+
+
+def test_what_is_no_name_of_a_file_is_told_by_its_beginning(tmp_path: Path) -> None:
+    with pytest.raises(Stopped) as caught:
+        attachments.get(tmp_path, "x" * 200)
+    assert caught.value.troubles[0].where.file == "x" * 80
+
+
 def test_a_file_that_cannot_be_written_leaves_nothing_behind(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

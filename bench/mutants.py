@@ -14,7 +14,7 @@ a test starts), and runs the tests that reached it (those that it passed apart),
 it stands outside functions, all others. Each pass begins with a control that changes nothing and must pass.
 
 Left out by rule: what is no Python or what its compiler warns of (`is` with a literal; no such line passes `make check`
-either), what changes nothing of the syntax tree, and annotations of arguments, results and variables inside functions,
+either), what changes nothing of the syntax tree, and annotations outside classes,
 which are never evaluated (a class's own are: `record/checkpoint.py` reads them). Tests marked long judge none. What
 takes more than its time counts as killed, by the clock.
 

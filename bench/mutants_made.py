@@ -110,7 +110,8 @@ def _plain(text: str) -> str:
     for node in ast.walk(tree):
         if isinstance(node, ast.FunctionDef):
             node.returns = None
-            for part in ast.walk(node):
+        if isinstance(node, ast.FunctionDef | ast.Module):
+            for part in ast.walk(node) if isinstance(node, ast.FunctionDef) else node.body:
                 if isinstance(part, ast.AnnAssign):
                     part.annotation = ast.Constant("")
         elif isinstance(node, ast.arg):

@@ -56,7 +56,7 @@ bench: $(STAMP)  ## speed and memory, as ratios beside peer libraries in one run
 
 mutations: $(STAMP)  ## every mutant of ROOM (seal record postgres gates) judged by its tests; what none of them notices is listed
 	$(BIN)/pip install -q --disable-pip-version-check 'cosmic-ray==8.7.0'
-	for room in $(ROOM); do $(BIN)/python bench/mutants.py $$room || exit 1; done
+	@bad=0; for room in $(ROOM); do $(BIN)/python bench/mutants.py $$room || bad=1; done; exit $$bad
 
 docs: $(STAMP)  ## rewrite the docs that are rendered from the code
 	$(BIN)/python docs/render.py

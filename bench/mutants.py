@@ -14,9 +14,9 @@ a test starts), and runs the tests that reached it (those that it passed apart),
 it stands outside functions, all others. Each pass begins with a control that changes nothing and must pass.
 
 Left out by rule: what is no Python or what its compiler warns of (`is` with a literal; no such line passes `make check`
-either), what changes nothing of the syntax tree, and annotations outside classes,
-which are never evaluated (a class's own are: `record/checkpoint.py` reads them). Tests marked long judge none. What
-takes more than its time counts as killed, by the clock.
+either), what changes nothing of the syntax tree, and annotations outside classes, which are never evaluated (a class's
+own are: `record/checkpoint.py` reads them). Tests marked long judge none. What takes more than its time counts as
+killed, by the clock.
 
 What was killed is kept in `.mutants/ROOM` under the hash of its module, what lives under that of all code: a run goes
 on where it was, and another one judges only what is left; remove the file to judge everything again. The survivors and

@@ -251,7 +251,7 @@ def test_without_the_condition_both_would_win(
 # --- many stations -------------------------------------------------------------------------------
 
 MANY, BARS = 50, tuple(f"T-{n:02}" for n in range(1, 6 if ROUND else 3))
-LOTS, SHOPS = (range(20), 10) if ROUND else (range(1), 1)  # 1 000 rounds on each engine, in CI 2
+LOTS, SHOPS = (range(100), 2) if ROUND else (range(1), 1)  # 1 000 rounds on each engine, in CI 2
 
 
 @pytest.mark.long

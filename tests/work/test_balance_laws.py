@@ -341,9 +341,7 @@ def balances(shop: Shop, state: State) -> None:
     assert all(piece.heat for piece in state.pieces.values())
 
 
-LOTS, DAYS, STEPS = (
-    (range(20), 250, (44, 50)) if ROUND else (range(1), 60, (5, 25))
-)  # 10 000 histories of 50 steps
+LOTS, DAYS, STEPS = (range(80), 50, (44, 50)) if ROUND else (range(1), 60, (5, 25))  # 8 000 days of 50 steps
 many_days = settings(
     max_examples=DAYS,
     deadline=None,

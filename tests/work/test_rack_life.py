@@ -125,7 +125,7 @@ class Week:
 
 
 LOTS, WEEKS, STEPS = (
-    (range(20), 100, (44, 50)) if ROUND else (range(1), 12, (4, 16))
+    (range(80), 25, (44, 50)) if ROUND else (range(1), 12, (4, 16))
 )  # 2 000 weeks of 50 steps
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from datetime import timedelta
 from importlib import import_module
 from pkgutil import iter_modules
 from typing import Any
@@ -21,6 +22,7 @@ from rackwright.record import (
     Refs,
     check,
     checking,
+    clock,
     current,
     new_event,
     parse_event,
@@ -180,6 +182,7 @@ def test_an_event_is_as_large_as_it_may_be_and_no_byte_larger() -> None:
     def of(size: int) -> Event:
         return act(1, "lift", {"hold": "h", "reason": "r", "note": "x" * size})
 
+    assert checking.MAX_BYTES == 1_000_000
     room = checking.MAX_BYTES - len(of(0).canonical())
     assert check(of(room)) == check(of(room - 1)) == []
     for more in (1, 2, 1000):
@@ -302,3 +305,20 @@ def test_keys_beyond_the_first_plane_stand_where_utf_16_puts_them() -> None:
     text = canonical({"\U0001f600": 1, "\uffee": 2, "\u00e9": "\U0001f600"}).decode()
     assert rows.read_text(text) == {"\U0001f600": 1, "\uffee": 2, "\u00e9": "\U0001f600"}
     assert text.index("\U0001f600") < text.index("\uffee")
+
+
+@pytest.mark.parametrize(("first", "then", "step"), [
+    ("09:00:00Z", "08:59:59Z", "0:00:01"), ("09:00:00Z", "09:00:00Z", ""), ("09:00:00Z", "09:00:01Z", ""),
+    ("09:00:00Z", "09:00:00.5Z", ""), ("09:00:00.5Z", "09:00:00Z", "0:00:00.500000"),
+    ("09:00:00.50Z", "09:00:00.5Z", ""), ("09:00:00.6Z", "09:00:00.5Z", "0:00:00.100000"),
+])  # fmt: skip
+def test_a_step_back_of_the_clock_is_told_with_both_stations(first: str, then: str, step: str) -> None:
+    plain = act(1, "lift", {"hold": "h", "reason": "r"})
+    one, two = (replace(plain, at=f"2031-05-04T{at}").at_seq(seq) for seq, at in ((1, first), (2, then)))
+    words = f"event 2 (saw) is {step} before event 1 (saw)"
+    assert clock.steps_back([one, two]) == ([words] if step else [])
+    nowhere = clock.steps_back([replace(one, station=""), replace(two, station="")])
+    assert nowhere == ([words.replace("(saw)", "(no station)")] if step else [])
+    assert clock.behind(two.at, one.at) == -clock.behind(one.at, two.at)
+    assert (clock.behind(two.at, one.at) > timedelta(0)) is bool(step)
+    assert clock.behind(one.at, "") == -clock.DAY

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from dataclasses import FrozenInstanceError, replace
 from hashlib import sha256
 from typing import Any
@@ -320,6 +321,13 @@ def test_a_record_of_nothing_has_the_empty_head_and_a_head_stays_as_it_is() -> N
                       (_seal("SN-1", WHOLE, OWN, []), "serial"), (WHOLE.peaks(3), "size")):  # fmt: skip
         with pytest.raises(FrozenInstanceError):
             setattr(one, name, getattr(one, name))
+
+
+def test_without_its_library_nothing_is_signed_and_that_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "cryptography.hazmat.primitives.asymmetric", None)
+    with pytest.raises(Stopped) as caught:
+        public_key(SEED)
+    assert caught.value.troubles[0].code == "RW603"
 
 
 def test_a_new_key_is_32_bytes_that_were_not_there_before() -> None:

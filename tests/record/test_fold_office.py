@@ -1,0 +1,190 @@
+"""What events of the office and on people come to, field by field; and the latest time of anything done."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from folded import ADA, BAR, ORDER, RACK, Said, at, came_to, cut
+from histories import act
+from rackwright.record import Known, Person, project
+from rackwright.record.fold_people import WRONG_SECRET
+from rackwright.record.office import (
+    Action,
+    Clause,
+    FirstArticle,
+    Hours,
+    Installed,
+    Invoice,
+    Quote,
+    Recall,
+    Review,
+)
+
+
+def quote(name: str, revision: str, **more: Any) -> Said:
+    return "quote", {"quote": name, "revision": revision, "customer": "x", "price": "9 USD", **more}
+
+
+def test_a_quote_is_agreed_in_one_revision() -> None:
+    said = quote("Q-1", "B", order="PO-9", low="8 USD", high="10 USD", until="2031-06-01", racks=2, hours={"saw": "1"},
+                 costs={"stock": "2"})  # fmt: skip
+    state = came_to(quote("Q-1", "A"), said, quote("Q-1", "C"), quote("Q-2", "B", agreed=True))
+    plain, full, _ = state.quotes["Q-1"]
+    assert plain == Quote("Q-1", "A", "", "x", "9 USD", "", "", "", False, 0, {}, {}, ADA, 1)
+    assert full == Quote("Q-1", "B", "PO-9", "x", "9 USD", "8 USD", "10 USD", "2031-06-01", False, 2, {"saw": "1"},
+                         {"stock": "2"}, ADA, 2)  # fmt: skip
+    assert state.quotes["Q-2"][0].agreed
+    agree: Said = ("agree", {"quote": "Q-1", "revision": "".join("B"), "order": "PO-1"})
+    rows = came_to(quote("Q-1", "A"), said, quote("Q-1", "C"), agree).quotes["Q-1"]
+    assert [(row.agreed, row.order, row.agreed_seq) for row in rows] == [
+        (False, "", 0), (True, "PO-1", 4), (False, "", 0)]  # fmt: skip
+    lost = came_to(agree)
+    assert (lost.odd, lost.quotes) == (((1, "agree: quote 'Q-1' is not known"),), {"Q-1": ()})
+
+
+def test_a_clause_is_met_by_its_document_and_a_contract_reviewed() -> None:
+    first: Said = (
+        "clause",
+        {"order": "PO-1", "clause": "C-1", "text": "t", "met_by": "Bo", "document": "p. 2"},
+    )
+    other: Said = ("clause", {**first[1], "clause": "C-2", "before": "ship", "withdrawn": True})
+    met: Said = ("clause_met", {"order": "PO-1", "clause": "C-1", "document": "CoC"})
+    state = came_to(first, other, met)
+    assert state.clauses == {"PO-1": {
+        "C-1": Clause("PO-1", "C-1", "t", "Bo", "p. 2", "", False, 1, "CoC", 3),
+        "C-2": Clause("PO-1", "C-2", "t", "Bo", "p. 2", "ship", True, 2)}}  # fmt: skip
+    assert came_to(other, met).odd == ((2, "clause_met: clause 'C-1' is not known"),)
+    said: dict[str, Any] = {"order": "PO-1", "document": "CR-1", "clauses": ["C-1"]}
+    assert came_to(("contract_review", said)).reviews == {
+        "PO-1": Review("PO-1", "CR-1", ("C-1",), "", "", "", ADA, at(1), 1)
+    }
+    full = {**said, "quote": "Q-1", "quote_revision": "B", "remarks": "ok"}
+    assert came_to(("contract_review", full)).reviews["PO-1"] == Review("PO-1", "CR-1", ("C-1",), "Q-1", "B", "ok", ADA,
+                                                                        at(1), 1)  # fmt: skip
+
+
+def test_hours_and_invoices_are_kept_in_order() -> None:
+    state = came_to(("hours", {"order": "PO-1", "operation": "saw", "hours": "1.5"}),
+                    ("hours", {"order": "PO-1", "operation": "mill", "hours": "2", "serials": ["SN-1"]}),
+                    ("invoice", {"order": "PO-1", "kind": "material", "amount": "9 USD", "document": "I-1"}),
+                    ("invoice", {"order": "PO-1", "kind": "outside", "amount": "8 USD", "document": "I-2",
+                                 "supplier": "S"}))  # fmt: skip
+    assert state.hours == (
+        Hours("PO-1", "saw", "1.5", (), ADA, 1),
+        Hours("PO-1", "mill", "2", ("SN-1",), ADA, 2),
+    )
+    assert state.invoices == (
+        Invoice("PO-1", "material", "9 USD", "I-1", "", 3),
+        Invoice("PO-1", "outside", "8 USD", "I-2", "S", 4),
+    )
+
+
+def test_an_action_is_done_and_looked_at() -> None:
+    day = "2031-06-01"
+    begun: Said = (
+        "corrective_action",
+        {"action": "A-1", "cause": "c", "text": "t", "owner": "Bo", "due": day},
+    )
+    done: Said = ("action_done", {"action": "A-1", "text": "x"})
+    assert came_to(begun).actions == {"A-1": Action("A-1", "c", "t", "Bo", day, (), 1)}
+    for effective, word in ((True, "effective"), (False, "open again")):
+        seen: Said = ("action_verified", {"action": "A-1", "effective": effective, "found": "f"})
+        assert came_to(begun, done, seen).actions["A-1"] == Action("A-1", "c", "t", "Bo", day, (), 1, word, ADA, 2,
+                                                                   ADA, 3, "f")  # fmt: skip
+        assert came_to(seen).odd == ((1, "action_verified: action 'A-1' is not known"),)
+    assert came_to(begun, done).actions["A-1"].state == "done"
+    assert came_to(done).odd == ((1, "action_done: action 'A-1' is not known"),)
+
+
+def test_a_rack_s_first_article_its_aircraft_and_a_recall() -> None:
+    first: Said = ("first_article", {"serial": "SN-1", "kind": "full", "field_list": "f", "reason": "new"})
+    there: Said = ("installed", {"serial": "SN-1", "aircraft": "MSN-4", "document": "mail"})
+    state = came_to(ORDER, RACK, first, there)
+    assert state.first_articles == {"SN-1": FirstArticle("SN-1", "full", "f", "new", "", ADA, 3)}
+    assert state.installed == {"SN-1": Installed("MSN-4", "mail", "", 4)}
+    lost = came_to(first, there)
+    assert (lost.first_articles, lost.installed) == ({}, {})
+    assert [seq for seq, _ in lost.odd] == [1, 2]
+    said = {"recall": "R-1", "kind": "heat", "about": "H-1", "reason": "r", "serials": ["SN-1"],
+            "letters": [{"to": "x", "serials": ["SN-1"], "file": "aa"}]}  # fmt: skip
+    assert came_to(("recall", said)).recalls == {
+        "R-1": Recall("R-1", "heat", "H-1", "r", ("SN-1",), (("x", "aa"),), ADA, at(1), 1)
+    }
+
+
+# --- people --------------------------------------------------------------------------------------
+
+ADA_IS: Said = ("person", {"person": ADA, "roles": ["saw"]})
+WRONG: Said = (
+    "refusal",
+    {"act": "cut", "code": "".join(WRONG_SECRET), "found": "f", "do": "d", "about": ADA},
+)
+
+
+def secret(kind: str, verifier: str) -> Said:
+    return "secret", {"person": ADA, "kind": kind, "verifier": verifier}
+
+
+def test_a_new_secret_uses_up_the_code_it_was_set_with() -> None:
+    code: Said = ("code", {"person": ADA, "verifier": "cc", "until": "2031-05-09"})
+    assert came_to(ADA_IS).persons == {ADA: Person(ADA, ("saw",), True, "", 1)}
+    given = came_to(ADA_IS, code).persons[ADA]
+    assert (given.secrets, given.code_until, given.signs) == ({"code": "cc"}, "2031-05-09", False)
+    both = came_to(ADA_IS, secret("pin", "pp"), code, secret("password", "ww"))
+    assert (both.persons[ADA].secrets, both.persons[ADA].code_until) == ({"pin": "pp", "password": "ww"}, "")
+    assert came_to(ADA_IS, secret("pin", "pp"), ADA_IS).persons[ADA].secrets == {"pin": "pp"}
+    gone: Said = (
+        "person",
+        {**ADA_IS[1], "active": False, "until": "2031-06-01", "credential": "c", "scopes": ["cut"]},
+    )
+    assert came_to(gone).persons[ADA] == Person(ADA, ("saw",), False, "2031-06-01", 1, "c", ("cut",))
+    assert came_to(secret("pin", "pp")).odd == ((1, f"secret: person {ADA!r} is not known"),)
+
+
+def test_wrong_secrets_are_counted_until_a_signed_act_or_a_new_one() -> None:
+    def wrong(*said: Said, **more: Any) -> tuple[int, str]:
+        person = came_to(ADA_IS, *said, **more).persons[ADA]
+        return person.wrong, person.wrong_at
+
+    assert [wrong(*[WRONG] * times) for times in (0, 1, 2, 3)] == [
+        (0, ""),
+        (1, at(2)),
+        (2, at(3)),
+        (3, at(4)),
+    ]
+    for code in ("RW000", "RW999"):
+        assert wrong((WRONG[0], {**WRONG[1], "code": code})) == (0, "")
+    assert came_to((WRONG[0], {**WRONG[1], "about": "nobody"})).persons == {}
+    assert wrong(WRONG, WRONG, secret("pin", "pp")) == (0, "")
+    signed = Known("0.1.0", "", (), {}, signed=ADA)
+    assert wrong(WRONG, WRONG, BAR) == (2, at(3))
+    assert wrong(WRONG, WRONG, BAR, known=signed) == (0, "")
+    assert wrong(WRONG, WRONG, BAR, known=signed, by="Bo") == (2, at(3))
+
+
+def test_the_latest_time_is_of_anything_done_and_a_clock_is_vouched_for() -> None:
+    def latest(*types: str) -> str:
+        bodies = {"clock": {"reason": "r"}, "refusal": WRONG[1], "receive": BAR[1]}
+        events = [
+            act(60 - seq, type, bodies[type]).at_seq(seq) for seq, type in enumerate(types, 1)
+        ]  # earlier each time
+        return project(events).latest
+
+    assert latest("receive") == latest("receive", "receive") == at(59)
+    assert latest("refusal") == ""
+    assert latest("refusal", "receive", "refusal") == at(58)
+    assert latest("receive", "receive", "clock") == at(57)
+    assert latest("receive", "clock", "receive") == at(58)
+    assert project([act(seq, *BAR).at_seq(seq) for seq in (1, 2)]).latest == at(2)
+
+
+def test_a_piece_of_no_length_is_made_and_goes_to_its_own_rack() -> None:
+    piece: Said = ("piece", {"stock_id": "T-1", "piece": "n", "serial": "SN-2"})
+    racks = [("serial", {"serial": f"SN-{n}", "order": "PO-1", "revision": "A"}) for n in (1, 2, 3)]
+    state = came_to(ORDER, BAR, cut(), piece, *racks)
+    assert state.pieces["n"].length_nm == 0
+    assert {name: rack.pieces for name, rack in state.serials.items()} == {
+        "SN-1": ("p",),
+        "SN-2": ("n",),
+        "SN-3": (),
+    }

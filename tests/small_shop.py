@@ -336,6 +336,6 @@ def points(**off: str) -> bytes:
 
 def weighing(kilograms: float) -> Weighing:
     computed = Fraction(design().bare.mass)
-    reading = f"{kilograms / 4 / 0.45359237:.2f} lb"
+    reading = f"{kilograms / 4 / 0.45359237:.6f} lb"
     pads = dict.fromkeys(("front-left", "front-right", "rear-left", "rear-right"), reading)
     return Weighing(pads, Fraction(kilograms), computed, computed / 100)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+import stories.office  # noqa: F401  (its sentences)
 from rackwright.trouble import Stopped
 from rackwright.work.office.due import due
 from rackwright.work.serials.recalling import DOUBTS, affected, by_customer

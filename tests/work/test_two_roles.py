@@ -9,7 +9,8 @@ import pytest
 import small_shop as small
 from rackwright.record import project
 from rackwright.trouble import Stopped
-from rackwright.work.keeping.hindsight import _judge
+from rackwright.work.keeping.judges.asked import asked
+from rackwright.work.keeping.judges.past import Past
 from rackwright.work.people.founding import add_person
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.serials.releasing import release
@@ -139,6 +140,7 @@ def test_an_audit_finds_a_weighing_by_the_assembler(begin: Begin) -> None:
     """As if it had been written past the gate: the judge in hindsight asks the same."""
     events = begin("assembled").record.events()
     weighing = next(one for one in reversed(events) if one.type == "weigh")
-    found = _judge(replace(weighing, by=small.PEOPLE["assembler"]), project(events[: weighing.seq - 1]))
+    forged = replace(weighing, by=small.PEOPLE["assembler"])
+    found = asked(Past(), forged, project(events[: weighing.seq - 1]))
     assert found is not None
     assert found.code == "RW516"

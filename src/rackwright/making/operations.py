@@ -11,11 +11,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from rackwright.making.assembly import Heat
-from rackwright.rack import Rack
-from rackwright.shop.labour import OperationName
 from rackwright.trouble import Fault, Where
+
+if (
+    TYPE_CHECKING
+):  # the table of operations is read where the record is judged, without the engineering libraries
+    from rackwright.making.assembly import Heat
+    from rackwright.rack import Rack
+    from rackwright.shop.labour import OperationName
 
 __all__ = ["OPERATIONS", "Operation", "before", "needed", "order_faults"]
 
@@ -94,7 +99,8 @@ def needed(racks: Sequence[Rack], kinds: frozenset[str]) -> tuple[Operation, ...
 
 def without(operations: Sequence[Operation], drop: frozenset[str]) -> tuple[Operation, ...]:
     """The operations less some; those after a dropped one follow the ones before it."""
-    kept, passed = [], dict[str, tuple[OperationName, ...]]()
+    kept: list[Operation] = []
+    passed: dict[str, tuple[OperationName, ...]] = {}
     for one in operations:
         after = tuple(dict.fromkeys(name for each in one.after for name in passed.get(each, (each,))))
         if one.id in drop:

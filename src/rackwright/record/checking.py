@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from rackwright.record.envelope import Event, parse_event
-from rackwright.record.events import EVENTS, Layout
+from rackwright.record.events import EVENTS, EVERYWHERE, Layout
 from rackwright.seal import Malformed
 from rackwright.trouble import Fault, Where
 
@@ -56,7 +56,7 @@ def check(event: Event, file: str = "event") -> list[Fault]:
         return [_fault(file, "/v", f"layout {event.v} of {event.type}, where {kind.v} is the newest")]
     if (event.type == "correction") != (event.corrects is not None):
         return [_fault(file, "/corrects", "a correction, and only a correction, names the event it corrects")]
-    return list(_object(event.body, {**kind.fields, "note?": "text"}, file, "/body"))
+    return list(_object(event.body, {**kind.fields, **EVERYWHERE}, file, "/body"))
 
 
 def _unseen_names(event: Event, file: str) -> Iterator[Fault]:

@@ -17,11 +17,13 @@ from rackwright.record.envelope import Event, Known, Refs
 from rackwright.record.event_type import EventType, Layout
 from rackwright.record.events_metal import METAL
 
-__all__ = ["EVENTS", "UPGRADES", "EventType", "Layout", "current", "new_event", "newest"]
+__all__ = ["EVENTS", "EVERYWHERE", "UPGRADES", "EventType", "Layout", "current", "new_event", "newest"]
 
 _MARGIN = {
     "piece?": "id", "place?": "text", "check": "id", "case?": "text", "margin": "number", "formula?": "text",
 }  # fmt: skip
+
+EVERYWHERE: Layout = {"note?": "text", "late?": {"done": "id", "paper?": "sha256"}}  # what any body may hold
 
 EVENTS: dict[str, EventType] = {
     # the shop and its means

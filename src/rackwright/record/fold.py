@@ -61,12 +61,15 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             body.get("uncertainty", ""),
             "",
             event.seq,
+            event.at[:10],
         )
 
     def on_gauge_bad(self, event: Event, body: Body) -> None:
         gauge = self._known(self.gauges, body["gauge"], event, "gauge")
         if gauge:
-            self.gauges[gauge.gauge] = replace(gauge, state="bad", bad_since=body.get("since", event.at[:10]))
+            self.gauges[gauge.gauge] = replace(
+                gauge, state="bad", bad_since=body.get("since", gauge.calibrated)
+            )
 
     def on_supplier(self, event: Event, body: Body) -> None:
         name = body["supplier"]

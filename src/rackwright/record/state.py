@@ -96,6 +96,7 @@ class Gauge:
     uncertainty: str
     bad_since: str  # date since when it is in doubt, "" if never found bad
     seq: int
+    calibrated: str = ""  # the day on which its calibration was recorded last
 
 
 @dataclass(frozen=True)

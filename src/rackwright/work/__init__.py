@@ -1,6 +1,6 @@
 """The verbs a person would say, a folder a part of the job, and the gates that decide.
 
-station.py      who acts, at which record; look, decide, append
+station.py      who acts, at which record; look, decide, append       station_gates.py  after the saw
 gates.py        may this be done now: pure functions of what the record holds
 people/         who works here      office/       the order          engineering/  frozen, as built, reported
 metal/          from truck to piece stations/     after the saw      quality/      what went wrong

@@ -8,6 +8,7 @@ reason, as an act of its own.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import Any
@@ -26,6 +27,7 @@ __all__ = [
     "clock_lost",
     "contract_allows",
     "contract_reviewed",
+    "done_before",
     "gauge_may_measure",
     "lot_may_be_used",
     "not_held",
@@ -47,6 +49,7 @@ __all__ = [
 ]
 
 Maybe = Refusal | None
+_WHEN = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d(:\d\d)?Z)?", re.ASCII)
 
 
 def no(code: str, about: str, found: str, do: str) -> Refusal:
@@ -79,6 +82,15 @@ def clock_lost(latest: str, at: str) -> Maybe:
         return None
     do = "set the clock; where the recorded time is the wrong one, the lead records `rackwright log clock`"
     return no("RW526", "clock", f"this station's clock says {at}, and something was recorded at {latest}", do)
+
+
+def done_before(done: str, at: str) -> Maybe:
+    """What is entered late was done before it is entered: a day or time in UTC that has begun."""
+    said = done.removesuffix("Z")
+    if _WHEN.fullmatch(done) and said <= at[: len(said)]:
+        return None
+    do = "give the day or the UTC time on the paper, as in 2031-05-04 or 2031-05-04T14:30Z"
+    return no("RW517", "done", f"done at {done!r:.40}, entered at {at}", do)
 
 
 # --- people --------------------------------------------------------------------------------------

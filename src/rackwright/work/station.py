@@ -18,11 +18,11 @@ from rackwright import __version__
 from rackwright.record import Appended, Event, Follower, Head, Known, Record, Refs, State, new_event
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.gates import clock_lost
+from rackwright.work.gates import clock_lost, done_before
 from rackwright.work.keeping.shop_folder import open_record
 from rackwright.work.people.signing import signature
 
-__all__ = ["Decision", "Draft", "Station", "new_id", "now", "open_station", "perform"]
+__all__ = ["Decision", "Draft", "Late", "Station", "new_id", "now", "open_station", "perform"]
 
 TRIES = 50  # how often another station may come first before this one gives up
 
@@ -40,6 +40,18 @@ Decision = Sequence[Draft] | Refusal
 
 
 @dataclass(frozen=True)
+class Late:
+    """An act that is entered later than it was done, from paper: `done` is a day or a time in UTC, `paper` the SHA-256
+    of the scan, "" where there is none. The person who did it enters it; the gates are those of the day of entry."""
+
+    done: str
+    paper: str = ""
+
+    def to_json(self) -> dict[str, str]:
+        return {"done": self.done} | ({"paper": self.paper} if self.paper else {})
+
+
+@dataclass(frozen=True)
 class Station:
     """Where a person acts. `now` gives UTC as in "2026-03-02T07:15:00Z", `new_id` a fresh act id."""
 
@@ -50,6 +62,7 @@ class Station:
     name: str = "bench"
     follower: Follower = field(default_factory=Follower, repr=False, compare=False)
     secret: str = field(default="", repr=False)  # the person's PIN or password, where it was given
+    late: Late | None = None
 
     @property
     def today(self) -> str:
@@ -101,6 +114,7 @@ def perform(
         signed = signature(state, station.person, act, station.secret, station.home, at)
         refused = None if act == "clock" else clock_lost(state.latest, at)
         refused = refused or (signed if isinstance(signed, Refusal) else None)
+        refused = refused or (done_before(station.late.done, at) if station.late else None)
         decision = refused or decide(state)
         drafts = [_refused(act, decision, evidence)] if isinstance(decision, Refusal) else list(decision)
         by = "" if isinstance(signed, Refusal) else signed
@@ -140,5 +154,9 @@ def _event(station: Station, state: State, draft: Draft, act_id: str, at: str, s
     gauges = {gauge: state.gauges[gauge].due for gauge in draft.refs.gauges if gauge in state.gauges}
     roles = person.roles if person else ()
     known = Known(f"rackwright {__version__}", content_hash(), roles, gauges, signed)
-    return new_event(draft.type, draft.body, act_id=act_id, at=at, by=station.person, station=station.name,
-                     refs=draft.refs, known=known)  # fmt: skip
+    body, refs = draft.body, draft.refs
+    if station.late and draft.type != "refusal":
+        body = {**body, "late": station.late.to_json()}
+        refs = replace(refs, files=(*refs.files, *filter(None, [station.late.paper])))
+    return new_event(draft.type, body, act_id=act_id, at=at, by=station.person, station=station.name,
+                     refs=refs, known=known)  # fmt: skip

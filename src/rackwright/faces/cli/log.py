@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -108,7 +109,8 @@ def _words(event: Event) -> str:
     if event.type == "refusal":
         return f"{body.get('act')}: {body.get('found')} [{body.get('code')}]"
     names = [name.rstrip("?") for name in EVENTS[event.type].fields] if event.type in EVENTS else list(body)
-    texts = [body[name] for name in names if isinstance(body.get(name), str) and body[name]]
+    late = [f"done {body['late']['done']}, entered late"] if "late" in body else []
+    texts = late + [body[name] for name in names if isinstance(body.get(name), str) and body[name]]
     return ", ".join(text for text in texts if len(text) < 64)[:90]
 
 
@@ -119,10 +121,10 @@ def _command(name: str, kind: Type) -> click.Command:
     """The command of one type of act."""
 
     def record(
-        by: str, words: tuple[str, ...], source: str | None, act: str, sign: str | None, shop: str | None,
-        as_json: bool,
+        by: str, words: tuple[str, ...], source: str | None, act: str, done_at: str, scan: str | None,
+        sign: str | None, shop: str | None, as_json: bool,
     ) -> int:  # fmt: skip
-        return _record(name, by, words, source, act, sign, shop, as_json)
+        return _record(name, by, words, source, act, (done_at, scan), sign, shop, as_json)
 
     keys = "\n".join(f"    {field.name + ('' if field.needed else '?'):16} {field.kind:8} {field.words}"
                      for field in kind.fields)  # fmt: skip
@@ -137,6 +139,13 @@ def _command(name: str, kind: Type) -> click.Command:
         click.Option(
             ["--act"], metavar="ID", default="", help="An id of your own: repeating it does nothing twice."
         ),
+        click.Option(
+            ["--done-at"],
+            metavar="WHEN",
+            default="",
+            help="Entered late: the day, or time in UTC, that the paper says it was done.",
+        ),
+        click.Option(["--scan"], metavar="FILE", help="The scan of that paper; kept by its hash."),
         SIGN,
         _SHOP,
         _JSON,
@@ -145,22 +154,27 @@ def _command(name: str, kind: Type) -> click.Command:
 
 
 def _record(
-    name: str, by: str, words: tuple[str, ...], source: str | None, act: str, sign: str | None, shop: str | None,
-    as_json: bool,
+    name: str, by: str, words: tuple[str, ...], source: str | None, act: str, late: tuple[str, str | None],
+    sign: str | None, shop: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     from rackwright.faces.cli.files import read_bytes
     from rackwright.faces.cli.log_values import read_values
     from rackwright.trouble import Stopped
     from rackwright.work.keeping.shop_folder import folder_of
-    from rackwright.work.station import open_station
+    from rackwright.work.station import Late, open_station
 
     kind = TYPES[name]
     data = read_bytes(source) if source and not kind.file else None
     values = read_values(kind.fields, words, source, data)
     folder, lines, sets = folder_of(shop), given(sign), name == "secret"
+    if late[1] and not late[0]:
+        raise click.UsageError("--scan is of a paper: give --done-at, when it says that this was done.")
+    paper = read_bytes(late[1]) if late[1] else b""
     station = open_station(folder, by)
     recorded: list[dict[str, Any]] = []
     try:
+        if late[0]:
+            station = replace(station, late=Late(late[0], station.record.put_file(paper) if paper else ""))
         desk = Desk(
             signing(station, lines, codes=sets), folder, source, act, new_secret(lines) if sets else ""
         )

@@ -97,6 +97,14 @@ def _serial(found: dict[str, Any]) -> None:
 def _gauge(found: dict[str, Any]) -> None:
     click.echo(f"  {one_line(found['gauge_kind'])}, {found['state']}, calibration due {found['due']}"
                + (f", uncertainty {found['uncertainty']}" if found["uncertainty"] else ""))  # fmt: skip
+    since = f" since {found['last_good']}" if found["last_good"] else ""
+    click.echo(
+        f"\nevery value it gave{since}, the nearest to its limit first" if found["readings"] else "\nno value"
+    )
+    table("event> piece< characteristic< value> lower> upper> within< to_limit>",
+          [(str(r["seq"]), one_line(r["piece"] or r["serial"] or ""), one_line(r["characteristic"]), r["value"],
+            r["lower"] or "", r["upper"] or "", "yes" if r["within"] else "NO", _share(r["to_limit"]))
+           for r in found["readings"]])  # fmt: skip
     for word in ("pieces", "serials"):
         names = found[f"passed_{word}"]
         click.echo(f"\n{word} it passed: {', '.join(map(one_line, names)) or 'none'}")
@@ -158,6 +166,11 @@ def _strengths(rows: list[dict[str, Any]] | None) -> None:
               [(one_line(row["stock_id"]), row["strength"], one_line(row["printed"]), row["used"], row["row"],
                 row["basis"], "BELOW the value used" if row["below"] else "") for row in rows])  # fmt: skip
         click.echo(PREMIUM)
+
+
+def _share(text: str | None) -> str:
+    """Distance to the nearer limit as a share of the tolerance."""
+    return "" if text is None else f"{float(text):.1%}"
 
 
 def _margin(text: str | None) -> str:

@@ -173,15 +173,21 @@ def check_report(
         refused = person_may(state, station.person, ENGINEER, station.today)
         if refused is not None or isinstance(last, Refusal):
             return refused or last  # type: ignore[return-value]
-        if last.prepared_by == station.person:
-            found = f"{station.person} prepared {last.name}"
-            return no("RW533", number, found, "another person must check it")
-        if last.checked_by:
-            return no("RW517", number, f"{last.name} was checked by {last.checked_by}", "it is checked once")
+        if (refused := _check_gate(last, station.person)) is not None:
+            return refused
         body = {"report": number, "revision": revision, "file": last.file, "remarks": remarks}
         return [Draft("report_checked", body, Refs.of(files=[last.file]))]
 
     return perform(station, "report_checked", decide, act_id)
+
+
+def _check_gate(last: Report, person: str) -> Refusal | None:
+    """Nobody checks what he prepared, nor what is checked."""
+    if last.prepared_by == person:
+        return no("RW533", last.report, f"{person} prepared {last.name}", "another person must check it")
+    if last.checked_by:
+        return no("RW517", last.report, f"{last.name} was checked by {last.checked_by}", "it is checked once")
+    return None
 
 
 def release_report(station: Station, number: str, revision: str, act_id: str = "") -> Appended:

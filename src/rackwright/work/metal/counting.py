@@ -11,14 +11,22 @@ from collections.abc import Sequence
 from rackwright.record import Appended, Refs, State, Stock
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, not_held, person_may
-from rackwright.work.metal.receiving import RECEIVING
-from rackwright.work.metal.sawing import SAW
-from rackwright.work.people.founding import LEAD
+from rackwright.work.people.founding import INSPECTOR, LEAD, RECEIVING, SAW
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import INSPECTOR
 
-__all__ = ["count", "scrap_piece", "scrap_stock"]
+__all__ = [
+    "COUNTERS",
+    "SCRAPPERS",
+    "count",
+    "may_be_counted",
+    "one_of",
+    "piece_may_be_scrapped",
+    "scrap_piece",
+    "scrap_stock",
+    "stock_may_be_scrapped",
+]
 
+COUNTERS, SCRAPPERS = (RECEIVING, SAW, LEAD, INSPECTOR), (RECEIVING, SAW, LEAD)
 THERE = ("received", "quarantined", "accepted")  # on the rack, not with anybody
 
 
@@ -30,8 +38,10 @@ def count(
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        refused = first(_one_of(state, station, (RECEIVING, SAW, LEAD, INSPECTOR)), _there(state, stock_id),
-                        _its_unit(stock, length_nm, quantity))  # fmt: skip
+        refused = first(
+            one_of(state, station.person, COUNTERS, station.today),
+            may_be_counted(state, stock_id, length_nm, quantity),
+        )
         if refused is not None or stock is None:
             return refused or []
         body: dict[str, object] = {"stock_id": stock_id}
@@ -52,9 +62,10 @@ def scrap_stock(
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        refused = first(_one_of(state, station, (RECEIVING, SAW, LEAD)), _said(stock_id, reason),
-                        _there(state, stock_id), not_held(state, stock_id=stock_id, heat=stock.heat if stock else ""),
-                        _some(stock, length_nm, quantity))  # fmt: skip
+        refused = first(
+            one_of(state, station.person, SCRAPPERS, station.today),
+            stock_may_be_scrapped(state, stock_id, reason, length_nm, quantity),
+        )
         if refused is not None or stock is None:
             return refused or []
         body: dict[str, object] = {"stock_id": stock_id, "reason": reason}
@@ -74,14 +85,10 @@ def scrap_piece(station: Station, piece: str, reason: str, act_id: str = "") -> 
 
     def decide(state: State) -> list[Draft] | Refusal:
         made = state.pieces.get(piece)
-        refused = first(person_may(state, station.person, LEAD, station.today), _said(piece, reason))
-        if refused is None and made is None:
-            refused = no("RW503", piece, f"{piece} is not in the record", "check the label")
-        if refused is None and made is not None and made.state != "made":
-            refused = no(
-                "RW517", piece, f"{piece} is {made.state}", "only a piece that lies in the shop is scrapped"
-            )
-        refused = refused or not_held(state, piece=piece)
+        refused = first(
+            person_may(state, station.person, LEAD, station.today),
+            piece_may_be_scrapped(state, piece, reason),
+        )
         if refused is not None or made is None:
             return refused or []
         refs = Refs.of(heats=[made.heat], lots=[made.lot], pieces=[piece], serials=[made.serial])
@@ -94,10 +101,41 @@ def _refs(stock: Stock) -> Refs:
     return Refs.of(heats=[stock.heat], lots=[stock.lot])
 
 
-def _one_of(state: State, station: Station, roles: Sequence[str]) -> Refusal | None:
+def one_of(state: State, person: str, roles: Sequence[str], today: str, step: str = "") -> Refusal | None:
     """A person who holds one of these roles."""
-    answers = [person_may(state, station.person, role, station.today) for role in roles]
+    answers = [person_may(state, person, role, today, step) for role in roles]
     return answers[0] if all(answers) else None
+
+
+def may_be_counted(
+    state: State, stock_id: str, length_nm: int | None, quantity: int | None
+) -> Refusal | None:
+    """It is there, and counted in its unit."""
+    return _there(state, stock_id) or _its_unit(state.stock.get(stock_id), length_nm, quantity)
+
+
+def stock_may_be_scrapped(
+    state: State, stock_id: str, reason: str, length_nm: int | None, quantity: int | None
+) -> Refusal | None:
+    """It is there, as much of it, not held, and a reason is given."""
+    stock = state.stock.get(stock_id)
+    return first(_said(stock_id, reason), _there(state, stock_id),
+                 not_held(state, stock_id=stock_id, heat=stock.heat if stock else ""),
+                 _some(stock, length_nm, quantity))  # fmt: skip
+
+
+def piece_may_be_scrapped(state: State, piece: str, reason: str) -> Refusal | None:
+    """In the shop and in no rack, not held, and a reason is given."""
+    made = state.pieces.get(piece)
+    if refused := _said(piece, reason):
+        return refused
+    if made is None:
+        return no("RW503", piece, f"{piece} is not in the record", "check the label")
+    if made.state != "made":
+        return no(
+            "RW517", piece, f"{piece} is {made.state}", "only a piece that lies in the shop is scrapped"
+        )
+    return not_held(state, piece=piece)
 
 
 def _said(about: str, reason: str) -> Refusal | None:

@@ -16,7 +16,7 @@ from rackwright.record import Appended, Refs, State, Stock
 from rackwright.trouble import Refusal
 from rackwright.units import NM_PER_M, QuantityError, parse_quantity
 from rackwright.work.gates import first, gauge_may_measure, no, person_may
-from rackwright.work.metal.receiving import RECEIVING
+from rackwright.work.people.founding import RECEIVING
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["bars_in_hand", "measure_inside"]

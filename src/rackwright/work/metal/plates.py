@@ -26,7 +26,8 @@ from rackwright.work.engineering.frozen import frozen
 from rackwright.work.gates import first, no, not_held, person_may, stock_may_be_cut
 from rackwright.work.keeping.shop_folder import open_record, place_of
 from rackwright.work.metal.receiving import certificate_of
-from rackwright.work.metal.sawing import MACHINING, piece_id
+from rackwright.work.metal.sawing import piece_id
+from rackwright.work.people.founding import MACHINING
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.stations.bending import with_test_bends
 

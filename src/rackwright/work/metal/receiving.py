@@ -14,6 +14,7 @@ from rackwright.units import parse_number, parse_quantity
 from rackwright.work.gates import first, no, not_who_entered, person_may, stock_may_be_accepted
 from rackwright.work.metal.examining import examined_checks
 from rackwright.work.metal.lookalike import alike
+from rackwright.work.people.founding import RECEIVING
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = [
@@ -25,8 +26,6 @@ __all__ = [
     "receive_bar",
     "receive_item",
 ]
-
-RECEIVING = "receiving"
 
 
 def receive_bar(

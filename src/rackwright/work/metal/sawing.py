@@ -22,12 +22,20 @@ from rackwright.work.gates import (
 )
 from rackwright.work.metal.drawn import goes_to
 from rackwright.work.metal.labelling import as_they_came_off, its_own_label, label_of
+from rackwright.work.people.founding import MACHINING, SAW
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["CutPiece", "Visit", "cut", "issue", "make_from", "piece_id", "return_stock"]
-
-SAW = "saw"
-MACHINING = "machining"
+__all__ = [
+    "CutPiece",
+    "Visit",
+    "cut",
+    "issue",
+    "make_from",
+    "piece_id",
+    "pieces_not_planned",
+    "return_stock",
+    "taken_whole",
+]
 
 
 def piece_id(serial: str, piece: str) -> str:
@@ -70,7 +78,7 @@ def issue(
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, _role(state, stock_id), station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
-                        _is_cut(state, stock_id), _pieces_free(state, pieces),
+                        taken_whole(state, stock_id), pieces_not_planned(state, pieces),
                         goes_to(state, stock_id, order, revision, pieces, serials))  # fmt: skip
         if refused is not None:
             return refused
@@ -93,14 +101,15 @@ def _whole(stock: Stock) -> dict[str, object]:
     return {"area_nm2": str(stock.area_nm2)} if stock.outline else {"length_nm": stock.length_nm}
 
 
-def _is_cut(state: State, stock_id: str) -> Refusal | None:
+def taken_whole(state: State, stock_id: str) -> Refusal | None:
+    """A bar or a plate, not what is counted."""
     stock = state.stock.get(stock_id)
     if stock is None or stock.length_nm or stock.outline:
         return None  # which stock may be issued is another gate's question
     return no("RW511", stock_id, f"{stock_id} is counted, not cut to length", "take a number of it")
 
 
-def _pieces_free(state: State, pieces: Sequence[str]) -> Refusal | None:
+def pieces_not_planned(state: State, pieces: Sequence[str]) -> Refusal | None:
     """No other bar or plate is out for one of these pieces."""
     for stock in state.stock.values():
         if stock.state == "issued":

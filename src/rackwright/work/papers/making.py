@@ -64,7 +64,13 @@ def _step(event: Event) -> tuple[str, ...]:
     means = ", ".join((*body.get("lots", ()), *filter(None, [body.get("lot")]), *body.get("gauges", ())))
     where = body.get("machine") or body.get("supplier") or ""
     return (str(event.seq), str(words).replace("_", " "), str(len(body.get("pieces", ()))), str(where), values, means,
-            event.by, event.at[:10])  # fmt: skip
+            event.by, _day(event))  # fmt: skip
+
+
+def _day(event: Event) -> str:
+    """When it was recorded; of what was entered late, from paper, also when it was done."""
+    late = event.body.get("late")
+    return f"{late['done'][:10]}, entered {event.at[:10]}" if late else event.at[:10]
 
 
 # --- joints and scales ---------------------------------------------------------------------------

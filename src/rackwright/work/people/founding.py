@@ -11,11 +11,24 @@ from rackwright.work.gates import no, person_may
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["ENGINEER", "LEAD", "ROLES", "add_gauge", "add_person", "found"]
+__all__ = [
+    "ASSEMBLY",
+    "ENGINEER",
+    "INSPECTOR",
+    "LEAD",
+    "MACHINING",
+    "RECEIVING",
+    "ROLES",
+    "SAW",
+    "add_gauge",
+    "add_person",
+    "found",
+]
 
 LEAD = "lead"
+RECEIVING, SAW, MACHINING, ASSEMBLY, INSPECTOR = "receiving", "saw", "machining", "assembly", "inspector"
 ENGINEER = "engineer"  # prepares, checks and releases strength reports
-ROLES = (LEAD, "receiving", "saw", "machining", "assembly", "inspector", ENGINEER)
+ROLES = (LEAD, RECEIVING, SAW, MACHINING, ASSEMBLY, INSPECTOR, ENGINEER)
 
 
 def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = "") -> Appended:

@@ -12,11 +12,19 @@ from collections.abc import Sequence
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, of_the_shop, person_may
-from rackwright.work.people.founding import LEAD
+from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import INSPECTOR
 
-__all__ = ["action_done", "again", "correct", "same_cause", "verify_action"]
+__all__ = [
+    "action_done",
+    "action_may_be_done",
+    "action_may_be_taken",
+    "action_may_be_verified",
+    "again",
+    "correct",
+    "same_cause",
+    "verify_action",
+]
 
 
 def correct(
@@ -26,14 +34,10 @@ def correct(
     """An action against a cause: who does what until when. `about` are the nonconformances it answers."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = first(person_may(state, station.person, LEAD, station.today), of_the_shop(state, owner))
-        unknown = [name for name in about if name not in state.nonconformances]
-        if refused is None and unknown:
-            refused = no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check its number")
-        if refused is None and action in state.actions:
-            refused = no("RW517", action, f"{action} is in the record", "give it its own number")
-        if refused is None and not text.strip():
-            refused = no("RW517", action, "nothing is to be done", "say what is done against the cause")
+        refused = first(
+            person_may(state, station.person, LEAD, station.today),
+            action_may_be_taken(state, action, text, owner, about),
+        )
         body = {"action": action, "cause": cause, "text": text, "owner": owner, "due": due,
                 "nonconformances": list(about)}  # fmt: skip
         return refused or [Draft("corrective_action", body, _touched(state, about))]
@@ -45,12 +49,7 @@ def action_done(station: Station, action: str, text: str, document: str = "", ac
     """Its owner, or the lead, says what was done."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        known = state.actions.get(action)
-        refused = of_the_shop(state, station.person) or _known(action, state)
-        if refused is None and known and station.person != known.owner:
-            refused = person_may(state, station.person, LEAD, station.today)
-        if refused is None and known and known.state not in ("open", "open again"):
-            refused = no("RW517", action, f"{action} is {known.state}", "it waits for another person's look")
+        refused = action_may_be_done(state, action, station.person, station.today)
         body = {"action": action, "text": text} | ({"document": document} if document else {})
         return refused or [Draft("action_done", body)]
 
@@ -63,21 +62,63 @@ def verify_action(
     """An inspector who neither owns nor did it looks whether it holds; one that does not is open again."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        known = state.actions.get(action)
-        refused = person_may(state, station.person, INSPECTOR, station.today) or _known(action, state)
-        if refused is None and known and station.person in (known.owner, known.done_by):
-            refused = no(
-                "RW516", action, f"{station.person} owns or did {action}", "another person must look"
-            )
-        if refused is None and known and known.state != "done":
-            refused = no("RW517", action, f"{action} is {known.state}", "it is looked at once it is done")
-        if refused is None and not found.strip():
-            refused = no("RW517", action, "nothing was found", "say what was looked at and found")
+        refused = first(
+            person_may(state, station.person, INSPECTOR, station.today),
+            action_may_be_verified(state, action, station.person, found),
+        )
         body = {"action": action, "effective": effective, "found": found}
         body |= {"document": document} if document else {}
         return refused or [Draft("action_verified", body)]
 
     return perform(station, "action_verified", decide, act_id)
+
+
+# --- the gates -----------------------------------------------------------------------------------
+
+
+def action_may_be_taken(
+    state: State, action: str, text: str, owner: str, about: Sequence[str]
+) -> Refusal | None:
+    """A number of its own, something to do, by a person of the shop, about what was raised."""
+    if refused := of_the_shop(state, owner):
+        return refused
+    unknown = [name for name in about if name not in state.nonconformances]
+    if unknown:
+        return no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check its number")
+    if action in state.actions:
+        return no("RW517", action, f"{action} is in the record", "give it its own number")
+    if not text.strip():
+        return no("RW517", action, "nothing is to be done", "say what is done against the cause")
+    return None
+
+
+def action_may_be_done(state: State, action: str, person: str, today: str) -> Refusal | None:
+    """Open, and its owner's or the lead's to do."""
+    known = state.actions.get(action)
+    if refused := of_the_shop(state, person) or _known(action, state):
+        return refused
+    if known and person != known.owner and (refused := person_may(state, person, LEAD, today)):
+        return refused
+    if known and known.state not in ("open", "open again"):
+        return no("RW517", action, f"{action} is {known.state}", "it waits for another person's look")
+    return None
+
+
+def action_may_be_verified(state: State, action: str, person: str, found: str) -> Refusal | None:
+    """Done, looked at by somebody who neither owns nor did it, and something was seen."""
+    known = state.actions.get(action)
+    if known is None:
+        return _known(action, state)
+    if person in (known.owner, known.done_by):
+        return no("RW516", action, f"{person} owns or did {action}", "another person must look")
+    if known.state != "done":
+        return no("RW517", action, f"{action} is {known.state}", "it is looked at once it is done")
+    if not found.strip():
+        return no("RW517", action, "nothing was found", "say what was looked at and found")
+    return None
+
+
+# --- what came again -----------------------------------------------------------------------------
 
 
 def again(state: State) -> dict[str, tuple[str, ...]]:

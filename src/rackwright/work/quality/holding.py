@@ -5,16 +5,15 @@ It is lifted by `nonconforming.release_hold`, never by the passing of time or by
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import no, person_may
-from rackwright.work.people.founding import LEAD
+from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import INSPECTOR
 
-__all__ = ["hold"]
+__all__ = ["hold", "may_hold"]
 
 
 def hold(
@@ -27,12 +26,7 @@ def hold(
     def decide(state: State) -> list[Draft] | Refusal:
         as_lead = person_may(state, station.person, LEAD, station.today)
         refused = as_lead and person_may(state, station.person, INSPECTOR, station.today)
-        if refused is None and name in state.holds:
-            refused = no("RW517", name, f"{name} is used already", "give the hold its own name")
-        if refused is None and not any(named.values()):
-            refused = no("RW517", name, "the hold names nothing", "name pieces, serials, stock_ids or heats")
-        if refused is None:
-            refused = _unknown(state, named)
+        refused = refused or may_hold(state, name, named)
         if refused is not None:
             return refused
         body: dict[str, object] = {"hold": name, "reason": reason}
@@ -42,7 +36,16 @@ def hold(
     return perform(station, "hold", decide, act_id)
 
 
-def _unknown(state: State, named: dict[str, Sequence[str]]) -> Refusal | None:
+def may_hold(state: State, name: str, named: Mapping[str, Sequence[str]]) -> Refusal | None:
+    """A name of its own, on something that is known."""
+    if name in state.holds:
+        return no("RW517", name, f"{name} is used already", "give the hold its own name")
+    if not any(named.values()):
+        return no("RW517", name, "the hold names nothing", "name pieces, serials, stock_ids or heats")
+    return _unknown(state, named)
+
+
+def _unknown(state: State, named: Mapping[str, Sequence[str]]) -> Refusal | None:
     heats = {name for stock in state.stock.values() for name in (stock.heat, stock.lot)}
     known = {"pieces": state.pieces, "serials": state.serials, "stock_ids": state.stock, "heats": heats}
     for key, ids in named.items():

@@ -13,9 +13,20 @@ from dataclasses import dataclass
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, person_may
+from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["DECISIONS", "NEEDS_ACCEPTANCE", "Acceptance", "dispose", "raise_nonconformance", "release_hold"]
+__all__ = [
+    "DECISIONS",
+    "NEEDS_ACCEPTANCE",
+    "Acceptance",
+    "dispose",
+    "may_be_decided",
+    "may_be_lifted",
+    "may_be_raised",
+    "raise_nonconformance",
+    "release_hold",
+]
 
 DECISIONS = ("use_as_is", "repair", "rework", "scrap")
 NEEDS_ACCEPTANCE = ("use_as_is", "repair")
@@ -44,22 +55,10 @@ def raise_nonconformance(
     """
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, "inspector", station.today)
-        unknown = [piece for piece in pieces if piece not in state.pieces]
-        unknown += [serial for serial in serials if serial not in state.serials]
-        if refused is None and not (pieces or serials):
-            refused = no("RW517", name, f"{name} names nothing", "name the pieces or racks that are in doubt")
-        if refused is None and unknown:
-            refused = no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check the label")
-        if refused is None and name in state.nonconformances:
-            refused = no("RW517", name, f"{name} is raised already", "give it its own number")
-        gone = [
-            piece for piece in pieces if piece in state.pieces and state.pieces[piece].state == "scrapped"
-        ]
-        if refused is None and gone:
-            refused = no(
-                "RW517", gone[0], f"{gone[0]} is scrapped", "raise it on what is still there, or on its heat"
-            )
+        refused = first(
+            person_may(state, station.person, INSPECTOR, station.today),
+            may_be_raised(state, name, pieces, serials),
+        )
         if refused is not None:
             return refused
         refs = Refs.of(pieces=pieces, serials=[*serials, *(state.pieces[piece].serial for piece in pieces)])
@@ -77,6 +76,22 @@ def raise_nonconformance(
     return perform(station, "nonconformance", decide, act_id)
 
 
+def may_be_raised(state: State, name: str, pieces: Sequence[str], serials: Sequence[str]) -> Refusal | None:
+    """A number of its own, on something that is there."""
+    unknown = [piece for piece in pieces if piece not in state.pieces]
+    unknown += [serial for serial in serials if serial not in state.serials]
+    if not (pieces or serials):
+        return no("RW517", name, f"{name} names nothing", "name the pieces or racks that are in doubt")
+    if unknown:
+        return no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check the label")
+    if name in state.nonconformances:
+        return no("RW517", name, f"{name} is raised already", "give it its own number")
+    gone = next((piece for piece in pieces if state.pieces[piece].state == "scrapped"), "")
+    if gone:
+        return no("RW517", gone, f"{gone} is scrapped", "raise it on what is still there, or on its heat")
+    return None
+
+
 def dispose(
     station: Station, name: str, decision: str, reason: str, acceptance: Acceptance | None, values: Mapping[str, str],
     act_id: str = "", cause: str = "",
@@ -85,18 +100,10 @@ def dispose(
 
     def decide(state: State) -> list[Draft] | Refusal:
         about = state.nonconformances.get(name)
-        refused = person_may(state, station.person, "lead", station.today, "disposition")
-        if refused is None and about is None:
-            refused = no("RW503", name, f"{name} is not in the record", "check its number")
-        if refused is None and decision not in DECISIONS:
-            refused = no("RW517", name, f"{decision!r} is not a decision", f"decide {', '.join(DECISIONS)}")
-        if refused is None and about is not None and not about.open:
-            refused = no(
-                "RW517", name, f"{name} was decided: {about.decision}", "raise what is new as another one"
-            )
-        if refused is None and decision in NEEDS_ACCEPTANCE and not (acceptance and acceptance.whole):
-            refused = no("RW520", name, f"{decision} of {name} has no acceptance by the holder of the design approval",
-                         "record its document, signer and date; or rework to drawing, or scrap")  # fmt: skip
+        refused = first(
+            person_may(state, station.person, LEAD, station.today, "disposition"),
+            may_be_decided(state, name, decision, acceptance),
+        )
         if refused is not None or about is None:
             return refused or []
         body: dict[str, object] = {
@@ -118,6 +125,21 @@ def dispose(
     return perform(station, "disposition", decide, act_id)
 
 
+def may_be_decided(state: State, name: str, decision: str, acceptance: Acceptance | None) -> Refusal | None:
+    """Raised, not decided yet, and accepted by the holder of the design approval where that is needed."""
+    about = state.nonconformances.get(name)
+    if about is None:
+        return no("RW503", name, f"{name} is not in the record", "check its number")
+    if decision not in DECISIONS:
+        return no("RW517", name, f"{decision!r} is not a decision", f"decide {', '.join(DECISIONS)}")
+    if not about.open:
+        return no("RW517", name, f"{name} was decided: {about.decision}", "raise what is new as another one")
+    if decision in NEEDS_ACCEPTANCE and not (acceptance and acceptance.whole):
+        return no("RW520", name, f"{decision} of {name} has no acceptance by the holder of the design approval",
+                  "record its document, signer and date; or rework to drawing, or scrap")  # fmt: skip
+    return None
+
+
 def _still_there(state: State, piece: str, raised: int) -> bool:
     """Not scrapped meanwhile by another decision, nor made anew under the same id after this was raised."""
     return state.pieces[piece].state != "scrapped" and state.pieces[piece].seq < raised
@@ -128,13 +150,9 @@ def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> 
 
     def decide(state: State) -> list[Draft] | Refusal:
         known = state.holds.get(hold)
-        refused = person_may(state, station.person, "lead", station.today, "lift")
-        if refused is None and (known is None or not known.open):
-            refused = no("RW503", hold, f"{hold} is not an open hold", "check its name")
-        if refused is None and not reason.strip():
-            refused = no("RW517", hold, "no reason is given", "give the reason for lifting it")
-        if refused is None and known is not None:
-            refused = first(*(_undecided(state, name) for name in (*known.pieces, *known.serials)))
+        refused = first(
+            person_may(state, station.person, LEAD, station.today, "lift"), may_be_lifted(state, hold, reason)
+        )
         if refused is not None or known is None:
             return refused or []
         return [
@@ -144,6 +162,16 @@ def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> 
         ]
 
     return perform(station, "lift", decide, act_id)
+
+
+def may_be_lifted(state: State, hold: str, reason: str) -> Refusal | None:
+    """Open, with a reason, and nothing undecided behind it."""
+    known = state.holds.get(hold)
+    if known is None or not known.open:
+        return no("RW503", hold, f"{hold} is not an open hold", "check its name")
+    if not reason.strip():
+        return no("RW517", hold, "no reason is given", "give the reason for lifting it")
+    return first(*(_undecided(state, name) for name in (*known.pieces, *known.serials)))
 
 
 def _undecided(state: State, name: str) -> Refusal | None:

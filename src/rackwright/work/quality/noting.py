@@ -7,9 +7,8 @@ from collections.abc import Sequence
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import no, person_may
-from rackwright.work.people.founding import ENGINEER, LEAD
+from rackwright.work.people.founding import ENGINEER, INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import INSPECTOR
 
 __all__ = ["add_supplier", "away", "clock_is_right", "gauge_is_bad", "go_on_at_risk", "go_without_report"]
 

@@ -38,9 +38,9 @@ from rackwright.work.gates import (
 )
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
+from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.stations.assembling import joints_complete
-from rackwright.work.stations.inspecting import INSPECTOR
 from rackwright.work.stations.passports import points_gate
 
 __all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates", "without_report"]

@@ -15,7 +15,7 @@ from rackwright.work.station import Draft, Station, perform
 if TYPE_CHECKING:
     from rackwright.design import Design
 
-__all__ = ["installed", "replace_piece", "replacement", "ship"]
+__all__ = ["fits", "installed", "may_be_shipped", "replace_piece", "replacement", "ship"]
 
 
 def ship(station: Station, names: Sequence[str], to: str, document: str, act_id: str = "") -> Appended:
@@ -26,7 +26,7 @@ def ship(station: Station, names: Sequence[str], to: str, document: str, act_id:
         twice = next((name for name in names if list(names).count(name) > 1), "")
         doubled = no("RW517", twice, f"{twice} is named twice", "name each serial once") if twice else None
         refused = first(person_may(state, station.person, "lead", station.today), nothing, doubled,
-                        *(_free(state, name) for name in names))  # fmt: skip
+                        *(may_be_shipped(state, name) for name in names))  # fmt: skip
         body = {"serials": list(names), "to": to, "document": document}
         return refused or [Draft("ship", body, Refs.of(serials=names))]
 
@@ -50,7 +50,7 @@ def installed(
     return perform(station, "installed", decide, act_id)
 
 
-def _free(state: State, serial: str) -> Refusal | None:
+def may_be_shipped(state: State, serial: str) -> Refusal | None:
     rack = state.serials.get(serial)
     if rack is None:
         return serial_known(state, serial)
@@ -85,7 +85,7 @@ def replacement(state: State, design: Design, serial: str, piece: str) -> dict[s
     }  # fmt: skip
 
 
-def _fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
+def fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
     """The old piece is in this rack; the new one is free, made in the same place of the metal drawn, and what was
     done on the old one and measured of it is done on the new one, and measured and found good."""
     rack, fresh = state.serials.get(serial), state.pieces[new]
@@ -120,7 +120,7 @@ def replace_piece(
         absent = [piece for piece in (old, new) if piece not in state.pieces]
         if refused is None and absent:
             refused = no("RW503", absent[0], f"{absent[0]} is not in the record", "make and measure it first")
-        refused = refused or _fits(state, serial, old, new) or not_held(state, piece=new)
+        refused = refused or fits(state, serial, old, new) or not_held(state, piece=new)
         body = {"serial": serial, "old": old, "new": new, "reason": reason, "document": document}
         return refused or [Draft("replace", body, Refs.of(pieces=[old, new], serials=[serial]))]
 

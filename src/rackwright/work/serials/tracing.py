@@ -12,6 +12,7 @@ from rackwright.work.gates import no
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.office.contracts import contract_faults
 from rackwright.work.office.spent import spent
+from rackwright.work.serials.doubtful import last_good, readings_of
 
 __all__ = ["trace", "trace_in"]
 
@@ -142,8 +143,13 @@ def _gauge(state: State, id: str) -> dict[str, Any] | None:
     gauge = state.gauges.get(id)
     if gauge is None:
         return None
-    went = where_gauge_went(state, id)
+    went, gave = where_gauge_went(state, id), readings_of(state, id)
     return {"gauge_kind": gauge.kind, "due": gauge.due, "state": gauge.state, "uncertainty": gauge.uncertainty,
+            "bad_since": gauge.bad_since or None, "last_good": last_good(state, id) or None,
+            "readings": [{"seq": one.seq, "at": one.at, "piece": one.piece or None, "serial": one.serial or None,
+                          "characteristic": one.characteristic, "value": one.value, "lower": one.lower or None,
+                          "upper": one.upper or None, "within": one.within, "by": one.by,
+                          "to_limit": None if near is None else f"{near:.4f}"} for one, near in gave],
             "passed_pieces": list(went.pieces), "passed_serials": list(went.serials)}  # fmt: skip
 
 

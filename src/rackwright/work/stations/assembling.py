@@ -21,6 +21,7 @@ from rackwright.work.gates import (
 )
 from rackwright.work.metal.drawn import of_serials
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import lot_was_drawn, piece_may_be_assembled
 
 __all__ = ["Tightened", "assemble", "draw_lot", "joints_complete", "return_lot"]
 
@@ -140,8 +141,8 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
             *(joint.refused() for joint in done),
             serial_known(state, serial),
-            *(_ready(state, serial, piece, must_be_baked) for piece in pieces),
-            *(_lot_known(state, lot, serial) for lot in lots),
+            *(piece_may_be_assembled(state, serial, piece, piece in must_be_baked) for piece in pieces),
+            *(lot_was_drawn(state, lot, serial) for lot in lots),
             *(lot_may_be_used(state, lot, station.today) for lot in lots),
             not_held(state, serial=serial),
         )
@@ -159,33 +160,6 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
         return [Draft("assemble", body, Refs.of(pieces=pieces, serials=[serial], lots=lots, gauges=wrenches))]
 
     return perform(station, "assemble", decide, act_id)
-
-
-def _ready(state: State, serial: str, piece: str, baked: Collection[str]) -> Refusal | None:
-    made = state.pieces.get(piece)
-    if made is not None and made.serial not in ("", serial):
-        return no(
-            "RW517", piece, f"{piece} is of {made.serial}, not of {serial}", "take the piece of this rack"
-        )
-    if made is None or made.state != "made":
-        return no(
-            "RW517",
-            piece,
-            f"{piece} is {made.state if made else 'not made'}",
-            "only a finished piece is assembled",
-        )
-    if piece in baked and "bake" not in made.done:
-        return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
-    return not_held(state, piece=piece)
-
-
-def _lot_known(state: State, lot: str, serial: str) -> Refusal | None:
-    rack = state.serials.get(serial)
-    if rack is None or lot not in rack.lots:
-        return no(
-            "RW521", lot, f"lot {lot} was not drawn for {serial}", "draw the hardware from its lot first"
-        )
-    return None
 
 
 def joints_complete(state: State, serial: str, bolts: Iterable[str]) -> Refusal | None:

@@ -25,11 +25,10 @@ from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no, person_may
 from rackwright.work.keeping.shop_folder import open_record, place_of
 from rackwright.work.load import load_shop
+from rackwright.work.people.founding import MACHINING
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["cut_and_unbent", "record_test_bend", "shop_as_bent", "with_test_bends"]
-
-MACHINING = "machining"
 
 
 def record_test_bend(

@@ -10,8 +10,8 @@ from rackwright.record import Appended, Refs, State
 from rackwright.reference import shipped
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, person_may, serial_known
+from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import INSPECTOR
 
 __all__ = ["KINDS", "first_article", "first_article_of", "lists"]
 

@@ -15,18 +15,18 @@ from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
-    no,
     not_the_assembler,
     person_may,
     serial_known,
     within,
 )
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import not_its_maker
 
 __all__ = ["INSPECTOR", "measure", "not_the_maker"]
 
-INSPECTOR = "inspector"
 Readings = Mapping[Characteristic, str]  # `number unit` as read, unrounded
 
 
@@ -80,14 +80,7 @@ def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Re
     """Who made a piece, or tightened a joint of a rack (`piece` ""), does not measure it."""
     if not piece:
         return serial_known(state, serial) or not_the_assembler(state, station.person, serial)
-    made = state.pieces.get(piece)
-    if made is None:
-        return no("RW503", piece, f"{piece} is not in the record", "check the label")
-    if made.state not in ("made", "assembled"):
-        return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop is measured")
-    if station.person in made.makers:
-        return no("RW516", piece, f"{station.person} made {piece}", "another inspector must measure it")
-    return None
+    return not_its_maker(state, station.person, piece)
 
 
 def _draft(

@@ -9,17 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cache
 
-from rackwright.making.operations import OPERATIONS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, gauge_may_measure, lot_may_be_used, no, not_held, person_may
+from rackwright.work.gates import first, gauge_may_measure, lot_may_be_used, no, person_may
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import (
+    STEPS,
+    away_at,
+    comes_with_certificate,
+    named_once,
+    not_its_inspector,
+    piece_may_be_worked_on,
+    steps_before,
+    supplier_may,
+)
 
 __all__ = ["ROLE_OF", "STEPS", "Step", "receive_back", "send_out", "step", "steps_before"]
 
-STEPS = ("mill", "bend", "fit_up", "drill", "take_apart", "deburr", "pretreat", "coat", "bake", "bond_pads")
 ROLE_OF = {"mill": "machining", "bend": "machining"}  # every other step is assembly's
 TYPES = ("mill", "bend", "drill", "coat", "bake")  # the rest are recorded as `operation`
 
@@ -47,14 +54,14 @@ def step(
     file = station.record.put_file(machine_record) if machine_record else ""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        his = [one for one in state.measurements if one.by == station.person and one.piece in pieces]
-        measured = {one.piece for one in his if _stands(state, one.piece, one.seq)}
+        mine = (one for one in state.measurements if one.by == station.person)
+        measured = {one.piece: one.seq for one in mine if one.piece in pieces}
         refused = first(
             person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today, done.name),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
-            *(_free(state, done.name, piece) for piece in pieces),
-            *(_not_its_inspector(station.person, piece) for piece in pieces if piece in measured),
+            *(piece_may_be_worked_on(state, done.name, piece) for piece in pieces),
+            *(not_its_inspector(state, station.person, piece, measured.get(piece, 0)) for piece in pieces),
         )
         if refused is None and done.name == "bake" and not file:
             refused = no(
@@ -79,44 +86,6 @@ def step(
     return perform(station, done.name, decide, act_id, evidence=[file])
 
 
-def _free(state: State, name: str, piece: str) -> Refusal | None:
-    made = state.pieces.get(piece)
-    if made is None:
-        return no("RW503", piece, f"{piece} is not in the record", "check the label")
-    if made.state != "made":
-        return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop can be worked on")
-    kind = piece.partition("/")[2].partition(".")[0]
-    for needed in steps_before(name, kind):
-        if needed not in made.done:
-            return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
-    return not_held(state, piece=piece)
-
-
-def _stands(state: State, piece: str, measured: int) -> bool:
-    """Is this measurement of the piece that is there now, not of one scrapped under the same id?"""
-    return piece in state.pieces and measured > state.pieces[piece].seq
-
-
-def _not_its_inspector(person: str, piece: str) -> Refusal:
-    """What somebody measured, and that measurement stands, he does not work on afterwards."""
-    return no("RW516", piece, f"{person} measured {piece}", "another person must work on it")
-
-
-@cache
-def steps_before(name: str, kind: str) -> tuple[str, ...]:
-    """The recorded steps that the route asks for right before this one, on a piece of this kind."""
-    operations = {operation.id: operation for operation in OPERATIONS}
-    found: list[str] = []
-    waiting = list(operations[name].after) if name in operations else []
-    while waiting:
-        before = operations[waiting.pop()]
-        if before.id in STEPS and (not before.kinds or kind in before.kinds):
-            found.append(before.id)
-        else:
-            waiting += before.after
-    return tuple(dict.fromkeys(sorted(found)))
-
-
 # --- outside work --------------------------------------------------------------------------------
 
 
@@ -130,9 +99,9 @@ def send_out(
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
             person_may(state, station.person, "receiving", station.today),
-            _supplier_may(state, supplier, process, station.today),
-            _named_once(pieces),
-            *(_free(state, process, piece) for piece in pieces),
+            supplier_may(state, supplier, process, station.today),
+            named_once(pieces),
+            *(piece_may_be_worked_on(state, process, piece) for piece in pieces),
         )
         body: dict[str, object] = {
             "supplier": supplier,
@@ -149,22 +118,6 @@ def send_out(
     return perform(station, "send_out", decide, act_id)
 
 
-def _supplier_may(state: State, supplier: str, process: str, today: str) -> Refusal | None:
-    """A recorded supplier whose scope holds the process and has not ended."""
-    known = state.suppliers.get(supplier)
-    if known is None or process not in known.scope:
-        found, do = f"{supplier} is not recorded for {process}", "record the supplier's scope"
-        return no("RW516", supplier, found, do)
-    if known.until and known.until < today:
-        return no("RW516", supplier, f"{supplier}'s scope ended on {known.until}", "renew it, or use another")
-    return None
-
-
-def _named_once(pieces: Sequence[str]) -> Refusal | None:
-    twice = next((piece for n, piece in enumerate(pieces) if piece in pieces[:n]), None)
-    return no("RW517", twice, f"{twice} is named twice", "count each piece once") if twice else None
-
-
 def receive_back(
     station: Station, supplier: str, process: str, pieces: Sequence[str], short: Sequence[str], certificate: str,
     act_id: str = "", lot: str = "",
@@ -179,12 +132,10 @@ def receive_back(
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
             person_may(state, station.person, "receiving", station.today),
-            _named_once([*pieces, *short]),
-            *(_away_at(state, piece, supplier, process) for piece in (*pieces, *short)),
+            named_once([*pieces, *short]),
+            *(away_at(state, piece, supplier, process) for piece in (*pieces, *short)),
+            comes_with_certificate(pieces, supplier, process, certificate),
         )
-        if refused is None and pieces and not certificate:
-            refused = no("RW510", pieces[0], f"{process} by {supplier} comes without a certificate",
-                         "give the number of its certificate; until it is there they are not back")  # fmt: skip
         body: dict[str, object] = {
             "supplier": supplier,
             "process": process,
@@ -198,14 +149,3 @@ def receive_back(
         return refused or [Draft("receive_back", body, Refs.of(pieces=[*pieces, *short], lots=[lot]))]
 
     return perform(station, "receive_back", decide, act_id)
-
-
-def _away_at(state: State, piece: str, supplier: str, process: str) -> Refusal | None:
-    """It is away, with this supplier, for this process."""
-    gone = state.pieces.get(piece)
-    if gone is None or gone.state != "sent_out":
-        return no("RW517", piece, f"{piece} was not sent out", "count against the list that went out")
-    if (gone.at_supplier, gone.for_process) != (supplier, process):
-        found = f"{piece} went to {gone.at_supplier} for {gone.for_process}, not to {supplier} for {process}"
-        return no("RW517", piece, found, "compare the delivery note with what was sent out")
-    return None

@@ -23,8 +23,10 @@ from rackwright.units import parse_quantity
 from rackwright.work.engineering.frozen import frozen_for
 from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, serial_known
 from rackwright.work.load import load_shop
+from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.stations.inspecting import INSPECTOR, not_the_maker
+from rackwright.work.station_gates import rack_is_bolted_up
+from rackwright.work.stations.inspecting import not_the_maker
 
 __all__ = [
     "CHARACTERISTIC",
@@ -73,8 +75,7 @@ def record_points(
         refused = person_may(state, station.person, INSPECTOR, station.today, "passport")
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
         refused = refused or not_the_maker(state, station, serial, "")
-        if refused is None and not state.serials[serial].joints:
-            refused = no("RW524", serial, f"{serial} is not assembled", "measure it after it is bolted up")
+        refused = refused or rack_is_bolted_up(state, serial)
         if refused is not None:
             return refused
         body = {"serial": serial, "gauge": gauge, "file": kept,

@@ -14,12 +14,12 @@ from rackwright.rack.model import CORNERS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity, write_quantity
-from rackwright.work.gates import gauge_may_measure, no, not_the_assembler, person_may, serial_known
+from rackwright.work.gates import gauge_may_measure, not_the_assembler, person_may, serial_known
+from rackwright.work.keeping.judges.verdicts import AGREEMENT
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import rack_may_be_weighed
 
 __all__ = ["AGREEMENT", "Weighing", "from_scales", "weigh"]
-
-AGREEMENT = Fraction(1, 100)  # of the computed mass
 
 
 @dataclass(frozen=True)
@@ -61,7 +61,9 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, "inspector", station.today, "weigh")
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
-        refused = refused or not_the_assembler(state, station.person, serial) or _assembled(state, serial)
+        refused = (
+            refused or not_the_assembler(state, station.person, serial) or rack_may_be_weighed(state, serial)
+        )
         if refused is not None:
             return refused
         body = {
@@ -72,16 +74,6 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
         return [Draft("weigh", body, Refs.of(serials=[serial], gauges=[gauge]))]
 
     return perform(station, "weigh", decide, act_id)
-
-
-def _assembled(state: State, serial: str) -> Refusal | None:
-    loose = next(
-        (piece for piece in state.pieces.values() if piece.serial == serial and piece.state == "made"), None
-    )
-    if loose is None and state.serials[serial].joints:
-        return None
-    found = f"{loose.piece} is not assembled" if loose else f"{serial} is not assembled"
-    return no("RW522", serial, found, "assemble the rack whole, then weigh it")
 
 
 def _kg(value: Fraction) -> str:

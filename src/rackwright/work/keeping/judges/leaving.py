@@ -1,0 +1,137 @@
+"""A rack leaves: released, shipped, flown, mended; and what went wrong before or after."""
+
+from __future__ import annotations
+
+from rackwright.record import Event, State
+from rackwright.work import gates as g
+from rackwright.work.gates import first, no
+from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.quality.correcting import action_may_be_done, action_may_be_taken, action_may_be_verified
+from rackwright.work.quality.holding import may_hold
+from rackwright.work.quality.nonconforming import Acceptance, may_be_decided, may_be_lifted, may_be_raised
+from rackwright.work.serials.shipping import fits, may_be_shipped
+
+__all__ = ["JUDGES"]
+
+
+def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, name = event.body, event.body["serial"]
+    rack = state.serials.get(name)
+    if rack is None:
+        return g.serial_known(state, name)
+    pieces = dict.fromkeys((*body.get("pieces", ()), *rack.pieces))
+    behind = body.get("values", {})  # a release by an older program names no report
+    last = state.report_of(body["revision"])
+    if "report" in behind and (last is None or not last.released_by or last.file != behind["report_file"]):
+        return no("RW535", name, f"report {behind['report']} was not released", "see its events")
+    if rack.state != "planned" or rack.revision != body["revision"]:
+        found = f"{name} was {rack.state}, of {rack.revision}, and is released as {body['revision']}"
+        return no("RW517" if rack.state != "planned" else "RW514", name, found, "see its events")
+    return first(
+        g.revision_is_referenced(state, body["revision"], at_risk_allowed=False),
+        g.question_open(state, "release", rack.order, body["revision"]),
+        g.contract_allows(state, "release", rack.order),
+        g.not_held(state, serial=name),
+        *(_piece_released(past, state, piece) for piece in pieces),
+        *past.outside(state, name),
+        None
+        if rack.weighed
+        else no("RW522", name, f"{name} was not weighed within its limits", "see its events"),
+    )
+
+
+def _piece_released(past: Past, state: State, piece: str) -> Maybe:
+    made = state.pieces.get(piece)
+    if made is None or not (made.heat or made.lot):
+        return no("RW510", piece, f"{piece} had no heat", "replace it by a piece whose heat is known")
+    if made.state in ("scrapped", "replaced"):
+        return None  # its successor stands in the rack
+    if made.state != "assembled":
+        return no("RW515", piece, f"{piece} was not assembled into its rack", "see its events")
+    return first(*past.outside(state, piece))
+
+
+def _ship(past: Past, event: Event, state: State, today: str) -> Maybe:
+    names = event.body["serials"]
+    twice = next((name for name in names if list(names).count(name) > 1), "")
+    if twice or not names:
+        return no(
+            "RW517", "ship", f"{twice or 'no serial'} is named {'twice' if twice else ''}", "see its events"
+        )
+    return first(*(may_be_shipped(state, name) for name in names))
+
+
+def _installed(past: Past, event: Event, state: State, today: str) -> Maybe:
+    name = event.body["serial"]
+    if name not in state.serials or state.serials[name].state == "shipped":
+        return g.serial_known(state, name)
+    return no("RW517", name, f"{name} was {state.serials[name].state}", "it is not shipped yet")
+
+
+def _replace(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    if body["old"] not in state.pieces or body["new"] not in state.pieces:
+        return None  # the fold finds it odd
+    return fits(state, body["serial"], body["old"], body["new"]) or g.not_held(state, piece=body["new"])
+
+
+def _dossier(past: Past, event: Event, state: State, today: str) -> Maybe:
+    name = event.body["serial"]
+    if name in state.serials and state.serials[name].state != "planned":
+        return None
+    return no("RW503", name, f"{name} was not released", "see its events")
+
+
+def _first_article(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, name = event.body, event.body["serial"]
+    if refused := g.serial_known(state, name):
+        return refused
+    baseline = body.get("baseline", "")
+    if (body["kind"] == "full") == bool(baseline) or baseline == name:
+        return no("RW517", name, f"{body['kind']}, with the baseline {baseline!r}", "see its events")
+    if baseline and baseline not in state.first_articles:
+        return no("RW517", name, f"{baseline} is no first article", "see its events")
+    return None
+
+
+def _raised(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    return may_be_raised(state, body["nonconformance"], body.get("pieces", ()), body.get("serials", ()))
+
+
+def _decided(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    accepted = Acceptance(*(body.get(name, "") for name in ("document", "signer", "date")))
+    return may_be_decided(state, body["nonconformance"], body["decision"], accepted)
+
+
+def _hold(past: Past, event: Event, state: State, today: str) -> Maybe:
+    named = {name: event.body.get(name, ()) for name in ("pieces", "serials", "stock_ids", "heats")}
+    return may_hold(state, event.body["hold"], named)
+
+
+def _lift(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return may_be_lifted(state, event.body["hold"], event.body["reason"])
+
+
+def _action(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    return action_may_be_taken(
+        state, body["action"], body["text"], body["owner"], body.get("nonconformances", ())
+    )
+
+
+def _action_done(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return action_may_be_done(state, event.body["action"], event.by, today)
+
+
+def _action_verified(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return action_may_be_verified(state, event.body["action"], event.by, event.body["found"])
+
+
+JUDGES: dict[str, Judge] = {
+    "release": _release, "ship": _ship, "installed": _installed, "replace": _replace, "dossier": _dossier,
+    "first_article": _first_article, "recall": new("recalls", "recall"), "nonconformance": _raised,
+    "disposition": _decided, "hold": _hold, "lift": _lift, "corrective_action": _action,
+    "action_done": _action_done, "action_verified": _action_verified,
+}  # fmt: skip

@@ -1,0 +1,125 @@
+"""Acts on stock: received, issued, cut, scrapped, counted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from rackwright.record import Event, State
+from rackwright.work import gates as g
+from rackwright.work.gates import first, no
+from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.metal import counting
+from rackwright.work.metal.drawn import goes_to, of_serials
+from rackwright.work.metal.labelling import as_they_came_off
+from rackwright.work.metal.sawing import pieces_not_planned, taken_whole
+
+__all__ = ["JUDGES"]
+
+GONE = ("cut", "scrapped")
+
+
+def _accept(past: Past, event: Event, state: State, today: str) -> Maybe:
+    checks = [(c["name"], c["required"], c["found"], c["ok"]) for c in event.body["checks"]]
+    name = event.body["stock_id"]
+    asked = "entered_by" in event.body  # an older program asked for no second person
+    entered = g.not_who_entered(state, event.by, name) if asked else None
+    return first(g.stock_may_be_accepted(state, name, checks), entered)
+
+
+def _there(past: Past, event: Event, state: State, today: str) -> Maybe:
+    stock = state.stock.get(event.body["stock_id"])
+    if stock is None or stock.state in counting.THERE:
+        return None  # what is not known at all, the fold finds odd
+    return no("RW517", stock.stock_id, f"{stock.stock_id} was {stock.state}", "see its events")
+
+
+def _issue(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    name = body["stock_id"]
+    may = g.stock_may_be_issued(state, name, body["job"], body["revision"], today)
+    if "quantity" in body:
+        pieces, serials = body.get("pieces", ()), body.get("serials", ())
+        drawn = goes_to(state, name, body["job"], body["revision"], pieces, ()) if pieces else None
+        return first(may, drawn, of_serials(state, body["job"], body["revision"], serials))
+    return first(
+        may, taken_whole(state, name), pieces_not_planned(state, body.get("pieces", ())),
+        goes_to(state, name, body["job"], body["revision"], body.get("pieces", ()), body.get("serials", ())),
+    )  # fmt: skip
+
+
+def _return(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, stock = event.body, state.stock.get(event.body["stock_id"])
+    if stock is None or "quantity" in body or (stock.state == "issued" and stock.job == body["job"]):
+        return None  # more than was drawn, the fold finds odd
+    return no("RW511", stock.stock_id, f"{stock.stock_id} was not issued to {body['job']}", "see its events")
+
+
+def _cut(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    names = [each["piece"] for each in body["pieces"]]
+    rests = body.get("remnants", ()) or ([body["remnant"]] if body.get("remnant") else [])
+    off = as_they_came_off(state.stock.get(body["stock_id"]), names) if event.type == "cut" else None
+    return first(
+        g.stock_may_be_cut(state, body["stock_id"], body["job"], names), off, *_remnants(state, rests)
+    )
+
+
+def _remnants(state: State, rests: Iterable[Any]) -> Iterator[Maybe]:
+    """Each under an id of its own: one that was given before would take another's place."""
+    seen: set[str] = set()
+    for one in rests:
+        name = one["stock_id"]
+        if name in state.stock or name in seen:
+            yield no("RW517", name, f"{name} was in the record already", "see its events")
+        other = next(
+            (id for id, each in state.stock.items() if each.label == one["label"] and each.state not in GONE),
+            "",
+        )
+        if other:
+            yield no("RW517", name, f"label {one['label']} is that of {other}", "see its events")
+        seen.add(name)
+
+
+def _piece(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """Of stock that was taken for it in the same act."""
+    body = event.body
+    if body["piece"] in past.opened.get(body["stock_id"], ()):
+        return first(*g.pieces_are_new(state, [body["piece"]]))
+    return no(
+        "RW511", body["piece"], f"{body['stock_id']} was not issued for {body['piece']}", "see its events"
+    )
+
+
+def _scrap(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    if body.get("piece") in past.condemned:
+        return None
+    if "piece" in body:
+        return counting.piece_may_be_scrapped(state, body["piece"], body["reason"])
+    stock, length = state.stock.get(body.get("stock_id", "")), body.get("length_nm")
+    if stock is None or (stock.outline and stock.state in counting.THERE):
+        return None
+    return counting.stock_may_be_scrapped(state, stock.stock_id, body["reason"], length, body.get("quantity"))
+
+
+def _count(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    return counting.may_be_counted(state, body["stock_id"], body.get("length_nm"), body.get("quantity"))
+
+
+def _by_gauge(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return g.gauge_may_measure(state, event.body["gauge"], today)
+
+
+def _test_bend(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return new("test_bends", "bend", "RW503")(past, event, state, today) or _by_gauge(
+        past, event, state, today
+    )
+
+
+JUDGES: dict[str, Judge] = {
+    "receive": new("stock", "stock_id"), "accept": _accept, "quarantine": _there, "issue": _issue, "return": _return,
+    "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap, "count": _count, "inside": _by_gauge,
+    "test_bend": _test_bend,
+}  # fmt: skip

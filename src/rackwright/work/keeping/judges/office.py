@@ -1,0 +1,108 @@
+"""Acts of the office: people, orders, revisions, reports."""
+
+from __future__ import annotations
+
+from rackwright.record import Event, State
+from rackwright.work import gates as g
+from rackwright.work.gates import no
+from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.people import founding as p
+
+__all__ = ["JUDGES"]
+
+
+def _frozen(past: Past, event: Event, state: State, today: str) -> Maybe:
+    name = event.body["revision"]
+    if name in state.revisions:
+        return None
+    return no("RW514", name, f"revision {name} is not frozen", "see its events")
+
+
+def _person_row(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, name = event.body, event.body["person"]
+    others = any(one.active and one.lead and one.person != name for one in state.persons.values())
+    if others or not state.persons or (p.LEAD in body["roles"] and body.get("active", True)):
+        return None
+    return no("RW516", name, f"{name} was the only lead", "see its events")
+
+
+def _serial(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, order = event.body, state.orders.get(event.body["order"])
+    if body["serial"] in state.serials:
+        return no("RW517", body["serial"], f"serial {body['serial']} is used", "see its events")
+    numbered = sum(rack.order == body["order"] for rack in state.serials.values())
+    if order is not None and numbered >= order.quantity:
+        found = f"{body['order']} has {numbered} serials for {order.quantity} racks"
+        return no("RW517", body["order"], found, "see its events")
+    return g.order_known(state, body["order"]) or _frozen(past, event, state, today)
+
+
+def _quote(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, before = event.body, state.quotes.get(event.body["quote"], ())
+    agreed = next((row for row in before if row.agreed), None)
+    if agreed is not None:
+        found = f"{body['quote']} revision {agreed.revision} was agreed for {agreed.order}"
+        return no("RW517", body["quote"], found, "see its events")
+    if before and before[-1].customer != body["customer"]:
+        return no(
+            "RW517", body["quote"], f"{body['quote']} was offered to {before[-1].customer}", "see its events"
+        )
+    return None
+
+
+def _agree(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    rows = state.quotes.get(body["quote"], ())
+    if not any(row.revision == body["revision"] for row in rows):
+        return no("RW503", body["quote"], f"{body['quote']} revision {body['revision']} was not offered", "-")
+    last = rows[-1]
+    if last.revision != body["revision"] or last.agreed or (last.until and last.until < today):
+        found = f"{body['quote']} revision {body['revision']} was not there to be agreed to"
+        return no("RW517", body["quote"], found, "see its events")
+    known = state.orders.get(body["order"])
+    if known is not None and known.customer != last.customer:
+        found = f"{body['order']} is of {known.customer}, the quote of {last.customer}"
+        return no("RW517", body["order"], found, "see its events")
+    return g.order_known(state, body["order"])
+
+
+def _clause_met(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    held = state.clauses.get(body["order"], {}).get(body["clause"])
+    if held is not None and not held.withdrawn:
+        return None
+    return no("RW503", body["clause"], f"{body['order']} has no clause {body['clause']}", "see its events")
+
+
+def _report(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """Checked by another than its preparer, released after that, and for nothing against it: the newest revision."""
+    body, rows = event.body, state.reports.get(event.body["report"], ())
+    last = rows[-1] if rows else None
+    if last is None or last.revision != body["revision"] or last.file != body["file"]:
+        found = f"{body['report']} revision {body['revision']} was not the newest"
+        return no("RW534", body["report"], found, "see its events")
+    if event.type == "report_checked":
+        if last.prepared_by == event.by:
+            return no(
+                "RW533", last.report, f"{event.by} prepared {last.name}", "another person must check it"
+            )
+        return _once(last.report, last.name, "checked", last.checked_by)
+    if not last.checked_by:
+        return no("RW533", last.report, f"nobody had checked {last.name}", "see its events")
+    if last.reasons:
+        code, words = last.reasons[0]
+        return no(code, last.report, f"{last.name}: {words}", "see the reasons on its cover")
+    return _once(last.report, last.name, "released", last.released_by)
+
+
+def _once(about: str, name: str, what: str, by: str) -> Maybe:
+    return no("RW517", about, f"{name} was {what} by {by}", "see its events") if by else None
+
+
+JUDGES: dict[str, Judge] = {
+    "person": _person_row, "order": new("orders", "order"), "question": new("questions", "question"),
+    "freeze": new("revisions", "revision"), "serial": _serial, "quote": _quote, "agree": _agree,
+    "clause_met": _clause_met,
+    "approval_reference": _frozen, "at_risk": _frozen, "without_report": _frozen,
+    "report_checked": _report, "report_released": _report,
+}  # fmt: skip

@@ -1,0 +1,72 @@
+"""Whether what was written down as good follows from the numbers written down beside it.
+
+A measurement says "within" of a value between two limits, a weighing of a mass beside the one computed: both are worked
+out again here, exactly, from the texts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal, InvalidOperation
+from fractions import Fraction
+from typing import Any
+
+from rackwright.trouble import Refusal
+from rackwright.units import QuantityError, parse_number, parse_quantity
+from rackwright.work.gates import no, within
+
+__all__ = ["AGREEMENT", "true_verdict", "true_weight"]
+
+AGREEMENT = Fraction(1, 100)  # of the computed mass: common practice, no source
+ROUNDED = Fraction(1, 10_000)  # kg, the last digit of a recorded mass
+
+
+def true_verdict(body: Mapping[str, Any]) -> Refusal | None:
+    """A measurement's verdict follows from its value and limits."""
+    texts = [body["value"], body.get("lower", ""), body.get("upper", "")]
+    value, low, high = _in_one_unit(texts)
+    if value is None or body["within"] == within(value, low, high):
+        return None
+    about = body.get("piece") or body.get("serial", "")
+    limits = f"{texts[1] or 'no limit'} to {texts[2] or 'no limit'}"
+    said = "within" if body["within"] else "outside"
+    found = f"{body['characteristic']} of {about} is {texts[0]}, said to be {said} {limits}"
+    return no("RW515", about, found, "measure it again")
+
+
+def true_weight(body: Mapping[str, Any]) -> Refusal | None:
+    """A weighing's mass is the sum of its readings, and its verdict follows from it."""
+    try:
+        mass, computed = (parse_quantity(body[name], "mass") for name in ("mass", "computed"))
+        total = sum((parse_quantity(str(text), "mass") for text in body["readings"].values()), Fraction(0))
+    except QuantityError:
+        return None  # the layout of an event asks for quantities; one in another unit says nothing here
+    near = (
+        abs(mass - computed) - AGREEMENT * computed
+    )  # both are kept rounded: at the very edge either verdict may be
+    wrong = (near > 0) == body["within"] and abs(near) > 2 * ROUNDED
+    if not wrong and (not body["readings"] or abs(total - mass) <= ROUNDED):
+        return None
+    found = f"{body['serial']}: {body['mass']} beside {body['computed']} computed, said to be " + (
+        "within" if body["within"] else "outside"
+    )
+    return no("RW522", body["serial"], found, "weigh it again")
+
+
+def _in_one_unit(texts: list[str]) -> list[Fraction | None]:
+    """The quantities as numbers of one unit, None for an empty text; all None where they cannot be compared."""
+    parts = [text.partition(" ") for text in texts]
+    if len({unit for number, _, unit in parts if number}) == 1:
+        try:
+            return [Fraction(Decimal(number)) if number else None for number, _, _ in parts]
+        except InvalidOperation:
+            pass
+    for dimension in ("length", "angle", "mass", "resistance", "moment", "force", "pressure", "temperature"):
+        try:
+            return [parse_quantity(text, dimension) if text else None for text in texts]
+        except QuantityError:
+            continue
+    try:
+        return [parse_number(text) if text else None for text in texts]
+    except QuantityError:
+        return [None, None, None]

@@ -1,0 +1,68 @@
+"""Who may do what: the roles that each type of event is done in, and the signature behind it."""
+
+from __future__ import annotations
+
+from rackwright.record import Event, State
+from rackwright.work import gates as g
+from rackwright.work.gates import no
+from rackwright.work.keeping.judges.past import Maybe
+from rackwright.work.metal import counting
+from rackwright.work.people import founding as p
+
+__all__ = ["by_whom", "signed"]
+
+#: type -> the roles of which its verb asks one; a type that is not here is anybody's of the shop, or has rules below
+ROLES: dict[str, tuple[str, ...]] = {
+    **dict.fromkeys(
+        ("code", "signatures", "gauge", "supplier", "away", "clock", "order", "quote", "agree", "clause", "invoice",
+         "contract_review", "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
+         "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
+         "correction"), (p.LEAD,)),
+    **dict.fromkeys(("row_confirmed", "report", "report_checked", "report_released", "without_report"), (p.ENGINEER,)),
+    **dict.fromkeys(("receive", "certificate", "quarantine", "inside", "send_out", "receive_back"), (p.RECEIVING,)),
+    **dict.fromkeys(("profile_cut", "piece", "mill", "bend", "test_bend"), (p.MACHINING,)),
+    **dict.fromkeys(("drill", "coat", "bake", "operation", "assemble"), (p.ASSEMBLY,)),
+    **dict.fromkeys(("gauge_bad", "measure", "gauge_check", "passport", "weigh", "release", "first_article",
+                     "nonconformance", "action_verified"), (p.INSPECTOR,)),
+    **dict.fromkeys(("accept", "examine"), (p.RECEIVING, p.INSPECTOR)), "opened": (p.RECEIVING, p.ASSEMBLY),
+    "label": (p.SAW,), "cut": (p.SAW,), "hold": (p.LEAD, p.INSPECTOR), "count": counting.COUNTERS,
+}  # fmt: skip
+#: type -> the operation that a credential's scope must cover
+SCOPE = {
+    "label": "cut", "cut": "cut", "mill": "mill", "bend": "bend", "drill": "drill", "coat": "coat", "bake": "bake",
+    "assemble": "assemble", "measure": "measure", "gauge_check": "measure", "passport": "passport", "weigh": "weigh",
+    **{name: name for name in ("accept", "examine", "profile_cut", "piece", "disposition", "lift", "release",
+                               "test_bend", "first_article")},
+}  # fmt: skip
+FREE = ("found", "refusal")  # of nobody: the first act, and what somebody was refused
+
+
+def signed(event: Event, state: State) -> Maybe:
+    if not state.signatures or event.known.signed or event.type == "refusal":
+        return None
+    found = f"{event.type} of {event.by} was to be signed, and is not"
+    return no("RW545", event.by, found, "see who did it")
+
+
+def by_whom(event: Event, state: State, today: str) -> Maybe:
+    if event.type in FREE or (event.type == "person" and not state.persons):
+        return None
+    roles = ROLES.get(event.type) or _roles_of_body(event, state)
+    if not roles:
+        return g.of_the_shop(state, event.by)
+    step = event.body["step"] if event.type == "operation" else SCOPE.get(event.type, "")
+    return counting.one_of(state, event.by, roles, today, step)
+
+
+def _roles_of_body(event: Event, state: State) -> tuple[str, ...]:
+    """Where the role hangs on what is taken: bars, plates, blanks or hardware."""
+    body, stock = event.body, state.stock.get(event.body.get("stock_id", ""))
+    if event.type == "person":
+        return (p.LEAD,)
+    if event.type in ("issue", "return"):
+        if "quantity" in body:
+            return (p.MACHINING,) if body.get("pieces") else (p.ASSEMBLY,)
+        return (p.MACHINING,) if stock is not None and stock.outline else (p.SAW,)
+    if event.type == "scrap":
+        return (p.LEAD,) if "piece" in body else counting.SCRAPPERS
+    return ()

@@ -1,0 +1,177 @@
+"""The gates of the stations after the saw: may this person work on, send out, measure, assemble, weigh this now?
+
+Pure functions of what the record holds, as those of `gates.py`; verbs ask them before an act, the judge of an audit
+after it. They open without the engineering libraries: what only the definition knows is asked by the verbs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+
+from rackwright.making.operations import OPERATIONS
+from rackwright.record import State
+from rackwright.work.gates import Maybe, no, not_held
+
+__all__ = [
+    "STEPS",
+    "away_at",
+    "comes_with_certificate",
+    "lot_was_drawn",
+    "named_once",
+    "not_its_inspector",
+    "not_its_maker",
+    "piece_may_be_assembled",
+    "piece_may_be_worked_on",
+    "rack_is_bolted_up",
+    "rack_may_be_weighed",
+    "steps_before",
+    "supplier_may",
+]
+
+STEPS = ("mill", "bend", "fit_up", "drill", "take_apart", "deburr", "pretreat", "coat", "bake", "bond_pads")
+
+
+# --- steps of the route ---------------------------------------------------------------------------
+
+
+def piece_may_be_worked_on(state: State, name: str, piece: str) -> Maybe:
+    """In the shop, not held, and every step done that the route asks for before this one."""
+    made = state.pieces.get(piece)
+    if made is None:
+        return no("RW503", piece, f"{piece} is not in the record", "check the label")
+    if made.state != "made":
+        return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop can be worked on")
+    kind = piece.partition("/")[2].partition(".")[0]
+    for needed in steps_before(name, kind):
+        if needed not in made.done:
+            return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
+    return not_held(state, piece=piece)
+
+
+@cache
+def steps_before(name: str, kind: str) -> tuple[str, ...]:
+    """The recorded steps that the route asks for right before this one, on a piece of this kind."""
+    operations = {operation.id: operation for operation in OPERATIONS}
+    found: list[str] = []
+    waiting = list(operations[name].after) if name in operations else []
+    while waiting:
+        before = operations[waiting.pop()]
+        if before.id in STEPS and (not before.kinds or kind in before.kinds):
+            found.append(before.id)
+        else:
+            waiting += before.after
+    return tuple(dict.fromkeys(sorted(found)))
+
+
+def not_its_inspector(state: State, person: str, piece: str, measured: int) -> Maybe:
+    """What somebody measured, in event `measured` (0 never), and that measurement stands, he does not work on
+    afterwards; of a piece made anew under the same id nobody measured anything yet."""
+    made = state.pieces.get(piece)
+    if not measured or (made is not None and measured < made.seq):
+        return None
+    return no("RW516", piece, f"{person} measured {piece}", "another person must work on it")
+
+
+# --- outside work ---------------------------------------------------------------------------------
+
+
+def supplier_may(state: State, supplier: str, process: str, today: str) -> Maybe:
+    """A recorded supplier whose scope holds the process and has not ended."""
+    known = state.suppliers.get(supplier)
+    if known is None or process not in known.scope:
+        found, do = f"{supplier} is not recorded for {process}", "record the supplier's scope"
+        return no("RW516", supplier, found, do)
+    if known.until and known.until < today:
+        return no("RW516", supplier, f"{supplier}'s scope ended on {known.until}", "renew it, or use another")
+    return None
+
+
+def named_once(pieces: Sequence[str]) -> Maybe:
+    """Counted once each."""
+    twice = next((piece for n, piece in enumerate(pieces) if piece in pieces[:n]), None)
+    return no("RW517", twice, f"{twice} is named twice", "count each piece once") if twice else None
+
+
+def away_at(state: State, piece: str, supplier: str, process: str) -> Maybe:
+    """It is away, with this supplier, for this process."""
+    gone = state.pieces.get(piece)
+    if gone is None or gone.state != "sent_out":
+        return no("RW517", piece, f"{piece} was not sent out", "count against the list that went out")
+    if (gone.at_supplier, gone.for_process) != (supplier, process):
+        found = f"{piece} went to {gone.at_supplier} for {gone.for_process}, not to {supplier} for {process}"
+        return no("RW517", piece, found, "compare the delivery note with what was sent out")
+    return None
+
+
+def comes_with_certificate(pieces: Sequence[str], supplier: str, process: str, certificate: str) -> Maybe:
+    """What comes back has the number of a certificate."""
+    if certificate or not pieces:
+        return None
+    return no("RW510", pieces[0], f"{process} by {supplier} comes without a certificate",
+              "give the number of its certificate; until it is there they are not back")  # fmt: skip
+
+
+# --- inspection -----------------------------------------------------------------------------------
+
+
+def not_its_maker(state: State, person: str, piece: str) -> Maybe:
+    """In the shop, and who made it does not measure it."""
+    made = state.pieces.get(piece)
+    if made is None:
+        return no("RW503", piece, f"{piece} is not in the record", "check the label")
+    if made.state not in ("made", "assembled"):
+        return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop is measured")
+    if person in made.makers:
+        return no("RW516", piece, f"{person} made {piece}", "another inspector must measure it")
+    return None
+
+
+def rack_is_bolted_up(state: State, serial: str) -> Maybe:
+    """Its points are measured once joints of it are tightened. A rack that is not there is another's question."""
+    if serial not in state.serials or state.serials[serial].joints:
+        return None
+    return no("RW524", serial, f"{serial} is not assembled", "measure it after it is bolted up")
+
+
+def rack_may_be_weighed(state: State, serial: str) -> Maybe:
+    """Nothing of it lies loose. A rack that is not there is another's question."""
+    loose = next(
+        (piece for piece in state.pieces.values() if piece.serial == serial and piece.state == "made"), None
+    )
+    if serial not in state.serials or (loose is None and state.serials[serial].joints):
+        return None
+    found = f"{loose.piece} is not assembled" if loose else f"{serial} is not assembled"
+    return no("RW522", serial, found, "assemble the rack whole, then weigh it")
+
+
+# --- assembly -------------------------------------------------------------------------------------
+
+
+def piece_may_be_assembled(state: State, serial: str, piece: str, must_be_baked: bool) -> Maybe:
+    """A finished piece of this rack or of none, not held."""
+    made = state.pieces.get(piece)
+    if made is not None and made.serial not in ("", serial):
+        return no(
+            "RW517", piece, f"{piece} is of {made.serial}, not of {serial}", "take the piece of this rack"
+        )
+    if made is None or made.state != "made":
+        return no(
+            "RW517",
+            piece,
+            f"{piece} is {made.state if made else 'not made'}",
+            "only a finished piece is assembled",
+        )
+    if must_be_baked and "bake" not in made.done:
+        return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
+    return not_held(state, piece=piece)
+
+
+def lot_was_drawn(state: State, lot: str, serial: str) -> Maybe:
+    """Hardware comes from a lot that was drawn for this rack."""
+    rack = state.serials.get(serial)
+    if rack is None or lot not in rack.lots:
+        return no(
+            "RW521", lot, f"lot {lot} was not drawn for {serial}", "draw the hardware from its lot first"
+        )
+    return None

@@ -1,0 +1,79 @@
+"""Paper is the fallback: what was done while no station ran is entered later, with its day and the sheet's scan."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+import small_shop as small
+from rackwright.record import Record, Refs, audit, new_event
+from rackwright.trouble import Stopped
+from rackwright.work.gates import done_before
+from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.station import Late, Station
+from rackwright.work.stations.inspecting import measure
+from rackwright.work.stations.making import Step, step
+from stories.conftest import Begin
+
+POST = "SN-1/post.front-left"
+LENGTH = small.characteristic("post.front-left", "length")
+
+
+def late(record: Record, who: str, done: str, scan: bytes = b"") -> Station:
+    there = small.station(record, who)
+    return replace(there, late=Late(done, record.put_file(scan) if scan else ""))
+
+
+def test_an_entry_says_when_it_was_done_when_entered_by_whom_and_on_which_paper(begin: Begin) -> None:
+    record = begin("made").record
+    done = step(
+        late(record, "assembler", "2026-03-08T14:30Z", b"%PDF scan"), Step("pretreat"), [POST], ["SN-1"]
+    )
+    event = done.events[0]
+    assert event.body["late"]["done"] == "2026-03-08T14:30Z"
+    assert (event.at, event.by) == ("2026-03-10T09:00:00Z", "F. Ansty")
+    assert record.get_file(event.body["late"]["paper"]) == b"%PDF scan"
+    assert event.refs.files == (event.body["late"]["paper"],)
+    assert audit(record, judge=in_hindsight).troubles == ()
+
+
+def test_the_scan_is_missed_where_it_is_gone(begin: Begin) -> None:
+    record = begin("made").record
+    event = step(late(record, "assembler", "2026-03-08", b"scan"), Step("pretreat"), [POST], ["SN-1"]).events[
+        0
+    ]
+    (record.attachments / event.body["late"]["paper"]).unlink()
+    assert "RW507" in str(audit(record, judge=in_hindsight).troubles)
+
+
+def test_who_made_it_does_not_measure_it_by_entering_it_late(begin: Begin) -> None:
+    record = begin("made").record
+    with pytest.raises(Stopped, match=r"C\. Vint made"):
+        measure(late(record, "sawyer", "2026-03-08"), "SN-1", {LENGTH: "44 in"}, "LB-2")
+    with pytest.raises(Stopped, match="due for calibration"):
+        measure(late(record, "inspector", "2026-02-01"), "SN-1", {LENGTH: "44 in"}, "CA-11")
+
+
+@pytest.mark.parametrize("done", ["2026-03-11", "2026-03-10T09:01Z", "2026-03-10T09:00:01Z", "yesterday", ""])
+def test_nothing_is_entered_before_it_was_done_nor_without_its_day(begin: Begin, done: str) -> None:
+    record = begin("made").record
+    with pytest.raises(Stopped, match="entered at 2026-03-10T09:00:00Z"):
+        step(late(record, "assembler", done), Step("pretreat"), [POST], ["SN-1"])
+    assert record.events()[-1].type == "refusal"
+
+
+@pytest.mark.parametrize(
+    "done", ["2026-03-10", "2026-03-10T09:00Z", "2026-03-10T09:00:00Z", "2026-03-09T23:59Z"]
+)
+def test_a_day_or_time_that_has_begun(done: str) -> None:
+    assert done_before(done, "2026-03-10T09:00:00Z") is None
+
+
+def test_an_audit_finds_a_late_entry_of_what_was_not_done_yet(begin: Begin) -> None:
+    record = begin("made").record
+    body = {"step": "pretreat", "pieces": [POST], "late": {"done": "2026-04-01"}}
+    event = new_event("operation", body, act_id="planted", at="2026-03-10T12:00:00Z", by=small.PEOPLE["assembler"],
+                      refs=Refs.of(pieces=[POST]))  # fmt: skip
+    record.append([event], record.head())
+    assert "done at '2026-04-01', entered at 2026-03-10" in str(audit(record, judge=in_hindsight).troubles)

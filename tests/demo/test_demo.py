@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+from importlib.resources import as_file, files
 from pathlib import Path
 
 import pytest
@@ -109,6 +110,34 @@ def test_a_thinner_wall_is_bought_and_the_job_goes_on_or_ends_at_a_gate(tmp_path
     released = [rack for rack in state.serials.values() if rack.state in ("released", "shipped")]
     assert (ran.code, len(released)) in ((0, 3), (1, 0))
     assert ran.code == 0 or "refused:" in ran.out
+
+
+def test_a_braced_rack_goes_through_the_record_from_sign_out_to_dossier(tmp_path: Path) -> None:
+    """The second variation: braces sawn at an angle and measured, gussets made, both bolted, three racks released."""
+    with as_file(files("rackwright.demo") / "shop" / "variations" / "er-47-v13.toml") as braced:
+        ran = run(tmp_path / "shop", braced)
+    assert ran.code == 0
+    with records.open(ran.folder / "record.db") as record:
+        assert records.audit(record, judge=in_hindsight).troubles == ()
+    state = project(ran.events)
+    braces, gussets = (
+        [piece for piece in state.pieces.values() if f"/{kind}." in piece.piece]
+        for kind in ("brace", "gusset")
+    )
+    assert (len(braces), len(gussets)) == (9, 36)
+    assert {piece.state for piece in (*braces, *gussets)} == {"assembled"}
+    assert all(piece.length_nm and piece.heat for piece in braces)
+    for piece in braces:
+        read = {one.characteristic: one for one in state.measured(piece.piece)}
+        assert {"length", "mitre at the start", "mitre at the end"} <= read.keys()
+        assert all(one.within and one.by not in piece.makers for one in read.values())
+    for rack in state.serials.values():
+        held = {bolt: joint for bolt, joint in rack.joints.items() if bolt.startswith("brace.")}
+        assert len(held) >= 3 * 2 * 4
+        assert all(
+            joint["torque"] and joint["lots"] and joint["wrench"] and joint["by"] for joint in held.values()
+        )
+        assert (ran.folder / "papers" / f"{rack.serial}.pdf").stat().st_size > 0
 
 
 def test_a_faulty_variation_is_told_at_its_line_and_leaves_everything_as_it_was(

@@ -41,6 +41,8 @@ NOT_FOUND = {
     "gates.py stock_may_be_issued RW503": UNKNOWN, "metal/counting.py _there RW503": UNKNOWN,
     "metal/counting.py piece_may_be_scrapped RW503": UNKNOWN, "metal/insides.py _known RW512": UNKNOWN,
     "quality/nonconforming.py may_be_lifted RW503": UNKNOWN, "quality/nonconforming.py may_be_raised RW503": UNKNOWN,
+    "metal/drawn.py substitute.decide RW520": LAYOUT,
+    "metal/receiving.py _paper_is_there": "a file that is gone is found by the audit of the files, whatever names it",
     "metal/counting.py _its_unit RW517 'neither": LAYOUT, "stations/assembling.py return_lot.decide RW503": UNKNOWN,
     "metal/plates.py _remnants_sound RW517": LAYOUT, "metal/sawing.py _balanced RW517 'the remnant": LAYOUT,
     "office/contracts.py clause.decide": SLIP, "office/ordering.py ask.decide RW517 f'{unknown": SLIP,
@@ -89,8 +91,13 @@ def test_what_the_gates_refuse_the_judge_finds(begin: Begin, tmp_path: Path) -> 
     missed = {site: what for site, what in breaker.found.items() if what != "found"}
     unheard = [one.name for one in every if one.file.startswith(TOLD) and one.name not in breaker.found]
     told_of = [f"{site}: {what}" for site, what in missed.items() if not site.startswith((*NOT_FOUND,))]
-    assert "\n".join(told_of) == ""
-    assert "\n".join(site for site in unheard if not site.startswith((*NOT_TOLD,))) == ""
-    assert [start for start in NOT_FOUND if not any(site.startswith(start) for site in missed)] == []
+    print(*told_of, sep="\n")
+    assert told_of == []
+    untold = [site for site in unheard if not site.startswith((*NOT_TOLD,))]
+    print(*untold, sep="\n")
+    assert untold == []
+    assert [
+        start for start in NOT_FOUND if not any(site.startswith(start) for site in missed)
+    ] == []  # no old excuse
     assert [start for start in NOT_TOLD if not any(site.startswith(start) for site in unheard)] == []
     assert len(breaker.found) - len(missed) >= 110

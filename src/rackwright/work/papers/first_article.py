@@ -92,7 +92,8 @@ def _values(state: State, known: FirstArticle, serial: str, design: Design, shop
         "part_revision": d.revision, "drawing": d.drawing, "drawing_revision": d.revision, "changes": NONE,
         "process_reference": f"{serial}-traveler", "organization": shop.name,
         "purchase_order": f"{rack.order}{f', {order.document}' if order and order.document else ''}",
-        "detail_or_assembly": "assembly", "full_or_partial": f"{kind}: {known.reason}",
+        "nonconformances": _documented(state, serial), "detail_or_assembly": "assembly",
+        "full_or_partial": f"{kind}: {known.reason}",
     }  # fmt: skip
 
 
@@ -105,7 +106,8 @@ def _parts(state: State, serial: str, design: Design) -> Iterator[Values]:
     for part, names in sorted(made.items()):
         there = sum(piece_id(serial, name) in state.pieces for name in names)
         yield {"row.part_number": part, "row.part_name": f"{titles[part]}, {len(names)} off, {there} made",
-               "row.serial": names[0] if len(names) == 1 else "see traveler", "row.identifier": ""}  # fmt: skip
+               "row.serial": names[0] if len(names) == 1 else "see traveler", "row.identifier": "",
+               "row.type": "detail part"}  # fmt: skip
 
 
 def _metals(state: State, serial: str) -> Iterator[Values]:
@@ -177,6 +179,15 @@ def _requirement(one: Characteristic) -> str:
     else:
         limits = f"at most {high}" if high else f"at least {low}"
     return f"{one.name}: {limits}"
+
+
+def _documented(state: State, serial: str) -> str:
+    """Yes with their numbers, or no: what was raised on the rack or a piece of it."""
+    names = [
+        case.nonconformance for case in state.nonconformances.values()
+        if serial in case.serials or any(piece.partition("/")[0] == serial for piece in case.pieces)
+    ]  # fmt: skip
+    return f"yes: {', '.join(names)}" if names else "no"
 
 
 def _case(state: State, about: str, characteristic: str) -> str:

@@ -19,6 +19,25 @@ __all__ = ["JUDGES"]
 GONE = ("cut", "scrapped")
 
 
+def _certificate(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """Of stock that is not accepted yet; one number of a mill is one paper, with whatever stock it is entered."""
+    body, stock = event.body, state.stock.get(event.body["stock_id"])
+    if event.type == "certificate" and stock is not None and stock.state not in ("received", "quarantined"):
+        return no("RW517", stock.stock_id, f"{stock.stock_id} was {stock.state}", "see its events")
+    held = body.get("certificate", {})
+    for other in state.stock.values() if "file" in held else ():
+        paper = other.certificate or {}
+        same = (paper.get("number"), paper.get("mill", "")) == (held["number"], held.get("mill", ""))
+        if same and other.stock_id != body["stock_id"] and paper.get("file", held["file"]) != held["file"]:
+            found = f"certificate {held['number']} is another file with {other.stock_id}"
+            return no("RW510", held["number"], found, "compare the two papers: one is not it")
+    return None
+
+
+def _receive(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return new("stock", "stock_id")(past, event, state, today) or _certificate(past, event, state, today)
+
+
 def _accept(past: Past, event: Event, state: State, today: str) -> Maybe:
     checks = [(c["name"], c["required"], c["found"], c["ok"]) for c in event.body["checks"]]
     name = event.body["stock_id"]
@@ -40,6 +59,9 @@ def _issue(past: Past, event: Event, state: State, today: str) -> Maybe:
     may = g.stock_may_be_issued(state, name, body["job"], body["revision"], today)
     if "quantity" in body:
         pieces, serials = body.get("pieces", ()), body.get("serials", ())
+        if not pieces and not (body["quantity"] > 0 and serials):
+            found = f"{body['quantity']} of {name} for {len(serials)} racks"
+            return may or no("RW517", name, found, "see its events")
         drawn = goes_to(state, name, body["job"], body["revision"], pieces, ()) if pieces else None
         return first(may, drawn, of_serials(state, body["job"], body["revision"], serials))
     return first(
@@ -119,7 +141,7 @@ def _test_bend(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 
 JUDGES: dict[str, Judge] = {
-    "receive": new("stock", "stock_id"), "accept": _accept, "quarantine": _there, "issue": _issue, "return": _return,
-    "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap, "count": _count, "inside": _by_gauge,
-    "test_bend": _test_bend,
+    "receive": _receive, "certificate": _certificate, "accept": _accept, "quarantine": _there,
+    "issue": _issue, "return": _return, "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap,
+    "count": _count, "inside": _by_gauge, "test_bend": _test_bend,
 }  # fmt: skip

@@ -53,12 +53,12 @@ NOT_FOUND = {
 }  # fmt: skip
 #: the beginning of a site's name -> why no act here comes to it
 NOT_TOLD = {
-    "gates.py order_known": "as serial_known; tests/work/test_gates.py",
-    "gates.py question_open RW513 f'the definition": "tests/work/test_gates.py, tests/faces/cli",
-    "gates.py revision_is_referenced RW514 f'revision": "a serial's revision is frozen; tests/work/test_gates.py",
+    "gates.py order_known": "as serial_known; tests of work: test_gates.py",
+    "gates.py question_open RW513 f'the definition": "tests of work: test_gates.py, tests/faces/cli",
+    "gates.py revision_is_referenced RW514 f'revision": "a serial's revision is frozen; tests of work: test_gates.py",
     "gates.py stock_may_be_accepted RW503": UNKNOWN,
     "gates.py piece_complete": "a serial is released in the tests of the release law",
-    "gates.py _measured RW515 f'{name} of {about} does not pass": "tests/work/test_go_no_go.py",
+    "gates.py _measured RW515 f'{name} of {about} does not pass": "tests of work: test_go_no_go.py",
     "metal/counting.py _some RW517 f'nothing": "nothing left is scrapped, which is refused before",
     "metal/receiving.py quarantine.decide RW503": UNKNOWN,
     "metal/sawing.py make_from.decide RW511 f'{stock_id} is a plate": "tests/stories/test_plates.py",

@@ -1,4 +1,4 @@
-"""Every gate asked of one event."""
+"""Every gate asked of one event: signature, person, then the judge of its type."""
 
 from __future__ import annotations
 

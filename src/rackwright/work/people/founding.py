@@ -23,6 +23,7 @@ __all__ = [
     "add_gauge",
     "add_person",
     "found",
+    "one_person",
 ]
 
 LEAD = "lead"
@@ -63,13 +64,13 @@ def add_person(
         body |= {"until": until} if until else {}
         body |= {"scopes": list(scopes)} if scopes else {}
         body |= {"number": number} if number else {}
-        refused = person_may(state, station.person, LEAD, station.today) or _one_person(state, person, number)
+        refused = person_may(state, station.person, LEAD, station.today) or one_person(state, person, number)
         return refused or [Draft("person", body)]
 
     return perform(station, "person", decide, act_id)
 
 
-def _one_person(state: State, person: str, number: str) -> Refusal | None:
+def one_person(state: State, person: str, number: str) -> Refusal | None:
     """One name and one number a person."""
     known = state.persons.get(person)
     if known is not None and known.number and number not in ("", known.number):

@@ -38,6 +38,14 @@ def _receive(past: Past, event: Event, state: State, today: str) -> Maybe:
     return new("stock", "stock_id")(past, event, state, today) or _certificate(past, event, state, today)
 
 
+def _opened(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, stock = event.body, state.stock.get(event.body["stock_id"])
+    if stock is None or (stock.lot and stock.state == "accepted" and body["until"] >= today):
+        return None
+    found = f"{stock.stock_id} is {stock.state} {stock.form}, opened as good until {body['until']}"
+    return no("RW511", stock.stock_id, found, "see its events")
+
+
 def _accept(past: Past, event: Event, state: State, today: str) -> Maybe:
     checks = [(c["name"], c["required"], c["found"], c["ok"]) for c in event.body["checks"]]
     name = event.body["stock_id"]
@@ -141,7 +149,7 @@ def _test_bend(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 
 JUDGES: dict[str, Judge] = {
-    "receive": _receive, "certificate": _certificate, "accept": _accept, "quarantine": _there,
+    "receive": _receive, "certificate": _certificate, "accept": _accept, "quarantine": _there, "opened": _opened,
     "issue": _issue, "return": _return, "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap,
     "count": _count, "inside": _by_gauge, "test_bend": _test_bend,
 }  # fmt: skip

@@ -20,6 +20,8 @@ def _frozen(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 def _person_row(past: Past, event: Event, state: State, today: str) -> Maybe:
     body, name = event.body, event.body["person"]
+    if twice := p.one_person(state, name, body.get("number", "")):
+        return twice
     others = any(one.active and one.lead and one.person != name for one in state.persons.values())
     if others or not state.persons or (p.LEAD in body["roles"] and body.get("active", True)):
         return None

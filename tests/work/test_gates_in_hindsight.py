@@ -56,6 +56,11 @@ NOT_FOUND = {
 }  # fmt: skip
 #: the beginning of a site's name -> why no act here comes to it
 NOT_TOLD = {
+    "gates.py done_before": "test_late_entry.py, the judge with it",
+    "metal/receiving.py enter_certificate.decide RW503": UNKNOWN,
+    "metal/receiving.py open_lot.decide RW503": UNKNOWN,
+    "serials/shipping.py fits RW517 f'{new} was made": "the judge asks the same function",
+    "serials/shipping.py fits RW515": "what was done on the old one is asked before, and measured with it",
     "gates.py order_known": "as serial_known; tests of work: test_gates.py",
     "gates.py question_open RW513 f'the definition": "tests of work: test_gates.py, tests/faces/cli",
     "gates.py revision_is_referenced RW514 f'revision": "a serial's revision is frozen; tests of work: test_gates.py",
@@ -95,11 +100,8 @@ def test_what_the_gates_refuse_the_judge_finds(begin: Begin, tmp_path: Path) -> 
     unheard = [one.name for one in every if one.file.startswith(TOLD) and one.name not in breaker.found]
     told_of = [f"{site}: {what}" for site, what in missed.items() if not site.startswith((*NOT_FOUND,))]
     untold = [site for site in unheard if not site.startswith((*NOT_TOLD,))]
-    print(*told_of, "untold:", *untold, sep="\n")
-    assert told_of == []
-    assert untold == []
-    assert [
-        start for start in NOT_FOUND if not any(site.startswith(start) for site in missed)
-    ] == []  # no old excuse
-    assert [start for start in NOT_TOLD if not any(site.startswith(start) for site in unheard)] == []
+    old = [start for start in NOT_FOUND if not any(site.startswith(start) for site in missed)]
+    old += [start for start in NOT_TOLD if not any(site.startswith(start) for site in unheard)]
+    print(*told_of, "untold:", *untold, "excuses that nothing needs:", *old, sep="\n")
+    assert (told_of, untold, old) == ([], [], [])
     assert len(breaker.found) - len(missed) >= 110

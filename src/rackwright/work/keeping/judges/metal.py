@@ -91,8 +91,20 @@ def _cut(past: Past, event: Event, state: State, today: str) -> Maybe:
     rests = body.get("remnants", ()) or ([body["remnant"]] if body.get("remnant") else [])
     off = as_they_came_off(state.stock.get(body["stock_id"]), names) if event.type == "cut" else None
     return first(
-        g.stock_may_be_cut(state, body["stock_id"], body["job"], names), off, *_remnants(state, rests)
+        g.stock_may_be_cut(state, body["stock_id"], body["job"], names),
+        off,
+        *_remnants(state, rests),
+        *_of_its_rack(body["pieces"]),
     )
+
+
+def _of_its_rack(rows: Iterable[Any]) -> Iterator[Maybe]:
+    """A piece SERIAL/name is booked to that serial."""
+    for one in rows:
+        rack, slash, _ = one["piece"].partition("/")
+        if slash and rack != one.get("serial", ""):
+            found = f"{one['piece']} is booked to {one.get('serial') or 'no rack'}"
+            yield no("RW517", one["piece"], found, "see its events")
 
 
 def _remnants(state: State, rests: Iterable[Any]) -> Iterator[Maybe]:
@@ -115,7 +127,7 @@ def _piece(past: Past, event: Event, state: State, today: str) -> Maybe:
     """Of stock that was taken for it in the same act."""
     body = event.body
     if body["piece"] in past.opened.get(body["stock_id"], ()):
-        return first(*g.pieces_are_new(state, [body["piece"]]))
+        return first(*g.pieces_are_new(state, [body["piece"]]), *_of_its_rack([body]))
     return no(
         "RW511", body["piece"], f"{body['stock_id']} was not issued for {body['piece']}", "see its events"
     )

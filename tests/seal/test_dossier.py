@@ -361,3 +361,21 @@ def test_what_is_no_seal_says_what_it_is(data: bytes, found: str) -> None:
     seal, faults = read_seal(data, "SN-1.seal")
     assert seal is None
     assert [(fault.code, found in fault.found) for fault in faults] == [("RW602", True)]
+
+
+@pytest.mark.parametrize(("length", "read"), [(0, True), (2**53 - 1, True), (2**53, False), (-1, False), (True, False),
+                                              ("7", False), (len(PDF), True)])  # fmt: skip
+def test_a_length_is_a_count(length: Any, read: bool) -> None:
+    pdf = {"sha256": sha256(PDF).hexdigest(), "length": length}
+    said = json.dumps(pdf, separators=(",", ":"), sort_keys=True).encode()
+    line = SEAL.replace(canonical(json.loads(SEAL)["pdf"]), said)
+    seal, faults = read_seal(line)
+    assert (seal is not None) is read
+    assert [fault.where.line for fault in faults] == [0] * (not read)
+
+
+def test_the_signature_is_told_in_its_own_words() -> None:
+    assert verify(PDF, SEAL)[1].words == "the seal is as it was signed"
+    assert words(PDF, resealed({}, seed=DEMO_SEED))["signature"].startswith(
+        "the seal was altered, or signed by another"
+    )

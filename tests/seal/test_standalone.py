@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from hashlib import sha256
+from io import BytesIO
 from pathlib import Path
 from zipfile import ZipFile
 
@@ -42,6 +43,7 @@ def test_one_file_verifies_alone(folder: Path) -> None:
     done = run(folder, "SN-2.pdf", "--key", key_id(public_key(SEED)))
     assert (done.returncode, done.stderr) == (0, "")
     assert done.stdout.count("ok ") == 7
+    assert "The dossier is as it was sealed." in done.stdout
     assert "it is the trusted key you gave" in done.stdout
     assert "Not approved data" in done.stdout
 
@@ -62,12 +64,16 @@ def test_it_holds_and_imports_nothing_but_the_seal(folder: Path) -> None:
 def test_the_same_sources_give_the_same_small_file() -> None:
     assert one_file() == one_file()
     assert len(one_file()) < 100_000
+    with ZipFile(BytesIO(one_file())) as archive:
+        assert {item.date_time for item in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
 
 
 def test_what_is_altered_is_said_and_ends_with_1(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (folder / "SN-2.pdf").write_bytes(PDF.replace(b"invented", b"Invented"))
     assert main([str(folder / "SN-2.pdf")]) == 1
-    assert "NO pdf: the PDF was altered after sealing" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "NO pdf: the PDF was altered after sealing" in said
+    assert "The dossier is NOT as it was sealed." in said
     assert main([str(folder / "SN-2.pdf"), "--key", "00" * 32]) == 1
 
 

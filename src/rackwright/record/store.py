@@ -15,6 +15,7 @@ call lost pages clean; open the record again and see which head it has (repeatin
 
 from __future__ import annotations
 
+import logging
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -53,6 +54,9 @@ from rackwright.seal import Head, Tree
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 
 __all__ = ["Appended", "Moment", "Record", "create", "open_record"]
+
+_log = logging.getLogger(__name__)
+_log.addHandler(logging.NullHandler())  # said to whoever asks for it, to nobody else
 
 
 @dataclass(frozen=True)
@@ -195,6 +199,9 @@ class Record:
         with self._telling(act), self._engine.connect().execution_options(writes=True) as connection:
             done = self._write(connection, events, seen)
             connection.commit()
+        if not done.repeated:
+            held = {"first": done.events[0].seq, "types": [event.type for event in done.events]}
+            _log.info("appended", extra={"held": held})
         return done
 
     def _begin_with(self, acts: Iterable[Sequence[Event]]) -> None:
@@ -328,6 +335,9 @@ class Record:
     def _told(self, error: BaseException | None, act: str) -> Trouble:
         kind = Kind.FAILED if isinstance(error, OSError) else self._place.kind(error)
         words = " ".join(str(error).split())
+        _log.warning(
+            "not read or written", extra={"held": {"kind": kind.name, "error": type(error).__name__}}
+        )
         if kind is Kind.BUSY:
             return _refusal("RW502", self.path, "another station is writing just now", "look again")
         if kind is Kind.CONTRADICTS:

@@ -94,7 +94,7 @@ class Tree:
     def peaks(self, size: int) -> Peaks:
         """What the first `size` leaves go on growing from. Raises ValueError outside 0..self.size."""
         size, start, found = self._size(size), 0, list[bytes]()
-        for height in range(size.bit_length() - 1, -1, -1):
+        for height in reversed(range(size.bit_length())):
             if size >> height & 1:
                 found.append(self._levels[height][start >> height])
                 start += 1 << height

@@ -10,14 +10,17 @@ from __future__ import annotations
 import errno
 import importlib
 import json
+import logging
 import os
 import sys
+import time
 import traceback
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
 import click
 
+from rackwright.faces import run_log
 from rackwright.trouble import Fault, Stopped, Where
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # before numpy: two threads stall on small matrices
@@ -120,6 +123,7 @@ def cli() -> None:
                   rackwright prove FILE      mass, margins, modes, reactions
 
     Exit codes: 0 done, 1 the answer is no, 2 input or usage is wrong, 3 a fault of ours.
+    RACKWRIGHT_LOG=FILE (- for stderr) logs what was done, one JSON object a line, without what was typed.
 
     Calculation aid. Not approved data. Use requires approval by the holder of the design approval, a
     designee or the airworthiness authority; drawings, makers' instructions and local codes take precedence.
@@ -128,7 +132,12 @@ def cli() -> None:
 
 def main(argv: Sequence[str] | None = None) -> NoReturn:
     args = list(sys.argv[1:] if argv is None else argv)
-    sys.exit(_run(args))
+    run_log.begin()
+    started, command = time.monotonic(), args[0] if args and args[0] in COMMANDS else ""
+    run_log.did("begun", command=command)
+    code = _run(args)
+    run_log.did("ended", command=command, exit=code, seconds=round(time.monotonic() - started, 3))
+    sys.exit(code)
 
 
 def _run(args: list[str]) -> int:
@@ -193,10 +202,16 @@ def _show(stopped: Stopped, as_json: bool) -> None:
         print_json({"trouble": [trouble.to_json() for trouble in stopped.troubles]})
     for trouble in stopped.troubles:
         click.echo(str(trouble), err=True)
+        where = trouble.where
+        run_log.did("trouble", logging.WARNING, code=trouble.code, file=where.file, line=where.line)
 
 
 def _ours(error: Exception, as_json: bool) -> None:
     """A fault of ours: one line for the user, the traceback only where it was asked for."""
+    steps = [
+        f"{step.name} {step.filename}:{step.lineno}" for step in traceback.extract_tb(error.__traceback__)
+    ]
+    run_log.did("fault of ours", logging.ERROR, kind=type(error).__name__, steps=steps)
     line = f"a fault of ours: {type(error).__name__}: {error}"
     if as_json:
         print_json({"trouble": [{"code": "RW000", "file": "", "line": 0, "field": "", "found": line,

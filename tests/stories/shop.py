@@ -27,7 +27,7 @@ from rackwright.work.engineering.frozen import frozen_design
 from rackwright.work.engineering.reporting import check_report, confirm_row, prepare_report, release_report
 from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.keeping.hindsight import in_hindsight
-from rackwright.work.metal.counting import count, scrap_piece, scrap_stock
+from rackwright.work.metal.counting import Unusable, count, scrap_piece, scrap_stock
 from rackwright.work.metal.drawn import substitute
 from rackwright.work.metal.examining import examine
 from rackwright.work.metal.labelling import read_piece_label
@@ -133,13 +133,22 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 
 @sentence(
-    r"throws away (?:(?P<length>[\d.]+ in) of |(?P<number>\d+) of )?(?P<id>[^\s/:]+)(?P<piece>/[^:]+)?:(?P<reason>.*)"
+    r"throws away (?:(?P<length>[\d.]+ in) of |(?P<number>\d+) of )?(?P<id>[^\s/:]+)(?P<piece>/[^:]+)?:"
+    r"(?P<reason>[^;]*)(?:; (?P<how>[^,]*), seen by (?P<witness>.*))?"
 )
 def _(day: Day, at: Station, w: Words) -> Appended:
     if w["piece"]:
-        return scrap_piece(at, w["id"] + w["piece"], w["reason"])
+        return scrap_piece(at, w["id"] + w["piece"], w["reason"], _unusable(w))
     length = small.nm(w["length"]) if w["length"] else None
-    return scrap_stock(at, w["id"], w["reason"], length, int(w["number"]) if w["number"] else None)
+    return scrap_stock(
+        at, w["id"], w["reason"], _unusable(w), length, int(w["number"]) if w["number"] else None
+    )
+
+
+def _unusable(w: Words) -> Unusable:
+    """As said; where nothing is said, properly."""
+    witness = w["witness"] or "inspector"
+    return Unusable(w["how"] if w["how"] is not None else "sawn through", small.PEOPLE.get(witness, witness))
 
 
 @sentence(r"brings back (?P<number>\d+) of (?P<id>\S+)")
@@ -374,8 +383,8 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 
 @sentence(
-    r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,]+)(?:, accepted in (?P<document>[^,]+))?"
-    r"(?:, because of (?P<cause>.+))?"
+    r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,;]+)(?:, accepted in (?P<document>[^,;]+))?"
+    r"(?:, because of (?P<cause>[^;]+))?(?:; (?P<how>[^,]*), seen by (?P<witness>.*))?"
 )
 def _(day: Day, at: Station, w: Words) -> Appended:
     raised = day.state.nonconformances[w["ncr"]]
@@ -388,6 +397,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
         accepted,
         _proven(day, raised.pieces[0]) if raised.pieces else {},
         cause=w["cause"] or "",
+        unusable=_unusable(w),
     )
 
 

@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
+
+from rackwright.papers.table import Table
+from rackwright.record import check, new_event, replay
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counts import counted
+from rackwright.work.papers.making import wrong_blocks
 from stories.conftest import Begin
+from work.test_audit_judges import plant
 
 
 def test_a_count_within_the_tape_is_good_and_one_outside_is_found_until_it_is_explained(begin: Begin) -> None:
@@ -86,3 +95,57 @@ def test_hardware_comes_back_to_its_lot_and_never_more_than_went_out(begin: Begi
     assert "61 of F-1 are to come back, 60 are out for PO-1" in day.why("assembler brings back 61")
     assert day.state.stock["F-1"].quantity == 152
     assert day.audit() == []
+
+
+def test_scrap_is_made_unusable_before_another_who_may_inspect(begin: Begin) -> None:
+    day = begin("made").play("""
+        lead throws away SN-1/post.front-left: dented; , seen by inspector               -> RW517
+        lead throws away SN-1/post.front-left: dented; sawn through, seen by lead        -> RW516
+        lead throws away SN-1/post.front-left: dented; sawn through, seen by machinist   -> RW516
+        lead throws away SN-1/post.front-left: dented; sawn through, seen by nobody      -> RW516
+        lead throws away SN-1/post.front-left: dented; sawn through, seen by assembler
+        stores throws away 1 in of T-05: end split; , seen by inspector                  -> RW517
+        stores throws away 1 in of T-05: end split; hammered flat, seen by inspector
+        inspector raises NC-1 on length of post.front-right of SN-1: short
+        lead decides scrap on NC-1: too short; , seen by inspector                       -> RW517
+        lead decides scrap on NC-1: too short; sawn through, seen by lead                -> RW516
+        lead decides scrap on NC-1: too short; sawn in three, seen by inspector
+    """)
+    assert "not said how SN-1/post.front-left was made unusable" in day.why("lead throws away")
+    said = [event.body for event in day.record.events() if event.type == "scrap"]
+    assert [(body["unusable"], body["witness"]) for body in said] == [
+        ("sawn through", "F. Ansty"), ("hammered flat", "E. Lund"), ("sawn in three", "E. Lund"),
+    ]  # fmt: skip
+    (table,) = [each for each in wrong_blocks(day.record.events(), day.state, "SN-1") if isinstance(each, Table)
+                and each.title == "Scrapped"]  # fmt: skip
+    assert [tuple(map(str.strip, row[:4])) for row in table.rows] == [
+        ("post.front-left", "dented", "sawn through", "F. Ansty"),
+        ("post.front-right", "NC-1: too short", "sawn in three", "E. Lund"),
+    ]
+    assert day.audit() == []
+
+
+@pytest.mark.parametrize(("more", "words"), [
+    ({"unusable": "sawn through", "witness": "A. Quill"}, "A. Quill scraps SN-1/post.front-left and cannot be its"),
+    ({"unusable": "sawn through", "witness": "B. Tarrow"}, "B. Tarrow does not hold the role inspector"),
+])  # fmt: skip
+def test_an_audit_asks_for_the_witness_too(begin: Begin, more: dict[str, str], words: str) -> None:
+    day = begin("made")
+    plant(day.record, "scrap", {"piece": "SN-1/post.front-left", "reason": "dented", **more}, "lead")
+    (found,) = day.audit()
+    assert words in found
+
+
+def test_scrap_recorded_before_witnesses_says_that_neither_was_stated(begin: Begin) -> None:
+    day = begin("made")
+    last = day.record.head().size
+    old = new_event("scrap", {"piece": "SN-1/post.front-left", "reason": "dented"}, act_id="old",
+                    at="2026-03-12T12:00:00Z", by="A. Quill", v=1)  # fmt: skip
+    history = [*day.record.events(), replace(old, seq=last + 1)]
+    *_, (read, state) = replay(history)
+    assert (read.v, read.body["unusable"], read.body["witness"]) == (2, "", "")
+    assert in_hindsight(history) == []
+    (block,) = wrong_blocks([old], state, "SN-1")
+    assert isinstance(block, Table)
+    assert block.rows[0][2:4] == ("not stated", "not stated")
+    assert [fault.where.field for fault in check(old)] == ["/v"], "from now on both are stated"

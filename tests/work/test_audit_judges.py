@@ -97,7 +97,8 @@ BOOKS: dict[str, tuple[str, dict[str, Any], str]] = {
                              "pieces": [{"piece": "SN-1/x", "length_nm": 240 * IN}]}, "1 nm more than there was"),
     "fasteners from nowhere": ("issue", {"stock_id": "F-1", "job": "PO-1", "revision": REV, "quantity": 201},
                                "received 200 pieces, used 201: 1 pieces more than there was"),
-    "more scrapped than there was": ("scrap", {"stock_id": "T-05", "reason": "?", "length_nm": 240 * IN + 1},
+    "more scrapped than there was": ("scrap", {"stock_id": "T-05", "reason": "?", "length_nm": 240 * IN + 1,
+                                               "unusable": "sawn through", "witness": "E. Lund"},
                                      "1 nm more than there was"),
 }  # fmt: skip
 

@@ -27,8 +27,8 @@ from rackwright.trouble import Stopped
 from rackwright.work.keeping.balance import accounts, by_heat
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal import sawing
+from rackwright.work.metal.counting import Unusable, scrap_stock
 from rackwright.work.metal.counting import count as count_stock
-from rackwright.work.metal.counting import scrap_stock
 from rackwright.work.metal.counts import counted
 from rackwright.work.metal.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
@@ -41,6 +41,7 @@ from soaked import ROUND
 from strategies import plate_days, shop_days
 
 Act = tuple[Any, ...]
+SEEN = Unusable("sawn through", small.PEOPLE["inspector"])  # how scrap goes, and who saw it
 JOB, REV = small.ORDER, "ER-47 rev D"
 SPEC = "AMS-QQ-A-225/8"
 
@@ -249,7 +250,7 @@ class Shop:
             if may and some == have:
                 self.m.lots[id][1] = False
                 self.m.gone.add(id)
-            return may, lambda: scrap_stock(self.at("stores"), id, "rust", None, some)
+            return may, lambda: scrap_stock(self.at("stores"), id, "rust", SEEN, None, some)
         bar = self.m.bars.get(id)
         have = bar.left if bar else 0
         some = have * tenths // 10
@@ -266,7 +267,7 @@ class Shop:
             self.m.booked[bar.heat] = self.m.booked.get(bar.heat, 0) + some
             bar.state = bar.state if bar.left else "scrapped"
         return may, lambda: scrap_stock(
-            self.at("stores"), id, "bent", None if whole and some == have else some
+            self.at("stores"), id, "bent", SEEN, None if whole and some == have else some
         )
 
     def count(self, id: str) -> tuple[bool, Any]:
@@ -297,7 +298,7 @@ class Shop:
 
         def do() -> None:
             raise_nonconformance(self.at("inspector"), name, "bent", [piece], "length", {})
-            dispose(self.at("lead"), name, "scrap", "bent", None, {})
+            dispose(self.at("lead"), name, "scrap", "bent", None, {}, unusable=SEEN)
             release_hold(self.at("lead"), f"hold {name}", "scrapped")
 
         return may, do
@@ -391,7 +392,7 @@ def test_what_is_scrapped_is_not_scrapped_again(stages: Path) -> None:
         for name in ("N-a", "N-b"):
             raise_nonconformance(house.at("inspector"), name, "bent", ["SN-1/p0"], "length", {})
         for name in ("N-a", "N-b"):
-            dispose(house.at("lead"), name, "scrap", "bent", None, {})
+            dispose(house.at("lead"), name, "scrap", "bent", None, {}, unusable=SEEN)
         scraps = [event for event in house.record.events() if event.type == "scrap"]
         assert len(scraps) == 2, "two pieces were made, two were scrapped"
         assert records.audit(house.record, judge=in_hindsight).troubles == ()

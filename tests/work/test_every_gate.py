@@ -10,7 +10,7 @@ import pytest
 import small_shop as small
 from rackwright.record import Record
 from rackwright.trouble import Stopped
-from rackwright.work.metal.counting import count, scrap_stock
+from rackwright.work.metal.counting import Unusable, count, scrap_stock
 from rackwright.work.metal.receiving import accept, quarantine, receive_bar
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
@@ -29,6 +29,7 @@ from stories.conftest import Begin
 
 POST, OTHER = "SN-1/post.front-left", "SN-2/post.front-left"
 REV, LEAD = small.revision(), "lead"
+SEEN = Unusable("sawn through", small.PEOPLE["inspector"])
 Do = Callable[[Record], Any]
 
 
@@ -75,8 +76,8 @@ def _label_of_another(r: Record) -> Any:
 
 
 def _lot_of_nothing(r: Record) -> Any:
-    scrap_stock(at(r, "stores"), "X-2", "all dry")
-    return scrap_stock(at(r, "stores"), "X-2", "again")
+    scrap_stock(at(r, "stores"), "X-2", "all dry", SEEN)
+    return scrap_stock(at(r, "stores"), "X-2", "again", SEEN)
 
 
 def _raise(r: Record, name: str = "NC-1", pieces: tuple[str, ...] = (POST,)) -> Any:
@@ -90,14 +91,14 @@ def _raise_twice(r: Record) -> Any:
 
 def _raise_on_scrap(r: Record) -> Any:
     _raise(r)
-    dispose(at(r, LEAD), "NC-1", "scrap", "torn through", None, {})
+    dispose(at(r, LEAD), "NC-1", "scrap", "torn through", None, {}, unusable=SEEN)
     return _raise(r, "NC-2")
 
 
 def _decide(what: str, accepted: Acceptance | None = None) -> Do:
     def do(r: Record) -> Any:
         _raise(r)
-        return dispose(at(r, LEAD), "NC-1", what, "so", accepted, {})
+        return dispose(at(r, LEAD), "NC-1", what, "so", accepted, {}, unusable=SEEN)
 
     return do
 

@@ -225,7 +225,9 @@ EVENTS: dict[str, EventType] = {
 }  # fmt: skip
 
 #: (type, v) -> the function from a body of version v to one of version v + 1
-UPGRADES: dict[tuple[str, int], Callable[[Mapping[str, Any]], Mapping[str, Any]]] = {}
+UPGRADES: dict[tuple[str, int], Callable[[Mapping[str, Any]], Mapping[str, Any]]] = {
+    ("scrap", 1): lambda body: {**body, "unusable": "", "witness": ""},  # not stated then
+}
 
 
 def newest(type: str) -> int:

@@ -82,9 +82,10 @@ METAL: dict[str, EventType] = {
         "a label was put on and read back", {"stock_id?": "id", "piece?": "id", "label": "id"}
     ),
     "scrap": EventType(
-        "stock or a piece was scrapped",
+        "stock or a piece was scrapped: how it was made unusable, and who saw it; both empty where that was not stated",
         {"stock_id?": "id", "piece?": "id", "reason": "text", "length_nm?": "nm", "area_nm2?": "nm2",
-         "quantity?": "count"},
+         "quantity?": "count", "unusable": "id", "witness": "id"},
+        v=2,
     ),
     "count": EventType(
         "a person measured or counted what is there",

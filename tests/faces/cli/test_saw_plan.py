@@ -103,7 +103,14 @@ def test_what_is_cut_stays_cut_when_a_post_is_spoiled_and_a_bar_is_short(desk: D
         issued(desk, bar)
         cut(desk, bar)
     issued(desk, out)
-    desk.log("lead", "scrap", f"piece={spoiled}", "reason=sawn 1/8 in short")
+    desk.log(
+        "lead",
+        "scrap",
+        f"piece={spoiled}",
+        "reason=sawn 1/8 in short",
+        "unusable=sawn through",
+        f"witness={small.PEOPLE['inspector']}",
+    )
     left = short["measured_nm"] - IN
     desk.log("sawyer", "count", f"stock_id={short['bar']}", f"length={left / 1e6:.6f} mm")
     assert planned(desk, code=1)["trouble"][0]["found"].startswith("no reason is given")

@@ -296,15 +296,16 @@ def do_count(desk: Desk, v: Values) -> Appended:
 def do_scrap(desk: Desk, v: Values) -> Appended:
     """A piece; or stock, all of it or so much."""
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.metal.counting import scrap_piece, scrap_stock
+    from rackwright.work.metal.counting import Unusable, scrap_piece, scrap_stock
 
     if ("piece" in v) == ("stock_id" in v) or ("piece" in v and ("length" in v or "quantity" in v)):
         do = "give either piece, or stock_id with length or quantity where some of it is left"
         raise Stopped([Fault("RW504", Where("command line", 0, "piece"), "neither a piece nor stock", do)])
+    gone = Unusable(v["unusable"], v["witness"])
     if "piece" in v:
-        return scrap_piece(desk.station, v["piece"], v["reason"], desk.act_id)
+        return scrap_piece(desk.station, v["piece"], v["reason"], gone, desk.act_id)
     return scrap_stock(
-        desk.station, v["stock_id"], v["reason"], v.get("length"), v.get("quantity"), desk.act_id
+        desk.station, v["stock_id"], v["reason"], gone, v.get("length"), v.get("quantity"), desk.act_id
     )
 
 
@@ -344,6 +345,7 @@ def do_nonconformance(desk: Desk, v: Values) -> Appended:
 
 def do_disposition(desk: Desk, v: Values) -> Appended:
     from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.metal.counting import Unusable
     from rackwright.work.quality.nonconforming import Acceptance, dispose
 
     given = [name for name in ("document", "signer", "date") if name in v]
@@ -351,6 +353,7 @@ def do_disposition(desk: Desk, v: Values) -> Appended:
         do = "give document, signer and date, or none of them"
         raise Stopped([Fault("RW504", Where("command line", 0, given[0]), "half of an acceptance", do)])
     acceptance = Acceptance(v["document"], v["signer"], v["date"]) if given else None
+    said = "unusable" in v or "witness" in v
     return dispose(
         desk.station,
         v["nonconformance"],
@@ -360,6 +363,7 @@ def do_disposition(desk: Desk, v: Values) -> Appended:
         {},
         desk.act_id,
         v.get("cause", ""),
+        Unusable(v.get("unusable", ""), v.get("witness", "")) if said else None,
     )
 
 

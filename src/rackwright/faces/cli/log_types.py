@@ -257,8 +257,10 @@ TYPES: dict[str, Type] = {
     "count": Type("what a person measured of a bar or counted of a lot; the audit compares",
                   "stock_id=T-01-R length='62.9 in'",
                   _f("stock_id:text which | length?:length of a bar | quantity?:count of a lot"), do_count),
-    "scrap": Type("stock or a piece is thrown away, with a reason", "stock_id=T-01-R length='3 in' reason='end split'",
-                  _f("reason:text why | stock_id?:text bar, plate or lot | length?:length of a bar, else all of it"
+    "scrap": Type("stock or a piece is thrown away, with a reason, made unusable before a witness",
+                  "stock_id=T-01-R length='3 in' reason='end split' unusable='sawn through' witness='E. Lund'",
+                  _f("reason:text why | unusable:text how, as in sawn through | witness:text who saw it, an inspector"
+                     " | stock_id?:text bar, plate or lot | length?:length of a bar, else all of it"
                      " | quantity?:count of a lot, else all of it | piece?:text SERIAL/piece"), do_scrap),
     "label": Type("a piece came off its bar, and the label put on it was read back: one act a piece",
                   "piece=V12-0001/post.front-left label=V12-0001/post.front-left",
@@ -344,10 +346,12 @@ TYPES: dict[str, Type] = {
                            _f(f"nonconformance:text number | text:text what | {_PIECES} | characteristic?:text which"
                               " | values?:pairs margins"), do_nonconformance),
     "disposition": Type("what is done about it: use_as_is, repair, rework or scrap",
-                        "nonconformance=NC-1 decision=scrap reason='beyond repair'",
+                        "nonconformance=NC-1 decision=scrap reason='beyond repair' unusable='sawn through'"
+                        " witness='E. Lund'",
                         _f("nonconformance:text number | decision:text which | reason:text why"
                            " | cause?:text what it came of, in few words | document?:text of the holder"
-                           " | signer?:text of the holder | date?:date of it"),
+                           " | signer?:text of the holder | date?:date of it"
+                           " | unusable?:text how scrap was made so | witness?:text who saw it, an inspector"),
                         do_disposition),
     "corrective_action": Type("what is done so that a cause does not come again",
                               "action=CA-4 cause='clamp left open' text='clamp interlock on saw S1' owner='B. Tarrow'"

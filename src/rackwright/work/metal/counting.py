@@ -1,12 +1,14 @@
 """What a person finds on the rack, and what is thrown away.
 
 A count is a fact about one moment: it changes no book (what the audit makes of it: `counts.py`). Scrap is made by a
-named person with a reason, of stock that is there or of a piece that is in no rack.
+named person with a reason, of stock that is there or of a piece that is in no rack; it is made unusable before the
+eyes of another person who may inspect, so that nobody takes it for good metal later.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rackwright.record import Appended, Refs, State, Stock
 from rackwright.trouble import Refusal
@@ -17,6 +19,7 @@ from rackwright.work.station import Draft, Station, perform
 __all__ = [
     "COUNTERS",
     "SCRAPPERS",
+    "Unusable",
     "count",
     "may_be_counted",
     "one_of",
@@ -24,10 +27,22 @@ __all__ = [
     "scrap_piece",
     "scrap_stock",
     "stock_may_be_scrapped",
+    "was_made_unusable",
 ]
 
 COUNTERS, SCRAPPERS = (RECEIVING, SAW, LEAD, INSPECTOR), (RECEIVING, SAW, LEAD)
 THERE = ("received", "quarantined", "accepted")  # on the rack, not with anybody
+
+
+@dataclass(frozen=True)
+class Unusable:
+    """How scrap was made unusable, in words ("sawn through"), and the name of who saw it."""
+
+    how: str
+    witness: str
+
+    def to_json(self) -> dict[str, str]:
+        return {"unusable": self.how.strip(), "witness": self.witness}
 
 
 def count(
@@ -55,8 +70,8 @@ def count(
 
 
 def scrap_stock(
-    station: Station, stock_id: str, reason: str, length_nm: int | None = None, quantity: int | None = None,
-    act_id: str = "",
+    station: Station, stock_id: str, reason: str, gone: Unusable, length_nm: int | None = None,
+    quantity: int | None = None, act_id: str = "",
 ) -> Appended:  # fmt: skip
     """A bar or lot is thrown away, or so much of it; a plate whole; it stays what it was in the books, heat and all."""
 
@@ -65,10 +80,11 @@ def scrap_stock(
         refused = first(
             one_of(state, station.person, SCRAPPERS, station.today),
             stock_may_be_scrapped(state, stock_id, reason, length_nm, quantity),
+            was_made_unusable(state, station.person, stock_id, gone, station.today),
         )
         if refused is not None or stock is None:
             return refused or []
-        body: dict[str, object] = {"stock_id": stock_id, "reason": reason}
+        body: dict[str, object] = {"stock_id": stock_id, "reason": reason, **gone.to_json()}
         if stock.outline:
             body["area_nm2"] = str(stock.area_nm2)
         elif stock.length_nm:
@@ -80,7 +96,7 @@ def scrap_stock(
     return perform(station, "scrap", decide, act_id)
 
 
-def scrap_piece(station: Station, piece: str, reason: str, act_id: str = "") -> Appended:
+def scrap_piece(station: Station, piece: str, reason: str, gone: Unusable, act_id: str = "") -> Appended:
     """A piece is thrown away. One that is in a rack is replaced first; one in doubt is dispositioned."""
 
     def decide(state: State) -> list[Draft] | Refusal:
@@ -88,11 +104,12 @@ def scrap_piece(station: Station, piece: str, reason: str, act_id: str = "") -> 
         refused = first(
             person_may(state, station.person, LEAD, station.today),
             piece_may_be_scrapped(state, piece, reason),
+            was_made_unusable(state, station.person, piece, gone, station.today),
         )
         if refused is not None or made is None:
             return refused or []
         refs = Refs.of(heats=[made.heat], lots=[made.lot], pieces=[piece], serials=[made.serial])
-        return [Draft("scrap", {"piece": piece, "reason": reason}, refs)]
+        return [Draft("scrap", {"piece": piece, "reason": reason, **gone.to_json()}, refs)]
 
     return perform(station, "scrap", decide, act_id)
 
@@ -136,6 +153,20 @@ def piece_may_be_scrapped(state: State, piece: str, reason: str) -> Refusal | No
             "RW517", piece, f"{piece} is {made.state}", "only a piece that lies in the shop is scrapped"
         )
     return not_held(state, piece=piece)
+
+
+def was_made_unusable(state: State, by: str, about: str, gone: Unusable | None, today: str) -> Refusal | None:
+    """How is said, and another person than who scraps it saw it, who may inspect."""
+    if gone is None or not gone.how.strip():
+        found, do = (
+            f"it is not said how {about} was made unusable",
+            "say how, as in 'sawn through', and who saw it",
+        )
+        return no("RW517", about, found, do)
+    if gone.witness == by:
+        found = f"{by} scraps {about} and cannot be its witness"
+        return no("RW516", by, found, f"another person with the role {INSPECTOR} sees it made unusable")
+    return person_may(state, gone.witness, INSPECTOR, today)
 
 
 def _said(about: str, reason: str) -> Refusal | None:

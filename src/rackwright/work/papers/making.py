@@ -8,7 +8,7 @@ from typing import Any
 
 from rackwright.design import Design
 from rackwright.papers.table import Block, Facts, Table, Text
-from rackwright.record import Event, State
+from rackwright.record import Event, State, corrected
 from rackwright.shop import Shop
 from rackwright.work.papers.bake import bake_blocks, bake_logs, ledger_blocks, logs_of
 from rackwright.work.papers.balance import balance_blocks, weighed_of
@@ -114,13 +114,14 @@ def _joint(bolt: str, one: Mapping[str, Any]) -> tuple[str, ...]:
 
 
 def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Block]:
-    """Nonconformances with decision, acceptance and margins before and after; holds."""
+    """Nonconformances with decision, acceptance and margins before and after; what was scrapped; holds."""
     pieces = {piece.piece for piece in state.pieces.values() if piece.serial == serial}
     found = [
         one for one in state.nonconformances.values() if serial in one.serials or pieces & set(one.pieces)
     ]
     holds = [one for one in state.holds.values() if serial in one.serials or pieces & set(one.pieces)]
-    if not found and not holds:
+    scrapped = [event for event in corrected(own) if event.type == "scrap" and "piece" in event.body]
+    if not found and not holds and not scrapped:
         yield Text("None are recorded for this serial or its pieces.")
         return
     for one in found:
@@ -138,6 +139,15 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
             ("Decided by", f"{one.decided_by} (event {one.decided_seq})" if one.decided_seq else ""),
         ), title=one.nonconformance)  # fmt: skip
         yield from _margins(decided.get("values") or raised.get("values") or {})
+    if scrapped:
+        yield Table(
+            "Scrapped",
+            ("piece", "reason", "made unusable", "seen by", "scrapped by"),
+            tuple((one.body["piece"].removeprefix(f"{serial}/"), one.body["reason"],
+                   one.body["unusable"] or "not stated", one.body["witness"] or "not stated",
+                   f"{one.by} (event {one.seq})") for one in scrapped),
+            align="illll",
+        )  # fmt: skip
     if holds:
         yield Table(
             "Holds",

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, person_may
+from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
 
@@ -94,9 +95,10 @@ def may_be_raised(state: State, name: str, pieces: Sequence[str], serials: Seque
 
 def dispose(
     station: Station, name: str, decision: str, reason: str, acceptance: Acceptance | None, values: Mapping[str, str],
-    act_id: str = "", cause: str = "",
+    act_id: str = "", cause: str = "", unusable: Unusable | None = None,
 ) -> Appended:  # fmt: skip
-    """Decide what is done. Scrap also scraps the pieces. `cause` in few words: what came again is found by it."""
+    """Decide what is done. Scrap also scraps the pieces, made `unusable` before a witness. `cause` in few words: what
+    came again is found by it."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         about = state.nonconformances.get(name)
@@ -106,6 +108,11 @@ def dispose(
         )
         if refused is not None or about is None:
             return refused or []
+        gone = [
+            piece for piece in about.pieces if decision == "scrap" and _still_there(state, piece, about.seq)
+        ]
+        if gone and (refused := was_made_unusable(state, station.person, gone[0], unusable, station.today)):
+            return refused
         body: dict[str, object] = {
             "nonconformance": name,
             "decision": decision,
@@ -117,9 +124,9 @@ def dispose(
         if acceptance is not None:
             body |= {"document": acceptance.document, "signer": acceptance.signer, "date": acceptance.date}
         refs = Refs.of(pieces=about.pieces, serials=about.serials)
-        gone = [piece for piece in about.pieces if _still_there(state, piece, about.seq)]
-        scrapped = [Draft("scrap", {"piece": piece, "reason": f"{name}: {reason}"}, Refs.of(pieces=[piece]))
-                    for piece in gone if decision == "scrap"]  # fmt: skip
+        how = unusable.to_json() if unusable else {}
+        scrapped = [Draft("scrap", {"piece": piece, "reason": f"{name}: {reason}", **how}, Refs.of(pieces=[piece]))
+                    for piece in gone]  # fmt: skip
         return [Draft("disposition", body, refs), *scrapped]
 
     return perform(station, "disposition", decide, act_id)

@@ -134,6 +134,10 @@ def _piece(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 
 def _scrap(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return _may_be_scrapped(past, event, state) or _made_unusable(event, state, today)
+
+
+def _may_be_scrapped(past: Past, event: Event, state: State) -> Maybe:
     body = event.body
     if body.get("piece") in past.condemned:
         return None
@@ -143,6 +147,16 @@ def _scrap(past: Past, event: Event, state: State, today: str) -> Maybe:
     if stock is None or (stock.outline and stock.state in counting.THERE):
         return None
     return counting.stock_may_be_scrapped(state, stock.stock_id, body["reason"], length, body.get("quantity"))
+
+
+def _made_unusable(event: Event, state: State, today: str) -> Maybe:
+    """Asked of scrap since its second layout; of an older one neither was stated, and both are empty."""
+    body = event.body
+    gone = counting.Unusable(body["unusable"], body["witness"])
+    if gone == counting.Unusable("", ""):
+        return None
+    about = body.get("piece") or body.get("stock_id", "")
+    return counting.was_made_unusable(state, event.by, about, gone, today)
 
 
 def _count(past: Past, event: Event, state: State, today: str) -> Maybe:

@@ -21,12 +21,13 @@ from rackwright.record import checkpoint
 from rackwright.record.bulk import in_bulk
 from rackwright.record.envelope import Event
 from rackwright.record.history import History, altered, compare_heads, walk
+from rackwright.record.keys import KEY_EVENTS, trust_of, unsound
 from rackwright.record.mentions import Scales
 from rackwright.record.projections import replay
 from rackwright.record.ranges import SIZE, Facts, facts_of, joined, ranges, sound
 from rackwright.record.state import State
 from rackwright.record.store import Moment, Record
-from rackwright.seal import Head, Malformed, SignedHead, read_signed_head
+from rackwright.seal import Head, Malformed, SignedHead, Trust, read_signed_head
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 
 __all__ = ["Audit", "Each", "Judge", "audit"]
@@ -71,8 +72,8 @@ def audit(
 
     `seen`: heads that left the building, each with what it stands on ("dossier SN-0031"), as read from
     seals, labels or backups; `judge`: balances and gates of `work`, asked only about a whole history;
-    `trusted_key`: the key id (hex) that signed heads in the record must carry; `each`: shares a long audit out over
-    processes, which is asked of nobody who uses this record at the same time.
+    `trusted_key`: the key id (hex) that signed heads in the record must carry, or one that handovers join to it;
+    `each`: shares a long audit out over processes, which is asked of nobody who uses this record at the same time.
     """
     file = str(record.path)
     try:
@@ -240,7 +241,13 @@ def _signed(facts: Facts, file: str, trusted_key: str | None) -> tuple[list[tupl
     """The signed heads recorded as events, and those whose signature or key is not right."""
     heads: list[tuple[Head, str]] = []
     findings: list[Trouble] = []
+    trust = trust_of(facts.papers)
     for event in facts.papers:
+        if event.type in KEY_EVENTS:
+            if words := unsound(event, trust):
+                found = Where(file, 0, f"event {event.seq}")
+                findings.append(Refusal("RW509", found, words, "ask who recorded it"))
+            continue
         if event.type == "dossier":
             head = Head(event.body["size"], event.body["root"])
             heads.append((head, f"dossier {event.body['serial']}, event {event.seq}"))
@@ -251,7 +258,7 @@ def _signed(facts: Facts, file: str, trusted_key: str | None) -> tuple[list[tupl
             findings.append(altered(file, event.seq, f"its signed head cannot be read: {error.found}"))
             continue
         heads.append((signed.head, f"{event.body.get('paper', 'a signed head')}, event {event.seq}"))
-        words = _doubt(signed, trusted_key)
+        words = _doubt(signed, trusted_key, trust)
         if words:
             findings.append(
                 Refusal("RW509", Where(file, 0, f"event {event.seq}"), words, "ask who signed it")
@@ -259,9 +266,8 @@ def _signed(facts: Facts, file: str, trusted_key: str | None) -> tuple[list[tupl
     return heads, findings
 
 
-def _doubt(signed: SignedHead, trusted_key: str | None) -> str:
+def _doubt(signed: SignedHead, trusted_key: str | None, trust: Trust) -> str:
     if not signed.holds():
         return "the signature of this head does not hold"
-    if trusted_key is not None and signed.key_id != trusted_key:
-        return f"this head is signed by key {signed.key_id}, not by the trusted key"
-    return ""
+    words = trust.doubt(trusted_key, signed.key_id, signed.head.size)
+    return f"this head is {words}" if words else ""

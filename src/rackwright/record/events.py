@@ -218,6 +218,14 @@ EVENTS: dict[str, EventType] = {
         {"reason": "text"},
     ),
     "head": EventType("a signed head of this record left the building", {"head": "map", "paper?": "text"}),
+    "key": EventType(
+        "the shop's key hands over to a new one, signed by both: from this event on the new one signs",
+        {"handover": "map", "reason": "text"},
+    ),
+    "key_revoked": EventType(
+        "an earlier key is revoked: its heads beyond a size of the record are believed no more",
+        {"revocation": "map", "reason": "text"},
+    ),
     "correction": EventType(
         "an earlier event (`corrects`) is to be read with these body fields instead, or as void",
         {"reason": "text", "fields?": "map", "void?": "bool"},

@@ -29,7 +29,7 @@ from rackwright.record.state import (
     Supplier,
     TestBend,
 )
-from rackwright.seal import Head
+from rackwright.seal import Head, Malformed, read_handover
 
 __all__ = ["Fold"]
 
@@ -50,6 +50,18 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
 
     def on_found(self, event: Event, body: Body) -> None:
         self.shop, self.demo, self.key_id = body["shop"], body["demo"], body.get("key_id", "")
+
+    def on_key(self, event: Event, body: Body) -> None:
+        try:
+            handover = read_handover(body["handover"])
+        except Malformed as error:
+            self._odd(event, f"its handover cannot be read: {error.found}")
+            return
+        if handover.old != self.key_id:
+            self._odd(event, f"key {handover.old} hands over, which the shop did not sign with")
+            return
+        self.handovers.append(handover)
+        self.key_id = handover.new
 
     def on_gauge(self, event: Event, body: Body) -> None:
         name = body["gauge"]

@@ -41,12 +41,12 @@ from rackwright.record.state import (
     Supplier,
     TestBend,
 )
-from rackwright.seal import Head
+from rackwright.seal import Handover, Head
 
 __all__ = ["Body", "Tables", "with_names"]
 
 Body = Mapping[str, Any]
-LISTS = ("measurements", "absences", "hours", "invoices", "heads", "odd")
+LISTS = ("measurements", "absences", "hours", "invoices", "handovers", "heads", "odd")
 
 
 class Tables:
@@ -80,6 +80,7 @@ class Tables:
         self.recalls: dict[str, Recall] = {}
         self.measurements: list[Measurement] = []
         self.absences: list[Absence] = []
+        self.handovers: list[Handover] = []
         self.heads: list[tuple[Head, str]] = []
         self.odd: list[tuple[int, str]] = []
         self.latest = ""

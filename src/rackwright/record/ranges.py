@@ -17,13 +17,14 @@ from operator import gt, ne
 from rackwright.record.clock import steps_back
 from rackwright.record.envelope import Event
 from rackwright.record.history import History
+from rackwright.record.keys import KEY_EVENTS
 from rackwright.record.rows import Envelope, event_in
 from rackwright.seal import Tree, leaf_hash
 
 __all__ = ["SIZE", "Facts", "facts_of", "joined", "ranges", "sound"]
 
 SIZE = 1 << 14  # events of a range
-_PAPERS = ("dossier", "head")
+_PAPERS = ("dossier", "head", *KEY_EVENTS)
 
 
 @dataclass(frozen=True)

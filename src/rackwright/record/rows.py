@@ -28,7 +28,6 @@ __all__ = [
     "altered",
     "believed",
     "event_in",
-    "first_row",
     "head_of",
     "peaks_now",
     "peaks_of",
@@ -38,6 +37,7 @@ __all__ = [
     "read_unchecked",
     "row_of",
     "rows_at",
+    "rows_of",
     "rows_of_act",
 ]
 
@@ -125,9 +125,10 @@ def rows_of_act(connection: sa.Connection, act_id: str) -> list[Row]:
     return read_rows(connection, before or 0, last)
 
 
-def first_row(connection: sa.Connection, type: str) -> list[Row]:
+def rows_of(connection: sa.Connection, types: Iterable[str], most: int | None = None) -> list[Row]:
+    """The events of some types, in order, or the first of them: for types of which there are few."""
     event = schema.event.c
-    query = sa.select(schema.event).where(event.type == type).order_by(event.seq).limit(1)
+    query = sa.select(schema.event).where(event.type.in_([*types])).order_by(event.seq).limit(most)
     return [_unrow(row) for row in _tuples(connection, query)]
 
 

@@ -24,7 +24,7 @@ from rackwright.record.office import (
     Recall,
     Review,
 )
-from rackwright.seal import Head
+from rackwright.seal import Handover, Head
 
 __all__ = [
     "Absence",
@@ -252,7 +252,7 @@ class State:
 
     shop: str = ""
     demo: bool = False
-    key_id: str = ""  # of the key that the shop was founded with
+    key_id: str = ""  # of the key that the shop signs with
     signatures: bool = False  # every act is to be signed
     persons: Mapping[str, Person] = field(default_factory=dict)
     gauges: Mapping[str, Gauge] = field(default_factory=dict)
@@ -282,6 +282,7 @@ class State:
     recalls: Mapping[str, Recall] = field(default_factory=dict)
     measurements: tuple[Measurement, ...] = ()
     absences: tuple[Absence, ...] = ()
+    handovers: tuple[Handover, ...] = ()  # of the shop's keys, oldest first
     heads: tuple[tuple[Head, str], ...] = ()  # heads that left the building, and on what
     odd: tuple[tuple[int, str], ...] = ()
     latest: str = ""  # the latest time of anything done, refusals apart, since the clock was last vouched for

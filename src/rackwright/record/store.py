@@ -40,7 +40,6 @@ from rackwright.record.rows import (
     Row,
     altered,
     believed,
-    first_row,
     head_of,
     peaks_now,
     read_envelopes,
@@ -48,6 +47,7 @@ from rackwright.record.rows import (
     read_unchecked,
     row_of,
     rows_at,
+    rows_of,
     rows_of_act,
 )
 from rackwright.seal import Head, Tree
@@ -160,10 +160,10 @@ class Record:
         with self._reading() as connection:
             return names(connection, kind)
 
-    def first(self, type: str) -> tuple[Event, ...]:
-        """The first event of a type, where there is one. Raises Stopped (RW505) where it was altered."""
+    def of_types(self, *types: str, most: int | None = None) -> tuple[Event, ...]:
+        """All events of types of which there are few, or the first. Raises Stopped (RW505) where one was altered."""
         with self._reading() as connection:
-            return tuple(believed(row, self.path) for row in first_row(connection, type))
+            return tuple(believed(row, self.path) for row in rows_of(connection, types, most))
 
     def heads(self) -> tuple[Head, ...]:
         """The head after each commit, oldest first."""

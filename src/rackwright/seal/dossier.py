@@ -17,6 +17,7 @@ from hashlib import sha256
 from typing import Any
 
 from rackwright.seal.canonical import MAX_INT, Malformed, canonical, read_canonical
+from rackwright.seal.handover import Trust
 from rackwright.seal.head import Head, SignedHead, read_signed_head, sign_head
 from rackwright.seal.keys import check_signature, is_demo, is_hex, key_id, public_key, sign
 from rackwright.seal.merkle import Tree, leaf_hash, verify_consistency, verify_inclusion
@@ -111,10 +112,13 @@ def read_seal(data: bytes, file: str = "seal") -> tuple[Seal | None, list[Fault]
         ]  # fmt: skip
 
 
-def verify(pdf: bytes, seal: bytes, trusted_key: str | None = None, file: str = "seal") -> list[Check]:
+def verify(
+    pdf: bytes, seal: bytes, trusted_key: str | None = None, file: str = "seal", trust: Trust | None = None
+) -> list[Check]:
     """Is this dossier whole, and who signed it? One check each, in the order a person would ask.
 
     `trusted_key`: a key id (or public key, hex) that came from the shop by another way than the seal.
+    `trust`: handovers and revocations (`read_keys`), by which an earlier or a later key of the shop may be given.
     The dossier is good when every check is ok. Raises Stopped (RW602: not a seal; RW604: not a key id;
     RW603: no cryptography package).
     """
@@ -132,7 +136,7 @@ def verify(pdf: bytes, seal: bytes, trusted_key: str | None = None, file: str = 
         _check_events(found),
         _check_serial(found),
         _check_earlier(found),
-        _check_key(found, trusted_key),
+        _check_key(found, trusted_key, trust or Trust()),
     ]
 
 
@@ -240,7 +244,7 @@ def _check_earlier(seal: Seal) -> Check:
     return Check("earlier", True, f"{len(seal.earlier)} earlier heads lead to this one")
 
 
-def _check_key(seal: Seal, trusted: str | None) -> Check:
+def _check_key(seal: Seal, trusted: str | None, trust: Trust) -> Check:
     if key_id(_raw(seal.public)) != seal.key_id:
         return Check("key", False, "the key id is not that of the public key")
     demo = is_demo(_raw(seal.public))
@@ -249,6 +253,10 @@ def _check_key(seal: Seal, trusted: str | None) -> Check:
     who = f"signed by key {seal.key_id}" + (
         ", the DEMO key, which is known to everyone: it proves nothing about who signed" if demo else ""
     )
+    gone, size = trust.revoked(seal.key_id), seal.head.head.size
+    if gone is not None and size > gone.size:
+        return Check("key", False, f"{who}, {gone.words}; this dossier is of {size} events")
+    who += f"; that key is {gone.words}, and this dossier is of before, {size} events" if gone else ""
     if trusted is None:
         words = (
             "the key was taken from the seal itself: compare its id with one the shop gave you another way"
@@ -256,6 +264,8 @@ def _check_key(seal: Seal, trusted: str | None) -> Check:
         return Check("key", True, f"{who}; {words}")
     if trusted in (seal.key_id, seal.public):
         return Check("key", True, f"{who}; it is the trusted key you gave")
+    if trust.joins(trusted, seal.key_id):
+        return Check("key", True, f"{who}; signed handovers join it to the trusted key you gave ({trusted})")
     return Check("key", False, f"{who}; this is not the trusted key you gave ({trusted})")
 
 

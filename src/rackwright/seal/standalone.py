@@ -5,8 +5,8 @@ Python and the cryptography package:
 
     python3 verify.pyz SN-0031.pdf [--key KEY_ID] [--against OTHER.seal]
 
-It reads the seal beside the PDF, prints one line a check and ends with 0 (good), 1 (no) or 2 (not a
-dossier, or used wrongly). The same sources give the same bytes.
+It reads the seal beside the PDF, and `keys.json` where that stands there too, prints one line a check and
+ends with 0 (good), 1 (no) or 2 (not a dossier, or used wrongly). The same sources give the same bytes.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from pathlib import Path
 from zipfile import ZIP_STORED, ZipFile, ZipInfo
 
 from rackwright.seal.dossier import Check, compare, read_seal, verify
+from rackwright.seal.handover import KEYS_FILE, Trust, read_keys
 from rackwright.trouble import DEFERENCE, Fault, Stopped, Where
 
 __all__ = ["main", "one_file"]
@@ -73,13 +74,23 @@ def _arguments(args: list[str]) -> tuple[Path, str | None, Path | None]:
 def _checks(pdf: Path, key: str | None, against: Path | None) -> list[Check]:
     beside = pdf.with_suffix(".seal")
     seal = _bytes(beside)
-    checks = verify(_bytes(pdf), seal, key, str(beside))
+    checks = verify(_bytes(pdf), seal, key, str(beside), _trust(pdf.with_name(KEYS_FILE)))
     if against is None:
         return checks
     (mine, faults), (other, more) = read_seal(seal, str(beside)), read_seal(_bytes(against), str(against))
     if mine is None or other is None:
         raise Stopped([*faults, *more])
     return checks + compare(mine, other)
+
+
+def _trust(path: Path) -> Trust:
+    """Of the `keys.json` beside a dossier, if there is one."""
+    if not path.exists():
+        return Trust()
+    trust, faults = read_keys(_bytes(path), str(path))
+    if faults:
+        raise Stopped(faults)
+    return trust
 
 
 def _bytes(path: Path) -> bytes:

@@ -87,6 +87,18 @@ def do_clock(desk: Desk, v: Values) -> Appended:
     return clock_is_right(desk.station, v["reason"], desk.act_id)
 
 
+def do_key(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.people.handing_over import hand_over_key
+
+    return hand_over_key(desk.station, desk.folder, v["reason"], desk.act_id)
+
+
+def do_key_revoked(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.people.handing_over import revoke_key
+
+    return revoke_key(desk.station, desk.folder, v["key"], v["since"], v["reason"], desk.act_id)
+
+
 # --- the order -----------------------------------------------------------------------------------
 
 

@@ -25,6 +25,8 @@ from rackwright.faces.cli.log_acts import (
     do_hold,
     do_inside,
     do_issue,
+    do_key,
+    do_key_revoked,
     do_label,
     do_lift,
     do_nonconformance,
@@ -140,6 +142,12 @@ TYPES: dict[str, Type] = {
     "clock": Type("the lead states that the clock is right, though later times are recorded",
                   "reason='T-2 stood at 2099 after its battery was changed'", _f("reason:text how it came about"),
                   do_clock),
+    "key": Type("the shop's key hands over to a new one, which signs from now on; both are kept",
+                "reason='the shop gets a new key every five years'", _f("reason:text why"), do_key),
+    "key_revoked": Type("an earlier key is revoked: what it signed of more events than these is believed no more",
+                        "key=KEYID since=412 reason='the old tablet was stolen'",
+                        _f("key:text id, 64 hex digits | since:count of events up to which its heads stand"
+                           " | reason:text why"), do_key_revoked),
     "order": Type("an order for racks of one variation",
                   "order=PO-7 customer='A survey' file=variations/er-47-v12.toml quantity=3"
                   " due=2031-06-01 document=CT-1",

@@ -120,6 +120,8 @@ def _hashes(target: str, shop: str | None) -> dict[str, str]:
 
 
 def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Made:
+    from rackwright.record import state_of
+    from rackwright.record.keys import KEY_EVENTS, trust_of
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.keeping.heads import seals_below
     from rackwright.work.keeping.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
@@ -134,13 +136,18 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
                 raise click.UsageError(f"{has}; --only {only} goes with a FILE or SERIAL.")
             return papers_of_order(record, serial, load_shop(folder), day, only)
         key = trusted_key(folder, record.events())
-        seed = seed_of(folder) or _demo_seed(key)
+        seed = seed_of(folder, state_of(record).key_id) or _demo_seed(key)
         if seed is None:
             do = f"put the key file there as {KEY}"
             raise Stopped(
                 [Fault("RW604", Where(str(folder / KEY)), "the shop's key is not in its folder", do)]
             )
-        heads = [head for head, _ in seals_below(folder / PAPERS, key).heads]
+        heads = [
+            head
+            for head, _ in seals_below(
+                folder / PAPERS, key, trust=trust_of(record.of_types(*KEY_EVENTS))
+            ).heads
+        ]
         return papers_of_serial(record, serial, load_shop(folder), seed, day, heads, only)
 
 

@@ -11,8 +11,9 @@ from typing import Any
 
 import click
 
-from rackwright.seal import Check, Seal, compare, read_seal
+from rackwright.seal import Check, Seal, Trust, compare, read_keys, read_seal
 from rackwright.seal import verify as checks_of
+from rackwright.seal.handover import KEYS_FILE
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 
 __all__ = ["verify"]
@@ -33,8 +34,9 @@ def verify(dossier: str, other: str | None, trusted: str | None, as_json: bool) 
     Example:   rackwright verify papers/ER47V12-0001.pdf --key KEYID
                rackwright verify papers/ER47V12-0001.pdf papers/ER47V12-0002.pdf
 
-    The seal is read beside the PDF: SERIAL.seal. With OTHER both are verified and compared: are they of one
-    record that was only ever appended to?
+    The seal is read beside the PDF: SERIAL.seal; and keys.json where the shop sent it, which joins the key of an
+    older dossier to the one you know, or says that one is revoked. With OTHER both are verified and compared:
+    are they of one record that was only ever appended to?
 
     Exit code 1: altered, forked, or not signed by the key you gave. 2: not a dossier at all.
     """
@@ -85,7 +87,17 @@ def _verified(pdf: str, trusted: str | None) -> tuple[Seal, list[Check]]:
             raise Stopped([Refusal("RW601", Where(str(beside)), f"the seal is broken: {found}",
                                    "get a fresh copy of both files from the shop")])  # fmt: skip
         raise Stopped(faults)
-    return seal, checks_of(data, sealed, trusted, str(beside))
+    return seal, checks_of(data, sealed, trusted, str(beside), _trust(path.with_name(KEYS_FILE)))
+
+
+def _trust(path: Path) -> Trust:
+    """Of the `keys.json` beside a dossier, if there is one."""
+    if not path.exists():
+        return Trust()
+    trust, faults = read_keys(_bytes(path), str(path))
+    if faults:
+        raise Stopped(faults)
+    return trust
 
 
 def _bytes(path: Path) -> bytes:

@@ -14,7 +14,8 @@ from pathlib import Path
 
 from rackwright.record import Audit, Event, State, audit, read_export
 from rackwright.record.history import compare_heads
-from rackwright.seal import Head, Seal, read_seal
+from rackwright.record.keys import KEY_EVENTS, trust_of
+from rackwright.seal import Head, Seal, Trust, read_seal
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.keeping.hindsight import in_hindsight, judged
@@ -34,10 +35,12 @@ class Outside:
     troubles: tuple[Trouble, ...]
 
 
-def seals_below(folder: Path, trusted: str | None, elsewhere: Iterable[Path] = ()) -> Outside:
+def seals_below(
+    folder: Path, trusted: str | None, elsewhere: Iterable[Path] = (), trust: Trust | None = None
+) -> Outside:
     """Every `*.seal` below the folder and those `elsewhere`, in the order of names.
 
-    `trusted`: the id of the key they must carry.
+    `trusted`: the id of the key they must carry, or one that the handovers of `trust` join to it, not revoked.
     """
     heads: list[Seen] = []
     troubles: list[Trouble] = []
@@ -52,21 +55,22 @@ def seals_below(folder: Path, trusted: str | None, elsewhere: Iterable[Path] = (
             troubles += [
                 Refusal("RW601", f.where, f"the seal is broken: {f.found}", "restore it") for f in faults
             ]
-        elif words := _doubt(seal, trusted):
+        elif words := _doubt(seal, trusted, trust or Trust()):
             troubles.append(Refusal("RW601", Where(str(path)), words, "ask where this seal comes from"))
         else:
-            heads.append((seal.head.head, f"the dossier of {seal.serial} ({path})"))
+            gone = trust.revoked(seal.key_id) if trust else None
+            told = f"; its key is {gone.words}" if gone else ""
+            heads.append((seal.head.head, f"the dossier of {seal.serial} ({path}{told})"))
     return Outside(tuple(heads), tuple(troubles))
 
 
-def _doubt(seal: Seal, trusted: str | None) -> str:
+def _doubt(seal: Seal, trusted: str | None, trust: Trust) -> str:
     """Why a seal says nothing; "" where it does."""
     public, signature = bytes.fromhex(seal.public), bytes.fromhex(seal.signature)
     if not check_signature(public, signature, seal.signed) or not seal.head.holds():
         return "the signature of this seal does not hold"
-    if trusted is not None and trusted != seal.head.key_id:
-        return f"this seal is signed by key {seal.head.key_id}, not by the shop's key {trusted}"
-    return ""
+    words = trust.doubt(trusted, seal.head.key_id, seal.head.head.size)
+    return f"this seal is {words}".replace("the trusted key", "the shop's key") if words else ""
 
 
 def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
@@ -78,12 +82,13 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
     folder = Path(folder)
     with open_record(folder) as record:
         key_troubles: tuple[Trouble, ...] = ()
-        trusted = None
+        trusted, trust = None, Trust()
         try:
-            trusted = trusted_key(folder, record.first("found"))
+            trusted = trusted_key(folder, record.of_types("found", most=1))
+            trust = trust_of(record.of_types(*KEY_EVENTS))
         except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
             key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
-        outside = seals_below(folder / PAPERS, trusted, elsewhere)
+        outside = seals_below(folder / PAPERS, trusted, elsewhere, trust)
         found = audit(record, outside.heads, _judge, trusted, shared)
     return replace(found, believed=found.believed + outside.troubles + key_troubles)
 
@@ -105,7 +110,9 @@ def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[
     if history is None:
         raise Stopped(troubles)
     founded = next((event for event in history.events if event.type == "found"), None)
-    outside = seals_below(papers, founded.body.get("key_id") if founded else None, elsewhere)
+    outside = seals_below(
+        papers, founded.body.get("key_id") if founded else None, elsewhere, trust_of(history.events)
+    )
     believed = (*compare_heads(history.tree, outside.heads, file), *outside.troubles)
     balanced = () if troubles else tuple(in_hindsight(history.events))
     checked = (

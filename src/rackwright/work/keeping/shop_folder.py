@@ -20,7 +20,7 @@ from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
-__all__ = ["KEY", "PAPERS", "folder_of", "is_demo", "new_place", "open_record", "place_of", "seed_of",
+__all__ = ["KEY", "PAPERS", "folder_of", "is_demo", "kept_key", "new_place", "open_record", "place_of", "seed_of",
            "trusted_key", "write_out", "write_whole"]  # fmt: skip
 
 SHOP_FILE, KEY, PAPERS = "shop.toml", "shop.key", "papers"
@@ -106,15 +106,27 @@ def write_out(path: Path, data: bytes) -> None:
     """Write what the user asked for under a name of theirs, never over what the shop itself lives in (RW001)."""
     with suppress(OSError, ValueError):
         store = path.is_file() and path.read_bytes()[:15] == b"SQLite format 3"
-        if store or path.name in OWN or path.resolve().name in OWN:
+        if store or _own(path.name) or _own(path.resolve().name):
             do = "choose another name: the shop lives in this file"
             raise Stopped([Fault("RW001", Where(str(path)), "this would overwrite the shop's own file", do)])
     write_whole(path, data)
 
 
-def seed_of(folder: str | Path) -> bytes | None:
-    """The shop's private key; None where it lies elsewhere. Raises Stopped (RW604, RW002)."""
-    path = Path(folder) / KEY
+def _own(name: str) -> bool:
+    return name in OWN or name.startswith(f"{KEY}.")
+
+
+def kept_key(folder: str | Path, id: str) -> Path:
+    """Where the private key of this id is kept, whether it signs now or not."""
+    return Path(folder) / f"{KEY}.{id[:16]}"
+
+
+def seed_of(folder: str | Path, wanted: str = "") -> bytes | None:
+    """The shop's private key, that of the id `wanted` where it is kept; None where it lies elsewhere.
+
+    Raises Stopped (RW604, RW002)."""
+    kept = kept_key(folder, wanted)
+    path = kept if wanted and kept.is_file() else Path(folder) / KEY
     try:
         text = path.read_text("utf-8")
     except FileNotFoundError:

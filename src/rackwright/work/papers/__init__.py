@@ -14,6 +14,9 @@ from pathlib import Path
 from rackwright.design import Design
 from rackwright.plan import Plan
 from rackwright.record import Head, Record, State, durable, events_of_serial, project, state_of
+from rackwright.record.keys import trust_of
+from rackwright.seal import write_keys
+from rackwright.seal.handover import KEYS_FILE
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.engineering.frozen import frozen, frozen_for
@@ -247,7 +250,9 @@ def papers_of_serial(
 
     def whole() -> dict[str, bytes]:
         pdf, seal = dossier(record, serial, held.design, held.standard, house, seed, date, seen_heads)
-        return {f"{serial}.pdf": pdf, f"{serial}.seal": seal}
+        trust = trust_of(events)
+        keys = {KEYS_FILE: write_keys(trust)} if trust.handovers else {}
+        return {f"{serial}.pdf": pdf, f"{serial}.seal": seal, **keys}
 
     def coat() -> dict[str, bytes]:
         plan = Plan(((held.design, 1),), None, house)

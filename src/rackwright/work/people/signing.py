@@ -83,7 +83,7 @@ def _without(state: State, person: Person, act: str) -> str | Refusal:
 
 def _by_key(state: State, person: Person, home: Path) -> str | Refusal:
     """A lead whose verifiers are lost, as on another machine, is known by the shop's private key."""
-    seed = seed_of(home)
+    seed = seed_of(home, state.key_id)
     if seed is not None and key_id(public_key(seed)) == state.key_id:
         return SHOP_KEY
     return no("RW545", person.person, f"what {person.person} signs with is not beside the record",

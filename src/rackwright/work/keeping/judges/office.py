@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from rackwright.record import Event, State
+from rackwright.seal import Malformed, Trust, read_handover, read_revocation
 from rackwright.work import gates as g
 from rackwright.work.gates import no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.people import founding as p
+from rackwright.work.people.handing_over import may_be_revoked, may_hand_over
 
 __all__ = ["JUDGES"]
 
@@ -101,10 +103,33 @@ def _once(about: str, name: str, what: str, by: str) -> Maybe:
     return no("RW517", about, f"{name} was {what} by {by}", "see its events") if by else None
 
 
+def _key(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """Handed over by the key that signed then, and signed by both; the DEMO key hands over nothing."""
+    try:
+        handover = read_handover(event.body["handover"])
+    except Malformed as error:
+        return no("RW604", "key", f"its handover cannot be read: {error.found}", "see who made it")
+    if handover.size >= event.seq:
+        return no(
+            "RW604", "key", f"it names {handover.size} events, and is event {event.seq}", "see its events"
+        )
+    return may_hand_over(state.key_id, handover)
+
+
+def _key_revoked(past: Past, event: Event, state: State, today: str) -> Maybe:
+    try:
+        revocation = read_revocation(event.body["revocation"])
+    except Malformed as error:
+        return no("RW604", "key", f"its revocation cannot be read: {error.found}", "see who made it")
+    if revocation.by != event.by or revocation.reason != event.body["reason"]:
+        return no("RW604", "key", "its person or reason is another than was signed", "see who made it")
+    return may_be_revoked(Trust.of(state.handovers), state.key_id, revocation)
+
+
 JUDGES: dict[str, Judge] = {
     "person": _person_row, "order": new("orders", "order"), "question": new("questions", "question"),
     "freeze": new("revisions", "revision"), "serial": _serial, "quote": _quote, "agree": _agree,
-    "clause_met": _clause_met,
+    "clause_met": _clause_met, "key": _key, "key_revoked": _key_revoked,
     "approval_reference": _frozen, "at_risk": _frozen, "without_report": _frozen,
     "report_checked": _report, "report_released": _report,
 }  # fmt: skip

@@ -18,6 +18,7 @@ ROLES: dict[str, tuple[str, ...]] = {
          "contract_review", "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
          "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
          "correction"), (p.LEAD,)),
+    "key": (p.LEAD,), "key_revoked": (p.LEAD,),
     **dict.fromkeys(("row_confirmed", "report", "report_checked", "report_released", "without_report"), (p.ENGINEER,)),
     **dict.fromkeys(("receive", "certificate", "quarantine", "inside", "send_out", "receive_back"), (p.RECEIVING,)),
     **dict.fromkeys(("profile_cut", "piece", "mill", "bend", "test_bend"), (p.MACHINING,)),

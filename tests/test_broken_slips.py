@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from racks import DEMO, STANDARD, VARIATION, faults_of, swap, table_of
-from rackwright.faces.cli.log_values import Field, read_values
+from rackwright.faces.acts.values import Field, read_values
 from rackwright.faces.cli.main import main
 from rackwright.located import read_json, read_toml
 from rackwright.making.oven.thermocouples import read_thermocouples

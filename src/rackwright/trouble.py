@@ -301,6 +301,10 @@ CODES: dict[str, Code] = {
         "The gate refuses: a clause of the order has no evidence, or the contract is not reviewed as it stands.",
         "Record the evidence (`rackwright log clause_met`) or the review (`rackwright log contract_review`).",
     ),
+    "RW549": Code(
+        "The server refuses a request: no session, from another site, or not to its address.",
+        "Sign in on the page that `rackwright serve` prints; a program sends that address as Origin.",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

@@ -30,6 +30,7 @@ from rackwright.record import (
     rows,
 )
 from rackwright.record import events as table
+from rackwright.record.envelope import known_of
 from rackwright.seal import Malformed, canonical, leaf_hash, read_canonical
 
 CUT = shop_history()[11][0]
@@ -72,6 +73,20 @@ def test_an_event_is_its_bytes_and_back(
                       refs=Refs.of(heats=heats, pieces=pieces), known=known).at_seq(seq)  # fmt: skip
     assert read_event(event.canonical()) == event
     assert event.leaf() == leaf_hash(event.canonical())
+
+
+def test_by_what_a_person_was_known_and_what_was_asked_are_there_only_where_they_were() -> None:
+    event = new_event("hold", {}, act_id="a", at="2031-05-04T13:00:00Z", by="Ada", known=Known("0.1.0"))
+    plain = event.to_json()["known"]
+    for known in ({"signed": "session"}, {"asked": "ab" * 32}, {"signed": "pin", "asked": "cd" * 32}):
+        said = replace(event, known=replace(event.known, **known))
+        assert said.to_json()["known"] == plain | known
+        assert read_event(said.canonical()) == said
+        assert said.leaf() != event.leaf()
+    for bad in ("", "ab", "AB" * 32, 7, None):
+        with pytest.raises(Malformed) as caught:
+            known_of(plain | {"asked": bad})
+        assert caught.value.place == "/known/asked"
 
 
 @pytest.mark.parametrize(

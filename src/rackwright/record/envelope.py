@@ -9,7 +9,9 @@ An event has exactly the fields
     station   where it was entered
     refs      heats, lots, pieces, serials, gauges, files (by SHA-256) it touches: sorted lists
     known     what was known then: program, reference_hash, roles, calibration_due {gauge: date}, and where the act was
-              signed, `signed`: pin, password or code
+              signed, `signed`: pin, password or code; shop key; session: the person was known by a PIN or password in
+              this session, when the bar's visit began, and this act was a tap. Where it came as a request with an id of
+              the client's own, `asked`: the SHA-256 of who asked for what, by which a repeat is told from another act
     corrects  the seq of the event this one corrects, or null
     body      the rest, an object after its type
 
@@ -46,6 +48,7 @@ _TIME = re.compile(
     r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T([01]\d|2[0-3]):[0-5]\d:([0-5]\d|60)(\.\d{1,6})?Z", re.ASCII
 )
 _SHA256 = re.compile(r"[0-9a-f]{64}")
+_MAYBE = ("signed", "asked")  # of what was known: absent where there is none
 _FIELDS = ("seq", "type", "v", "act_id", "at", "by", "station", "refs", "known", "corrects", "body")
 
 
@@ -79,14 +82,15 @@ class Known:
     reference_hash: str = ""
     roles: tuple[str, ...] = ()
     calibration_due: Mapping[str, str] = field(default_factory=dict)
-    signed: str = ""  # by what the person was known: pin, password, code; "" by name only
+    signed: str = ""  # by what the person was known: pin, password, code, session; "" by name only
+    asked: str = ""  # SHA-256 of the request it came as, "" where none did
 
     def to_json(self) -> dict[str, Any]:
         plain = {
             "program": self.program, "reference_hash": self.reference_hash,
             "roles": list(self.roles), "calibration_due": dict(self.calibration_due),
         }  # fmt: skip
-        return plain | ({"signed": self.signed} if self.signed else {})
+        return plain | {name: getattr(self, name) for name in _MAYBE if getattr(self, name)}
 
 
 @dataclass(frozen=True)
@@ -192,10 +196,10 @@ def _require_envelope(
 
 
 _REFS = tuple(each.name for each in fields(Refs))
-_KNOWN = tuple(each.name for each in fields(Known) if each.name != "signed")
+_KNOWN = tuple(each.name for each in fields(Known) if each.name not in _MAYBE)
 _TEXT = frozenset((str,))
 _kind, _PLAIN = type, (int, str, int, str, str, str, str, dict)
-_FIELD_SET, _REFS_SET, _KNOWN_SET = set(_FIELDS), set(_REFS), set(_KNOWN)
+_FIELD_SET, _REFS_SET, _KNOWN_SET, _MAYBE_SET = set(_FIELDS), set(_REFS), set(_KNOWN), set(_MAYBE)
 
 
 def refs_of(value: Any) -> Refs:
@@ -221,12 +225,14 @@ def _names(value: Any, name: str) -> tuple[str, ...]:
 
 def known_of(value: Any) -> Known:
     """What was known, of an envelope. Raises Malformed."""
-    if not isinstance(value, dict) or value.keys() - {"signed"} != _KNOWN_SET:
+    if not isinstance(value, dict) or value.keys() - _MAYBE_SET != _KNOWN_SET:
         raise Malformed(
-            "/known", f"must have exactly the fields {', '.join(_KNOWN)}, and signed where it was"
+            "/known", f"must have exactly the fields {', '.join(_KNOWN)}, and signed, asked where it was"
         )
     if "signed" in value and not (isinstance(value["signed"], str) and value["signed"]):
         raise Malformed("/known/signed", "must be a text and not empty")
+    if "asked" in value and not (isinstance(value["asked"], str) and _SHA256.fullmatch(value["asked"])):
+        raise Malformed("/known/asked", "must be a SHA-256 in lower-case hex")
     for name in ("program", "reference_hash"):
         if not isinstance(value[name], str):
             raise Malformed(f"/known/{name}", "must be a text")
@@ -234,7 +240,9 @@ def known_of(value: Any) -> Known:
     if not isinstance(due, dict) or not all(isinstance(date, str) for date in due.values()):
         raise Malformed("/known/calibration_due", "must be an object of gauge and date")
     roles = _texts(value["roles"], "/known/roles")
-    return Known(value["program"], value["reference_hash"], roles, due, value.get("signed", ""))
+    return Known(
+        value["program"], value["reference_hash"], roles, due, value.get("signed", ""), value.get("asked", "")
+    )
 
 
 def _texts(value: Any, place: str) -> tuple[str, ...]:

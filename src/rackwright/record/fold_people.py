@@ -12,7 +12,9 @@ from rackwright.record.envelope import Event
 from rackwright.record.fold_tables import Body, Tables
 from rackwright.record.state import Person
 
-__all__ = ["WRONG_SECRET", "PeopleSteps"]
+__all__ = ["BY_SESSION", "WRONG_SECRET", "PeopleSteps"]
+
+BY_SESSION = "session"  # `known.signed` of a tap: the PIN was given before, in this session
 
 WRONG_SECRET = "RW546"  # the refusal of a wrong PIN or password, about its person
 
@@ -53,7 +55,7 @@ class PeopleSteps(Tables):
             self.persons[person.person] = replace(person, wrong=person.wrong + 1, wrong_at=event.at)
 
     def _right_again(self, event: Event) -> None:
-        """A signed act ends a row of wrong secrets."""
+        """A signed act ends a row of wrong secrets; a tap, for which none was given, does not."""
         person = self.persons.get(event.by)
-        if event.known.signed and person and person.wrong:
+        if event.known.signed not in ("", BY_SESSION) and person and person.wrong:
             self.persons[event.by] = replace(person, wrong=0, wrong_at="")

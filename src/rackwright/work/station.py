@@ -63,6 +63,8 @@ class Station:
     follower: Follower = field(default_factory=Follower, repr=False, compare=False)
     secret: str = field(default="", repr=False)  # the person's PIN or password, where it was given
     late: Late | None = None
+    session: str = field(default="", repr=False)  # what the person was known by before: it signs a tap
+    asked: str = ""  # SHA-256 of the request, where it came as one
 
     @property
     def today(self) -> str:
@@ -110,8 +112,8 @@ def perform(
         head, state = station.follower.look(station.record)
         done = station.record.act(act_id)
         if done:
-            return _again(done, head)
-        signed = signature(state, station.person, act, station.secret, station.home, at)
+            return _again(done, head, station.asked)
+        signed = signature(state, station.person, act, station.secret, station.home, at, station.session)
         refused = None if act == "clock" else clock_lost(state.latest, at)
         refused = refused or (signed if isinstance(signed, Refusal) else None)
         refused = refused or (done_before(station.late.done, at) if station.late else None)
@@ -133,8 +135,12 @@ def perform(
     )
 
 
-def _again(done: tuple[Event, ...], head: Head) -> Appended:
+def _again(done: tuple[Event, ...], head: Head, asked: str) -> Appended:
     first = done[0]
+    if asked and first.known.asked != asked:
+        found = f"act {first.act_id} is recorded as event {first.seq} ({first.type}), asked for otherwise"
+        where = Where("the record", 0, f"event {first.seq}")
+        raise Stopped([Refusal("RW506", where, found, "make a new act id for a new act")])
     if first.type == "refusal":
         body = first.body
         where = Where("the record", 0, f"event {first.seq}")
@@ -153,7 +159,7 @@ def _event(station: Station, state: State, draft: Draft, act_id: str, at: str, s
     person = state.persons.get(station.person)
     gauges = {gauge: state.gauges[gauge].due for gauge in draft.refs.gauges if gauge in state.gauges}
     roles = person.roles if person else ()
-    known = Known(f"rackwright {__version__}", content_hash(), roles, gauges, signed)
+    known = Known(f"rackwright {__version__}", content_hash(), roles, gauges, signed, station.asked)
     body, refs = draft.body, draft.refs
     if station.late and draft.type != "refusal":
         body = {**body, "late": station.late.to_json()}

@@ -14,7 +14,7 @@ import pytest
 
 from faces.cli.shop_desk import Run, answer, runner, troubles
 from rackwright import record
-from rackwright.faces.cli.log_types import TYPES
+from rackwright.faces.acts.types import TYPES
 from rackwright.record import EVENTS, project
 from rackwright.seal import read_key
 

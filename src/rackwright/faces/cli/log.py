@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rackwright.faces.cli.log_desk import Desk
-from rackwright.faces.cli.log_types import TYPES, Type
+from rackwright.faces.acts.desk import Desk
+from rackwright.faces.acts.types import TYPES, Type
 from rackwright.faces.cli.show import one_line, table
 from rackwright.faces.cli.sign import SIGN, given, new_secret, signing
 
@@ -157,8 +157,8 @@ def _record(
     name: str, by: str, words: tuple[str, ...], source: str | None, act: str, late: tuple[str, str | None],
     sign: str | None, shop: str | None, as_json: bool,
 ) -> int:  # fmt: skip
+    from rackwright.faces.acts.values import read_values
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.faces.cli.log_values import read_values
     from rackwright.trouble import Stopped
     from rackwright.work.keeping.shop_folder import folder_of
     from rackwright.work.station import Late, open_station

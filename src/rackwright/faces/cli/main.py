@@ -70,6 +70,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     ),
     "audit": ("rackwright.faces.cli.audit", "audit", "is the record whole, balanced and believed"),
     "verify": ("rackwright.faces.cli.verify", "verify", "offline: is this dossier whole, and who signed it"),
+    "serve": (
+        "rackwright.faces.cli.serve",
+        "serve",
+        "pages for the stations, and acts as JSON, until it is stopped",
+    ),
     "export": ("rackwright.faces.cli.export", "export", "the whole record as canonical JSON lines"),
     "import": ("rackwright.faces.cli.export", "import_", "a record from an export: same events, same root"),
     "backup": ("rackwright.faces.cli.backup", "backup", "a whole shop in one file, without its key"),

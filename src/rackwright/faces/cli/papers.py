@@ -63,7 +63,7 @@ def papers(
     ORDER    the numbered saw sheet of an order that holds now, as `rackwright log saw_plan` recorded it; with
              --only mill or traveler, these for the bars that were issued, as measured
     """
-    from rackwright.faces.cli.log_values import at_saw
+    from rackwright.faces.acts.values import at_saw
     from rackwright.work.papers import write
 
     day = day_of("--date", date)

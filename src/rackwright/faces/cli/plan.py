@@ -63,7 +63,7 @@ def plan(
     """
     from rackwright.answers import plan_json
     from rackwright.design import Design
-    from rackwright.faces.cli.log_values import at_saw
+    from rackwright.faces.acts.values import at_saw
     from rackwright.plan import EFFORT, Plan
     from rackwright.trouble import Refusal, Stopped, Where
     from rackwright.work.load import find_shop, load_rack, load_stock_items

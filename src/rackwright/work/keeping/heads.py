@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rackwright.record import Audit, Event, State, audit, read_export
+from rackwright.record.fold_people import BY_SESSION
 from rackwright.record.history import compare_heads
 from rackwright.record.keys import KEY_EVENTS, trust_of
 from rackwright.seal import Head, Seal, Trust, read_seal
@@ -123,12 +124,17 @@ def audit_export_file(data: bytes, file: str, papers: Path, elsewhere: Iterable[
     return Audit(history.head, tuple(troubles), balanced, believed, checked)
 
 
+_KNOWN_BY = {BY_SESSION: "session (taps of a visit whose beginning was signed)"}
+
+
 def signed_words(events: Sequence[Event]) -> str:
     """By what the people of all acts were known."""
     known = Counter(
         {event.act_id: event.known.signed for event in events if event.type != "refusal"}.values()
     )
-    signed = ", ".join(f"{count} by {kind}" for kind, count in sorted(known.items()) if kind)
+    signed = ", ".join(
+        f"{count} by {_KNOWN_BY.get(kind, kind)}" for kind, count in sorted(known.items()) if kind
+    )
     return f"{sum(known.values())} acts: {signed or 'none signed'}; {known['']} by name only"
 
 

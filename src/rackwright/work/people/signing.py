@@ -18,17 +18,31 @@ from itertools import pairwise
 from pathlib import Path
 
 from rackwright.record import Person, State
+from rackwright.record.fold_people import BY_SESSION
 from rackwright.seal import key_id, public_key
 from rackwright.trouble import Refusal
 from rackwright.work.gates import no
 from rackwright.work.keeping.shop_folder import seed_of, write_whole
 
-__all__ = ["CODE", "PASSWORD", "PIN", "SECRET", "SHOP_KEY", "keep", "signature", "weakness"]
+__all__ = [
+    "CODE",
+    "PASSWORD",
+    "PIN",
+    "SECRET",
+    "SHOP_KEY",
+    "SIGN_IN",
+    "TAP",
+    "keep",
+    "signature",
+    "weakness",
+]
 
 PIN, PASSWORD, CODE, SHOP_KEY = "pin", "password", "code", "shop key"
 OWN = (PIN, PASSWORD)
 SECRET = "secret"  # the act of setting a PIN or password: the only one that a one-time code signs
-BY_PASSWORD = frozenset({"person", "signatures", "code"})  # who may act at all
+SIGN_IN = "sign_in"  # no event: a person sits down at a page
+BY_PASSWORD = frozenset({"person", "signatures", "code", SIGN_IN})  # who may act at all
+TAP = "label"  # at the saw one signature a visit, then one tap a piece
 SIGNERS = "signers"
 FREE, MOST_MINUTES = 5, 60  # wrong ones without waiting; then 1, 2, 4 ... minutes. Common practice, no source
 LEAST_PASSWORD, MOST_PASSWORD = (
@@ -40,10 +54,15 @@ COMMON = frozenset(
 )
 
 
-def signature(state: State, name: str, act: str, secret: str, home: Path, at: str) -> str | Refusal:
-    """By what the person is known at this act (pin, password, code, shop key), "" by name only where that is enough.
+def signature(
+    state: State, name: str, act: str, secret: str, home: Path, at: str, session: str = ""
+) -> str | Refusal:
+    """By what the person is known at this act (pin, password, code, shop key, session), "" by name only where that is
+    enough.
 
-    `home` is the folder of the record, `at` the time of the act. Somebody who is not of the shop is left to the gates.
+    `home` is the folder of the record, `at` the time of the act. `session`: the hash of the verifier by which the
+    person was known when the visit began; it signs a tap until the person has another or has left. Somebody who is not
+    of the shop is left to the gates.
     """
     person = state.persons.get(name)
     if person is None or not person.active:
@@ -53,6 +72,8 @@ def signature(state: State, name: str, act: str, secret: str, home: Path, at: st
         return _without(state, person, act)
     if act == SECRET and person.lead and not any(_file(home, person.secrets[one]).is_file() for one in kinds):
         return _by_key(state, person, home)
+    if not secret and act == TAP and session in [person.secrets[kind] for kind in kinds]:
+        return BY_SESSION
     if not secret:
         words = f"{act} is signed with the {' or '.join(kinds)} of {name}"
         return no("RW545", name, words, "give it when asked, or with --sign FILE")

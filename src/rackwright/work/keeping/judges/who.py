@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from rackwright.record import Event, State
+from rackwright.record.fold_people import BY_SESSION
 from rackwright.work import gates as g
 from rackwright.work.gates import no
 from rackwright.work.keeping.judges.past import Maybe
 from rackwright.work.metal import counting
 from rackwright.work.people import founding as p
+from rackwright.work.people.signing import TAP
 
 __all__ = ["by_whom", "signed"]
 
@@ -39,6 +41,9 @@ FREE = ("found", "refusal")  # of nobody: the first act, and what somebody was r
 
 
 def signed(event: Event, state: State) -> Maybe:
+    if event.known.signed == BY_SESSION and event.type not in (TAP, "refusal"):
+        found = f"{event.type} of {event.by} was to be signed by itself, and was a tap"
+        return no("RW545", event.by, found, "see who did it")
     if not state.signatures or event.known.signed or event.type == "refusal":
         return None
     found = f"{event.type} of {event.by} was to be signed, and is not"

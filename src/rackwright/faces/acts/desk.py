@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rackwright.faces.cli.log_values import Values
+from rackwright.faces.acts.values import Values
 
 if TYPE_CHECKING:
     from rackwright.record import Appended

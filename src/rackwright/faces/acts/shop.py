@@ -1,6 +1,6 @@
 """The acts of `rackwright log`: each turns the keys of one type into the arguments of its verb in `work`.
 
-People and means, the order, stock, and what went wrong; pieces and racks have theirs in `log_making.py`. Verbs are
+People and means, the order, stock, and what went wrong; pieces and racks have theirs in `making.py`. Verbs are
 imported when they are called, so that a record can be listed where no engineering library is installed.
 """
 
@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rackwright.faces.cli.log_desk import Desk, serials_of
-from rackwright.faces.cli.log_values import Values
+from rackwright.faces.acts.desk import Desk, serials_of
+from rackwright.faces.acts.values import Values
 from rackwright.faces.cli.show import one_line
 
 if TYPE_CHECKING:

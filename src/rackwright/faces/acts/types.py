@@ -1,13 +1,50 @@
 """What can be recorded from the command line: each type's keys, an example, and the act that its gate decides in.
 
-A new type is one row of `TYPES` and one function `do_TYPE` in `log_acts.py`, `log_making.py` or `log_reports.py`.
+A new type is one row of `TYPES` and one function `do_TYPE` in `shop.py`, `making.py` or `reports.py`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from rackwright.faces.cli.log_acts import (
+from rackwright.faces.acts.desk import Do
+from rackwright.faces.acts.making import (
+    do_assemble,
+    do_bake,
+    do_measure,
+    do_passport,
+    do_profile_cut,
+    do_receive_back,
+    do_release,
+    do_replace,
+    do_saw_plan,
+    do_send_out,
+    do_ship,
+    do_step,
+    do_test_bend,
+    do_weigh,
+)
+from rackwright.faces.acts.office import (
+    do_action_done,
+    do_action_verified,
+    do_agree,
+    do_clause,
+    do_clause_met,
+    do_contract_review,
+    do_corrective_action,
+    do_first_article,
+    do_hours,
+    do_installed,
+    do_invoice,
+    do_quote,
+)
+from rackwright.faces.acts.reports import (
+    do_report,
+    do_report_checked,
+    do_report_released,
+    do_row_confirmed,
+)
+from rackwright.faces.acts.shop import (
     do_accept,
     do_answer,
     do_approval_reference,
@@ -46,44 +83,7 @@ from rackwright.faces.cli.log_acts import (
     do_supplier,
     do_without_report,
 )
-from rackwright.faces.cli.log_desk import Do
-from rackwright.faces.cli.log_making import (
-    do_assemble,
-    do_bake,
-    do_measure,
-    do_passport,
-    do_profile_cut,
-    do_receive_back,
-    do_release,
-    do_replace,
-    do_saw_plan,
-    do_send_out,
-    do_ship,
-    do_step,
-    do_test_bend,
-    do_weigh,
-)
-from rackwright.faces.cli.log_office import (
-    do_action_done,
-    do_action_verified,
-    do_agree,
-    do_clause,
-    do_clause_met,
-    do_contract_review,
-    do_corrective_action,
-    do_first_article,
-    do_hours,
-    do_installed,
-    do_invoice,
-    do_quote,
-)
-from rackwright.faces.cli.log_reports import (
-    do_report,
-    do_report_checked,
-    do_report_released,
-    do_row_confirmed,
-)
-from rackwright.faces.cli.log_values import Field
+from rackwright.faces.acts.values import Field
 
 __all__ = ["TYPES", "Type"]
 

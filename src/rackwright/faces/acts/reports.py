@@ -1,11 +1,11 @@
-"""The acts of `rackwright log` on strength reports; as those of `log_acts.py`."""
+"""The acts of `rackwright log` on strength reports; as those of `shop.py`."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rackwright.faces.cli.log_desk import Desk, shop_of
-from rackwright.faces.cli.log_values import Values
+from rackwright.faces.acts.desk import Desk, shop_of
+from rackwright.faces.acts.values import Values
 
 if TYPE_CHECKING:
     from rackwright.record import Appended

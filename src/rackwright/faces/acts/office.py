@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rackwright.faces.cli.log_desk import Desk
-from rackwright.faces.cli.log_values import Values
+from rackwright.faces.acts.desk import Desk
+from rackwright.faces.acts.values import Values
 
 if TYPE_CHECKING:
     from rackwright.record import Appended

@@ -1,12 +1,12 @@
-"""The acts of `rackwright log` on pieces and racks, from the machine to the shipment; as those of `log_acts.py`."""
+"""The acts of `rackwright log` on pieces and racks, from the machine to the shipment; as those of `shop.py`."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rackwright.faces.cli.log_desk import Desk, Do, frozen_of, serials_of, shop_of
-from rackwright.faces.cli.log_values import Values
+from rackwright.faces.acts.desk import Desk, Do, frozen_of, serials_of, shop_of
+from rackwright.faces.acts.values import Values
 
 if TYPE_CHECKING:
     from rackwright.record import Appended

@@ -305,6 +305,10 @@ CODES: dict[str, Code] = {
         "The server refuses a request: no session, from another site, or not to its address.",
         "Sign in on the page that `rackwright serve` prints; a program sends that address as Origin.",
     ),
+    "RW550": Code(
+        "The gate refuses: a red line or engineering change asks for a step or measurement anew.",
+        "Do it and record it; or the lead lifts the red line with a reason (`rackwright log red_line_lifted`).",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

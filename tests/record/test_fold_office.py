@@ -17,6 +17,7 @@ from rackwright.record.office import (
     Invoice,
     Quote,
     Recall,
+    RedLine,
     Review,
 )
 
@@ -94,6 +95,48 @@ def test_an_action_is_done_and_looked_at() -> None:
         assert came_to(seen).odd == ((1, "action_verified: action 'A-1' is not known"),)
     assert came_to(begun, done).actions["A-1"].state == "done"
     assert came_to(done).odd == ((1, "action_done: action 'A-1' is not known"),)
+
+
+def test_a_red_line_is_struck_off_by_what_is_done_anew_of_just_that() -> None:
+    said = {"red_line": "RL-1", "revision": "A", "text": "t", "document": "D", "decided_by": "Bo", "pieces": ["p"],
+            "serials": ["SN-1"], "steps": ["drill", "coat"], "characteristics": ["high"]}  # fmt: skip
+    red: Said = ("red_line", said)
+    bare: Said = ("red_line", {key: said[key] for key in list(said)[:5]})
+    begun = came_to(ORDER, RACK, BAR, cut(), red).red_lines["RL-1"]
+    steps, readings = (("p", "drill"), ("p", "coat")), (("p", "high"), ("SN-1", "high"))
+    assert begun == RedLine("RL-1", "A", "t", "D", "Bo", ("p",), ("SN-1",), steps, readings, ADA, 5)
+    assert begun.left == (*steps, *readings)
+    assert came_to(bare).red_lines["RL-1"] == RedLine("RL-1", "A", "t", "D", "Bo", (), (), (), (), ADA, 1)
+
+    def left(*after: Said) -> tuple[tuple[str, str], ...]:
+        state = came_to(ORDER, RACK, BAR, cut(), red, *after)
+        assert state.odd == ()
+        return state.red_lines["RL-1"].left
+
+    high = {"characteristic": "high", "gauge": "G"}
+    whole: Said = ("measure", {**high, "serial": "SN-1", "value": "1 in", "within": False})
+    piece: Said = ("gauge_check", {**high, "piece": "p", "serial": "SN-1", "asked": "GO", "passed": True})
+    assert left(("drill", {"pieces": ["p"]})) == (("p", "coat"), *readings)
+    assert left(("operation", {"step": "deburr", "pieces": ["p"]})) == (*steps, *readings)
+    assert left(whole) == (*steps, ("p", "high"))
+    assert left(piece) == (*steps, ("SN-1", "high"))
+    assert left(("measure", {**whole[1], "characteristic": "drill", "piece": "p"})) == (*steps, *readings)
+    out: Said = ("send_out", {"supplier": "S", "process": "coat", "pieces": ["p"]})
+    assert left(out) == (*steps, *readings)
+    assert left(out, ("receive_back", {"supplier": "S", "process": "coat", "pieces": ["p"]})) == (
+        steps[0],
+        *readings,
+    )
+    lift: Said = ("red_line_lifted", {"red_line": "RL-1", "reason": "so"})
+    lifted = came_to(ORDER, RACK, BAR, cut(), red, lift).red_lines["RL-1"]
+    assert (lifted.left, lifted.steps, lifted.lifted_by, lifted.lifted_seq, lifted.reason) == (
+        (),
+        steps,
+        ADA,
+        6,
+        "so",
+    )
+    assert came_to(lift).odd == ((1, "red_line_lifted: red line 'RL-1' is not known"),)
 
 
 def test_a_rack_s_first_article_its_aircraft_and_a_recall() -> None:

@@ -38,6 +38,7 @@ from rackwright.work.office.ordering import Approval, answer, ask, freeze, order
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.quality.noting import go_on_at_risk
+from rackwright.work.quality.red_lining import Change, lift_red_line, red_line
 from rackwright.work.serials.releasing import release
 from rackwright.work.serials.shipping import replace_piece, replacement, ship
 from rackwright.work.serials.tracing import trace
@@ -399,6 +400,22 @@ def _(day: Day, at: Station, w: Words) -> Appended:
         cause=w["cause"] or "",
         unusable=_unusable(w),
     )
+
+
+@sentence(
+    r"red-lines (?P<pieces>\S+(?:, \S+)*) of (?P<serial>SN-\d) as (?P<name>\S+)(?:, anew (?P<steps>[^;]+))?"
+    r"(?:; measure (?P<chars>.+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    change = Change(small.revision(), "slot 1/8 in lower", "ECO-5", "an invented holder")
+    pieces, serials = ([], [w["serial"]]) if w["pieces"] == "rack" else (_pieces(w), [])
+    steps, chars = (_names(w[key]) if w[key] else [] for key in ("steps", "chars"))
+    return red_line(at, w["name"], change, pieces, serials, steps, chars)
+
+
+@sentence(r"drops red line (?P<name>[^:]+):(?P<reason>.*)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return lift_red_line(at, w["name"], w["reason"])
 
 
 # --- assembly and leaving ------------------------------------------------------------------------

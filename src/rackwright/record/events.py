@@ -169,6 +169,16 @@ EVENTS: dict[str, EventType] = {
         "another person than its owner looked whether an action holds; one that does not is open again",
         {"action": "id", "effective": "bool", "found": "text", "document?": "text"},
     ),
+    "red_line": EventType(
+        "a drawing or definition revision was changed by hand or by order: which steps and characteristics, recorded "
+        "before of these pieces and racks, are done and measured anew",
+        {"red_line": "id", "revision": "id", "text": "text", "document": "id", "decided_by": "id", "pieces?": "ids",
+         "serials?": "ids", "steps?": "ids", "characteristics?": "ids", "file?": "sha256"},
+    ),
+    "red_line_lifted": EventType(
+        "what a red line still asked for need not be done anew, by a named person with a reason",
+        {"red_line": "id", "reason": "text", "document?": "text"},
+    ),
     "hold": EventType(
         "nothing more may be done with these until it is lifted",
         {"hold": "id", "reason": "text", "pieces?": "ids", "serials?": "ids", "stock_ids?": "ids",

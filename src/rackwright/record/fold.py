@@ -160,6 +160,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
                 self.pieces[name] = replace(
                     piece, makers=with_names(piece.makers, event.by), done=(*piece.done, step)
                 )
+                self._anew(name, step=step)
         for serial in body.get("serials", ()):
             self._into(serial, lots=tuple(body.get("lots", ())))
 
@@ -203,6 +204,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             body.get("nominal", ""), body.get("lower", ""), body.get("upper", ""), body["within"], gauge,
             event.known.calibration_due.get(gauge, ""), event.by, event.at, event.seq,
         ))  # fmt: skip
+        self._anew(body.get("piece") or body.get("serial", ""), reading=body["characteristic"])
 
     def on_gauge_check(self, event: Event, body: Body) -> None:
         gauge, passed = body["gauge"], body["passed"]
@@ -211,6 +213,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             body["asked"], "", "", passed, gauge, event.known.calibration_due.get(gauge, ""), event.by, event.at,
             event.seq,
         ))  # fmt: skip
+        self._anew(body.get("piece") or body.get("serial", ""), reading=body["characteristic"])
 
     def on_send_out(self, event: Event, body: Body) -> None:
         self._moved(event, body, "sent_out", "sent_out")
@@ -229,6 +232,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
                 self.pieces[name] = replace(piece, done=(*piece.done, body["process"]), at_supplier="", for_process="",
                     sent_at="", outside_lots=with_names(piece.outside_lots, *filter(None, [body.get("lot")])),
                 )  # fmt: skip
+                self._anew(name, step=body["process"])
 
     # what went wrong
 

@@ -1,4 +1,6 @@
-"""The steps of the fold that concern the office: quotes, clauses with their evidence, reviews, actions, recalls."""
+"""The steps of the fold that concern the office: quotes, clauses with their evidence, reviews, actions,
+red lines, recalls.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +17,7 @@ from rackwright.record.office import (
     Invoice,
     Quote,
     Recall,
+    RedLine,
     Review,
 )
 
@@ -91,6 +94,24 @@ class OfficeSteps(Tables):
                 action, state="effective" if body["effective"] else "open again", verified_by=event.by,
                 verified_seq=event.seq, found=body["found"],
             )  # fmt: skip
+
+    def on_red_line(self, event: Event, body: Body) -> None:
+        pieces, serials = tuple(body.get("pieces", ())), tuple(body.get("serials", ()))
+        steps = tuple((piece, step) for piece in pieces for step in body.get("steps", ()))
+        readings = tuple(
+            (one, name) for one in (*pieces, *serials) for name in body.get("characteristics", ())
+        )
+        self.red_lines[body["red_line"]] = RedLine(
+            body["red_line"], body["revision"], body["text"], body["document"], body["decided_by"], pieces, serials,
+            steps, readings, event.by, event.seq,
+        )  # fmt: skip
+
+    def on_red_line_lifted(self, event: Event, body: Body) -> None:
+        red = self._known(self.red_lines, body["red_line"], event, "red line")
+        if red:
+            self.red_lines[red.red_line] = replace(
+                red, lifted_by=event.by, lifted_seq=event.seq, reason=body["reason"]
+            )
 
     def on_first_article(self, event: Event, body: Body) -> None:
         if self._known(self.serials, body["serial"], event, "serial"):

@@ -19,6 +19,7 @@ from rackwright.record.office import (
     Invoice,
     Quote,
     Recall,
+    RedLine,
     Review,
 )
 from rackwright.record.state import (
@@ -69,6 +70,7 @@ class Tables:
         self.serials: dict[str, Serial] = {}
         self.holds: dict[str, Hold] = {}
         self.nonconformances: dict[str, Nonconformance] = {}
+        self.red_lines: dict[str, RedLine] = {}
         self.quotes: dict[str, tuple[Quote, ...]] = {}
         self.clauses: dict[str, dict[str, Clause]] = {}
         self.reviews: dict[str, Review] = {}
@@ -114,6 +116,14 @@ class Tables:
             (event.by,), event.seq, area_nm2=area,
         )  # fmt: skip
         self._into(serial, pieces=(name,))
+
+    def _anew(self, about: str, *, step: str = "", reading: str = "") -> None:
+        """A step was done, or a characteristic measured: no red line asks for it any more."""
+        for red in self.red_lines.values():
+            steps = tuple(one for one in red.steps if one != (about, step))
+            readings = tuple(one for one in red.readings if one != (about, reading))
+            if (steps, readings) != (red.steps, red.readings):
+                self.red_lines[red.red_line] = replace(red, steps=steps, readings=readings)
 
     def _into(
         self, name: str, pieces: tuple[str, ...] = (), lots: tuple[str, ...] = (), out: str = ""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 __all__ = [
     "Action", "Clause", "FirstArticle", "Hours", "Installed", "Invoice", "Order", "Question", "Quote", "Recall",
-    "Review",
+    "RedLine", "Review",
 ]  # fmt: skip
 
 
@@ -141,6 +141,32 @@ class Action:
     verified_by: str = ""
     verified_seq: int = 0
     found: str = ""
+
+
+@dataclass(frozen=True)
+class RedLine:
+    """A change of a drawing or definition after work began. `steps` and `readings` are what is still to be done and
+    measured anew: (piece or serial, name of the step or characteristic)."""
+
+    red_line: str
+    revision: str
+    text: str
+    document: str
+    decided_by: str
+    pieces: tuple[str, ...]
+    serials: tuple[str, ...]
+    steps: tuple[tuple[str, str], ...]
+    readings: tuple[tuple[str, str], ...]
+    by: str
+    seq: int
+    lifted_by: str = ""
+    lifted_seq: int = 0
+    reason: str = ""  # why it was lifted
+
+    @property
+    def left(self) -> tuple[tuple[str, str], ...]:
+        """What is still to be done anew; nothing once it is lifted."""
+        return () if self.lifted_seq else (*self.steps, *self.readings)
 
 
 @dataclass(frozen=True)

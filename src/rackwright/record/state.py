@@ -22,6 +22,7 @@ from rackwright.record.office import (
     Question,
     Quote,
     Recall,
+    RedLine,
     Review,
 )
 from rackwright.seal import Handover, Head
@@ -38,6 +39,7 @@ __all__ = [
     "Person",
     "Piece",
     "Question",
+    "RedLine",
     "Report",
     "Revision",
     "RowConfirmed",
@@ -271,6 +273,7 @@ class State:
     serials: Mapping[str, Serial] = field(default_factory=dict)
     holds: Mapping[str, Hold] = field(default_factory=dict)
     nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
+    red_lines: Mapping[str, RedLine] = field(default_factory=dict)
     quotes: Mapping[str, tuple[Quote, ...]] = field(default_factory=dict)  # by number, oldest revision first
     clauses: Mapping[str, Mapping[str, Clause]] = field(default_factory=dict)  # by order, then by clause
     reviews: Mapping[str, Review] = field(default_factory=dict)  # by order, the newest

@@ -21,6 +21,7 @@ __all__ = [
     "named_once",
     "not_its_inspector",
     "not_its_maker",
+    "not_red_lined",
     "piece_may_be_assembled",
     "piece_may_be_worked_on",
     "rack_is_bolted_up",
@@ -164,7 +165,20 @@ def piece_may_be_assembled(state: State, serial: str, piece: str, must_be_baked:
         )
     if must_be_baked and "bake" not in made.done:
         return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
-    return not_held(state, piece=piece)
+    return not_held(state, piece=piece) or not_red_lined(state, piece=piece)
+
+
+def not_red_lined(state: State, *, piece: str = "", serial: str = "") -> Maybe:
+    """Nothing of it, nor of a rack's pieces, is still to be done or measured anew after a red line."""
+    rack = state.serials.get(serial)
+    names = {piece, serial, *(rack.pieces if rack else ())} - {""}
+    for red in state.red_lines.values():
+        for about, what in red.left:
+            if about in names:
+                found = f"red line {red.red_line} ({red.document}): {what} of {about} is not done anew"
+                do = "do or measure it anew and record it; or the lead: rackwright log red_line_lifted"
+                return no("RW550", about, found, do)
+    return None
 
 
 def lot_was_drawn(state: State, lot: str, serial: str) -> Maybe:

@@ -97,6 +97,20 @@ def do_action_verified(desk: Desk, v: Values) -> Appended:
     )
 
 
+def do_red_line(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.quality.red_lining import Change, red_line
+
+    change = Change(v["revision"], v["text"], v["document"], v["decided_by"])
+    named = {name: v.get(name, ()) for name in ("pieces", "serials", "steps", "characteristics")}
+    return red_line(desk.station, v["red_line"], change, **named, act_id=desk.act_id)
+
+
+def do_red_line_lifted(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.quality.red_lining import lift_red_line
+
+    return lift_red_line(desk.station, v["red_line"], v["reason"], v.get("document", ""), desk.act_id)
+
+
 # --- the racks -----------------------------------------------------------------------------------
 
 

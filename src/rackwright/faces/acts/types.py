@@ -37,6 +37,8 @@ from rackwright.faces.acts.office import (
     do_installed,
     do_invoice,
     do_quote,
+    do_red_line,
+    do_red_line_lifted,
 )
 from rackwright.faces.acts.reports import (
     do_report,
@@ -373,6 +375,17 @@ TYPES: dict[str, Type] = {
                             "action=CA-4 effective=yes found='no short cut in 40 bars'",
                             _f("action:text number | effective:yes_no does it hold | found:text what was seen"
                                " | document?:text of it"), do_action_verified),
+    "red_line": Type("a drawing was changed after work began: what was recorded is done or measured anew",
+                     "red_line=RL-1 revision='ER-47-V12 rev A' text='hole 1/8 in lower' document=ECO-5"
+                     " decided_by='A. Quill' pieces=V12-0001/post.front-left steps=drill,deburr",
+                     _f("red_line:text its number | revision:text PART rev LETTER | text:text what is changed"
+                        " | document:text of it | decided_by:text who | pieces?:list SERIAL/piece"
+                        " | serials?:list racks | steps?:list done anew on each of the pieces"
+                        " | characteristics?:list measured anew of each"), do_red_line),
+    "red_line_lifted": Type("what a red line still asks for need not be done anew",
+                            "red_line=RL-1 reason='part of ECO-5 withdrawn'",
+                            _f("red_line:text its number | reason:text why | document?:text of it"),
+                            do_red_line_lifted),
     "hold": Type("nothing more may be done with these", "hold=H-1 reason='heat in doubt' heats=H4471",
                  _f("hold:text its name | reason:text why | pieces?:list held | serials?:list held"
                     " | stock_ids?:list held | heats?:list held"), do_hold),

@@ -1,8 +1,8 @@
 """What waits for somebody, on a day: the list that a lead opens in the morning. Nothing is decided here.
 
-Open questions, contracts not reviewed, clauses without evidence, undecided nonconformances, holds, corrective actions,
-causes that came again, gauges and credentials that end, pieces overdue at suppliers, first articles that are missing,
-quotes about to end. Each line says what, whose it is and until when; what is past its day is late.
+Open questions, contracts not reviewed, clauses without evidence, undecided nonconformances, holds, red lines,
+corrective actions, causes that came again, gauges and credentials that end, pieces overdue at suppliers, first articles
+that are missing, quotes about to end. Each line says what, whose it is and until when; what is past its day is late.
 """
 
 from __future__ import annotations
@@ -66,6 +66,10 @@ def _wrong(state: State) -> Iterator[Due]:
     for hold in state.holds.values():
         if hold.open and hold.hold not in decided:
             yield Due("hold", hold.hold, hold.reason, hold.by, "", False)
+    for red in state.red_lines.values():
+        if red.left:
+            words = f"{red.text}; anew: " + ", ".join(f"{what} of {about}" for about, what in red.left)
+            yield Due("red line", red.red_line, words, red.by, "", False)
     for cause, names in again(state).items():
         words = f"came again ({', '.join(names)}) and no corrective action was taken up since"
         yield Due("cause", cause, words, "lead", "", True)

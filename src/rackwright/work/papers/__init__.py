@@ -12,6 +12,7 @@ from itertools import groupby
 from pathlib import Path
 
 from rackwright.design import Design
+from rackwright.papers.table import Block
 from rackwright.plan import Plan
 from rackwright.record import Head, Record, State, durable, events_of_serial, project, state_of
 from rackwright.record.keys import trust_of
@@ -40,6 +41,7 @@ from rackwright.work.papers.mill import mill_sheet
 from rackwright.work.papers.pieces import sketches
 from rackwright.work.papers.placard import placard
 from rackwright.work.papers.plate import nest_dxfs, plate_sheet
+from rackwright.work.papers.red_lines import red_line_blocks
 from rackwright.work.papers.report import Issue, report
 from rackwright.work.papers.saw import saw_sheet
 from rackwright.work.papers.traveler import traveler_sheet
@@ -163,9 +165,13 @@ def papers_of_file(
 
 def order_papers(
     plan: Plan, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
-    bakes: Mapping[str, bytes] | None = None,
+    bakes: Mapping[str, bytes] | None = None, state: State | None = None,
 ) -> tuple[Task, ...]:  # fmt: skip
-    """The stations' papers of an order, each made when its `make` is called."""
+    """The stations' papers of an order, each made when its `make` is called; `state` gives the travelers red lines."""
+
+    def changes(serial: str) -> tuple[Block, ...]:
+        return tuple(red_line_blocks(state, serial)) if state else ()
+
     names = [serials[n] if serials else f"rack-{n + 1}" for n in range(plan.racks)]
     return (
         Task("blocks", "a sheet a corner block: three views, stock and grain, time",
@@ -173,7 +179,7 @@ def order_papers(
         Task("mill", "setups and operations of the corner blocks, what must hold, the spigots' fit",
              lambda: {"mill.pdf": mill_sheet(plan, order, date, demo)}),
         Task("traveler", "the steps of each rack in order, with holds and lines to write on",
-             lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo)
+             lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo, changes(name))
                       for n, name in enumerate(names, start=1)}),
         Task("saw-sheet", "bars in the order of cutting, with stop settings",
              lambda: {"saw-sheet.pdf": saw_sheet(plan, order, date, serials, demo)}),
@@ -224,7 +230,7 @@ def _for_bars_issued(record: Record, state: State, order: str, shop: Shop, date:
         shop = held.shop or shop
     house = with_test_bends(record, state, shop)
     plan = Plan(tuple(demand), None, house, in_hand=bars_in_hand(state, order))
-    tasks = order_papers(plan, order, date, tuple(rack.serial for rack in racks), state.demo)
+    tasks = order_papers(plan, order, date, tuple(rack.serial for rack in racks), state.demo, state=state)
     return _made(
         tasks, only, Refusal("RW701", Where(only), "no such paper", "see `rackwright papers --help`")
     )

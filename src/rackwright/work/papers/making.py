@@ -12,6 +12,7 @@ from rackwright.record import Event, State, corrected
 from rackwright.shop import Shop
 from rackwright.work.papers.bake import bake_blocks, bake_logs, ledger_blocks, logs_of
 from rackwright.work.papers.balance import balance_blocks, weighed_of
+from rackwright.work.papers.red_lines import red_line_blocks
 
 __all__ = ["assembled_blocks", "limits", "step_blocks", "wrong_blocks"]
 
@@ -121,7 +122,8 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
     ]
     holds = [one for one in state.holds.values() if serial in one.serials or pieces & set(one.pieces)]
     scrapped = [event for event in corrected(own) if event.type == "scrap" and "piece" in event.body]
-    if not found and not holds and not scrapped:
+    red = tuple(red_line_blocks(state, serial))
+    if not found and not holds and not scrapped and not red:
         yield Text("None are recorded for this serial or its pieces.")
         return
     for one in found:
@@ -139,6 +141,7 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
             ("Decided by", f"{one.decided_by} (event {one.decided_seq})" if one.decided_seq else ""),
         ), title=one.nonconformance)  # fmt: skip
         yield from _margins(decided.get("values") or raised.get("values") or {})
+    yield from red
     if scrapped:
         yield Table(
             "Scrapped",

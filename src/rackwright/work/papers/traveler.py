@@ -21,9 +21,10 @@ __all__ = ["traveler_sheet"]
 
 
 def traveler_sheet(
-    plan: Plan, rack: int, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False
-) -> bytes:
-    """The traveler of rack number `rack` of the order (from 1), PDF.
+    plan: Plan, rack: int, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
+    changes: tuple[Block, ...] = (),
+) -> bytes:  # fmt: skip
+    """The traveler of rack number `rack` of the order (from 1), PDF; `changes` (red lines of it) before its steps.
 
     Raises Stopped with a design's faults, IndexError for a rack that the order has not.
     """
@@ -40,12 +41,13 @@ def traveler_sheet(
         ("Steps", f"{len(made.steps)}; {number(sum(hours), 1)} h of labour planned, batch steps for the whole order"),
         ("Rule", "One step is signed before the next begins. HOLD: work stops until a second person has signed."),
     ))  # fmt: skip
+    before = (Section("Changed after work began", changes),) if changes else ()
     every = max((len(step.parts) for step in made.steps), default=0)
     return set_station_sheet(
         StationSheet(
             head,
             facts,
-            tuple(_step(made, step, every, name) for step in made.steps),
+            (*before, *(_step(made, step, every, name) for step in made.steps)),
             signatures=(
                 "Traveler closed: every step is signed, every blank is filled or struck out with initials",
             ),

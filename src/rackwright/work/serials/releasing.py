@@ -40,6 +40,7 @@ from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import not_red_lined
 from rackwright.work.stations.assembling import joints_complete
 from rackwright.work.stations.passports import points_gate
 
@@ -96,6 +97,7 @@ def release_gates(
         Gate("rules of the basis", _rules(state, built)),
         Gate("numbers as frozen", _as_frozen(state, revision, design)),
         Gate("strength report", _reported(state, revision), without_report(state, revision)),
+        Gate("red lines", not_red_lined(state, serial=serial)),
         Gate("holds", not_held(state, serial=serial)),
     )
 

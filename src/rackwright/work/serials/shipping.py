@@ -11,6 +11,7 @@ from rackwright.work.gates import clauses_met, first, no, not_held, person_may, 
 from rackwright.work.metal.drawn import as_drawn, role
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import not_red_lined
 
 if TYPE_CHECKING:
     from rackwright.design import Design
@@ -107,7 +108,7 @@ def fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
     names = list(dict.fromkeys(each.characteristic for each in (*state.measured(old), *state.measured(new))))
     if wrong is None and not names:
         wrong = no("RW515", new, f"{new} is not measured", "measure it")
-    return wrong or piece_complete(state, new, names)
+    return wrong or piece_complete(state, new, names) or not_red_lined(state, piece=new)
 
 
 def replace_piece(

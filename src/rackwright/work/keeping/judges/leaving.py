@@ -9,7 +9,10 @@ from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.quality.correcting import action_may_be_done, action_may_be_taken, action_may_be_verified
 from rackwright.work.quality.holding import may_hold
 from rackwright.work.quality.nonconforming import Acceptance, may_be_decided, may_be_lifted, may_be_raised
+from rackwright.work.quality.red_lining import Change, may_be_red_lined
+from rackwright.work.quality.red_lining import may_be_lifted as red_line_may_be_lifted
 from rackwright.work.serials.shipping import fits, may_be_shipped
+from rackwright.work.station_gates import not_red_lined
 
 __all__ = ["JUDGES"]
 
@@ -32,6 +35,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         g.question_open(state, "release", rack.order, body["revision"]),
         g.contract_allows(state, "release", rack.order),
         g.not_held(state, serial=name),
+        not_red_lined(state, serial=name),
         *(_piece_released(past, state, piece) for piece in pieces),
         *past.outside(state, name),
         None
@@ -114,6 +118,17 @@ def _lift(past: Past, event: Event, state: State, today: str) -> Maybe:
     return may_be_lifted(state, event.body["hold"], event.body["reason"])
 
 
+def _red_line(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    change = Change(*(body[name] for name in ("revision", "text", "document", "decided_by")))
+    named = [body.get(name, ()) for name in ("pieces", "serials", "steps", "characteristics")]
+    return may_be_red_lined(state, body["red_line"], change, *named)
+
+
+def _red_line_lifted(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return red_line_may_be_lifted(state, event.body["red_line"], event.body["reason"])
+
+
 def _action(past: Past, event: Event, state: State, today: str) -> Maybe:
     body = event.body
     return action_may_be_taken(
@@ -132,6 +147,7 @@ def _action_verified(past: Past, event: Event, state: State, today: str) -> Mayb
 JUDGES: dict[str, Judge] = {
     "release": _release, "ship": _ship, "installed": _installed, "replace": _replace, "dossier": _dossier,
     "first_article": _first_article, "recall": new("recalls", "recall"), "nonconformance": _raised,
-    "disposition": _decided, "hold": _hold, "lift": _lift, "corrective_action": _action,
+    "disposition": _decided, "hold": _hold, "lift": _lift, "red_line": _red_line,
+    "red_line_lifted": _red_line_lifted, "corrective_action": _action,
     "action_done": _action_done, "action_verified": _action_verified,
 }  # fmt: skip

@@ -10,6 +10,7 @@ from rackwright.work.keeping.judges.past import Maybe
 from rackwright.work.metal import counting
 from rackwright.work.people import founding as p
 from rackwright.work.people.signing import TAP
+from rackwright.work.quality import red_lining
 
 __all__ = ["by_whom", "signed"]
 
@@ -19,8 +20,8 @@ ROLES: dict[str, tuple[str, ...]] = {
         ("code", "signatures", "gauge", "supplier", "away", "clock", "order", "quote", "agree", "clause", "invoice",
          "contract_review", "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
          "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
-         "correction"), (p.LEAD,)),
-    "key": (p.LEAD,), "key_revoked": (p.LEAD,),
+         "red_line_lifted", "correction"), (p.LEAD,)),
+    "key": (p.LEAD,), "key_revoked": (p.LEAD,), "red_line": red_lining.DRAWERS,
     **dict.fromkeys(("row_confirmed", "report", "report_checked", "report_released", "without_report"), (p.ENGINEER,)),
     **dict.fromkeys(("receive", "certificate", "quarantine", "inside", "send_out", "receive_back"), (p.RECEIVING,)),
     **dict.fromkeys(("profile_cut", "piece", "mill", "bend", "test_bend"), (p.MACHINING,)),
@@ -35,7 +36,7 @@ SCOPE = {
     "label": "cut", "cut": "cut", "mill": "mill", "bend": "bend", "drill": "drill", "coat": "coat", "bake": "bake",
     "assemble": "assemble", "measure": "measure", "gauge_check": "measure", "passport": "passport", "weigh": "weigh",
     **{name: name for name in ("accept", "examine", "profile_cut", "piece", "disposition", "lift", "release",
-                               "test_bend", "first_article")},
+                               "test_bend", "first_article")}, "red_line_lifted": "lift",
 }  # fmt: skip
 FREE = ("found", "refusal")  # of nobody: the first act, and what somebody was refused
 

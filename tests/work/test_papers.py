@@ -27,7 +27,7 @@ from rackwright.papers.labels import read_envelope
 from rackwright.pieces.characteristics import characteristics, shown
 from rackwright.plan import Plan, money
 from rackwright.record import Head, Record, project
-from rackwright.seal import DEMO_SEED, Tree, key_id, public_key, verify
+from rackwright.seal import DEMO_SEED, Tree, key_id, public_key, read_canonical, read_signed_head, verify
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Stopped
 from rackwright.work import papers
@@ -477,11 +477,15 @@ def test_a_frozen_text_that_is_gone_or_a_revision_that_never_was(kept: Kept, tmp
 # --- papers as files ------------------------------------------------------------------------------------
 
 
+def _named(made: papers.Made, name: str) -> bytes:
+    return next(paper.data for paper in made.papers if paper.name == name)
+
+
 def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
     made = papers.papers_of_serial(kept.record, "SN-1", shop(), DEMO_SEED, DATE)
     assert [paper.name for paper in made.papers] == [
         "drawing.pdf", "pieces.pdf", "balloons.pdf", "SN-1-coat.pdf", "SN-1-inspection.pdf", "SN-1-conformity.pdf",
-        "SN-1-labels.pdf", "SN-1.pdf", "SN-1.seal",
+        "SN-1-labels.pdf", "SN-1-labels.head", "SN-1.pdf", "SN-1.seal",
     ]  # fmt: skip
     assert [kind for kind, _ in made.left_out] == [
         "balance",
@@ -489,8 +493,23 @@ def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
     ]  # it is not weighed; none was prepared
     labels = next(paper.data for paper in made.papers if paper.kind == "labels")
     assert all(flat(piece.piece) in text_of(labels) for piece in kept.cut)
+    carried = read_signed_head(read_canonical(_named(made, "SN-1-labels.head").removesuffix(b"\n")))
+    assert carried.holds()
+    assert carried.head == kept.record.head()
+    assert flat(carried.words) in text_of(labels)
     none_cut = papers.papers_of_serial(kept.record, "SN-2", shop(), DEMO_SEED, DATE)
     assert [kind for kind, _ in none_cut.left_out] == ["balance", "labels", "report"]
+
+
+def test_travelers_of_an_order_carry_a_signed_head(kept: Kept) -> None:
+    order = project(kept.record.events()).serials["SN-1"].order
+    made = papers.papers_of_order(kept.record, order, shop(), DATE, "traveler", DEMO_SEED)
+    carried = read_signed_head(read_canonical(_named(made, f"{order}-traveler.head").removesuffix(b"\n")))
+    assert carried.holds()
+    assert carried.head == kept.record.head()
+    assert flat(carried.words) in text_of(_named(made, "SN-1-traveler.pdf"))
+    bare = papers.papers_of_order(kept.record, order, shop(), DATE, "traveler")
+    assert [paper.name for paper in bare.papers] == [paper.name for paper in made.papers[:-1]]
 
 
 def test_papers_of_a_definition_say_what_could_not_be_made() -> None:

@@ -42,6 +42,11 @@ class SignedHead:
     def key_id(self) -> str:
         return key_id(bytes.fromhex(self.public))
 
+    @property
+    def words(self) -> str:
+        """The line that a paper carries: size, and the starts of root and key id."""
+        return f"{self.head.size} events, root {self.head.root[:16]}, key {self.key_id[:16]}"
+
     def to_json(self) -> dict[str, Any]:
         return {**self._signed(), "signature": self.signature}
 

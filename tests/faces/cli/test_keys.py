@@ -24,8 +24,11 @@ from rackwright.seal import (
     sign_head,
     write_keys,
 )
+from rackwright.trouble import Stopped
 from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.papers.witness import head_file, record_head, witness_of
 from rackwright.work.people import handing_over
+from rackwright.work.station import open_station
 
 LEAD, PDF, AT = "A. Quill", b"%PDF an invented dossier", "2031-05-04T13:00:00Z"
 
@@ -193,6 +196,26 @@ def test_a_recorded_head_of_a_revoked_key_is_found(run: Run, shop: Path) -> None
             )
         found = record.audit(made, trusted_key=key_id(public_key(seed(shop))))
     assert ["3 events" in each.found and "revoked" in each.found for each in found.believed] == [True]
+
+
+def test_heads_of_travelers_are_recorded_and_those_beside_compared(run: Run, shop: Path) -> None:
+    with record.open(shop / "record.db") as made:
+        good = head_file(witness_of(made, seed(shop), "2031-05-04"))
+        ahead = head_file(sign_head(Head(99, "ab" * 32), AT, seed(shop)))
+        his = head_file(witness_of(made, new_seed(), "2031-05-04"))
+    station = open_station(shop, LEAD)
+    with station.record:
+        assert [event.body["paper"] for event in record_head(station, good, "PO-1-traveler").events] == [
+            "PO-1-traveler"
+        ]
+        with pytest.raises(Stopped, match="RW516"):
+            record_head(station.by("Nobody"), good, "PO-1-traveler")
+    (shop / "papers").mkdir()
+    beside = shop / "papers" / "PO-1-traveler.head"
+    for data, believed in ((good, True), (ahead, False), (his, False), (good[:-9], False), (b"", False)):
+        beside.write_bytes(data)
+        audit = answer(run, "audit", shop, code=0 if believed else 1)
+        assert audit["answers"] == {"whole": True, "balanced": True, "believed": believed}
 
 
 def test_what_may_not_be_revoked(run: Run, shop: Path) -> None:

@@ -48,10 +48,14 @@ FORMAT = "rackwright/papers/1"
     "--metal-at", metavar="T", help="Measured of the bars of FILE, as '95 degF': stops are set for it."
 )
 @click.option("--scale-at", metavar="T", help="Measured of a stop's scale that does not compensate itself.")
+@click.option(
+    "--by", metavar="NAME", help="Who lets travelers or labels go out: the head they carry is recorded."
+)
+@click.option("--sign", metavar="FILE", help="As of `rackwright log`: the PIN or password of NAME.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def papers(
     target: str, out: str, only: str | None, shop: str | None, quantity: int, stock: str | None, date: str | None,
-    metal_at: str | None, scale_at: str | None, as_json: bool,
+    metal_at: str | None, scale_at: str | None, by: str | None, sign: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     """Write the papers of a definition, or of a serial as the record holds it.
 
@@ -68,14 +72,36 @@ def papers(
 
     day = day_of("--date", date)
     if _is_file(target):
+        if by is not None:
+            raise click.UsageError("--by goes with a SERIAL or ORDER: a FILE has no record.")
         made = _of_file(target, shop, stock, quantity, day, only, at_saw(metal_at, scale_at))
     else:
         if stock is not None:
             raise click.UsageError("--stock goes with a FILE; what a SERIAL was cut from is recorded.")
         made = _of_serial(target, shop, day, only)
     paths = [write(Path(out) / paper.name, paper.data) for paper in made.papers]
+    if by is not None:
+        _record_heads(made, shop, by, sign)
     _show(made, paths, as_json)
     return 0
+
+
+def _record_heads(made: Made, shop: str | None, by: str, sign: str | None) -> None:
+    """The heads that the papers just written carry, each an event."""
+    from rackwright.faces.cli.sign import given, signing
+    from rackwright.work.keeping.shop_folder import folder_of
+    from rackwright.work.papers.witness import record_head
+    from rackwright.work.station import open_station
+
+    station = open_station(folder_of(shop), by)
+    try:
+        signed = signing(station, given(sign))
+        for paper in made.papers:
+            if paper.name.endswith(".head"):
+                for event in record_head(signed, paper.data, paper.name.removesuffix(".head")).events:
+                    click.echo(f"recorded {event.seq} {event.type}", err=True)
+    finally:
+        station.record.close()
 
 
 def _is_file(target: str) -> bool:
@@ -134,7 +160,9 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
             if only not in (None, "saw-sheet", "mill", "traveler"):
                 has = "an order has a saw sheet, a mill sheet and travelers"
                 raise click.UsageError(f"{has}; --only {only} goes with a FILE or SERIAL.")
-            return papers_of_order(record, serial, load_shop(folder), day, only)
+            known = state_of(record).key_id
+            own = seed_of(folder, known) or _demo_seed(known)
+            return papers_of_order(record, serial, load_shop(folder), day, only, own)
         key = trusted_key(folder, record.events())
         seed = seed_of(folder, state_of(record).key_id) or _demo_seed(key)
         if seed is None:

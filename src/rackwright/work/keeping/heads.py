@@ -16,7 +16,7 @@ from rackwright.record import Audit, Event, State, audit, read_export
 from rackwright.record.fold_people import BY_SESSION
 from rackwright.record.history import compare_heads
 from rackwright.record.keys import KEY_EVENTS, trust_of
-from rackwright.seal import Head, Seal, Trust, read_seal
+from rackwright.seal import Head, Malformed, Seal, Trust, read_canonical, read_seal, read_signed_head
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.keeping.hindsight import in_hindsight, judged
@@ -39,7 +39,7 @@ class Outside:
 def seals_below(
     folder: Path, trusted: str | None, elsewhere: Iterable[Path] = (), trust: Trust | None = None
 ) -> Outside:
-    """Every `*.seal` below the folder and those `elsewhere`, in the order of names.
+    """Every `*.seal`, and every `*.head` of travelers and labels, below the folder and those `elsewhere`, by name.
 
     `trusted`: the id of the key they must carry, or one that the handovers of `trust` join to it, not revoked.
     """
@@ -62,6 +62,19 @@ def seals_below(
             gone = trust.revoked(seal.key_id) if trust else None
             told = f"; its key is {gone.words}" if gone else ""
             heads.append((seal.head.head, f"the dossier of {seal.serial} ({path}{told})"))
+    for path in sorted({path for each in (folder, *elsewhere) for path in each.rglob("*.head")}):
+        try:
+            signed = read_signed_head(read_canonical(path.read_bytes().removesuffix(b"\n")))
+        except (OSError, Malformed) as error:
+            found = f"the signed head cannot be read: {error}"
+            troubles.append(Refusal("RW601", Where(str(path)), found, "restore it"))
+            continue
+        words = (trust or Trust()).doubt(trusted, signed.key_id, signed.head.size)
+        if words or not signed.holds():
+            found = f"this head is {words}" if words else "the signature of this head does not hold"
+            troubles.append(Refusal("RW601", Where(str(path)), found, "ask where this head comes from"))
+        else:
+            heads.append((signed.head, f"the paper beside {path}"))
     return Outside(tuple(heads), tuple(troubles))
 
 

@@ -45,6 +45,7 @@ from rackwright.work.papers.red_lines import red_line_blocks
 from rackwright.work.papers.report import Issue, report
 from rackwright.work.papers.saw import saw_sheet
 from rackwright.work.papers.traveler import traveler_sheet
+from rackwright.work.papers.witness import head_file, witness_of
 from rackwright.work.stations.bending import with_test_bends
 
 __all__ = [
@@ -165,7 +166,7 @@ def papers_of_file(
 
 def order_papers(
     plan: Plan, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
-    bakes: Mapping[str, bytes] | None = None, state: State | None = None,
+    bakes: Mapping[str, bytes] | None = None, state: State | None = None, witness: str = "",
 ) -> tuple[Task, ...]:  # fmt: skip
     """The stations' papers of an order, each made when its `make` is called; `state` gives the travelers red lines."""
 
@@ -179,7 +180,7 @@ def order_papers(
         Task("mill", "setups and operations of the corner blocks, what must hold, the spigots' fit",
              lambda: {"mill.pdf": mill_sheet(plan, order, date, demo)}),
         Task("traveler", "the steps of each rack in order, with holds and lines to write on",
-             lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo, changes(name))
+             lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo, changes(name), witness)
                       for n, name in enumerate(names, start=1)}),
         Task("saw-sheet", "bars in the order of cutting, with stop settings",
              lambda: {"saw-sheet.pdf": saw_sheet(plan, order, date, serials, demo)}),
@@ -198,16 +199,19 @@ def _in(folder: str, files: Mapping[str, bytes]) -> dict[str, bytes]:
     return {f"{folder}/{name}": data for name, data in files.items()}
 
 
-def papers_of_order(record: Record, order: str, shop: Shop, date: str, only: str | None = None) -> Made:
+def papers_of_order(
+    record: Record, order: str, shop: Shop, date: str, only: str | None = None, seed: bytes | None = None
+) -> Made:
     """The saw sheet of an order that holds now, as it was recorded; its mill sheet and travelers for the bars issued.
 
-    `shop` where none was frozen; `only` one of saw-sheet (also None), mill, traveler.
+    `shop` where none was frozen; `only` one of saw-sheet (also None), mill, traveler. With the shop's key of `seed`
+    travelers carry a signed head of the record, which goes beside them.
 
     Raises Stopped: RW503 no saw plan of it is recorded, RW507 its sheet is missing or altered.
     """
     state = state_of(record)
     if only in ("mill", "traveler"):
-        return _for_bars_issued(record, state, order, shop, date, only)
+        return _for_bars_issued(record, state, order, shop, date, only, seed)
     plans = state.saw_plans.get(order, ())
     if not plans:
         found = f"no saw plan of {order} is in the record"
@@ -219,7 +223,9 @@ def papers_of_order(record: Record, order: str, shop: Shop, date: str, only: str
     return Made((Paper("saw-sheet", f"{last.plan}.pdf", about, record.get_file(last.sheet)),))
 
 
-def _for_bars_issued(record: Record, state: State, order: str, shop: Shop, date: str, only: str) -> Made:
+def _for_bars_issued(
+    record: Record, state: State, order: str, shop: Shop, date: str, only: str, seed: bytes | None
+) -> Made:
     racks = [rack for rack in state.serials.values() if rack.order == order]
     if not racks:
         raise Stopped([no("RW503", order, f"{order} has no serials", "give them: rackwright log serial")])
@@ -230,10 +236,21 @@ def _for_bars_issued(record: Record, state: State, order: str, shop: Shop, date:
         shop = held.shop or shop
     house = with_test_bends(record, state, shop)
     plan = Plan(tuple(demand), None, house, in_hand=bars_in_hand(state, order))
-    tasks = order_papers(plan, order, date, tuple(rack.serial for rack in racks), state.demo, state=state)
-    return _made(
+    witness = witness_of(record, seed, date) if seed is not None and only == "traveler" else None
+    names, words = tuple(rack.serial for rack in racks), witness.words if witness else ""
+    tasks = order_papers(plan, order, date, names, state.demo, state=state, witness=words)
+    made = _made(
         tasks, only, Refusal("RW701", Where(only), "no such paper", "see `rackwright papers --help`")
     )
+    if witness is None:
+        return made
+    beside = Paper(
+        only,
+        f"{order.replace('/', '-')}-{only}.head",
+        "the signed head that they carry, for audits",
+        head_file(witness),
+    )
+    return Made((*made.papers, beside), made.left_out)
 
 
 def papers_of_serial(
@@ -265,6 +282,11 @@ def papers_of_serial(
         logs = bake_logs(events_of_serial(events, state, serial), record.get_file)
         return {f"{serial}-coat.pdf": coat_sheet(plan, rack.order, date, logs, state.demo)}
 
+    def label_run() -> dict[str, bytes]:
+        witness = witness_of(record, seed, date)
+        pdf = serial_labels(state, serial, held.design, house, date, witness)
+        return {f"{serial}-labels.pdf": pdf, f"{serial}-labels.head": head_file(witness)}
+
     def recorded() -> dict[str, bytes]:
         last = state.report_of(rack.revision)
         if last is None:
@@ -290,7 +312,7 @@ def papers_of_serial(
               lambda: {f"{serial}-first-article.pdf": first_article_set(events, serial, held.design, house, date)},
               asked=serial not in state.first_articles),
         Task("labels", "a label for each sawn piece as recorded",
-              lambda: {f"{serial}-labels.pdf": serial_labels(state, serial, held.design, house, date)}),
+              label_run),
         Task("placard", "what each place may carry at most, a draft",
               lambda: {f"{serial}-placard.pdf": placard(held.design, house, date, state.demo)}, asked=True),
         Task("damage", "limits of damage, a draft for the approval holder",

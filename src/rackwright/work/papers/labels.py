@@ -14,6 +14,7 @@ from rackwright.papers.labels import Label, set_labels
 from rackwright.papers.lengths import length
 from rackwright.plan import Plan
 from rackwright.record import State
+from rackwright.seal import SignedHead
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.metal.sawing import piece_id
@@ -49,8 +50,11 @@ def labels(
     return set_labels(made, head, skip=skip)
 
 
-def serial_labels(state: State, serial: str, design: Design, shop: Shop, date: str) -> bytes:
-    """Labels for the sawn pieces of a serial as the record has them. Raises Stopped (RW701) where none is cut yet."""
+def serial_labels(
+    state: State, serial: str, design: Design, shop: Shop, date: str, witness: SignedHead | None = None
+) -> bytes:
+    """Labels for the sawn pieces of a serial as the record has them, and one with the head of the record that the run
+    carries. Raises Stopped (RW701) where none is cut yet."""
     rack, unit = state.serials[serial], shop.style.unit
     d, demo = design.rack.definition, (DEMO,) if state.demo else ()
     made = []
@@ -67,6 +71,10 @@ def serial_labels(state: State, serial: str, design: Design, shop: Shop, date: s
     if not made:
         found = f"no sawn piece of {serial} is in the record"
         raise Stopped([Refusal("RW701", Where("labels"), found, "cut its pieces first")])
+    if witness is not None:
+        made.append(
+            Label("RECORD", f"{serial}-LABELS", "", "", "", d.part, serial, rack.order, witness.words, demo)
+        )
     head = Head(shop.name, "Labels", f"{serial}-LABELS", d.revision, date, definition_hash(design), demo)
     return set_labels(tuple(made), head)
 

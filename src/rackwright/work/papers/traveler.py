@@ -22,9 +22,10 @@ __all__ = ["traveler_sheet"]
 
 def traveler_sheet(
     plan: Plan, rack: int, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
-    changes: tuple[Block, ...] = (),
+    changes: tuple[Block, ...] = (), witness: str = "",
 ) -> bytes:  # fmt: skip
     """The traveler of rack number `rack` of the order (from 1), PDF; `changes` (red lines of it) before its steps.
+    `witness`: the head of the record that it carries.
 
     Raises Stopped with a design's faults, IndexError for a rack that the order has not.
     """
@@ -40,6 +41,7 @@ def traveler_sheet(
         ("Part, drawing", f"{made.part} revision {made.revision}; drawing {made.drawing}"),
         ("Steps", f"{len(made.steps)}; {number(sum(hours), 1)} h of labour planned, batch steps for the whole order"),
         ("Rule", "One step is signed before the next begins. HOLD: work stops until a second person has signed."),
+        *((("Record, signed", witness),) if witness else ()),
     ))  # fmt: skip
     before = (Section("Changed after work began", changes),) if changes else ()
     every = max((len(step.parts) for step in made.steps), default=0)

@@ -180,7 +180,8 @@ def order_papers(
         Task("mill", "setups and operations of the corner blocks, what must hold, the spigots' fit",
              lambda: {"mill.pdf": mill_sheet(plan, order, date, demo)}),
         Task("traveler", "the steps of each rack in order, with holds and lines to write on",
-             lambda: {f"{name}-traveler.pdf": traveler_sheet(plan, n, order, date, serials, demo, changes(name), witness)
+             lambda: {f"{name}-traveler.pdf":
+                      traveler_sheet(plan, n, order, date, serials, demo, changes(name), witness)
                       for n, name in enumerate(names, start=1)}),
         Task("saw-sheet", "bars in the order of cutting, with stop settings",
              lambda: {"saw-sheet.pdf": saw_sheet(plan, order, date, serials, demo)}),

@@ -52,7 +52,10 @@ ROOMS = {  # modules, tests, and the marks of these
     "postgres": (["record"], ["record/test_postgres.py", "record/test_layouts.py"], "postgres and not long"),
     "gates": (
         ["work/gates.py", "work/keeping/hindsight.py"],
-        [f"work/test_{name}.py" for name in ("gates", "verbs", "audit_judges")],
+        [
+            f"work/test_{name}.py"
+            for name in ("gates", "verbs", "audit_judges", "two_roles", "late_entry", "signing")
+        ],
         QUICK,
     ),
 }

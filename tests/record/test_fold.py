@@ -156,8 +156,9 @@ def test_the_shop_and_its_means() -> None:
                     ("signatures", {"required": True, "reason": "x"}))  # fmt: skip
     assert (state.shop, state.demo, state.key_id, state.signatures) == ("x", True, "aa", True)
     assert came_to(("found", {"shop": "x", "demo": False})).key_id == ""
-    assert state.gauges == {"LB": Gauge("LB", "caliper", "2031-12-31", "in_use", "", "", 2, "2031-05-04"),
-                            "CA": Gauge("CA", "arm", "2032-01-01", "withdrawn", "1 um", "", 3, "2031-05-04")}  # fmt: skip
+    day = "2031-05-04"
+    assert state.gauges == {"LB": Gauge("LB", "caliper", "2031-12-31", "in_use", "", "", 2, day),
+                            "CA": Gauge("CA", "arm", "2032-01-01", "withdrawn", "1 um", "", 3, day)}  # fmt: skip
     assert state.suppliers == {"S-1": Supplier("S-1", ("coat",), "2032-02-02", 4)}
     assert state.absences == (Absence("saw", "2031-06-01", "2031-06-03", "belt", ADA, 5),)
     gauge: Said = ("gauge", {"gauge": "LB", "kind": "caliper", "due": "2031-12-31"})

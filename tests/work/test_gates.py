@@ -377,3 +377,36 @@ def test_only_a_decided_nonconformance_of_just_this_accepts_it(more: dict[str, A
                   measurements=(measured(within=False),))  # fmt: skip
     assert gates.accepted_as_is(state, "p", "length", 20) is accepted
     assert (gates.piece_complete(state, "p", ["length"]) is None) is accepted
+
+
+def heard(text: str) -> str:
+    """The text as a record gives it: alike, and another object than the one written down here."""
+    return "".join(list(text))
+
+
+@pytest.mark.parametrize(("entered", "found"), [("Ada", "RW516"), ("Aaron", ""), ("Zoe", ""), ("", "")])
+def test_who_entered_a_certificate_does_not_confirm_it(entered: str, found: str) -> None:
+    state = State(stock={"T-1": stock(state="received", entered_by=heard(entered))})
+    assert code(gates.not_who_entered(state, "Ada", "T-1")) == found
+
+
+@pytest.mark.parametrize(("at_risk", "found"), [("", "RW514"), ("Ada", "")])
+def test_metal_is_issued_at_risk_by_a_named_person_and_not_without(at_risk: str, found: str) -> None:
+    state = State(stock={"T-1": stock()}, revisions={"A": revision(at_risk_by=at_risk)},
+                  orders={"PO-1": Order("PO-1", "x", "v", 1, "", (), 2)}, reviews={"PO-1": review(9)})  # fmt: skip
+    assert code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A", TODAY)) == found
+
+
+def test_names_of_a_record_are_compared_by_what_they_say() -> None:
+    agreed = State(quotes={"Q-1": (quote(order=heard("PO-1")),)})
+    assert gates.agreed_quote(agreed, "PO-1") is not None
+    waiting = State(clauses={"PO-1": {"C-1": clause(before=heard("release"))}})
+    assert code(gates.clauses_met(waiting, "release", "PO-1")) == "RW548"
+    assert code(gates.clauses_met(waiting, "ship", "PO-1")) == ""
+
+
+@pytest.mark.parametrize(("by", "found"), [("Ada", "RW516"), ("Aaron", ""), ("Zoe", "")])
+def test_who_assembled_a_rack_is_found_whatever_stands_beside(by: str, found: str) -> None:
+    rack = replace(Serial("SN-1", "PO-1", "A", "planned", (), (), 5), joints={"j": {"by": heard(by)}})
+    assert code(gates.not_the_assembler(State(serials={"SN-1": rack}), "Ada", "SN-1")) == found
+    assert code(gates.not_the_assembler(State(), "Ada", "SN-1")) == ""

@@ -66,7 +66,8 @@ def bar(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:
     for each in pieces:
         for what in ("length", "angle"):
             yield "measure", {"piece": each, "characteristic": what, "value": "40.001 in", "lower": "39.99 in",
-                              "upper": "40.01 in", "gauge": "LB-2", "within": True}, Refs.of(pieces=[each])  # fmt: skip
+                              "upper": "40.01 in", "gauge": "LB-2", "within": True,
+                              "guard": {"r": "0"}}, Refs.of(pieces=[each])  # fmt: skip
 
 
 def events(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:

@@ -52,7 +52,8 @@ def shop_history(attachment: str = "") -> list[list[Event]]:
                            "length_nm": 144 * IN}, refs=pieces)],
         [act(11, "cut", cut, refs=pieces)],
         [act(12, "measure", {"piece": "P-1", "characteristic": "length", "value": "40.001 in", "lower": "39.99 in",
-                             "upper": "40.01 in", "gauge": "CAL-3", "within": True}, by="Bram Oole", known=due,
+                             "upper": "40.01 in", "gauge": "CAL-3", "within": True, "guard": {"r": "0"}},
+             by="Bram Oole", known=due,
              refs=Refs.of(pieces=["P-1"], serials=[serial], gauges=["CAL-3"]))],
         [act(13, "answer", {"question": "fittings.rating", "answer": "5000 lbf", "document": "LTR-1 (invented)"})],
         [act(14, "release", {"serial": serial, "revision": "A", "margins": [

@@ -4,12 +4,14 @@ a record, an export and a seal written then must read, audit and verify in decad
 from __future__ import annotations
 
 import sqlite3
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
 import layout_1
 from histories import make_record, shop_history
 from rackwright.record import audit_export, export_lines, sqlite
+from rackwright.record.events import current
 from rackwright.seal import (
     DEMO_SEED,
     Head,
@@ -23,11 +25,14 @@ from rackwright.seal import (
 
 ENVELOPE = (
     '{"act_id":"act-12","at":"2031-05-04T00:12:00Z","body":{"characteristic":"length","gauge":"CAL-3",'
-    '"lower":"39.99 in","piece":"P-1","upper":"40.01 in","value":"40.001 in","within":true},"by":"Bram Oole",'
+    '"guard":{"r":"0"},"lower":"39.99 in","piece":"P-1","upper":"40.01 in","value":"40.001 in","within":true},'
+    '"by":"Bram Oole",'
     '"corrects":null,"known":{"calibration_due":{"CAL-3":"2031-12-31"},"program":"0.1.0","reference_hash":"",'
     '"roles":["saw"]},"refs":{"files":[],"gauges":["CAL-3"],"heats":[],"lots":[],"pieces":["P-1"],'
-    '"serials":["SN-0001"]},"seq":14,"station":"saw","type":"measure","v":1}'
+    '"serials":["SN-0001"]},"seq":14,"station":"saw","type":"measure","v":2}'
 )
+
+OLD = ENVELOPE.replace('"guard":{"r":"0"},', "").replace('"v":2}', '"v":1}')  # as it was recorded before
 
 
 def test_the_envelope_and_its_leaf() -> None:
@@ -36,15 +41,23 @@ def test_the_envelope_and_its_leaf() -> None:
     assert event.leaf() == sha256(b"\x00" + ENVELOPE.encode()).digest()
 
 
+def test_an_event_of_an_older_layout_keeps_its_leaf_and_is_read_in_the_newest() -> None:
+    new = shop_history()[12][0].at_seq(14)
+    old = replace(new, v=1, body={name: value for name, value in new.body.items() if name != "guard"})
+    assert old.canonical() == OLD.encode()
+    assert old.leaf().hex() == "0b4bd716d2f895c1f69a3e6c5d5a4683707e0880abd9eb6f445765969fa0fa3f"
+    assert current(old) == new
+
+
 def test_the_export_and_its_root(tmp_path: Path) -> None:
     with make_record(tmp_path / "record.db") as shop:
         whole = b"".join(export_lines(shop.events()))
     header, _, rest = whole.partition(b"\n")
     early = (
-        b'{"format":"rackwright/export/1","root":"674d542897bc0e3d21b7c06bc87f4ebd0b9a74efc7e45cd3db4419d37ed7ba26","size":16}\n'
+        b'{"format":"rackwright/export/1","root":"69670f0d7073a4bd7b0d0a4abbe2faf51ce55f25eaeaa35d6ce12126db011705","size":16}\n'
         + rest
     )
-    assert sha256(early).hexdigest() == "58a0e7da03d775ed6fb2ca75b0c4ed3559a1bade3ebe3fc1dafff0ca4acb1236"
+    assert sha256(early).hexdigest() == "0c4ed544be7f9dc9660b7f482ebfeca2ecd848b59355ff663109982249936079"
     assert audit_export(early) == audit_export(whole) == [], (
         "an early export, without `leaves`, is read as ever"
     )
@@ -93,4 +106,4 @@ def test_the_demo_key_a_head_and_a_seal(tmp_path: Path) -> None:
     with make_record(tmp_path / "record.db") as shop:
         own = [event.to_json() for event in shop.events()[12:]]
         seal = make_seal("SN-0001", b"%PDF invented", own, shop.tree(), head.at, DEMO_SEED, shop.heads()[:2])
-    assert sha256(seal).hexdigest() == "06b73e922fb876ea07ef639dace09416433340f88e633b01d5166d188ebb77e1"
+    assert sha256(seal).hexdigest() == "d0a8a267c9dbd2f7d9f10723c961756f71328e0fbe9e4e70f366142cabcf8a8d"

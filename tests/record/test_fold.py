@@ -118,13 +118,27 @@ def test_what_is_sent_out_is_away_until_it_comes_back() -> None:
 
 
 def test_a_measurement_knows_its_gauge_s_due_date_of_then() -> None:
-    said: dict[str, Any] = {"characteristic": "length", "value": "1 in", "gauge": "LB", "within": True}
+    said: dict[str, Any] = {
+        "characteristic": "length",
+        "value": "1 in",
+        "gauge": "LB",
+        "within": True,
+        "guard": {"r": "0"},
+    }
     due = Known("0.1.0", "", (), {"LB": "2031-12-31"})
     full = {**said, "piece": "p", "serial": "SN-1", "nominal": "1 in", "lower": "0 in", "upper": "2 in"}
     assert came_to(("measure", full), known=due).measurements == (
         Measurement(
             "p", "SN-1", "length", "1 in", "1 in", "0 in", "2 in", True, "LB", "2031-12-31", ADA, at(1), 1
         ),
+    )
+    guard = {"r": "0.5", "uncertainty": "0.2 in", "lower": "0.1 in", "upper": "1.9 in", "undecided": True}
+    (banded,) = came_to(("measure", full | {"within": False, "guard": guard}), known=due).measurements
+    assert (banded.r, banded.accept_lower, banded.accept_upper, banded.undecided) == (
+        "0.5",
+        "0.1 in",
+        "1.9 in",
+        True,
     )
     assert came_to(("measure", said)).measurements == (
         Measurement("", "", "length", "1 in", "", "", "", True, "LB", "", ADA, at(1), 1),

@@ -44,7 +44,7 @@ def issue(**more: Any) -> dict[str, Any]:
 
 def reading(**more: Any) -> dict[str, Any]:
     return {"piece": POST, "serial": "SN-1", "characteristic": "length", "value": "44 in", "gauge": "LB-2",
-            "within": True, **more}  # fmt: skip
+            "within": True, "guard": {"r": "0"}, **more}  # fmt: skip
 
 
 GATES: dict[str, tuple[str, dict[str, Any], str, str]] = {

@@ -171,19 +171,27 @@ def _readings(job: Job, names: tuple[str, ...], stage: Stage) -> Iterator[Act]:
     day = DAYS[stage]
     if stage == "before coat":
         first = next(iter(wanted.values()))
-        yield Act("measure with a gauge past due", INSPECTOR, day, _read(names[0], first, "CA-11"), "RW512")
-        yield Act("measure what one cut", SAWYER, day, _read(names[0], first, "LB-2"), "RW516")
+        yield Act(
+            "measure with a gauge past due", INSPECTOR, day, _read(job, names[0], first, "CA-11"), "RW512"
+        )
+        yield Act("measure what one cut", SAWYER, day, _read(job, names[0], first, "LB-2"), "RW516")
     for serial in names:
         for number, ((piece, kind), ones) in enumerate(wanted.items()):
             if stage == "assembled" and number == len(wanted) - 1:
                 yield Act(f"release {serial} too soon", INSPECTOR, day, _release(job, serial), "RW515")
             yield Act(
-                f"measure {serial} {piece} with {kind}", INSPECTOR, day, _read(serial, ones, GAUGE_OF[kind])
+                f"measure {serial} {piece} with {kind}",
+                INSPECTOR,
+                day,
+                _read(job, serial, ones, GAUGE_OF[kind]),
             )
 
 
-def _read(serial: str, ones: list[Characteristic], gauge: str) -> Callable[[Station, str], Appended]:
-    return lambda station, id: measure(station, serial, {one: _found(serial, one) for one in ones}, gauge, id)
+def _read(
+    job: Job, serial: str, ones: list[Characteristic], gauge: str
+) -> Callable[[Station, str], Appended]:
+    readings = {one: _found(serial, one) for one in ones}
+    return lambda station, id: measure(station, serial, readings, gauge, id, job.shop.guard_band)
 
 
 def _found(serial: str, one: Characteristic) -> str:

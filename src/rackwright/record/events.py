@@ -245,6 +245,8 @@ EVENTS: dict[str, EventType] = {
 #: (type, v) -> the function from a body of version v to one of version v + 1
 UPGRADES: dict[tuple[str, int], Callable[[Mapping[str, Any]], Mapping[str, Any]]] = {
     ("scrap", 1): lambda body: {**body, "unusable": "", "witness": ""},  # not stated then
+    # before the shop stated a decision rule, the limits themselves decided
+    ("measure", 1): lambda body: {**body, "guard": {"r": "0"}},
 }
 
 

@@ -118,10 +118,14 @@ METAL: dict[str, EventType] = {
         {"serial": "id", "pieces": "ids", "lots?": "ids", "jig?": "text", "values?": "map", "gauges?": "ids"},
     ),
     "measure": EventType(
-        "a characteristic was measured; value and limits are quantities in one unit",
+        "a characteristic was measured; value and limits are quantities in one unit; `within` is by the limits of "
+        "`guard`: moved inward by r times the gauge's uncertainty, as known then; r 0: by the limits themselves",
         {"piece?": "id", "serial?": "id", "characteristic": "id", "value": "quantity", "nominal?": "quantity",
          "lower?": "quantity", "upper?": "quantity", "gauge": "id", "within": "bool", "rule?": "text",
-         "temperature?": "quantity", "file?": "sha256"},
+         "temperature?": "quantity", "file?": "sha256",
+         "guard": {"r": "number", "uncertainty?": "quantity", "lower?": "quantity", "upper?": "quantity",
+                   "undecided?": "bool"}},
+        v=2,
     ),
     "gauge_check": EventType(
         "every hole or thread of one size was checked with a GO/NO-GO gauge: GO entered and NO-GO did not, yes or no",

@@ -198,11 +198,12 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             self.serials[serial.serial] = replace(serial, points=body["points"], points_seq=event.seq)
 
     def on_measure(self, event: Event, body: Body) -> None:
-        gauge = body["gauge"]
+        gauge, guard = body["gauge"], body["guard"]
         self.measurements.append(Measurement(
             body.get("piece", ""), body.get("serial", ""), body["characteristic"], body["value"],
             body.get("nominal", ""), body.get("lower", ""), body.get("upper", ""), body["within"], gauge,
-            event.known.calibration_due.get(gauge, ""), event.by, event.at, event.seq,
+            event.known.calibration_due.get(gauge, ""), event.by, event.at, event.seq, guard["r"],
+            guard.get("lower", ""), guard.get("upper", ""), guard.get("undecided", False),
         ))  # fmt: skip
         self._anew(body.get("piece") or body.get("serial", ""), reading=body["characteristic"])
 

@@ -190,6 +190,12 @@ class Measurement:
     by: str
     at: str
     seq: int
+    r: str = (
+        "0"  # the decision rule of then, with the limits it made of these; "" where these themselves decided
+    )
+    accept_lower: str = ""
+    accept_upper: str = ""
+    undecided: bool = False  # within the limits, but not by the guard band
 
 
 @dataclass(frozen=True)

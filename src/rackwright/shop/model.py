@@ -99,6 +99,13 @@ class Saw:
 
 
 @_definition
+class Inspection:
+    """The decision rule: limits are moved inward by `guard_band` times the gauge's uncertainty (work/guard_band.py)."""
+
+    guard_band: Number  # 0: the limits themselves decide
+
+
+@_definition
 class StockValue:
     """How stock is booked: shares of the price of new material. `level_share` of a plan's value may be spent on fewer
     bars opened and fewer stop moves; absent: nothing."""
@@ -188,6 +195,7 @@ class ShopFile:
     style: Style
     saw: Saw
     stock_value: StockValue
+    inspection: Inspection | None = None
     price: tuple[Price, ...] = ()
     specification: tuple[Specification, ...] = ()
     tube: tuple[ShopTube, ...] = ()
@@ -220,6 +228,11 @@ class Shop(ShopFile):
     """A shop with the reference rows that its file may name: the shipped ones, its own over them."""
 
     rows: Rows = field(default_factory=shipped, hash=False, repr=False)
+
+    @property
+    def guard_band(self) -> float:
+        """r of the decision rule; a shop that states none accepts by the limits themselves."""
+        return self.inspection.guard_band if self.inspection else 0.0
 
     def places(self, station: str) -> tuple[str, ...]:
         """What takes the operations of a station: any one of these."""

@@ -29,6 +29,8 @@ __all__ = [
 
 BEND_FORMAT = "rackwright/test-bend/1"
 
+MOST_GUARD = 3  # expanded uncertainties: more than any usual rule asks (from memory)
+
 
 def read_shop(data: bytes, file: str, rows: Rows | None = None) -> tuple[Shop | None, list[Fault]]:
     """The shop that the file defines, or all its faults. `rows` are the reference rows it may name; None: shipped."""
@@ -68,6 +70,11 @@ def _shop_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterator[Fault]:
     if shop.style.grid > 1_000_000:
         yield Fault(
             "RW106", places.where("style.grid"), "a grid over 1 mm", 'give a fine grid, as "0.001 in"'
+        )
+    if not 0 <= (rule := shop.inspection.guard_band if shop.inspection else 0) <= MOST_GUARD:
+        do = f"give 0 (the limits themselves decide) to {MOST_GUARD}; 1 is usual: limits moved by the uncertainty"
+        yield Fault(
+            "RW106", places.where("inspection.guard_band"), f"a guard band of {rule:g} uncertainties", do
         )
     if saw.remnant_min < saw.clamp_tail:
         do = "give at least the clamp tail: a shorter rest could never be cut"

@@ -11,6 +11,7 @@ import pytest
 import small_shop as small
 from faces.cli.shop_desk import DEMO, Run, answer, runner
 from rackwright import record as records
+from rackwright.demo.job import GAUGES
 from rackwright.making.assembly import assembly
 from rackwright.making.fasteners import parts_of
 from rackwright.pieces.weight import on_pads
@@ -73,8 +74,16 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
 def _founded(desk: Desk) -> None:
     for who, roles in small.ROLES.items():
         desk.log("lead", "person", f"person={small.PEOPLE[who]}", f"roles={', '.join(roles)}")
+    spread = {gauge: text for gauge, _, _, text in GAUGES}
     for kind, gauge in small.GAUGES.items():
-        desk.log("lead", "gauge", f"gauge={gauge}", f"kind={kind}", "due=2999-01-01", "uncertainty=0.002 in")
+        desk.log(
+            "lead",
+            "gauge",
+            f"gauge={gauge}",
+            f"kind={kind}",
+            "due=2999-01-01",
+            f"uncertainty={spread[gauge]}",
+        )
     desk.log("stores", "receive")
     sound = [id for id in desk.state().stock if id not in ("T-06", "T-07")]
     desk.log("inspector", "accept", f"stock_id={', '.join(sound)}")

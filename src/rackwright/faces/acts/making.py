@@ -149,7 +149,8 @@ def do_measure(desk: Desk, v: Values) -> Appended:
 
     serial, _, piece = v["piece"].partition("/")
     held = frozen_of(desk, serial)
-    tolerance = shop_of(desk, held).saw.cut_tolerance
+    shop = shop_of(desk, held)
+    tolerance = shop.saw.cut_tolerance
     asked = {one.name: one for one in characteristics(held.design.rack, held.design.pieces, tolerance)
              if one.piece == piece}  # fmt: skip
     do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
@@ -158,7 +159,7 @@ def do_measure(desk: Desk, v: Values) -> Appended:
     if faults:
         raise Stopped(faults)
     readings = {asked[name]: text for name, text in v["readings"].items()}
-    return measure(desk.station, serial, readings, v["gauge"], desk.act_id)
+    return measure(desk.station, serial, readings, v["gauge"], desk.act_id, shop.guard_band)
 
 
 def do_passport(desk: Desk, v: Values) -> Appended:

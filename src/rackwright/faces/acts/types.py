@@ -130,7 +130,8 @@ TYPES: dict[str, Type] = {
                        _f("required:yes_no signed or by name only | reason:text why"), do_signatures),
     "gauge": Type("a gauge and the day its calibration is due",
                   "gauge=CA-11 kind='caliper, 40 in' due=2031-09-01 uncertainty='0.002 in'",
-                  _f("gauge:text number | kind:text what it is | due:date of calibration | uncertainty:text with unit"),
+                  _f("gauge:text number | kind:text what it is | due:date of calibration |"
+                     " uncertainty:text with unit, expanded (k = 2)"),
                   do_gauge),
     "gauge_bad": Type("a gauge was found bad", "gauge=CA-11 reason='jaw bent' since=2031-05-01",
                       _f("gauge:text number | reason:text how found | since?:date in doubt from"), do_gauge_bad),

@@ -184,6 +184,12 @@ def _record(
                 click.echo(f"recorded {event.seq} {event.type}", err=as_json)
                 for line in event.body.get("changes", ()):
                     click.echo(f"  {one_line(str(line))}", err=as_json)
+                guard = event.body.get("guard", {})
+                if guard.get("undecided"):
+                    from rackwright.work.gates import BETTER, UNDECIDED
+
+                    what = f"{event.body['characteristic']} is {event.body['value']}"
+                    click.echo(f"  {one_line(what)}, {UNDECIDED}: {BETTER}", err=True)
                 if "note" in event.body:
                     click.echo(f"  note: {one_line(str(event.body['note']))}", err=True)
     except Stopped as stopped:

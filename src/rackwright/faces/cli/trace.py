@@ -78,7 +78,7 @@ def _piece(found: dict[str, Any]) -> None:
     _strengths(found["strengths"])
     click.echo("\nmeasured" if found["measured"] else "\nnot measured")
     table("characteristic< value> lower> upper> within< gauge< due< by<",
-          [(one_line(m["characteristic"]), m["value"], m["lower"], m["upper"], "yes" if m["within"] else "NO",
+          [(one_line(m["characteristic"]), m["value"], m["lower"], m["upper"], _inside(m),
             one_line(m["gauge"]), m["gauge_due"], one_line(m["by"])) for m in found["measured"]])  # fmt: skip
 
 
@@ -103,11 +103,15 @@ def _gauge(found: dict[str, Any]) -> None:
     )
     table("event> piece< characteristic< value> lower> upper> within< to_limit>",
           [(str(r["seq"]), one_line(r["piece"] or r["serial"] or ""), one_line(r["characteristic"]), r["value"],
-            r["lower"] or "", r["upper"] or "", "yes" if r["within"] else "NO", _share(r["to_limit"]))
+            r["lower"] or "", r["upper"] or "", _inside(r), _share(r["to_limit"]))
            for r in found["readings"]])  # fmt: skip
     for word in ("pieces", "serials"):
         names = found[f"passed_{word}"]
         click.echo(f"\n{word} it passed: {', '.join(map(one_line, names)) or 'none'}")
+
+
+def _inside(row: dict[str, Any]) -> str:
+    return "yes" if row["within"] else "guard band" if row["undecided"] else "NO"
 
 
 def _order(found: dict[str, Any]) -> None:

@@ -21,6 +21,7 @@ from rackwright.reference.rows import FormField
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.gates import no
+from rackwright.work.guard_band import verdict
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.papers.words import head, must_fit
 
@@ -165,7 +166,8 @@ def _characteristics(state: State, serial: str, design: Design, shop: Shop) -> I
             "row.number": str(one.number), "row.place": one.piece, "row.designator": "",
             "row.requirement": _requirement(one), "row.result": reading.value if reading else BLANK,
             "row.tooling": jig if one.stage == "assembled" else "",
-            "row.nonconformance": _case(state, name or serial, one.name) if reading and not reading.within else "",
+            "row.nonconformance": _case(state, name or serial, one.name, verdict(reading))
+            if reading and not reading.within else "",
             "row.comments": signed,
         }  # fmt: skip
 
@@ -190,9 +192,9 @@ def _documented(state: State, serial: str) -> str:
     return f"yes: {', '.join(names)}" if names else "no"
 
 
-def _case(state: State, about: str, characteristic: str) -> str:
+def _case(state: State, about: str, characteristic: str, word: str) -> str:
     names = [
         case.nonconformance for case in state.nonconformances.values()
         if about in (*case.pieces, *case.serials) and case.characteristic in ("", characteristic)
     ]  # fmt: skip
-    return ", ".join(names) or "OUTSIDE, not raised"
+    return ", ".join(names) or f"{word}, not raised"

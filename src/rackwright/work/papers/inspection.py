@@ -16,6 +16,7 @@ from rackwright.pieces.characteristics import RACK, Characteristic, Stage, chara
 from rackwright.record import State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
+from rackwright.work.guard_band import guarded, of_kind, rule_words, unable, verdict
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.papers.words import head, must_fit
 
@@ -37,13 +38,17 @@ def inspection_sheet(
     wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
     found = _found(state, serial) if state else {}
     done = [one for one in wanted if _key(one, serial) in found]
-    out = [one for one in done if not found[_key(one, serial)][-1].within]
+    last = {one: found[_key(one, serial)][-1] for one in done}
+    out = [one for one in done if not last[one].within and not last[one].undecided]
+    between = [one for one in done if last[one].undecided]
     answer = f"{len(wanted)} characteristics: {len(done)} measured, {len(wanted) - len(done)} blank"
     answer += (
         f", {len(out)} OUTSIDE: no. {', '.join(str(one.number) for one in out)}."
         if out
         else ", none outside."
     )
+    if between:
+        answer += f" {len(between)} in the GUARD BAND: no. {', '.join(str(one.number) for one in between)}."
     demo = demo or (state is not None and state.demo)
     name = serial or f"{d.part}, serial not given yet"
     return set_station_sheet(
@@ -52,11 +57,11 @@ def inspection_sheet(
             Facts((
                 ("Rack", f"{d.part} revision {d.revision}, serial {name}" if serial else name),
                 ("Numbers", f"balloons of drawing {d.drawing}-B revision {d.revision}"),
-                ("Rule", "a reading is within when it lies within the limits as read, without rounding or guard band"),
+                ("Rule", rule_words(shop.guard_band)),
             )),
-            tuple(Section(_TITLES[stage], tuple(_table(wanted, stage, found, serial, state))) for stage in STAGES
-                  if any(one.stage == stage for one in wanted)),
-            CAUTIONS,
+            tuple(Section(_TITLES[stage], tuple(_table(wanted, stage, found, serial, state, shop.guard_band)))
+                  for stage in STAGES if any(one.stage == stage for one in wanted)),
+            (*CAUTIONS, *_too_coarse([one for one in wanted if one not in last], shop.guard_band, state)),
             answer,
             signatures=("Inspected by",),
             symbol=symbol(Label("RACK", serial, "", "", "", part=d.part)) if serial else "",
@@ -82,9 +87,11 @@ def _found(state: State, serial: str) -> Mapping[tuple[str, str], list[Measureme
 
 def _table(
     wanted: tuple[Characteristic, ...], stage: Stage, found: Mapping[tuple[str, str], list[Measurement]], serial: str,
-    state: State | None,
+    state: State | None, guard_band: float,
 ) -> Iterator[Block]:  # fmt: skip
-    rows = []
+    """Where a rule moves limits, the limits that decide stand in a column of their own: of a reading as recorded with
+    it, of a blank by the gauge of that kind where the record has just one."""
+    rows, banded = [], bool(guard_band) or any(one.r != "0" for each in found.values() for one in each)
     for one in wanted:
         if one.stage != stage:
             continue
@@ -93,10 +100,11 @@ def _table(
         rows.append((
             str(one.number), one.piece, f"{one.name}: {one.asks}; yes or no" if one.by_gauge else one.name,
             *(_value(shown(one, v)) for v in (one.nominal, one.low, one.high)),
+            *((_moved(one, last, guard_band, state),) if banded else ()),
             one.unit,
             one.gauge if last is None else f"{one.gauge} {last.gauge}",
             BLANK if last is None else _value(last.value, one.unit),
-            BLANK if last is None else ("within" if last.within else f"OUTSIDE{_case(state, last)}"),
+            BLANK if last is None else verdict(last) + ("" if last.within else _case(state, last)),
             BLANK if last is None else f"{last.by}, {last.at[:10]}" + _again(len(readings)),
         ))  # fmt: skip
     yield Table(
@@ -108,6 +116,7 @@ def _table(
             "nominal",
             "low",
             "high",
+            *(("accepted",) if banded else ()),
             "unit",
             "gauge",
             "measured",
@@ -115,9 +124,38 @@ def _table(
             "by, on",
         ),
         tuple(rows),
-        align="riirrrllrll",
-        widths=(0.45, 2.5, 4.1, 0.9, 0.9, 0.9, 0.65, 2, 1.05, 1.1, 2),
+        align="riirrr" + "r" * banded + "llrll",
+        widths=(0.45, 2.5, 4.1, 0.9, 0.9, 0.9, *((1.7,) * banded), 0.65, 2, 1.05, 1.1, 2),
     )
+
+
+def _moved(one: Characteristic, last: Measurement | None, guard_band: float, state: State | None) -> str:
+    """The limits that decided this reading, or will decide it with the gauge in hand."""
+    if one.by_gauge:
+        return ""
+    if last is not None:
+        return _span(last.accept_lower, last.accept_upper, one) if last.r != "0" else "the limits"
+    if not guard_band:
+        return "the limits"
+    fits = [gauge for gauge in (state.gauges.values() if state else ()) if of_kind(gauge, one)]
+    limits = guarded(one, guard_band, fits[0].uncertainty) if len(fits) == 1 else None
+    return _span(limits.lower, limits.upper, one) if limits else BLANK
+
+
+def _span(low: str, high: str, one: Characteristic) -> str:
+    low, high = _value(low, one.unit), _value(high, one.unit)
+    return f"{low} to {high}" if low and high else f"least {low}" if low else f"most {high}"
+
+
+def _too_coarse(wanted: list[Characteristic], guard_band: float, state: State | None) -> Iterator[str]:
+    """What no gauge of its kind can accept, told before it is measured, with the gauges that could."""
+    every = tuple(state.gauges.values()) if state else ()
+    for one in wanted:
+        found = unable(one, guard_band, every)
+        if found is not None:
+            coarse, able = found
+            do = f"{', '.join(able)} would do" if able else "no gauge in the record would do"
+            yield f"No. {one.number}: the guard band of {', '.join(coarse)} takes the whole tolerance; {do}."
 
 
 def _value(text: str, unit: str = "") -> str:

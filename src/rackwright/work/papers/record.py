@@ -11,9 +11,10 @@ from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Event, State, replay
-from rackwright.record.state import Piece
+from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
+from rackwright.work.guard_band import verdict
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.papers.as_built import as_built_blocks
@@ -140,22 +141,39 @@ def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iter
         gauge = state.gauges.get(name)
         if gauge is not None and gauge.bad_since:
             yield Text(f"Gauge {name} was later found bad, in doubt since {gauge.bad_since}.", "caution")
-    rows = []
+    rows, banded = [], any(one.r != "0" for one in measured)
     for one in sorted(
         measured, key=lambda one: numbers.get((one.piece, one.characteristic), len(numbers) + 1)
     ):
         number = numbers.get((one.piece, one.characteristic))
         rows.append((str(number) if number else "–", one.piece.removeprefix(f"{serial}/") or "rack", one.characteristic,
                      one.nominal, limits(one.lower, one.upper), one.value,
-                     letters[one.gauge, one.gauge_due, one.by, one.at[:10]],
-                     "within" if one.within else "OUTSIDE"))  # fmt: skip
+                     letters[one.gauge, one.gauge_due, one.by, one.at[:10]], verdict(one),
+                     *((_moved(one),) if banded else ())))  # fmt: skip
     yield Table(
         f"{len(measured)} measurements",
-        ("no.", "piece", "characteristic", "nominal", "limits", "measured", "key", "result"),
+        ("no.", "piece", "characteristic", "nominal", "limits", "measured", "key", "result",
+         *(("decided by",) if banded else ())),
         tuple(rows),
-        align="riirrrll",
-        widths=(0.55, 2.9, 3.9, 1.5, 2.7, 1.5, 0.5, 1.05),
-        note="Values as read, unrounded, compared with the limits without a guard band.",
+        align="riirrrll" + "r" * banded,
+        widths=(0.55, 2.9, 3.9, 1.5, 2.7, 1.5, 0.5, 1.05, *((2.7,) * banded)),
+        note=_rule_note(banded),
+    )  # fmt: skip
+
+
+def _moved(one: Measurement) -> str:
+    """The limits that decided, by the rule of then."""
+    moved = limits(one.accept_lower, one.accept_upper) if one.r != "0" else "the limits"
+    return moved if one.r in ("0", "1") else f"{moved} (r = {one.r})"
+
+
+def _rule_note(banded: bool) -> str:
+    if not banded:
+        return "Values as read, unrounded, compared with the limits without a guard band (r = 0)."
+    return (
+        "Values as read, unrounded. What decided is recorded with each: its limits moved inward by r times the gauge's "
+        "expanded uncertainty of then (k = 2); r = 1 where none is said. GUARD BAND: within the limits, but not by "
+        "this band; it does not count as within."
     )
 
 

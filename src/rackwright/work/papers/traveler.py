@@ -14,6 +14,7 @@ from rackwright.papers.labels import Label, symbol
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Items, Section, Table, Text
 from rackwright.plan import Plan
+from rackwright.work.guard_band import rule_words
 from rackwright.work.papers.saw import order_head, rack_name
 from rackwright.work.papers.words import number
 
@@ -42,6 +43,7 @@ def traveler_sheet(
         ("Steps", f"{len(made.steps)}; {number(sum(hours), 1)} h of labour planned, batch steps for the whole order"),
         ("Rule", "One step is signed before the next begins. HOLD: work stops until a second person has signed."),
         *((("Record, signed", witness),) if witness else ()),
+        ("Readings", rule_words(plan.shop.guard_band)),
     ))  # fmt: skip
     before = (Section("Changed after work began", changes),) if changes else ()
     every = max((len(step.parts) for step in made.steps), default=0)

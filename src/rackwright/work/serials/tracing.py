@@ -118,7 +118,9 @@ def _piece(state: State, id: str) -> dict[str, Any] | None:
         "stock": _stock(state, piece.stock_id),
         "strengths": _strengths(state, [piece.stock_id]),
         "measured": [{"characteristic": m.characteristic, "value": m.value, "lower": m.lower, "upper": m.upper,
-                      "within": m.within, "gauge": m.gauge, "gauge_due": m.gauge_due, "by": m.by, "seq": m.seq}
+                      "within": m.within, "undecided": m.undecided, "guard_band": m.r,
+                      "accept_lower": m.accept_lower, "accept_upper": m.accept_upper, "gauge": m.gauge,
+                      "gauge_due": m.gauge_due, "by": m.by, "seq": m.seq}
                      for m in state.measured(id)],
         "margin": dict(margins[0]) if margins else None,
     }  # fmt: skip
@@ -148,7 +150,7 @@ def _gauge(state: State, id: str) -> dict[str, Any] | None:
             "bad_since": gauge.bad_since or None, "last_good": last_good(state, id) or None,
             "readings": [{"seq": one.seq, "at": one.at, "piece": one.piece or None, "serial": one.serial or None,
                           "characteristic": one.characteristic, "value": one.value, "lower": one.lower or None,
-                          "upper": one.upper or None, "within": one.within, "by": one.by,
+                          "upper": one.upper or None, "within": one.within, "undecided": one.undecided, "by": one.by,
                           "to_limit": None if near is None else f"{near:.4f}"} for one, near in gave],
             "passed_pieces": list(went.pieces), "passed_serials": list(went.serials)}  # fmt: skip
 

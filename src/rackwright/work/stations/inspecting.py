@@ -15,11 +15,13 @@ from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
+    no,
     not_the_assembler,
     person_may,
     serial_known,
     within,
 )
+from rackwright.work.guard_band import guarded, written
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
@@ -30,11 +32,14 @@ __all__ = ["INSPECTOR", "measure", "not_the_maker"]
 Readings = Mapping[Characteristic, str]  # `number unit` as read, unrounded
 
 
-def measure(station: Station, serial: str, readings: Readings, gauge: str, act_id: str = "") -> Appended:
-    """Record what one gauge read on one piece (or on the assembled rack), each with whether it lies within.
+def measure(
+    station: Station, serial: str, readings: Readings, gauge: str, act_id: str = "", guard_band: float = 0.0
+) -> Appended:
+    """Record what one gauge read on one piece (or on the assembled rack), each with whether it lies within by the
+    shop's decision rule: its limits moved inward by `guard_band` times the gauge's uncertainty.
 
     Raises Stopped: a reading that is no quantity (RW104, RW105) or, by a GO/NO-GO gauge, neither yes nor no (RW106);
-    or the gate's refusal.
+    a gauge whose uncertainty is not stated where the rule needs it (RW512); or the gate's refusal.
     """
     exact = _exact(readings)
     names = {one.piece for one in readings}
@@ -48,11 +53,21 @@ def measure(station: Station, serial: str, readings: Readings, gauge: str, act_i
             person_may(state, station.person, INSPECTOR, station.today, "measure"),
             gauge_may_measure(state, gauge, station.today),
             not_the_maker(state, station, serial, piece),
+            *(_can_decide(state, gauge, one, guard_band) for one in exact),
         )
         if refused is not None:
             return refused
         refs = Refs.of(pieces=[piece], serials=[serial], gauges=[gauge])
-        return [_draft(one, text, exact, serial, piece, gauge, refs) for one, text in readings.items()]
+        made, known = [], state.gauges.get(gauge)
+        for one, text in readings.items():
+            if one.by_gauge:
+                body = _checked(one, text, serial, gauge)
+            else:
+                body = _body(one, text, serial, gauge)
+                body |= _decided(one, exact[one], guard_band, known.uncertainty if known else "")
+            about = {"piece": piece} if piece else {}
+            made.append(Draft("gauge_check" if one.by_gauge else "measure", body | about, refs))
+        return made
 
     return perform(station, "measure", decide, act_id)
 
@@ -83,28 +98,41 @@ def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Re
     return not_its_maker(state, station.person, piece)
 
 
-def _draft(
-    one: Characteristic, text: str, exact: Mapping[Characteristic, Fraction], serial: str, piece: str, gauge: str,
-    refs: Refs,
-) -> Draft:  # fmt: skip
-    if not one.by_gauge:
-        return Draft("measure", _body(one, text, exact[one], serial, piece, gauge), refs)
-    body: dict[str, object] = {
-        "serial": serial, "characteristic": one.name, "asked": one.asks, "passed": text.strip() == YES, "gauge": gauge,
-    }  # fmt: skip
-    return Draft("gauge_check", body | ({"piece": piece} if piece else {}), refs)
+def _can_decide(state: State, gauge: str, one: Characteristic, guard_band: float) -> Refusal | None:
+    """With a guard band, a gauge without stated uncertainty decides nothing."""
+    known = state.gauges.get(gauge)
+    if not guard_band or known is None or guarded(one, guard_band, known.uncertainty) is not None:
+        return None
+    found = (
+        f"gauge {gauge} states no uncertainty in a unit of {one.dimension}, and {one.name} is decided with it"
+    )
+    do = f"record its calibration with it, as uncertainty='0.001 {one.unit}'; or use another gauge"
+    return no("RW512", gauge, found, do)
 
 
-def _body(
-    one: Characteristic, text: str, value: Fraction, serial: str, piece: str, gauge: str
-) -> dict[str, object]:
-    body: dict[str, object] = {
-        "serial": serial, "characteristic": one.name, "value": text.strip(), "gauge": gauge,
-        "within": within(value, one.low, one.high),
-    }  # fmt: skip
-    if piece:
-        body["piece"] = piece
-    for name, limit in (("nominal", one.nominal), ("lower", one.low), ("upper", one.high)):
-        if limit is not None:
-            body[name] = shown(one, limit)
-    return body
+def _checked(one: Characteristic, text: str, serial: str, gauge: str) -> dict[str, object]:
+    return {"serial": serial, "characteristic": one.name, "asked": one.asks, "passed": text.strip() == YES,
+            "gauge": gauge}  # fmt: skip
+
+
+def _body(one: Characteristic, text: str, serial: str, gauge: str) -> dict[str, object]:
+    limits = {"nominal": one.nominal, "lower": one.low, "upper": one.high}
+    said: dict[str, object] = {
+        "serial": serial,
+        "characteristic": one.name,
+        "value": text.strip(),
+        "gauge": gauge,
+    }
+    return said | {name: shown(one, limit) for name, limit in limits.items() if limit is not None}
+
+
+def _decided(one: Characteristic, value: Fraction, guard_band: float, uncertainty: str) -> dict[str, object]:
+    """The verdict with the rule of now; what lies within the limits alone is undecided, and not within."""
+    inside = within(value, one.low, one.high)
+    limits = guarded(one, guard_band, uncertainty) if guard_band else None
+    if limits is None:
+        return {"within": inside, "guard": {"r": "0"}}
+    guard: dict[str, object] = {"r": written(guard_band), "uncertainty": limits.uncertainty}
+    guard |= {name: text for name, text in (("lower", limits.lower), ("upper", limits.upper)) if text}
+    held = limits.holds(value, one.dimension)
+    return {"within": held, "guard": guard | ({"undecided": True} if inside and not held else {})}

@@ -39,7 +39,7 @@ class Past:
         for name, (good, seq) in self.readings.get(about, {}).items():
             stands = made is None or seq > made.seq
             if stands and not good and not accepted_as_is(state, about, name, seq):
-                found = f"{name} of {about} was outside its limits (event {seq})"
+                found = f"{name} of {about} was not within its limits by the rule of then (event {seq})"
                 yield no("RW515", about, found, "raise a nonconformance and have it dispositioned")
 
     def remember(self, event: Event, state: State) -> None:

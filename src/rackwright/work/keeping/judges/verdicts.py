@@ -6,14 +6,14 @@ out again here, exactly, from the texts.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
 
 from rackwright.trouble import Refusal
 from rackwright.units import QuantityError, parse_number, parse_quantity
-from rackwright.work.gates import no, within
+from rackwright.work.gates import PLACES, no, within
 
 __all__ = ["AGREEMENT", "true_verdict", "true_weight"]
 
@@ -22,15 +22,56 @@ ROUNDED = Fraction(1, 10_000)  # kg, the last digit of a recorded mass
 
 
 def true_verdict(body: Mapping[str, Any]) -> Refusal | None:
-    """A measurement's verdict follows from its value and limits."""
+    """A measurement's verdict follows from its value and limits, by the rule and uncertainty stored with it."""
+    guard = body["guard"]
     texts = [body["value"], body.get("lower", ""), body.get("upper", "")]
+    if parse_number(guard["r"]):
+        return _true_guard(body, guard, texts)
     value, low, high = _in_one_unit(texts)
     if value is None or body["within"] == within(value, low, high):
         return None
+    return _wrong(body, texts)
+
+
+def _true_guard(body: Mapping[str, Any], guard: Mapping[str, Any], texts: list[str]) -> Refusal | None:
+    """The limits that decided are the limits moved inward by r * U, and the verdict is theirs.
+
+    Both are texts of four decimals: they may differ by a last place and the half that the limit was rounded by.
+    """
+    unit = (texts[1] or texts[2]).partition(" ")[2]
+    moved = [guard.get("lower", ""), guard.get("upper", "")]
+    place = f"{1 / 10**PLACES:.{PLACES}f} {unit}" if unit else ""
+    value, low, high, in_low, in_high, spread, last = _in_one_unit(
+        [*texts, *moved, guard.get("uncertainty", ""), place]
+    )
+    if value is None:
+        return None
+    if spread is None or last is None:
+        return None if not unit and body["within"] else _wrong(body, texts)
+    band = parse_number(guard["r"]) * spread
+    for limit, inner, way in ((low, in_low, 1), (high, in_high, -1)):
+        if (limit is None) != (inner is None):
+            return _wrong(body, texts, moved)
+        if (
+            limit is not None
+            and inner is not None
+            and abs((inner - limit) * way - band) > Fraction(3, 2) * last
+        ):
+            return _wrong(body, texts, moved)
+    held, inside = within(value, in_low, in_high), within(value, low, high)
+    at_edge = any(limit is not None and abs(value - limit) <= last for limit in (low, high))
+    undecided = bool(guard.get("undecided"))
+    if body["within"] != held or (undecided and held) or (not at_edge and undecided != (inside and not held)):
+        return _wrong(body, texts, moved)
+    return None
+
+
+def _wrong(body: Mapping[str, Any], texts: list[str], moved: Sequence[str] = ()) -> Refusal:
     about = body.get("piece") or body.get("serial", "")
     limits = f"{texts[1] or 'no limit'} to {texts[2] or 'no limit'}"
     said = "within" if body["within"] else "outside"
-    found = f"{body['characteristic']} of {about} is {texts[0]}, said to be {said} {limits}"
+    by = f" by the guard band, {moved[0] or 'no limit'} to {moved[1] or 'no limit'}" if moved else ""
+    found = f"{body['characteristic']} of {about} is {texts[0]}, said to be {said} {limits}{by}"
     return no("RW515", about, found, "measure it again")
 
 

@@ -21,9 +21,10 @@ from rackwright.shop.model import Inspection
 from rackwright.shop.read import read_shop
 from rackwright.trouble import Stopped
 from rackwright.work.gates import piece_complete
-from rackwright.work.guard_band import Guarded, guarded, rule_words, unable, verdict, written
+from rackwright.work.guard_band import Guarded, guarded, rule_words, unable, written
 from rackwright.work.keeping.judges.verdicts import true_verdict
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.outcome import verdict
 from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.people.founding import add_gauge
 from rackwright.work.serials.doubtful import readings_of

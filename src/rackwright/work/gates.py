@@ -18,13 +18,10 @@ from rackwright.record import State, Stock
 from rackwright.record.clock import DAY, behind
 from rackwright.record.fold_stock import LAST_DAY
 from rackwright.record.office import Quote
-from rackwright.record.state import Measurement
 from rackwright.trouble import Refusal, Where
+from rackwright.work.outcome import BETTER, missed
 
 __all__ = [
-    "BETTER",
-    "PLACES",
-    "UNDECIDED",
     "accepted_as_is",
     "agreed_quote",
     "clauses_met",
@@ -54,12 +51,6 @@ __all__ = [
 
 Maybe = Refusal | None
 _WHEN = re.compile(r"\d{4}-\d\d-\d\d(T\d\d:\d\d(:\d\d)?Z)?", re.ASCII)
-
-
-# a reading between a limit and the limit moved inward by the guard band (guard_band.py)
-UNDECIDED = "within the limits, but not by the guard band"
-BETTER = "measure with a better gauge, or raise a nonconformance"
-PLACES = 4  # decimals of the text of a limit moved
 
 
 def no(code: str, about: str, found: str, do: str) -> Refusal:
@@ -398,15 +389,8 @@ def _measured(state: State, about: str, characteristics: Iterable[str]) -> Maybe
                 return no("RW515", about, f"{name} of {about} does not pass its GO/NO-GO gauge",
                           "raise a nonconformance and have it dispositioned")  # fmt: skip
             do = BETTER if last[name].undecided else "raise a nonconformance and have it dispositioned"
-            return no("RW515", about, f"{name} of {about} is {last[name].value}, {_missed(last[name])}", do)
+            return no("RW515", about, f"{name} of {about} is {last[name].value}, {missed(last[name])}", do)
     return None
-
-
-def _missed(one: Measurement) -> str:
-    """The limits that a reading does not lie within: its own, or those moved inward by the guard band."""
-    low, high = (one.accept_lower, one.accept_upper) if one.undecided else (one.lower, one.upper)
-    limits = f"{low or 'no limit'} to {high or 'no limit'}"
-    return f"{UNDECIDED}: {limits}" if one.undecided else f"outside {limits}"
 
 
 def _of_this_one(state: State, about: str, seq: int) -> bool:

@@ -19,11 +19,11 @@ from fractions import Fraction
 from math import ceil, floor
 
 from rackwright.pieces.characteristics import Characteristic
-from rackwright.record.state import Gauge, Measurement
+from rackwright.record.state import Gauge
 from rackwright.units import QuantityError, parse_quantity, unit_factor
-from rackwright.work.gates import BETTER, PLACES
+from rackwright.work.outcome import BETTER, PLACES
 
-__all__ = ["Guarded", "guarded", "of_kind", "rule_words", "unable", "verdict", "written"]
+__all__ = ["Guarded", "guarded", "of_kind", "rule_words", "unable", "written"]
 
 NOISE = 10**9  # steps of its unit that an angle, kept as a float of radians, is rounded to first
 
@@ -72,11 +72,6 @@ def rule_words(r: float) -> str:
         f"uncertainty (k = 2), without rounding; between these and the limits: {BETTER}. "
         "A GO/NO-GO gauge says yes or no"
     )
-
-
-def verdict(one: Measurement) -> str:
-    """What a recorded reading came to, in a word for a table."""
-    return "within" if one.within else "GUARD BAND" if one.undecided else "OUTSIDE"
 
 
 def unable(

@@ -186,7 +186,7 @@ def _record(
                     click.echo(f"  {one_line(str(line))}", err=as_json)
                 guard = event.body.get("guard", {})
                 if guard.get("undecided"):
-                    from rackwright.work.gates import BETTER, UNDECIDED
+                    from rackwright.work.outcome import BETTER, UNDECIDED
 
                     what = f"{event.body['characteristic']} is {event.body['value']}"
                     click.echo(f"  {one_line(what)}, {UNDECIDED}: {BETTER}", err=True)

@@ -21,8 +21,8 @@ from rackwright.reference.rows import FormField
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.gates import no
-from rackwright.work.guard_band import verdict
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.outcome import verdict
 from rackwright.work.papers.words import head, must_fit
 
 __all__ = ["first_article_set"]

@@ -16,8 +16,9 @@ from rackwright.pieces.characteristics import RACK, Characteristic, Stage, chara
 from rackwright.record import State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
-from rackwright.work.guard_band import guarded, of_kind, rule_words, unable, verdict
+from rackwright.work.guard_band import guarded, of_kind, rule_words, unable
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.outcome import verdict
 from rackwright.work.papers.words import head, must_fit
 
 __all__ = ["STAGES", "inspection_sheet"]

@@ -14,9 +14,9 @@ from rackwright.record import Event, State, replay
 from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
-from rackwright.work.guard_band import verdict
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
+from rackwright.work.outcome import verdict
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks

@@ -13,7 +13,8 @@ from typing import Any
 
 from rackwright.trouble import Refusal
 from rackwright.units import QuantityError, parse_number, parse_quantity
-from rackwright.work.gates import PLACES, no, within
+from rackwright.work.gates import no, within
+from rackwright.work.outcome import PLACES
 
 __all__ = ["AGREEMENT", "true_verdict", "true_weight"]
 

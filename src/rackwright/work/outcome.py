@@ -1,0 +1,26 @@
+"""What a reading came to, in words: within, outside, or between a limit and the limit moved inward by the guard band.
+
+Stands apart from the rule itself (guard_band.py), since the gates need no engineering for it.
+"""
+
+from __future__ import annotations
+
+from rackwright.record.state import Measurement
+
+__all__ = ["BETTER", "PLACES", "UNDECIDED", "missed", "verdict"]
+
+UNDECIDED = "within the limits, but not by the guard band"
+BETTER = "measure with a better gauge, or raise a nonconformance"
+PLACES = 4  # decimals of the text of a limit moved
+
+
+def verdict(one: Measurement) -> str:
+    """What a recorded reading came to, in a word for a table."""
+    return "within" if one.within else "GUARD BAND" if one.undecided else "OUTSIDE"
+
+
+def missed(one: Measurement) -> str:
+    """The limits that a reading does not lie within: its own, or those moved inward by the guard band."""
+    low, high = (one.accept_lower, one.accept_upper) if one.undecided else (one.lower, one.upper)
+    limits = f"{low or 'no limit'} to {high or 'no limit'}"
+    return f"{UNDECIDED}: {limits}" if one.undecided else f"outside {limits}"

@@ -17,11 +17,12 @@ from typing import Any
 __all__ = ["begin", "did"]
 
 _log = logging.getLogger("rackwright")
+_log.addHandler(logging.NullHandler())  # where nobody asks, the library would write warnings to stderr itself
 
 
 def begin() -> None:
     """Write to where the environment says, if it says so. Asked again, the place may be another."""
-    for handler in [*_log.handlers]:
+    for handler in [one for one in _log.handlers if not isinstance(one, logging.NullHandler)]:
         _log.removeHandler(handler)
         handler.close()
     place = os.environ.get("RACKWRIGHT_LOG", "")

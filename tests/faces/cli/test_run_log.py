@@ -102,3 +102,11 @@ def test_processes_that_share_a_log_write_whole_lines(tmp_path: Path) -> None:
     assert sorted((one["process"], one["n"]) for one in lines(log)) == sorted(
         (one.pid, n) for one in several for n in range(200)
     )
+
+
+def test_where_no_log_is_asked_for_a_fault_is_its_one_line(tmp_path: Path) -> None:
+    words = [sys.executable, "-m", "rackwright.faces.cli.main", "check", str(tmp_path / "none.toml")]
+    environment = {name: value for name, value in os.environ.items() if name != "RACKWRIGHT_LOG"}
+    done = subprocess.run(words, capture_output=True, text=True, env=environment, check=False)
+    (line,) = done.stderr.splitlines()
+    assert (done.returncode, "RW002" in line) == (2, True)

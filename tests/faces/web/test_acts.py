@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import errno
+import json
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 
 import small_shop as small
 from faces.web.conftest import PINS, Server, act, issue, posts
+from rackwright.faces import run_log
 from rackwright.faces.acts.types import TYPES
 from rackwright.faces.web.acting import AT_THE_COMMAND_LINE, verbs
 from rackwright.record import Record
@@ -22,6 +25,14 @@ def test_an_act_repeated_gives_its_answer_and_does_nothing_twice(server: Server)
     (event,) = server.events("issue")
     assert [event.seq] == [one["seq"] for one in first.json()["recorded"]]
     assert (event.by, event.known.signed, event.act_id) == (small.PEOPLE["sawyer"], "pin", "one")
+
+
+def test_many_answers_to_one_act_asked_at_once_are_one_act(server: Server) -> None:
+    sawyer = server.browser("sawyer")
+    with ThreadPoolExecutor(8) as all_of_them:
+        said = list(all_of_them.map(lambda _: issue(sawyer, "T-01", posts(), "one").json(), range(8)))
+    assert sorted(one["repeated"] for one in said) == [False] + [True] * 7
+    assert len({one["recorded"][0]["seq"] for one in said}) == len(server.events("issue")) == 1
 
 
 def test_the_same_id_for_something_else_or_by_another_is_refused(server: Server) -> None:
@@ -112,6 +123,33 @@ def test_what_reads_the_servers_files_or_types_a_secret_stays_at_the_command_lin
 def test_a_form_of_another_site_cannot_speak_as_json(server: Server) -> None:
     said = server.browser("sawyer").post("/acts/label", content=b"{}", headers={"Content-Type": "text/plain"})
     assert (said.status_code, said.json()["trouble"][0]["field"]) == (422, "Content-Type")
+
+
+def test_a_fault_of_ours_is_told_without_its_insides(
+    server: Server, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    sawyer = server.browser("sawyer")
+    monkeypatch.setenv("RACKWRIGHT_LOG", str(tmp_path / "log"))
+    run_log.begin()
+    assert issue(sawyer, "T-01", posts(), "one").status_code == 200
+    monkeypatch.setattr(type(server.room), "look", lambda _: 1 / 0)
+    said = sawyer.get("/head")
+    assert (said.status_code, said.json()["trouble"][0]["code"]) == (500, "RW000")
+    assert "division" not in said.text
+    assert said.headers["X-Content-Type-Options"] == "nosniff"
+    assert "a fault of ours: ZeroDivisionError" in capsys.readouterr().err
+    logged = [json.loads(line) for line in (tmp_path / "log").read_text().splitlines()]
+    acted, fault = (one for one in logged if one["from"] == "rackwright")
+    seq = server.record.head().size
+    assert (acted["what"], acted["verb"], acted["recorded"], acted["codes"]) == (
+        "act",
+        "issue",
+        [[seq, "issue"]],
+        [],
+    )
+    assert (fault["what"], fault["kind"]) == ("fault of ours", "ZeroDivisionError")
+    monkeypatch.delenv("RACKWRIGHT_LOG")
+    run_log.begin()
 
 
 def test_head_and_trace_are_those_of_the_record(server: Server) -> None:

@@ -12,9 +12,11 @@ from httpx import Response
 import small_shop as small
 from faces.web.conftest import PASSWORDS, PINS, Server, issue, posts
 from rackwright.record.audit import audit
+from rackwright.units import parse_quantity
 from rackwright.work.keeping.heads import signed_words
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.receiving import accept, receive_bar
+from rackwright.work.metal.saw_plans import plan_saw
 from rackwright.work.people.signers import set_secret
 
 
@@ -123,6 +125,19 @@ def test_a_visit_is_booked_with_the_remnants_label_as_scanned(server: Server) ->
     (event,) = server.events("cut")
     assert (event.known.signed, event.body["remnant"]["label"]) == ("pin", "L-9")
     assert "No bar is at the saw" in sawyer.get("/saw").text
+
+
+def test_where_a_saw_plan_is_recorded_the_buttons_show_its_lengths(server: Server) -> None:
+    lead = small.station(server.record, "lead")
+    plan_saw(lead.by(lead.person, PASSWORDS["lead"]), small.ORDER, small.shop())
+    sawyer = at_the_saw(server)
+    assert sawyer.post("/saw/off", data=forms(sawyer.get("/saw").text, "/saw/off")[0]).status_code == 303
+    page = sawyer.get("/saw").text
+    length = next(piece.length for piece in small.design().pieces.sawn if piece.kind == "post")
+    assert length is not None
+    assert page.count(f"</b> {length / 25_400_000:.4f} in<br>") == 3
+    (form,) = forms(page, "/saw/cut")
+    assert parse_quantity(form["length"], "length") * 10**9 == length, "what is put in reads back exactly"
 
 
 def test_hostile_names_are_shown_and_do_nothing(server: Server) -> None:

@@ -15,6 +15,7 @@ from pathlib import Path
 from threading import RLock
 from typing import Any
 
+from rackwright.faces import run_log
 from rackwright.faces.acts.desk import Desk
 from rackwright.faces.acts.types import TYPES, Type
 from rackwright.faces.acts.values import read_values
@@ -143,6 +144,8 @@ class Room:
         except Stopped as stopped:
             troubles = stopped.troubles
         events = tuple(event for some, _ in done for event in some)
+        run_log.did("act", verb=verb if verb in TYPES else "", recorded=[[one.seq, one.type] for one in events],
+                    codes=[trouble.code for trouble in troubles])  # fmt: skip
         again = there or (bool(done) and all(repeated for _, repeated in done))
         return Answer(events, again and all(trouble.code != "RW506" for trouble in troubles), troubles)
 

@@ -8,6 +8,7 @@ that says neither may change nothing. A route asks for a session by standing in 
 
 from __future__ import annotations
 
+import logging
 import os
 import sys
 import traceback
@@ -18,6 +19,7 @@ from fastapi import APIRouter, Depends, FastAPI, Request, Response
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse
 
+from rackwright.faces import run_log
 from rackwright.faces.web import pages
 from rackwright.faces.web.acting import REQUEST, Answer, Room
 from rackwright.faces.web.gate import Out, room_of, signed_in
@@ -77,6 +79,7 @@ async def _kept_to(request: Request, go_on: Callable[[Request], Awaitable[Respon
 def _ours(error: Exception) -> Response:
     """A fault of ours: named where the process writes, the traceback only where it was asked for."""
     print(f"a fault of ours: {type(error).__name__}: {error}", file=sys.stderr, flush=True)
+    run_log.did("fault of ours", logging.ERROR, kind=type(error).__name__)
     if os.environ.get("RACKWRIGHT_TRACE"):
         traceback.print_exception(error)
     words = Failure("RW000", Where("request"), "a fault of ours", "ask the same again with the same act id: it does "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -59,6 +60,13 @@ def shop_history(attachment: str = "") -> list[list[Event]]:
         [act(14, "release", {"serial": serial, "revision": "A", "margins": [
             {"piece": "P-1", "check": "buckling", "case": "forward", "margin": "0.42"}]}, refs=pieces)],
     ]  # fmt: skip
+    return acts
+
+
+def lawful_history(attachment: str = "") -> list[list[Event]]:
+    """As far as a serial's number, by a lead: so far every gate would have let it pass."""
+    acts = shop_history(attachment)[:10]
+    acts[1][0] = replace(acts[1][0], body={"person": "Ada Quill", "roles": ["saw", "receiving", "lead"]})
     return acts
 
 

@@ -114,7 +114,10 @@ def test_a_red_line_is_struck_off_by_what_is_done_anew_of_just_that() -> None:
         return state.red_lines["RL-1"].left
 
     high = {"characteristic": "high", "gauge": "G"}
-    whole: Said = ("measure", {**high, "serial": "SN-1", "value": "1 in", "within": False})
+    whole: Said = (
+        "measure",
+        {**high, "guard": {"r": "0"}, "serial": "SN-1", "value": "1 in", "within": False},
+    )
     piece: Said = ("gauge_check", {**high, "piece": "p", "serial": "SN-1", "asked": "GO", "passed": True})
     assert left(("drill", {"pieces": ["p"]})) == (("p", "coat"), *readings)
     assert left(("operation", {"step": "deburr", "pieces": ["p"]})) == (*steps, *readings)

@@ -13,6 +13,7 @@ import pytest
 
 from faces.cli.shop_desk import Run, answer, runner, troubles
 from faces.cli.test_record_commands import SEED, SERIAL, dossier, go_on, make_folder
+from histories import lawful_history
 from rackwright.seal import canonical, write_key
 from rackwright.work.keeping.backup import closed
 
@@ -26,7 +27,7 @@ def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> 
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
-    folder = make_folder(tmp_path / "shop")
+    folder = make_folder(tmp_path / "shop", history=lawful_history)
     (folder / "standards").mkdir()
     (folder / "standards" / "er-47.toml").write_text("# a standard\n", "utf-8")
     (folder / "shop.key").write_text(write_key(SEED), "ascii")

@@ -7,6 +7,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Callable
 from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
@@ -14,9 +15,9 @@ from pathlib import Path
 import pytest
 
 from faces.cli.shop_desk import Run, answer, runner, troubles
-from histories import act, append_all, make_record, notes, shop_history
+from histories import act, append_all, lawful_history, make_record, notes, shop_history
 from rackwright import record
-from rackwright.record import Record, Refs
+from rackwright.record import Event, Record, Refs
 from rackwright.seal import DEMO_SEED, key_id, make_seal, public_key
 from rackwright.trouble import DEFERENCE
 
@@ -37,11 +38,19 @@ def folder(tmp_path: Path) -> Path:
     return make_folder(tmp_path / "shop")
 
 
-def make_folder(folder: Path, seed: bytes = SEED) -> Path:
+@pytest.fixture
+def lawful(tmp_path: Path) -> Path:
+    """The same up to the serial's number: so far every gate would have let it pass."""
+    return make_folder(tmp_path / "lawful", history=lawful_history)
+
+
+def make_folder(
+    folder: Path, seed: bytes = SEED, history: Callable[[str], list[list[Event]]] = shop_history
+) -> Path:
     (folder / "papers").mkdir(parents=True)
     (folder / "shop.toml").write_text("", "utf-8")
     made = record.create(folder / "record.db")
-    acts = shop_history(made.put_file(b"certificate C-1 (invented)"))
+    acts = history(made.put_file(b"certificate C-1 (invented)"))
     text = made.put_file(b"a definition")
     acts[0][0].body["key_id"] = key_id(public_key(seed))  # type: ignore[index]
     acts[5][0].body["texts"][0]["file"] = text
@@ -126,10 +135,10 @@ def test_words_of_a_record_cannot_drive_the_terminal(run: Run, tmp_path: Path) -
 # --- audit ---------------------------------------------------------------------------------------
 
 
-def test_a_sound_record_and_its_export(run: Run, folder: Path) -> None:
-    run("export", "--shop", folder, "--out", folder / "export.jsonl")
+def test_a_sound_record_and_its_export(run: Run, lawful: Path) -> None:
+    run("export", "--shop", lawful, "--out", lawful / "export.jsonl")
     sound = {"whole": True, "balanced": True, "believed": True}
-    for target in (folder, folder / "export.jsonl"):
+    for target in (lawful, lawful / "export.jsonl"):
         document = answer(run, "audit", target)
         assert document["answers"] == sound
         assert "trouble" not in document
@@ -151,12 +160,12 @@ def test_an_altered_event_is_found(run: Run, folder: Path) -> None:
     assert "[RW505]" in out
 
 
-def test_a_cut_tail_is_found_by_the_seal_outside(run: Run, folder: Path) -> None:
-    with go_on(folder, 3, 100) as made:
-        dossier(folder, made, SERIAL)
-    shorter = make_folder(folder.parent / "shorter")
+def test_a_cut_tail_is_found_by_the_seal_outside(run: Run, lawful: Path) -> None:
+    with go_on(lawful, 3, 100) as made:
+        dossier(lawful, made, SERIAL)
+    shorter = make_folder(lawful.parent / "shorter", history=lawful_history)
     assert answer(run, "audit", shorter)["answers"]["believed"] is True, "whole in itself"
-    shutil.copy(folder / "papers" / f"{SERIAL}.seal", shorter / "papers" / "kept.seal")
+    shutil.copy(lawful / "papers" / f"{SERIAL}.seal", shorter / "papers" / "kept.seal")
     document = answer(run, "audit", shorter, code=1)
     assert document["answers"] == {"whole": True, "balanced": True, "believed": False}
     (trouble,) = document["trouble"]
@@ -166,27 +175,27 @@ def test_a_cut_tail_is_found_by_the_seal_outside(run: Run, folder: Path) -> None
     assert troubles(run, "audit", shorter / "export.jsonl", code=1) == ["RW509"]
 
 
-def test_a_fork_is_found_by_the_seal_outside(run: Run, folder: Path) -> None:
-    other = make_folder(folder.parent / "other")
+def test_a_fork_is_found_by_the_seal_outside(run: Run, lawful: Path) -> None:
+    other = make_folder(lawful.parent / "other", history=lawful_history)
     with go_on(other, 2, 200) as made:
         dossier(other, made, SERIAL)
-    go_on(folder, 2, 300).close()
-    shutil.copy(other / "papers" / f"{SERIAL}.seal", folder / "papers" / "other.seal")
-    (trouble,) = answer(run, "audit", folder, code=1)["trouble"]
+    go_on(lawful, 2, 300).close()
+    shutil.copy(other / "papers" / f"{SERIAL}.seal", lawful / "papers" / "other.seal")
+    (trouble,) = answer(run, "audit", lawful, code=1)["trouble"]
     assert "history was rewritten, or two copies were both continued" in trouble["found"]
 
 
-def test_a_seal_that_is_broken_or_of_another_key_is_a_finding(run: Run, folder: Path) -> None:
-    seal = folder / "papers" / f"{SERIAL}.seal"
+def test_a_seal_that_is_broken_or_of_another_key_is_a_finding(run: Run, lawful: Path) -> None:
+    seal = lawful / "papers" / f"{SERIAL}.seal"
     good = seal.read_bytes()
     seal.write_bytes(good.replace(b"SN-0001", b"SN-0007"))
-    assert troubles(run, "audit", folder, code=1) == ["RW601"]
+    assert troubles(run, "audit", lawful, code=1) == ["RW601"]
     seal.write_bytes(b"not a seal")
-    assert troubles(run, "audit", folder, code=1) == ["RW601"]
+    assert troubles(run, "audit", lawful, code=1) == ["RW601"]
     seal.write_bytes(good)
-    make_folder(folder.parent / "demo", DEMO_SEED)
-    shutil.copy(folder.parent / "demo" / "papers" / f"{SERIAL}.seal", folder / "papers" / "zz.seal")
-    (trouble,) = answer(run, "audit", folder, code=1)["trouble"]
+    make_folder(lawful.parent / "demo", DEMO_SEED)
+    shutil.copy(lawful.parent / "demo" / "papers" / f"{SERIAL}.seal", lawful / "papers" / "zz.seal")
+    (trouble,) = answer(run, "audit", lawful, code=1)["trouble"]
     assert "not by the shop's key" in trouble["found"]
 
 
@@ -312,8 +321,10 @@ def test_two_dossiers_of_one_record_and_of_a_fork(run: Run, folder: Path) -> Non
 # --- without the engineering libraries -----------------------------------------------------------
 
 
-def test_the_record_is_read_where_no_engineering_library_is_installed(run: Run, folder: Path) -> None:
-    run("export", "--shop", folder, "--out", folder / "export.jsonl")
+def test_the_record_is_read_where_no_engineering_library_is_installed(
+    run: Run, folder: Path, lawful: Path
+) -> None:
+    run("export", "--shop", lawful, "--out", lawful / "export.jsonl")
     for args in (
         ["verify", "papers/SN-0001.pdf"], ["audit"], ["audit", "export.jsonl"], ["trace", "heat", "H-7719"],
         ["export"], ["import", "export.jsonl", "--into", "copy"],
@@ -325,7 +336,11 @@ def test_the_record_is_read_where_no_engineering_library_is_installed(run: Run, 
             + f"from rackwright.faces.cli.main import main\nmain({args!r})\n"
         )
         done = subprocess.run(
-            [sys.executable, "-c", program], capture_output=True, text=True, check=False, cwd=folder
+            [sys.executable, "-c", program],
+            capture_output=True,
+            text=True,
+            check=False,
+            cwd=folder if args[0] == "verify" else lawful,
         )
         assert done.returncode == 0, (args, done.stderr)
-    assert json.loads((folder / "export.jsonl").read_text("utf-8").splitlines()[0])["size"] > 10
+    assert json.loads((lawful / "export.jsonl").read_text("utf-8").splitlines()[0])["size"] > 10

@@ -19,6 +19,7 @@ from rackwright.work.quality.correcting import correct
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.quality.noting import gauge_is_bad, go_on_at_risk, go_without_report
+from rackwright.work.quality.red_lining import Change, red_line
 from rackwright.work.serials.releasing import release
 from rackwright.work.serials.shipping import replace_piece, ship
 from rackwright.work.stations.assembling import assemble, draw_lot, return_lot
@@ -93,6 +94,10 @@ def _raise_on_scrap(r: Record) -> Any:
     _raise(r)
     dispose(at(r, LEAD), "NC-1", "scrap", "torn through", None, {}, unusable=SEEN)
     return _raise(r, "NC-2")
+
+
+def _red_line(change: Change) -> Do:
+    return lambda r: red_line(at(r, LEAD), "RL-1", change, [POST], steps=["drill"])
 
 
 def _decide(what: str, accepted: Acceptance | None = None) -> Do:
@@ -190,6 +195,8 @@ CASES: dict[str, tuple[str, str, Do]] = {
     "used as it is by nobody's leave": ("made", "RW520", _decide("use_as_is", Acceptance("D", "", small.DAY))),
     "at risk of nothing frozen": ("founded", "RW514", lambda r: go_on_at_risk(at(r, LEAD), "Z", "so")),
     "without a report of nothing": ("founded", "RW514", lambda r: go_without_report(at(r, "engineer"), "Z", "so")),
+    "a red line of nothing frozen": ("made", "RW514", _red_line(Change("Z", "t", "D", "x"))),
+    "a red line that says nothing": ("made", "RW517", _red_line(Change(REV, " ", "D", "x"))),
     "released twice": ("released", "RW517", lambda r: release(
         at(r, "inspector"), "SN-1", small.design(), small.shop())),
     "shipped twice in one go": ("released", "RW517", lambda r: ship(at(r, LEAD), ["SN-1", "SN-1"], "x", "DN-1")),

@@ -42,6 +42,7 @@ NOT_FOUND = {
     "gates.py stock_may_be_issued RW503": UNKNOWN, "metal/counting.py _there RW503": UNKNOWN,
     "metal/counting.py piece_may_be_scrapped RW503": UNKNOWN, "metal/insides.py _known RW512": UNKNOWN,
     "quality/nonconforming.py may_be_lifted RW503": UNKNOWN, "quality/nonconforming.py may_be_raised RW503": UNKNOWN,
+    "metal/counting.py was_made_unusable RW517": LAYOUT, "quality/red_lining.py _of_piece RW503": UNKNOWN,
     "metal/drawn.py substitute.decide RW520": LAYOUT, "metal/labelling.py its_own_label": GAP,
     "metal/labelling.py read_piece_label.decide": UNKNOWN, "metal/examining.py": GAP,
     "metal/sawing.py return_stock.decide RW511 found": GAP,

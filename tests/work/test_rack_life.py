@@ -22,7 +22,7 @@ from rackwright import record as records
 from rackwright.record import Record
 from rackwright.trouble import Stopped
 from rackwright.work.keeping.hindsight import in_hindsight
-from rackwright.work.metal.counting import scrap_piece
+from rackwright.work.metal.counting import Unusable, scrap_piece
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.serials.releasing import release
@@ -111,7 +111,8 @@ class Week:
 
     def scrap(self, serial: str) -> tuple[bool, Any]:
         """What is in a rack is replaced, never just thrown away."""
-        return False, lambda: scrap_piece(self.at("lead"), f"{serial}/post.front-left", "bent")
+        gone = Unusable("sawn through", small.PEOPLE["inspector"])
+        return False, lambda: scrap_piece(self.at("lead"), f"{serial}/post.front-left", "bent", gone)
 
     def act(self, act: Act) -> None:
         name = {"raise": "raise_", "lift raised": "lift_raised"}.get(act[0], act[0])

@@ -16,10 +16,11 @@ Later that day of rows that are sound no event was made any more, and the machin
 quiet cores (load 1.4), three runs: 43,716 to 59,668 a second on one core, 110,290 to 114,439 on two, 17 us of processor
 an event; the code before, an hour earlier beside other work, 57,639 on two.
 
-Where the audit's instructions went before (cachegrind, in thousands an event of 188; 310 with the judge): rows read 20,
-envelope decoded and held to its canonical form 62, leaf hash, order and acts 35, the tree 10, the names in it
-and their weights 33, the index 24, SQLite's own check 10, files and clock 4; each counted by itself, so that they sum to more. An act of
-one event takes as much again: the root and peaks of its commit are recomputed. Here many events share a commit.
+Where the audit's instructions went before (cachegrind, in thousands an event of 188; 310 with the judge): rows read
+20, envelope decoded and held to its canonical form 62, leaf hash, order and acts 35, the tree 10, the names in it and
+their weights 33, the index 24, SQLite's own check 10, files and clock 4; each counted by itself, so that they sum to
+more. An act of one event takes as much again: the root and peaks of its commit are recomputed. Here many events share
+a commit.
 
 Bars are received, issued and cut into pieces that are measured, as a shop would over decades; many acts share a
 commit while the record is filled, then single acts are timed with the settings that a power cut needs (FULL).

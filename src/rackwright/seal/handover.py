@@ -15,13 +15,14 @@ small one, and only the record shows that such a head is not among its own; that
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from rackwright.seal.canonical import MAX_INT, Malformed, canonical, read_canonical
 from rackwright.seal.keys import check_signature, is_demo, is_hex, key_id, public_key, sign
-from rackwright.trouble import Fault, Where
+from rackwright.trouble import Fault, Stopped, Where
 
 __all__ = [
     "KEYS_FILE",
@@ -33,6 +34,7 @@ __all__ = [
     "read_keys",
     "read_revocation",
     "revoke",
+    "trust_beside",
     "write_keys",
 ]
 
@@ -244,3 +246,14 @@ def read_keys(data: bytes, file: str = KEYS_FILE) -> tuple[Trust, list[Fault]]:
             Fault("RW604", Where(file, 0, error.place), f"not a list of keys: {error.found}", do)
         ]
     return Trust.of(handovers, revoked), []
+
+
+def trust_beside(pdf: Path, read: Callable[[Path], bytes]) -> Trust:
+    """What the `keys.json` beside a dossier says, if there is one; `read` gets its bytes. Raises Stopped (RW604)."""
+    path = pdf.with_name(KEYS_FILE)
+    if not path.exists():
+        return Trust()
+    trust, faults = read_keys(read(path), str(path))
+    if faults:
+        raise Stopped(faults)
+    return trust

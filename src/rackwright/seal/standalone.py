@@ -19,7 +19,7 @@ from pathlib import Path
 from zipfile import ZIP_STORED, ZipFile, ZipInfo
 
 from rackwright.seal.dossier import Check, compare, read_seal, verify
-from rackwright.seal.handover import KEYS_FILE, Trust, read_keys
+from rackwright.seal.handover import trust_beside
 from rackwright.trouble import DEFERENCE, Fault, Stopped, Where
 
 __all__ = ["main", "one_file"]
@@ -74,23 +74,13 @@ def _arguments(args: list[str]) -> tuple[Path, str | None, Path | None]:
 def _checks(pdf: Path, key: str | None, against: Path | None) -> list[Check]:
     beside = pdf.with_suffix(".seal")
     seal = _bytes(beside)
-    checks = verify(_bytes(pdf), seal, key, str(beside), _trust(pdf.with_name(KEYS_FILE)))
+    checks = verify(_bytes(pdf), seal, key, str(beside), trust_beside(pdf, _bytes))
     if against is None:
         return checks
     (mine, faults), (other, more) = read_seal(seal, str(beside)), read_seal(_bytes(against), str(against))
     if mine is None or other is None:
         raise Stopped([*faults, *more])
     return checks + compare(mine, other)
-
-
-def _trust(path: Path) -> Trust:
-    """Of the `keys.json` beside a dossier, if there is one."""
-    if not path.exists():
-        return Trust()
-    trust, faults = read_keys(_bytes(path), str(path))
-    if faults:
-        raise Stopped(faults)
-    return trust
 
 
 def _bytes(path: Path) -> bytes:

@@ -11,9 +11,9 @@ from typing import Any
 
 import click
 
-from rackwright.seal import Check, Seal, Trust, compare, read_keys, read_seal
+from rackwright.seal import Check, Seal, compare, read_seal
 from rackwright.seal import verify as checks_of
-from rackwright.seal.handover import KEYS_FILE
+from rackwright.seal.handover import trust_beside
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 
 __all__ = ["verify"]
@@ -87,17 +87,7 @@ def _verified(pdf: str, trusted: str | None) -> tuple[Seal, list[Check]]:
             raise Stopped([Refusal("RW601", Where(str(beside)), f"the seal is broken: {found}",
                                    "get a fresh copy of both files from the shop")])  # fmt: skip
         raise Stopped(faults)
-    return seal, checks_of(data, sealed, trusted, str(beside), _trust(path.with_name(KEYS_FILE)))
-
-
-def _trust(path: Path) -> Trust:
-    """Of the `keys.json` beside a dossier, if there is one."""
-    if not path.exists():
-        return Trust()
-    trust, faults = read_keys(_bytes(path), str(path))
-    if faults:
-        raise Stopped(faults)
-    return trust
+    return seal, checks_of(data, sealed, trusted, str(beside), trust_beside(path, _bytes))
 
 
 def _bytes(path: Path) -> bytes:

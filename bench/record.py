@@ -50,32 +50,57 @@ GROWTH = (100_000, 300_000)  # measured on the way
 COMMIT = 500  # events a commit while filling
 SINGLE = 2000  # acts that are timed one by one
 AT = "2031-05-04T13:00:00Z"
+ADA, BRAM = "Ada Quill", "Bram Oole"
+BARS, RACKS = 6, 50  # bars a rack, racks an order
+
+Act = tuple[str, str, dict[str, Any], Refs]  # by, type, body, refs
 
 
-def bar(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:
-    """Ten events of one bar: received, accepted, issued, cut into three, measured twice each."""
+def founding() -> Iterator[Act]:
+    """Who acts, with which gauge, by which definition."""
+    yield ADA, "found", {"shop": "Larkfield Racks (invented)", "demo": True}, Refs()
+    yield ADA, "person", {"person": ADA, "roles": ["lead", "saw", "receiving"]}, Refs()
+    yield ADA, "person", {"person": BRAM, "roles": ["inspector", "receiving"]}, Refs()
+    yield ADA, "gauge", {"gauge": "LB-2", "kind": "length bar", "due": "2099-12-31"}, Refs.of(gauges=["LB-2"])
+    yield ADA, "freeze", {"revision": "A", "texts": [{"name": "rack.toml", "file": "ab" * 32}]}, Refs()
+    yield ADA, "approval_reference", {"revision": "A", "reference": "DOC-INVENTED-1"}, Refs()
+
+
+def bar(number: int) -> Iterator[Act]:
+    """One bar, which may start an order and a rack: received, accepted, issued, cut into three and a remnant with its
+    label, each piece measured twice. Every act is one that its gate lets pass."""
     id, heat = f"T-{number}", f"H-{number // 20}"
-    pieces = [f"SN-{number // 6}/p{number % 6}.{n}" for n in range(3)]
+    order, rack = f"PO-{number // (BARS * RACKS)}", f"SN-{number // BARS}"
+    pieces = [f"{rack}/p{number % BARS}.{n}" for n in range(3)]
     refs, made = Refs.of(heats=[heat]), Refs.of(heats=[heat], pieces=pieces)
-    yield "receive", {"stock_id": id, "form": "bar", "section": "SQ 1.5x0.125", "stock_spec": "6061-T6", "heat": heat,
-                      "length_nm": 6_096_000_000, "certificate": {"number": f"C-{heat}"}}, refs  # fmt: skip
-    yield "accept", {"stock_id": id, "checks": [
+    if number % (BARS * RACKS) == 0:
+        body = {"order": order, "customer": "Invented Survey", "variation": "alpine", "quantity": RACKS}
+        yield ADA, "order", body, Refs()
+    if number % BARS == 0:
+        yield ADA, "serial", {"serial": rack, "order": order, "revision": "A"}, Refs.of(serials=[rack])
+    yield ADA, "receive", {"stock_id": id, "form": "bar", "section": "SQ 1.5x0.125", "stock_spec": "6061-T6",
+                           "heat": heat, "length_nm": 6_096_000_000,
+                           "certificate": {"number": f"C-{heat}", "file": f"{number // 20:064x}"}}, refs  # fmt: skip
+    yield BRAM, "accept", {"stock_id": id, "entered_by": ADA, "checks": [
         {"name": "Ftu", "required": "42 ksi", "found": "45.2 ksi", "ok": True}]}, refs  # fmt: skip
-    yield (
-        "issue",
-        {"stock_id": id, "job": "PO-1", "revision": "A", "pieces": pieces, "length_nm": 6_096_000_000},
-        made,
-    )
-    yield "cut", {"stock_id": id, "job": "PO-1", "pieces": [{"piece": each, "length_nm": 2_000_000_000} for each in
-                  pieces], "kerf_nm": 9_525_000, "trim_nm": 0, "scrap_nm": 86_475_000}, made  # fmt: skip
+    yield ADA, "issue", {"stock_id": id, "job": order, "revision": "A", "pieces": pieces,
+                         "length_nm": 6_096_000_000}, made  # fmt: skip
+    yield ADA, "cut", {"stock_id": id, "job": order, "kerf_nm": 9_525_000, "trim_nm": 0, "scrap_nm": 86_475_000,
+                       "pieces": [{"piece": each, "length_nm": 1_800_000_000, "serial": rack} for each in pieces],
+                       "remnant": {"stock_id": f"{id}-R", "length_nm": 600_000_000, "label": f"L-{number}"}},\
+        made  # fmt: skip
     for each in pieces:
         for what in ("length", "angle"):
-            yield "measure", {"piece": each, "characteristic": what, "value": "40.001 in", "lower": "39.99 in",
-                              "upper": "40.01 in", "gauge": "LB-2", "within": True,
-                              "guard": {"r": "0"}}, Refs.of(pieces=[each])  # fmt: skip
+            yield BRAM, "measure", {"piece": each, "characteristic": what, "value": "40.001 in", "lower": "39.99 in",
+                                    "upper": "40.01 in", "gauge": "LB-2", "within": True,
+                                    "guard": {"r": "0"}}, Refs.of(pieces=[each])  # fmt: skip
 
 
-def events(number: int) -> Iterator[tuple[str, dict[str, Any], Refs]]:
+def acts(size: int) -> Iterator[Act]:
+    """What follows in a record of so many events."""
+    if size == 0:
+        yield from founding()
+    number = -(-size // (BARS * RACKS)) * BARS * RACKS  # an order and bars that are not there yet
     while True:
         yield from bar(number)
         number += 1
@@ -108,15 +133,15 @@ def processor() -> float:
 def fill(record: Record, size: int) -> None:
     head, number = record.head(), 0
     first = head.size
-    source = events(head.size)  # bars that are not there yet
+    source = acts(head.size)
     step = max(COMMIT, size // 5 // COMMIT * COMMIT)
     start = time.perf_counter()
     while head.size < size:
         number += 1
         some = islice(source, min(COMMIT, size - head.size))
         many = [
-            new_event(*each[:2], act_id=f"fill {size} {number}", at=AT, by="Ada", refs=each[2])
-            for each in some
+            new_event(type, body, act_id=f"fill {size} {number}", at=AT, by=by, refs=refs)
+            for by, type, body, refs in some
         ]
         head = record.append(many, head).head
         if head.size % step == 0:
@@ -130,7 +155,7 @@ def singles(record: Record) -> float:
     took, head = [], record.head()
     for number in range(head.size, head.size + SINGLE):
         one = [new_event("supplier", {"supplier": f"S-{number}", "scope": ["coat"]}, act_id=f"one {number}", at=AT,
-                         by="Ada")]  # fmt: skip
+                         by=ADA)]  # fmt: skip
         start = time.perf_counter()
         head = record.append(one, head).head
         took.append(time.perf_counter() - start)

@@ -22,6 +22,7 @@ from private_postgres import Place
 from rackwright import record as records
 from rackwright.record import Event, Follower, Record, State, checkpoint, durable, project, state_of
 from rackwright.record.fold import Fold
+from rackwright.record.indexed import Indexed
 from rackwright.trouble import Stopped
 
 
@@ -277,6 +278,8 @@ def test_an_altered_event_since_stops_the_look(tmp_path: Path) -> None:
 def sample(kind: Any) -> Any:
     """A value of a declared kind, with something in every field."""
     origin, args = get_origin(kind), get_args(kind)
+    if isinstance(kind, type) and issubclass(kind, Indexed):
+        return kind({"ö": sample(kind.row)})
     if is_dataclass(kind):
         return kind(**{name: sample(each) for name, each in get_type_hints(kind).items()})
     if origin is tuple:

@@ -21,9 +21,12 @@ from rackwright.record.state import (
     Nonconformance,
     Order,
     Piece,
+    PieceTable,
     Question,
     Revision,
     Serial,
+    SerialTable,
+    StockTable,
 )
 from rackwright.trouble import Refusal
 from rackwright.work import gates
@@ -71,6 +74,13 @@ def review(seq: int) -> Review:
     return Review("PO-1", "CR-1", (), "", "", "", "Ada", "", seq)
 
 
+def shop(**tables: Any) -> State:
+    """A state whose metal stands in the tables that index it."""
+    for name, kind in (("stock", StockTable), ("pieces", PieceTable), ("serials", SerialTable)):
+        tables[name] = kind(tables.get(name))
+    return State(**tables)
+
+
 def code(answer: Refusal | None) -> str:
     return answer.code if answer else ""
 
@@ -91,7 +101,7 @@ def test_a_refusal_is_about_something_and_on_no_line() -> None:
     )
     assert gates.order_known(State(orders={"PO-1": Order("PO-1", "x", "v", 1, "", (), 1)}), "PO-1") is None
     assert code(gates.serial_known(State(), "SN-1")) == "RW503"
-    assert gates.serial_known(State(serials={"SN-1": rack()}), "SN-1") is None
+    assert gates.serial_known(shop(serials={"SN-1": rack()}), "SN-1") is None
     assert gates.first(None, answer, None) is answer
     assert gates.first(None) is None
 
@@ -199,7 +209,7 @@ def test_a_clause_holds_up_what_it_names_and_nothing_else() -> None:
 ])  # fmt: skip
 def test_stock_is_accepted_once_by_a_good_certificate(there: Stock | None, good: bool, found: str) -> None:
     checks = [("Ftu", "42 ksi", "45 ksi", True), ("Fty", "35 ksi", "34 ksi", good)]
-    answer = gates.stock_may_be_accepted(State(stock={"T-1": there} if there else {}), "T-1", checks)
+    answer = gates.stock_may_be_accepted(shop(stock={"T-1": there} if there else {}), "T-1", checks)
     assert code(answer) == found
     assert found != "RW510" or "heat H-1: Fty is 34 ksi, required 35 ksi" in words(answer)
 
@@ -210,7 +220,7 @@ def state_of(name: str) -> str:
 
 
 def test_stock_is_issued_while_it_is_there_and_everything_else_allows_it() -> None:
-    sound = State(stock={"T-1": stock(state=state_of("accepted"))}, revisions={"A": SIGNED})
+    sound = shop(stock={"T-1": stock(state=state_of("accepted"))}, revisions={"A": SIGNED})
 
     def ask(state: State, today: str = TODAY) -> str:
         return code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A", today))
@@ -238,7 +248,7 @@ def test_the_form_on_the_certificate_is_that_of_the_row(printed: str | None, fou
     values = {} if printed is None else {"form": printed}
     bar = stock(certificate={"number": "C-1", "values": values})
     proven = replace(SIGNED, values={"rows": {"6061-T6": {"Ftu": "extruded bar"}}})
-    state = State(stock={"T-1": bar}, revisions={"A": proven})
+    state = shop(stock={"T-1": bar}, revisions={"A": proven})
     answer = gates.stock_may_be_issued(state, "T-1", "PO-1", "A")
     assert code(answer) == found
     assert not found or f"certificate says {printed or 'none printed'!r}" in words(answer)
@@ -250,7 +260,7 @@ def test_stock_is_cut_for_whom_and_what_it_was_issued() -> None:
     bar = stock(state=state_of("issued"), job="PO-10", planned=("p", "q"))
 
     def ask(there: Stock | None, order: str = "PO-10", pieces: str = "pq", **more: Any) -> str:
-        state = State(stock={"T-1": there} if there else {}, **more)
+        state = shop(stock={"T-1": there} if there else {}, **more)
         return code(gates.stock_may_be_cut(state, "T-1", state_of(order), iter(pieces)))
 
     assert ask(bar) == ""
@@ -260,13 +270,13 @@ def test_stock_is_cut_for_whom_and_what_it_was_issued() -> None:
     assert ask(bar, holds={"H-9": hold(heats=("H-1",))}) == "RW517"
     assert ask(bar, holds={"H-9": hold(heats=("H-2",), pieces=("z",))}) == ""
     for state, found in (("made", "RW517"), ("assembled", "RW517"), ("scrapped", ""), ("replaced", "")):
-        there = State(stock={"T-1": bar}, pieces={"p": piece(state=state_of(state))})
+        there = shop(stock={"T-1": bar}, pieces={"p": piece(state=state_of(state))})
         assert code(gates.stock_may_be_cut(there, "T-1", "PO-10", ["p"])) == found
 
 
 def test_a_lot_is_used_while_one_of_its_boxes_is_good() -> None:
     def ask(*boxes: Stock, **more: Any) -> Refusal | None:
-        state = State(stock={box.stock_id: box for box in boxes}, **more)
+        state = shop(stock={box.stock_id: box for box in boxes}, **more)
         return gates.lot_may_be_used(state, "L-1", TODAY)
 
     good, late = stock("B-1", lot="L-1"), stock("B-2", lot="L-1", measured={gates.LAST_DAY: BEFORE})
@@ -290,7 +300,7 @@ def test_a_lot_is_used_while_one_of_its_boxes_is_good() -> None:
     ({"heats": ("L-1",)}, {"serial": "SN-1"}),
 ])  # fmt: skip
 def test_a_hold_lies_on_what_a_thing_is_made_of(on: dict[str, Any], asked: dict[str, str]) -> None:
-    state = State(stock={"T-1": stock(lot="L-9")}, pieces={"p": piece(lot="L-8")}, serials={"SN-1": rack()})
+    state = shop(stock={"T-1": stock(lot="L-9")}, pieces={"p": piece(lot="L-8")}, serials={"SN-1": rack()})
     answer = gates.not_held(replace(state, holds={"H-9": hold(**on)}), **asked)
     assert answer is not None
     assert (answer.code, answer.where.field, "H-9 by Ada: a dent" in answer.found) == (
@@ -327,7 +337,7 @@ def test_limits_belong_to_what_is_within_them() -> None:
 
 def test_a_piece_is_complete_when_made_of_a_heat_measured_and_free() -> None:
     def ask(made: Piece | None, *readings: Measurement, **more: Any) -> Refusal | None:
-        state = State(pieces={"p": made} if made else {}, measurements=readings, **more)
+        state = shop(pieces={"p": made} if made else {}, measurements=readings, **more)
         return gates.piece_complete(state, "p", ["length", "angle"])
 
     both = measured(), measured("angle")
@@ -356,7 +366,7 @@ def test_a_piece_is_complete_when_made_of_a_heat_measured_and_free() -> None:
 
 def test_a_rack_is_complete_when_measured() -> None:
     reading = measured("mass", piece="", serial="SN-1")
-    state = State(serials={"SN-1": rack()}, measurements=(reading,))
+    state = shop(serials={"SN-1": rack()}, measurements=(reading,))
     assert gates.rack_complete(state, "SN-1", ["mass"]) is None
     assert code(gates.rack_complete(state, "SN-1", ["mass", "width"])) == "RW515"
 
@@ -373,7 +383,7 @@ def test_only_a_decided_nonconformance_of_just_this_accepts_it(more: dict[str, A
     raised = Nonconformance(
         "N-1", "short", ("p",), (), (), 21, "length", state_of("use_as_is"), "", "MRB-1", "Ada", 22
     )
-    state = State(pieces={"p": piece()}, nonconformances={"N-1": replace(raised, **more)},
+    state = shop(pieces={"p": piece()}, nonconformances={"N-1": replace(raised, **more)},
                   measurements=(measured(within=False),))  # fmt: skip
     assert gates.accepted_as_is(state, "p", "length", 20) is accepted
     assert (gates.piece_complete(state, "p", ["length"]) is None) is accepted
@@ -386,13 +396,13 @@ def heard(text: str) -> str:
 
 @pytest.mark.parametrize(("entered", "found"), [("Ada", "RW516"), ("Aaron", ""), ("Zoe", ""), ("", "")])
 def test_who_entered_a_certificate_does_not_confirm_it(entered: str, found: str) -> None:
-    state = State(stock={"T-1": stock(state="received", entered_by=heard(entered))})
+    state = shop(stock={"T-1": stock(state="received", entered_by=heard(entered))})
     assert code(gates.not_who_entered(state, "Ada", "T-1")) == found
 
 
 @pytest.mark.parametrize(("at_risk", "found"), [("", "RW514"), ("Ada", "")])
 def test_metal_is_issued_at_risk_by_a_named_person_and_not_without(at_risk: str, found: str) -> None:
-    state = State(stock={"T-1": stock()}, revisions={"A": revision(at_risk_by=at_risk)},
+    state = shop(stock={"T-1": stock()}, revisions={"A": revision(at_risk_by=at_risk)},
                   orders={"PO-1": Order("PO-1", "x", "v", 1, "", (), 2)}, reviews={"PO-1": review(9)})  # fmt: skip
     assert code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A", TODAY)) == found
 
@@ -408,5 +418,5 @@ def test_names_of_a_record_are_compared_by_what_they_say() -> None:
 @pytest.mark.parametrize(("by", "found"), [("Ada", "RW516"), ("Aaron", ""), ("Zoe", "")])
 def test_who_assembled_a_rack_is_found_whatever_stands_beside(by: str, found: str) -> None:
     rack = replace(Serial("SN-1", "PO-1", "A", "planned", (), (), 5), joints={"j": {"by": heard(by)}})
-    assert code(gates.not_the_assembler(State(serials={"SN-1": rack}), "Ada", "SN-1")) == found
+    assert code(gates.not_the_assembler(shop(serials={"SN-1": rack}), "Ada", "SN-1")) == found
     assert code(gates.not_the_assembler(State(), "Ada", "SN-1")) == ""

@@ -29,6 +29,7 @@ from rackwright.record.corrections import corrected
 from rackwright.record.envelope import Event
 from rackwright.record.fold import Fold
 from rackwright.record.fold_tables import LISTS
+from rackwright.record.indexed import Indexed
 from rackwright.record.state import State
 from rackwright.seal import Head
 
@@ -168,6 +169,9 @@ def _reader(kind: Any) -> Reader:
     origin, args = get_origin(kind), get_args(kind)
     if is_dataclass(kind):
         return _noun(kind)
+    if isinstance(kind, type) and issubclass(kind, Indexed):
+        rows = _reader(Mapping[str, kind.row])
+        return lambda values: kind(rows(values))
     if origin is tuple and args[-1] is ...:
         each = _reader(args[0])
         return tuple if each is _same else lambda values: tuple(map(each, values))

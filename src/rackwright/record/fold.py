@@ -267,7 +267,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
     def on_serial(self, event: Event, body: Body) -> None:
         name = body["serial"]
         self.serials[name] = Serial(name, body["order"], body["revision"], "planned", (), (), event.seq)
-        self._into(name, pieces=tuple(each.piece for each in self.pieces.values() if each.serial == name))
+        self._into(name, pieces=self.pieces.ids("serial", name))
 
     def on_release(self, event: Event, body: Body) -> None:
         serial = self._known(self.serials, body["serial"], event, "serial")

@@ -31,14 +31,16 @@ from rackwright.record.state import (
     Order,
     Person,
     Piece,
+    PieceTable,
     Question,
     Report,
     Revision,
     RowConfirmed,
     SawPlan,
-    Serial,
+    SerialTable,
     State,
     Stock,
+    StockTable,
     Supplier,
     TestBend,
 )
@@ -63,11 +65,11 @@ class Tables:
         self.revisions: dict[str, Revision] = {}
         self.reports: dict[str, tuple[Report, ...]] = {}
         self.confirmed: dict[str, RowConfirmed] = {}
-        self.stock: dict[str, Stock] = {}
+        self.stock = StockTable()
         self.test_bends: dict[str, TestBend] = {}
         self.saw_plans: dict[str, tuple[SawPlan, ...]] = {}
-        self.pieces: dict[str, Piece] = {}
-        self.serials: dict[str, Serial] = {}
+        self.pieces = PieceTable()
+        self.serials = SerialTable()
         self.holds: dict[str, Hold] = {}
         self.nonconformances: dict[str, Nonconformance] = {}
         self.red_lines: dict[str, RedLine] = {}

@@ -1,14 +1,20 @@
-"""The nouns of metal: stock, its inside, pieces, test bends and saw plans; as `state.py` has the others."""
+"""The nouns of metal: stock, its inside, pieces, test bends and saw plans; as `state.py` has the others.
+
+The tables of stock and pieces, and what their rows are found by besides their ids.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from rackwright.record.indexed import Indexed, Key
 from rackwright.record.outline import Corners
 
-__all__ = ["Inside", "Piece", "SawPlan", "Stock", "TestBend"]
+__all__ = ["GONE", "Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "TestBend", "paper_of"]
+
+GONE = ("cut", "scrapped")  # states of stock that is not there any more: its label may be another's
 
 
 @dataclass(frozen=True)
@@ -113,3 +119,35 @@ class TestBend:
     seq: int
 
     __test__ = False  # not a test, though it is named so
+
+
+def paper_of(certificate: Mapping[str, Any]) -> tuple[str, str]:
+    """Number and mill: one number of a mill is one paper."""
+    return certificate.get("number", ""), certificate.get("mill", "")
+
+
+class StockTable(Indexed[Stock]):
+    """Found by the label on what is there, by lot, by the pieces it is out for, by its certificate."""
+
+    row = Stock
+
+    @staticmethod
+    def borne(stock: Stock) -> Iterator[Key]:
+        if stock.label and stock.state not in GONE:
+            yield "label", stock.label
+        if stock.lot:
+            yield "lot", stock.lot
+        if stock.state == "issued":
+            yield from (("planned", piece) for piece in dict.fromkeys(stock.planned))
+        if stock.certificate:
+            yield "certificate", *paper_of(stock.certificate)
+
+
+class PieceTable(Indexed[Piece]):
+    """Found by serial."""
+
+    row = Piece
+
+    @staticmethod
+    def borne(piece: Piece) -> Iterator[Key]:
+        yield "serial", piece.serial

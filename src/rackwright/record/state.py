@@ -6,11 +6,12 @@ text recorded. `projections.project` makes a State; nothing else does.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from rackwright.record.metal import Inside, Piece, SawPlan, Stock, TestBend
+from rackwright.record.indexed import Indexed, Key
+from rackwright.record.metal import Inside, Piece, PieceTable, SawPlan, Stock, StockTable, TestBend
 from rackwright.record.office import (
     Action,
     Clause,
@@ -38,6 +39,7 @@ __all__ = [
     "Order",
     "Person",
     "Piece",
+    "PieceTable",
     "Question",
     "RedLine",
     "Report",
@@ -45,8 +47,10 @@ __all__ = [
     "RowConfirmed",
     "SawPlan",
     "Serial",
+    "SerialTable",
     "State",
     "Stock",
+    "StockTable",
     "Supplier",
     "TestBend",
 ]
@@ -216,6 +220,16 @@ class Serial:
     shipped_to: str = ""
 
 
+class SerialTable(Indexed[Serial]):
+    """Found by order."""
+
+    row = Serial
+
+    @staticmethod
+    def borne(rack: Serial) -> Iterator[Key]:
+        yield "order", rack.order
+
+
 @dataclass(frozen=True)
 class Hold:
     hold: str
@@ -272,11 +286,11 @@ class State:
         default_factory=dict
     )  # by number, oldest revision first
     confirmed: Mapping[str, RowConfirmed] = field(default_factory=dict)  # by row
-    stock: Mapping[str, Stock] = field(default_factory=dict)
+    stock: StockTable = field(default_factory=StockTable)
     test_bends: Mapping[str, TestBend] = field(default_factory=dict)  # in the order they were made
     saw_plans: Mapping[str, tuple[SawPlan, ...]] = field(default_factory=dict)  # by order, oldest first
-    pieces: Mapping[str, Piece] = field(default_factory=dict)
-    serials: Mapping[str, Serial] = field(default_factory=dict)
+    pieces: PieceTable = field(default_factory=PieceTable)
+    serials: SerialTable = field(default_factory=SerialTable)
     holds: Mapping[str, Hold] = field(default_factory=dict)
     nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
     red_lines: Mapping[str, RedLine] = field(default_factory=dict)

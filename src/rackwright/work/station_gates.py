@@ -137,9 +137,7 @@ def rack_is_bolted_up(state: State, serial: str) -> Maybe:
 
 def rack_may_be_weighed(state: State, serial: str) -> Maybe:
     """Nothing of it lies loose. A rack that is not there is another's question."""
-    loose = next(
-        (piece for piece in state.pieces.values() if piece.serial == serial and piece.state == "made"), None
-    )
+    loose = next((piece for piece in state.pieces.bearing("serial", serial) if piece.state == "made"), None)
     if serial not in state.serials or (loose is None and state.serials[serial].joints):
         return None
     found = f"{loose.piece} is not assembled" if loose else f"{serial} is not assembled"

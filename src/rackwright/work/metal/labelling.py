@@ -23,9 +23,7 @@ def read_piece_label(station: Station, piece: str, label: str, act_id: str = "")
     """A piece came off its bar, and the label put on it was read back."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        bar = next(
-            (one for one in state.stock.values() if one.state == "issued" and piece in one.planned), None
-        )
+        bar = next(state.stock.bearing("planned", piece), None)
         refused = person_may(state, station.person, SAW, station.today, "cut")
         if refused is None and bar is None:
             refused = no(
@@ -69,8 +67,7 @@ def its_own_label(state: State, id: str, heat: str, label: str) -> Refusal | Non
         return no("RW517", id, found, "put on the label of this one, and read it")
     if said != id and (said in state.stock or said in state.pieces):
         return no("RW517", id, f"label {said} is that of another", "give it a label of its own")
-    other = next((one.stock_id for one in state.stock.values() if one.label == said and one.stock_id != id
-                  and one.state not in ("cut", "scrapped")), None)  # fmt: skip
+    other = next((one for one in state.stock.ids("label", said) if one != id), None)
     if other is not None:
         return no("RW517", id, f"label {said} is on {other}", "give it a label of its own")
     return None

@@ -44,7 +44,6 @@ __all__ = [
 ]
 
 NM2 = 1e18  # in a square metre
-GONE = ("cut", "scrapped")
 
 
 @dataclass(frozen=True)
@@ -121,7 +120,6 @@ def _balanced(state: State, done: PlateVisit) -> Refusal | None:
 
 def _remnants_sound(state: State, done: PlateVisit) -> Iterator[Refusal | None]:
     plate = state.stock.get(done.stock_id)
-    labels = {one.label: id for id, one in state.stock.items() if one.label and one.state not in GONE}
     for n, one in enumerate(done.remnants):
         before = done.remnants[:n]
         if one.stock_id in state.stock or one.stock_id in [other.stock_id for other in before]:
@@ -129,7 +127,8 @@ def _remnants_sound(state: State, done: PlateVisit) -> Iterator[Refusal | None]:
         if not one.label.strip():
             found = f"remnant {one.stock_id} has no label"
             yield no("RW517", one.stock_id, found, "label it before the plate leaves the table")
-        taken = labels.get(one.label) or next((o.stock_id for o in before if o.label == one.label), "")
+        there = state.stock.ids("label", one.label)
+        taken = there[0] if there else next((o.stock_id for o in before if o.label == one.label), "")
         if taken:
             found = f"label {one.label} is that of {taken}"
             yield no("RW517", one.stock_id, found, "read the label on the remnant itself, or print one")

@@ -7,6 +7,7 @@ from typing import Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.record.fold_stock import LAST_DAY
+from rackwright.record.metal import paper_of
 from rackwright.shop import Certificate, Shop, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal, Stopped
@@ -80,7 +81,7 @@ def _receive(
                 f"{body['stock_id']} is in the record already",
                 "give it its own id",
             )
-        refused = refused or _one_certificate(state, held)
+        refused = refused or one_certificate(state, held)
         warned = body | _warning(state, heat or lot)
         return refused or [Draft("receive", warned, _refs(heat, lot, held))]
 
@@ -100,7 +101,7 @@ def enter_certificate(
             refused = no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
         if refused is None and stock is not None and stock.state not in ("received", "quarantined"):
             refused = no("RW517", stock_id, f"{stock_id} is {stock.state}", "quarantine it first")
-        refused = refused or _one_certificate(state, held, stock_id)
+        refused = refused or one_certificate(state, held, stock_id)
         if refused is not None or stock is None:
             return refused or []
         return [
@@ -116,15 +117,13 @@ def _refs(heat: str, lot: str, certificate: Mapping[str, Any]) -> Refs:
     return Refs.of(heats=[heat], lots=[lot], files=[certificate.get("file", "")])
 
 
-def _one_certificate(state: State, held: Mapping[str, Any], but: str = "") -> Refusal | None:
+def one_certificate(state: State, held: Mapping[str, Any], but: str = "") -> Refusal | None:
     """One number of a mill is one paper: the same file with whatever stock it is entered."""
-    for stock in state.stock.values():
-        other = stock.certificate
-        if not other or stock.stock_id == but or not {"file"} <= held.keys() & other.keys():
-            continue
-        same = (other["number"], other.get("mill", "")) == (held["number"], held["mill"])
-        if same and held["file"] != other["file"]:
-            found = f"certificate {held['number']} of {held['mill']} is another file with {stock.stock_id}"
+    for stock in state.stock.bearing("certificate", *paper_of(held)) if "file" in held else ():
+        of = (stock.certificate or {}).get("file", held["file"])
+        if stock.stock_id != but and of != held["file"]:
+            mill = f" of {held['mill']}" if held.get("mill") else ""
+            found = f"certificate {held['number']}{mill} is another file with {stock.stock_id}"
             return no("RW510", held["number"], found, "compare the two papers: one is not it")
     return None
 

@@ -111,16 +111,10 @@ def taken_whole(state: State, stock_id: str) -> Refusal | None:
 
 def pieces_not_planned(state: State, pieces: Sequence[str]) -> Refusal | None:
     """No other bar or plate is out for one of these pieces."""
-    for stock in state.stock.values():
-        if stock.state == "issued":
-            for piece in pieces:
-                if piece in stock.planned:
-                    return no(
-                        "RW511",
-                        piece,
-                        f"{piece} is already planned from {stock.stock_id}",
-                        "return that first",
-                    )
+    for piece in pieces:
+        for stock in state.stock.bearing("planned", piece):
+            found = f"{piece} is already planned from {stock.stock_id}"
+            return no("RW511", piece, found, "return that first")
     return None
 
 

@@ -5,7 +5,7 @@ It is lifted by `nonconforming.release_hold`, never by the passing of time or by
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
@@ -47,7 +47,12 @@ def may_hold(state: State, name: str, named: Mapping[str, Sequence[str]]) -> Ref
 
 def _unknown(state: State, named: Mapping[str, Sequence[str]]) -> Refusal | None:
     heats = {name for stock in state.stock.values() for name in (stock.heat, stock.lot)}
-    known = {"pieces": state.pieces, "serials": state.serials, "stock_ids": state.stock, "heats": heats}
+    known: dict[str, Collection[str]] = {
+        "pieces": state.pieces,
+        "serials": state.serials,
+        "stock_ids": state.stock,
+        "heats": heats,
+    }
     for key, ids in named.items():
         for id in ids:
             if id not in known[key]:

@@ -68,9 +68,9 @@ def _strengths(state: State, stock: Iterable[str]) -> list[dict[str, Any]] | Non
 def _names(state: State, kind: str) -> list[str]:
     if kind == "heat":
         return [name for stock in state.stock.values() for name in (stock.heat, stock.lot)]
-    return list(
-        {"piece": state.pieces, "serial": state.serials, "gauge": state.gauges, "order": state.orders}[kind]
-    )
+    tables: dict[str, Iterable[str]] = {"piece": state.pieces, "serial": state.serials, "gauge": state.gauges,
+                                        "order": state.orders}  # fmt: skip
+    return list(tables[kind])
 
 
 def _touched(event: Event, kind: str) -> tuple[str, ...]:

@@ -12,11 +12,10 @@ from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.metal import counting
 from rackwright.work.metal.drawn import goes_to, of_serials
 from rackwright.work.metal.labelling import as_they_came_off
+from rackwright.work.metal.receiving import one_certificate
 from rackwright.work.metal.sawing import pieces_not_planned, taken_whole
 
 __all__ = ["JUDGES"]
-
-GONE = ("cut", "scrapped")
 
 
 def _certificate(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -24,14 +23,7 @@ def _certificate(past: Past, event: Event, state: State, today: str) -> Maybe:
     body, stock = event.body, state.stock.get(event.body["stock_id"])
     if event.type == "certificate" and stock is not None and stock.state not in ("received", "quarantined"):
         return no("RW517", stock.stock_id, f"{stock.stock_id} was {stock.state}", "see its events")
-    held = body.get("certificate", {})
-    for other in state.stock.values() if "file" in held else ():
-        paper = other.certificate or {}
-        same = (paper.get("number"), paper.get("mill", "")) == (held["number"], held.get("mill", ""))
-        if same and other.stock_id != body["stock_id"] and paper.get("file", held["file"]) != held["file"]:
-            found = f"certificate {held['number']} is another file with {other.stock_id}"
-            return no("RW510", held["number"], found, "compare the two papers: one is not it")
-    return None
+    return one_certificate(state, body.get("certificate", {}), but=body["stock_id"])
 
 
 def _receive(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -114,10 +106,7 @@ def _remnants(state: State, rests: Iterable[Any]) -> Iterator[Maybe]:
         name = one["stock_id"]
         if name in state.stock or name in seen:
             yield no("RW517", name, f"{name} was in the record already", "see its events")
-        other = next(
-            (id for id, each in state.stock.items() if each.label == one["label"] and each.state not in GONE),
-            "",
-        )
+        other = next(iter(state.stock.ids("label", one["label"])), "")
         if other:
             yield no("RW517", name, f"label {one['label']} is that of {other}", "see its events")
         seen.add(name)

@@ -34,7 +34,7 @@ def _serial(past: Past, event: Event, state: State, today: str) -> Maybe:
     body, order = event.body, state.orders.get(event.body["order"])
     if body["serial"] in state.serials:
         return no("RW517", body["serial"], f"serial {body['serial']} is used", "see its events")
-    numbered = sum(rack.order == body["order"] for rack in state.serials.values())
+    numbered = len(state.serials.ids("order", body["order"]))
     if order is not None and numbered >= order.quantity:
         found = f"{body['order']} has {numbered} serials for {order.quantity} racks"
         return no("RW517", body["order"], found, "see its events")

@@ -117,6 +117,15 @@ def test_a_visit_is_booked_with_the_remnants_label_as_scanned(server: Server) ->
     }  # fmt: skip
     no = sawyer.post("/saw/cut", data=data)
     assert (no.status_code, "the remnant has no label" in no.text) == (409, True)
+    unit = sawyer.post("/saw/cut", data={**data, "act_id": "no unit", "length": ["40.5 in"] * 3 + ["40.5"]})
+    assert (unit.status_code, f"{posts()[3]}: &#39;40.5&#39; has no unit" in unit.text) == (422, True)
+    for page in (no.text, unit.text):
+        (again,) = forms(page, "/saw/cut")
+        assert {name: again[name] for name in ("kerf", "trim", "rest", "machine", "remnant")} == {
+            name: data[name] for name in ("kerf", "trim", "rest", "machine", "remnant")
+        }, "what was typed is not typed again"
+        assert PINS["sawyer"] not in page
+    assert re.findall(r'name="length" value="([^"]*)"', unit.text) == ["40.5 in"] * 3 + ["40.5"]
     (form,) = forms(sawyer.get("/saw").text, "/saw/cut")
     for pin, code in (("", 409), (PINS["sawyer"], 303)):
         fresh = {"act_id": form["act_id"] + pin, "label": "L-9", "pin": pin}

@@ -169,7 +169,13 @@ def _pairs(value: Any, name: str) -> dict[str, str]:
 
 
 def _lengths(value: Any, name: str) -> dict[str, int]:
-    return {key: _length(one, f"{name}.{key}") for key, one in _pairs(value, name).items()}
+    lengths = {}
+    for key, one in _pairs(value, name).items():
+        try:
+            lengths[key] = _length(one, f"{name}.{key}")
+        except _Wrong as wrong:
+            raise _Wrong(f"{key}: {wrong.found}", wrong.do) from None
+    return lengths
 
 
 def _outlines(value: Any, name: str) -> dict[str, tuple[tuple[int, int], ...]]:

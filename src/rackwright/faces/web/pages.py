@@ -7,7 +7,7 @@ drawn from the record alone; what is refused is said on top of it, in the words 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -162,25 +162,33 @@ def cut(
     if len(piece) != len(length):
         words, do = f"{len(piece)} pieces, {len(length)} lengths", "give a length for each piece"
         return _saw(session, room, [Fault("RW504", Where("request", 0, "length"), words, do)])
+    lengths = dict(zip(piece, length, strict=True))
     said = {"stock_id": stock_id, "job": job, "kerf": kerf, "trim": trim, "rest": rest, "machine": machine,
             "remnant": remnant, "label": label}  # fmt: skip
     given = {name: text for name, text in said.items() if text.strip()}
-    return _act(session, room, "cut", act_id, {**given, "pieces": dict(zip(piece, length, strict=True))}, pin)
+    typed = said | {f"length of {name}": text for name, text in lengths.items()}
+    return _act(session, room, "cut", act_id, {**given, "pieces": lengths}, pin, typed)
 
 
-def _act(session: Session, room: Room, verb: str, act_id: str, fields: dict[str, Any], pin: str) -> Response:
+def _act(
+    session: Session, room: Room, verb: str, act_id: str, fields: dict[str, Any], pin: str,
+    typed: Mapping[str, str] | None = None,
+) -> Response:  # fmt: skip
     answer = room.act(session, verb, act_id, fields, pin)
-    return _saw(session, room, answer.troubles) if answer.troubles else RedirectResponse("/saw", 303)
+    return _saw(session, room, answer.troubles, typed) if answer.troubles else RedirectResponse("/saw", 303)
 
 
-def _saw(session: Session, room: Room, troubles: Sequence[Trouble]) -> Response:
+def _saw(
+    session: Session, room: Room, troubles: Sequence[Trouble], typed: Mapping[str, str] | None = None
+) -> Response:
+    """The page; what was `typed` and refused stands in its form again, the PIN apart."""
     if any(isinstance(one, Failure) for one in troubles):
         raise Stopped(troubles)
     with room.looking() as state:
         lengths = _planned(room, state)
         bars = [_at_saw(session, room, bar, lengths) for bar in state.stock.values() if _is_at_saw(bar)]
     status = _code(troubles) if troubles else 200
-    return _page("saw.html", status, person=session.person, bars=bars, troubles=troubles)
+    return _page("saw.html", status, person=session.person, bars=bars, troubles=troubles, typed=typed or {})
 
 
 def _is_at_saw(bar: Stock) -> bool:

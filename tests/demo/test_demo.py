@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import subprocess
+import sys
 from importlib.resources import as_file, files
 from pathlib import Path
 
@@ -69,6 +71,31 @@ def test_a_second_run_elsewhere_leaves_the_same_bytes(played_demo: Ran, tmp_path
     ours, theirs = played_demo.files, second.files
     assert set(ours) == set(theirs)
     assert [name for name in ours if ours[name] != theirs[name] and name != "record.db"] == []
+
+
+def test_a_dossier_that_leaves_is_recorded_and_an_older_backup_is_behind_its_head(
+    played_demo: Ran, tmp_path: Path
+) -> None:
+    shop, lead = tmp_path / "shop", played_demo.events[-1].by
+    serial = played_demo.events[-1].body["serial"]
+    shutil.copytree(played_demo.folder, shop)
+
+    def rackwright(*args: str, code: int = 0) -> str:
+        done = subprocess.run(
+            [sys.executable, "-m", "rackwright.faces.cli.main", *args],
+            cwd=shop, capture_output=True, text=True, check=False,
+        )  # fmt: skip
+        assert done.returncode == code, done.stderr
+        return done.stdout + done.stderr
+
+    rackwright("backup", "--out", "../old.zip")
+    size = len(played_demo.events)
+    for n in (1, 2):
+        said = rackwright("papers", serial, "--only", "dossier", "--out", "papers", "--by", lead)
+        assert f"recorded {size + n} dossier" in said
+    rackwright("audit")
+    said = rackwright("restore", "../old.zip", "--into", "../again", "--papers", "papers", code=1)
+    assert f"this record is 1 event behind the head on the dossier of {serial}" in said
 
 
 def test_a_folder_that_is_not_ours_is_left_alone(tmp_path: Path) -> None:

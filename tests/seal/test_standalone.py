@@ -11,7 +11,7 @@ from zipfile import ZipFile
 
 import pytest
 
-from rackwright.seal import Head, Tree, canonical, key_id, leaf_hash, make_seal, public_key
+from rackwright.seal import Head, Tree, canonical, key_id, leaf_hash, make_seal, public_key, write_public_key
 from rackwright.seal.standalone import main, one_file
 
 PDF = b"%PDF-1.7 invented\n"
@@ -46,6 +46,15 @@ def test_one_file_verifies_alone(folder: Path) -> None:
     assert "The dossier is as it was sealed." in done.stdout
     assert "it is the trusted key you gave" in done.stdout
     assert "Not approved data" in done.stdout
+
+
+def test_the_one_file_takes_the_public_key_file(folder: Path) -> None:
+    (folder / "shop.pub").write_text(write_public_key(public_key(SEED)), "ascii")
+    done = run(folder, "SN-2.pdf", "--key", "shop.pub")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "it is the trusted key you gave" in done.stdout
+    (folder / "shop.pub").write_text(write_public_key(public_key(bytes(32))), "ascii")
+    assert run(folder, "SN-2.pdf", "--key", "shop.pub").returncode == 1
 
 
 def test_it_holds_and_imports_nothing_but_the_seal(folder: Path) -> None:

@@ -66,20 +66,23 @@ def walk(lines: Iterable[Row], file: str, after: int = 0) -> History:
 
 def compare_heads(tree: Tree, seen: Iterable[tuple[Head, str]], file: str) -> list[Refusal]:
     """Does the record lead from every head ever seen outside? `seen`: (head, what it stands on)."""
-    findings = []
+    findings, agreed = [], 0  # up to where a head seen outside is this record's
     for head, on in sorted(seen, key=lambda pair: pair[0].size):
         if head.size > tree.size:
+            ahead = head.size - tree.size
             words = (
-                f"this record is {head.size - tree.size} events behind the head on {on} ({head.size} events)"
+                f"this record is {ahead} event{'s'[: ahead - 1]} behind the head on {on} ({head.size} events)"
             )
             do = "its end is cut off: look for the newer copy, or restore the newest backup"
         elif tree.root(head.size).hex() != head.root:
             words = (
                 f"the first {head.size} events are not those behind the head on {on}: "
-                "history was rewritten, or two copies were both continued"
+                "history was rewritten, or two copies were both continued, as after a restore; "
+                f"they part after event {agreed}{' or later' if head.size - agreed > 1 else ''}"
             )
-            do = "compare with a backup or export to find where they part"
+            do = "compare with the other copy, a backup or export: rackwright audit --against COPY"
         else:
+            agreed = head.size
             continue
         findings.append(Refusal("RW509", Where(file), words, do))
     return findings

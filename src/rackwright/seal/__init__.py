@@ -26,7 +26,17 @@ from rackwright.seal.handover import (
     write_keys,
 )
 from rackwright.seal.head import Head, SignedHead, read_signed_head, sign_head
-from rackwright.seal.keys import DEMO_SEED, is_demo, key_id, new_seed, public_key, read_key, write_key
+from rackwright.seal.keys import (
+    DEMO_SEED,
+    is_demo,
+    key_id,
+    new_seed,
+    public_key,
+    read_key,
+    trusted,
+    write_key,
+    write_public_key,
+)
 from rackwright.seal.merkle import Peaks, Tree, leaf_hash, verify_consistency, verify_inclusion
 
 __all__ = [
@@ -59,9 +69,11 @@ __all__ = [
     "read_signed_head",
     "revoke",
     "sign_head",
+    "trusted",
     "verify",
     "verify_consistency",
     "verify_inclusion",
     "write_key",
     "write_keys",
+    "write_public_key",
 ]

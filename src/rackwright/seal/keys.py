@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import re
 import secrets
+from collections.abc import Callable
 from hashlib import sha256
+from pathlib import Path
 from typing import Any
 
 from rackwright.trouble import Fault, Stopped, Where
@@ -23,12 +25,15 @@ __all__ = [
     "new_seed",
     "public_key",
     "read_key",
+    "read_public_key",
     "sign",
+    "trusted",
     "write_key",
+    "write_public_key",
 ]
 
 DEMO_SEED = sha256(b"rackwright DEMO key: known to everyone, proves nothing about who signed").digest()
-_FORMAT = "rackwright/key/1"
+_FORMAT, _PUBLIC = "rackwright/key/1", "rackwright/public-key/1"
 
 
 def new_seed() -> bytes:
@@ -86,6 +91,45 @@ def read_key(text: str, file: str = "key") -> tuple[bytes | None, list[Fault]]:
             Fault("RW604", Where(file, 2), "the id is not the id of this seed", "get the key again")
         ]
     return seed, []
+
+
+def write_public_key(public: bytes) -> str:
+    """The text of a public key file, for whoever receives dossiers: format line, key id, the 32 bytes. No secret."""
+    return f"{_PUBLIC}\nid {key_id(public)}\npublic {public.hex()}\n"
+
+
+def read_public_key(text: str, file: str = "key") -> tuple[str | None, list[Fault]]:
+    """The key id of a public key file, or why it is none (RW604)."""
+    match = re.fullmatch(rf"{_PUBLIC}\r?\nid ([0-9a-f]{{64}})\r?\npublic ([0-9a-f]{{64}})(\r?\n)?", text)
+    if match is not None:
+        if key_id(bytes.fromhex(match[2])) == match[1]:
+            return match[1], []
+        do = "get the file again, and compare its id by telephone"
+        return None, [Fault("RW604", Where(file, 2), "the id is not the id of this public key", do)]
+    secret = text.startswith(f"{_FORMAT}\n")
+    found = "this is the private key, which leaves the shop never" if secret else "not a public key file"
+    return None, [
+        Fault("RW604", Where(file), found, f"give the shop's {_PUBLIC} file, or the 64 digits of its id")
+    ]
+
+
+def trusted(given: str, read: Callable[[Path], bytes]) -> str:
+    """The key id that a person gives: as it is, or that of the public key file of this name.
+
+    Raises Stopped (RW604), and what `read` raises.
+    """
+    if is_hex(given, 32):
+        return given
+    path = Path(given)
+    if not path.is_file():
+        found = f"{given!r:.80} is no key id, and no file is called so"
+        raise Stopped(
+            [Fault("RW604", Where("key"), found, "give its 64 hex digits, or the shop's public key file")]
+        )
+    id, faults = read_public_key(read(path).decode("utf-8", "replace"), given)
+    if id is None:
+        raise Stopped(faults)
+    return id
 
 
 def _ed25519() -> Any:

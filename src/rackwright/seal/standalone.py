@@ -3,7 +3,7 @@
 The file is a zip application of Python's own kind: this room, `trouble.py` and nothing else. It needs
 Python and the cryptography package:
 
-    python3 verify.pyz SN-0031.pdf [--key KEY_ID] [--against OTHER.seal]
+    python3 verify.pyz SN-0031.pdf [--key KEY_ID|shop.pub] [--against OTHER.seal]
 
 It reads the seal beside the PDF, and `keys.json` where that stands there too, prints one line a check and
 ends with 0 (good), 1 (no) or 2 (not a dossier, or used wrongly). The same sources give the same bytes.
@@ -20,11 +20,12 @@ from zipfile import ZIP_STORED, ZipFile, ZipInfo
 
 from rackwright.seal.dossier import Check, compare, read_seal, verify
 from rackwright.seal.handover import trust_beside
+from rackwright.seal.keys import trusted
 from rackwright.trouble import DEFERENCE, Fault, Stopped, Where
 
 __all__ = ["main", "one_file"]
 
-_USAGE = "python3 verify.pyz SERIAL.pdf [--key KEY_ID] [--against OTHER.seal]"
+_USAGE = "python3 verify.pyz SERIAL.pdf [--key KEY_ID|shop.pub] [--against OTHER.seal]"
 
 
 def one_file() -> bytes:
@@ -73,8 +74,8 @@ def _arguments(args: list[str]) -> tuple[Path, str | None, Path | None]:
 
 def _checks(pdf: Path, key: str | None, against: Path | None) -> list[Check]:
     beside = pdf.with_suffix(".seal")
-    seal = _bytes(beside)
-    checks = verify(_bytes(pdf), seal, key, str(beside), trust_beside(pdf, _bytes))
+    seal, known = _bytes(beside), None if key is None else trusted(key, _bytes)
+    checks = verify(_bytes(pdf), seal, known, str(beside), trust_beside(pdf, _bytes))
     if against is None:
         return checks
     (mine, faults), (other, more) = read_seal(seal, str(beside)), read_seal(_bytes(against), str(against))

@@ -22,6 +22,7 @@ from rackwright.seal import (
     read_key,
     revoke,
     sign_head,
+    trusted,
     write_keys,
 )
 from rackwright.trouble import Stopped
@@ -102,6 +103,7 @@ def test_a_key_is_handed_over_twice_and_an_old_dossier_is_still_the_shop_s(run: 
     }
     assert {stat.S_IMODE(path.stat().st_mode) for path in shop.glob("shop.key*")} == {0o600}
     assert not key_check(run, pdf, newest)["ok"]
+    assert trusted(str(shop / "shop.pub"), Path.read_bytes) == newest
     keys_beside(shop)
     for id in (newest, middle, key_id(public_key(first))):
         assert key_check(run, pdf, id)["ok"]

@@ -18,7 +18,7 @@ from faces.cli.shop_desk import Run, answer, runner, troubles
 from histories import act, append_all, lawful_history, make_record, notes, shop_history
 from rackwright import record
 from rackwright.record import Event, Record, Refs
-from rackwright.seal import DEMO_SEED, key_id, make_seal, public_key
+from rackwright.seal import DEMO_SEED, key_id, make_seal, public_key, write_key, write_public_key
 from rackwright.trouble import DEFERENCE
 
 SEED = bytes(range(32))
@@ -182,7 +182,10 @@ def test_a_fork_is_found_by_the_seal_outside(run: Run, lawful: Path) -> None:
     go_on(lawful, 2, 300).close()
     shutil.copy(other / "papers" / f"{SERIAL}.seal", lawful / "papers" / "other.seal")
     (trouble,) = answer(run, "audit", lawful, code=1)["trouble"]
-    assert "history was rewritten, or two copies were both continued" in trouble["found"]
+    assert "history was rewritten, or two copies were both continued, as after a restore" in trouble["found"]
+    with record.open(lawful / "record.db") as mine, record.open(other / "record.db") as theirs:
+        agreed = len([a for a, b in zip(mine.events(), theirs.events(), strict=True) if a.leaf() == b.leaf()])
+    assert f"they part after event {agreed} or later" in trouble["found"], "its own dossier's head agrees"
 
 
 def test_a_seal_that_is_broken_or_of_another_key_is_a_finding(run: Run, lawful: Path) -> None:
@@ -273,6 +276,20 @@ def test_a_dossier_as_sealed(run: Run, folder: Path) -> None:
     assert out.rstrip().endswith(DEFERENCE)
 
 
+def test_a_dossier_by_the_shop_s_public_key_file(run: Run, folder: Path, tmp_path: Path) -> None:
+    pdf, own, his = folder / "papers" / f"{SERIAL}.pdf", tmp_path / "shop.pub", tmp_path / "his.pub"
+    own.write_text(write_public_key(public_key(SEED)), "ascii")
+    his.write_text(write_public_key(public_key(DEMO_SEED)), "ascii")
+    assert "trusted key you gave" in run("verify", pdf, "--key", own)[1]
+    assert answer(run, "verify", pdf, "--key", own)["good"] is True
+    assert answer(run, "verify", pdf, "--key", his, code=1)["good"] is False
+    own.write_text(own.read_text("ascii").replace(KEY, key_id(public_key(DEMO_SEED))), "ascii")
+    code, _, err = run("verify", pdf, "--key", own)
+    assert (code, "the id is not the id of this public key" in err) == (2, True)
+    own.write_text(write_key(SEED), "ascii")
+    assert "private key, which leaves the shop never" in run("verify", pdf, "--key", own)[2]
+
+
 @pytest.mark.parametrize("altered", ["pdf", "seal value", "seal cut", "key"])
 def test_a_dossier_not_as_sealed(run: Run, folder: Path, altered: str) -> None:
     pdf = folder / "papers" / f"{SERIAL}.pdf"
@@ -294,6 +311,7 @@ def test_what_is_no_dossier(run: Run, folder: Path) -> None:
     assert troubles(run, "verify", folder / "nowhere.pdf", code=2) == ["RW602"]
     assert troubles(run, "verify", folder, code=2) == ["RW602"]
     assert troubles(run, "verify", pdf, "--key", "nonsense", code=2) == ["RW604"]
+    assert troubles(run, "verify", pdf, "--key", folder / "shop.toml", code=2) == ["RW604"]
     pdf.with_suffix(".seal").write_bytes(b"something else\n")
     assert troubles(run, "verify", pdf, code=2) == ["RW602"]
     pdf.with_suffix(".seal").unlink()

@@ -41,6 +41,7 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     stock.toml     bars and counted stock with their certificates
     record.db      the record, begun with the shop and its lead
     shop.key       the private key that signs dossiers: keep a copy elsewhere; no backup holds it
+    shop.pub       its public half, for whoever receives dossiers: rackwright verify SERIAL.pdf --key shop.pub
 
     \b
     For many stations:   --record postgresql://NAME@HOST/DATABASE
@@ -50,9 +51,9 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
                    share the folder, and no backup takes this file along
     """
     from rackwright.record import durable
-    from rackwright.seal import key_id, new_seed, public_key, write_key
+    from rackwright.seal import key_id, new_seed, public_key, write_key, write_public_key
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.keeping.shop_folder import KEY
+    from rackwright.work.keeping.shop_folder import KEY, PUBLIC
 
     path = Path(folder)
     empty = [Fault("RW001", Where("command line", 0, option), "it is empty", f"give {option} a text")
@@ -63,6 +64,7 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     with durable.folder_made(path) as building:
         _copy_examples(building, name.strip())
         _write_key(building / KEY, write_key(seed))
+        (building / PUBLIC).write_text(write_public_key(public_key(seed)), "ascii")
         events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)), url)
     for seq, type in events:
         click.echo(f"recorded {seq} {type}", err=as_json)
@@ -73,7 +75,9 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
                     "files": sorted(str(p.relative_to(path)) for p in path.rglob("*") if p.is_file())})  # fmt: skip
         return
     click.echo(f"\n{one_line(name)} in {folder}, key {key_id(public_key(seed))}")
-    click.echo("Give this key id to whoever receives dossiers, by another way than the dossier.")
+    click.echo(
+        "Give this key id, or shop.pub, to whoever receives dossiers, by another way than the dossier."
+    )
     click.echo(f"Next:   cd {folder} && rackwright check standards/*.toml variations/*.toml")
 
 

@@ -49,7 +49,9 @@ FORMAT = "rackwright/papers/1"
 )
 @click.option("--scale-at", metavar="T", help="Measured of a stop's scale that does not compensate itself.")
 @click.option(
-    "--by", metavar="NAME", help="Who lets travelers or labels go out: the head they carry is recorded."
+    "--by",
+    metavar="NAME",
+    help="Who lets dossier, travelers or labels go out: the head they carry is recorded.",
 )
 @click.option("--sign", metavar="FILE", help="As of `rackwright log`: the PIN or password of NAME.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
@@ -82,24 +84,33 @@ def papers(
     paths = [write(Path(out) / paper.name, paper.data) for paper in made.papers]
     if by is not None:
         _record_heads(made, shop, by, sign)
+    elif any(paper.name.endswith((".head", ".seal")) for paper in made.papers):
+        click.echo("not recorded that these leave: --by NAME records the signed head they carry", err=True)
     _show(made, paths, as_json)
     return 0
 
 
 def _record_heads(made: Made, shop: str | None, by: str, sign: str | None) -> None:
-    """The heads that the papers just written carry, each an event."""
+    """The heads that the papers just written carry, each an event: of a dossier of a released rack with its bytes."""
     from rackwright.faces.cli.sign import given, signing
     from rackwright.work.keeping.shop_folder import folder_of
     from rackwright.work.papers.witness import record_head
+    from rackwright.work.serials.releasing import record_dossier
     from rackwright.work.station import open_station
 
     station = open_station(folder_of(shop), by)
     try:
-        signed = signing(station, given(sign))
-        for paper in made.papers:
-            if paper.name.endswith(".head"):
-                for event in record_head(signed, paper.data, paper.name.removesuffix(".head")).events:
-                    click.echo(f"recorded {event.seq} {event.type}", err=True)
+        signed, bytes_of = signing(station, given(sign)), {paper.name: paper.data for paper in made.papers}
+        for name, data in bytes_of.items():
+            stem, _, end = name.rpartition(".")
+            if end == "head":
+                done = record_head(signed, data, stem)
+            elif end == "seal":
+                done = record_dossier(signed, stem, bytes_of[f"{stem}.pdf"], data)
+            else:
+                continue
+            for event in done.events:
+                click.echo(f"recorded {event.seq} {event.type}", err=True)
     finally:
         station.record.close()
 

@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from rackwright.seal import Check, Seal, compare, read_seal
+from rackwright.seal import trusted as trusted_of
 from rackwright.seal import verify as checks_of
 from rackwright.seal.handover import trust_beside
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
@@ -25,13 +26,19 @@ SEAL_STARTS = b'{"earlier":['  # canonical JSON sorts its keys
 @click.command()
 @click.argument("dossier", metavar="DOSSIER.pdf")
 @click.argument("other", metavar="[OTHER.pdf]", required=False)
-@click.option("--key", "trusted", metavar="KEYID", help="The shop's key id, as it came to you another way.")
+@click.option(
+    "--key",
+    "given",
+    metavar="KEYID|FILE",
+    help="The shop's key id or public key file (shop.pub), as it came to you another way.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def verify(dossier: str, other: str | None, trusted: str | None, as_json: bool) -> int:
+def verify(dossier: str, other: str | None, given: str | None, as_json: bool) -> int:
     """Is a dossier as it was sealed, and who signed it? Works offline, with the two files alone.
 
     \b
     Example:   rackwright verify papers/ER47V12-0001.pdf --key KEYID
+               rackwright verify papers/ER47V12-0001.pdf --key shop.pub
                rackwright verify papers/ER47V12-0001.pdf papers/ER47V12-0002.pdf
 
     The seal is read beside the PDF: SERIAL.seal; and keys.json where the shop sent it, which joins the key of an
@@ -40,6 +47,7 @@ def verify(dossier: str, other: str | None, trusted: str | None, as_json: bool) 
 
     Exit code 1: altered, forked, or not signed by the key you gave. 2: not a dossier at all.
     """
+    trusted = None if given is None else trusted_of(given, _bytes)
     first, checks = _verified(dossier, trusted)
     document: dict[str, Any] = {
         "format": "rackwright/verify/1",

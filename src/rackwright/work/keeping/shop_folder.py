@@ -20,12 +20,12 @@ from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
-__all__ = ["KEY", "PAPERS", "folder_of", "is_demo", "kept_key", "new_place", "open_record", "place_of", "seed_of",
-           "trusted_key", "write_out", "write_whole"]  # fmt: skip
+__all__ = ["KEY", "PAPERS", "PUBLIC", "folder_of", "is_demo", "kept_key", "new_place", "open_record", "place_of",
+           "seed_of", "trusted_key", "write_out", "write_whole"]  # fmt: skip
 
-SHOP_FILE, KEY, PAPERS = "shop.toml", "shop.key", "papers"
+SHOP_FILE, KEY, PUBLIC, PAPERS = "shop.toml", "shop.key", "shop.pub", "papers"
 ENVIRONMENT = "RACKWRIGHT_SHOP"
-OWN = {SHOP_FILE, KEY, FILE, f"{FILE}-wal", f"{FILE}-shm", URL_FILE}
+OWN = {SHOP_FILE, KEY, PUBLIC, FILE, f"{FILE}-wal", f"{FILE}-shm", URL_FILE}
 
 
 def folder_of(explicit: str | Path | None = None) -> Path:

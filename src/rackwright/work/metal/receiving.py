@@ -7,12 +7,12 @@ from typing import Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.record.fold_stock import LAST_DAY
-from rackwright.record.metal import paper_of
 from rackwright.shop import Certificate, Shop, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
 from rackwright.trouble import Refusal, Stopped
 from rackwright.units import parse_number, parse_quantity
 from rackwright.work.gates import first, no, not_who_entered, person_may, stock_may_be_accepted
+from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.examining import examined_checks
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.people.founding import RECEIVING
@@ -115,17 +115,6 @@ def enter_certificate(
 
 def _refs(heat: str, lot: str, certificate: Mapping[str, Any]) -> Refs:
     return Refs.of(heats=[heat], lots=[lot], files=[certificate.get("file", "")])
-
-
-def one_certificate(state: State, held: Mapping[str, Any], but: str = "") -> Refusal | None:
-    """One number of a mill is one paper: the same file with whatever stock it is entered."""
-    for stock in state.stock.bearing("certificate", *paper_of(held)) if "file" in held else ():
-        of = (stock.certificate or {}).get("file", held["file"])
-        if stock.stock_id != but and of != held["file"]:
-            mill = f" of {held['mill']}" if held.get("mill") else ""
-            found = f"certificate {held['number']}{mill} is another file with {stock.stock_id}"
-            return no("RW510", held["number"], found, "compare the two papers: one is not it")
-    return None
 
 
 def _warning(state: State, heat: str) -> dict[str, str]:

@@ -20,10 +20,11 @@ from rackwright.seal import (
     public_key,
     revoke,
     write_key,
+    write_public_key,
 )
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import no, person_may
-from rackwright.work.keeping.shop_folder import KEY, kept_key, seed_of, write_whole
+from rackwright.work.keeping.shop_folder import KEY, PUBLIC, kept_key, seed_of, write_whole
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
@@ -131,3 +132,4 @@ def _put_in_place(folder: Path, station: Station) -> None:
         return
     write_whole(kept_key(folder, key_id(public_key(there))), write_key(there).encode(), private=True)
     write_whole(folder / KEY, write_key(seed).encode(), private=True)
+    write_whole(folder / PUBLIC, write_public_key(public_key(seed)).encode())

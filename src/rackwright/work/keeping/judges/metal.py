@@ -10,9 +10,9 @@ from rackwright.work import gates as g
 from rackwright.work.gates import first, no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.metal import counting
+from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.drawn import goes_to, of_serials
 from rackwright.work.metal.labelling import as_they_came_off
-from rackwright.work.metal.receiving import one_certificate
 from rackwright.work.metal.sawing import pieces_not_planned, taken_whole
 
 __all__ = ["JUDGES"]

@@ -10,6 +10,7 @@ from typing import Any
 
 from rackwright.record.envelope import Event
 from rackwright.record.fold_tables import Body, Tables, with_names
+from rackwright.record.metal import Substitution
 from rackwright.record.outline import area_of, corners_of
 from rackwright.record.state import Inside, SawPlan, Stock
 
@@ -79,7 +80,9 @@ class StockSteps(Tables):
     def on_substitute(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock:
-            self.stock[stock.stock_id] = replace(stock, instead=with_names(stock.instead, *body["pieces"]))
+            self.stock[stock.stock_id] = replace(stock, let=(*stock.let, Substitution(
+                tuple(body["pieces"]), body["reason"], body["document"], body["signer"], body["date"], event.by,
+                event.seq)))  # fmt: skip
 
     def on_return(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
@@ -120,7 +123,7 @@ class StockSteps(Tables):
             self.stock[remnant["stock_id"]] = replace(
                 stock, stock_id=remnant["stock_id"], received_nm=remnant["length_nm"], length_nm=remnant["length_nm"],
                 state="accepted", place=remnant.get("place", stock.place), label=remnant["label"],
-                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), instead=(), off=(),
+                parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), let=(), off=(),
                 counted_nm=None,
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0, off=())
@@ -143,7 +146,7 @@ class StockSteps(Tables):
             self.stock[each["stock_id"]] = replace(
                 stock, stock_id=each["stock_id"], outline=corners_of(each["outline"]), area_nm2=area,
                 state="accepted", place=each.get("place", stock.place), label=each["label"], parent=stock.stock_id,
-                seq=event.seq, job="", revision="", planned=(), instead=(),
+                seq=event.seq, job="", revision="", planned=(), let=(),
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", area_nm2=0)
 

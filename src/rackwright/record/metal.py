@@ -12,7 +12,8 @@ from typing import Any
 from rackwright.record.indexed import Indexed, Key
 from rackwright.record.outline import Corners
 
-__all__ = ["GONE", "Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "TestBend", "paper_of"]
+__all__ = ["GONE", "Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "Substitution", "TestBend",
+           "paper_of"]  # fmt: skip
 
 GONE = ("cut", "scrapped")  # states of stock that is not there any more: its label may be another's
 
@@ -43,6 +44,19 @@ class Inside:
 
 
 @dataclass(frozen=True)
+class Substitution:
+    """Pieces drawn of other metal that a stock may go into: why, by whom, and where the approval holder accepts it."""
+
+    pieces: tuple[str, ...]
+    reason: str
+    document: str
+    signer: str
+    date: str
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
 class Stock:
     """A bar, plate, lot or remnant. `length_nm` is what is left of it; of a plate `area_nm2`, of a lot `quantity`."""
 
@@ -65,7 +79,7 @@ class Stock:
     job: str = ""  # issued to
     revision: str = ""
     planned: tuple[str, ...] = ()  # the pieces it was issued for
-    instead: tuple[str, ...] = ()  # pieces drawn of other metal that it may go into
+    let: tuple[Substitution, ...] = ()  # into pieces drawn of other metal
     reason: str = ""  # of quarantine or scrap
     counted_nm: int | None = None  # what a person last measured
     drawn: Mapping[str, int] = field(
@@ -78,6 +92,11 @@ class Stock:
     off: tuple[str, ...] = ()  # pieces read as they came off this bar, its visit not booked yet
     entered_by: str = ""  # who entered the values of its certificate; another person accepts by them
     insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
+
+    @property
+    def instead(self) -> tuple[str, ...]:
+        """The pieces drawn of other metal that it may go into."""
+        return tuple(piece for one in self.let for piece in one.pieces)
 
 
 @dataclass(frozen=True)

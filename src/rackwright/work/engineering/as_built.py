@@ -1,4 +1,5 @@
-"""As designed and as built are the same definition with measured values put in place of nominal ones.
+"""As designed and as built are the same definition with measured values put in place of nominal ones, and of pieces
+made of other metal the design values of that (`metal_as_made.py`).
 
 built = as_measured(state, design, serial)      # a Design, proven by the same code
 changed = reproof(design, built)                # margins that differ, before and after
@@ -14,7 +15,9 @@ from rackwright.design import Design
 from rackwright.pieces.as_built import adverse
 from rackwright.pieces.characteristics import Characteristic, characteristics
 from rackwright.record import State
+from rackwright.reference.rows import Material
 from rackwright.units import QuantityError, parse_quantity
+from rackwright.work.engineering.metal_as_made import in_rows, other_metal
 from rackwright.work.metal.sawing import piece_id
 
 __all__ = ["Taken", "as_measured", "reproof", "taken"]
@@ -54,14 +57,23 @@ def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
 
 
 def as_measured(state: State, design: Design, serial: str) -> Design:
-    """The design with measurements in place of nominal values, each at its adverse end; see `taken`."""
+    """The design with measurements in place of nominal values, each at its adverse end (see `taken`), and with the
+    design values of the metal that its pieces are made of."""
     values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
-    return _built(design, tuple(sorted(values.items()))) if values or design.measured else design
+    rows = in_rows(design, other_metal(state, design, serial))
+    if not (values or rows or design.measured):
+        return design
+    return _built(design, tuple(sorted(values.items())), tuple(sorted(rows.items())))
 
 
 @lru_cache(maxsize=8)  # a rack is proven again at its release, for its conformity and for its dossier
-def _built(design: Design, measured: tuple[tuple[str, Fraction], ...]) -> Design:
-    return replace(design, measured=dict(measured))
+def _built(
+    design: Design, measured: tuple[tuple[str, Fraction], ...], metal: tuple[tuple[str, Material], ...]
+) -> Design:
+    known = design.rack.rows
+    materials = {**known.by_kind.get("material", {}), **dict(metal)}
+    rows = replace(known, by_kind={**known.by_kind, "material": materials}) if metal else known
+    return replace(design, rack=replace(design.rack, rows=rows), measured=dict(measured))
 
 
 def _uncertainty(text: str, dimension: str) -> Fraction | None:

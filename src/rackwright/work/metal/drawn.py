@@ -81,7 +81,7 @@ def substitute(
     act_id: str = "",
 ) -> Appended:  # fmt: skip
     """A lead lets this stock go into these pieces in place of the metal drawn: why, and where the holder of the design
-    approval accepts it. Margins stay those of the metal drawn: what the substitute comes to is in that document."""
+    approval accepts it. Margins as built are then those of this metal (`engineering/metal_as_made.py`)."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)

@@ -1,7 +1,8 @@
 """The dossier's section on the rack as built: measurements in place of nominal values, margins before and after.
 
 A measurement is taken at the adverse end of its gauge's uncertainty; what is then better than nominal stays nominal
-unless engineering accepted it by name. The margins are those of the same checks on the pieces so measured.
+unless engineering accepted it by name. Pieces of other metal than drawn are proven with the design values of that. The
+margins are those of the same checks on the pieces so measured; of metal that nothing here proves none are shown.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from rackwright.record import State
 from rackwright.strength.margin import Margin
 from rackwright.units import NM_PER_M
 from rackwright.work.engineering.as_built import Taken, as_measured, taken
+from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, OtherMetal, not_assessed, other_metal
 from rackwright.work.papers.words import in_unit, ms
 
 __all__ = ["as_built_blocks"]
@@ -27,10 +29,37 @@ MOST = 12  # margins that are shown beyond the governing ones
 
 def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block]:
     """What was put in place of nominal values, then every governing margin as designed and as built."""
-    every = taken(state, design, serial)
+    every, other = taken(state, design, serial), other_metal(state, design, serial)
+    yield from _metal(other)
     if not every:
-        yield Text("Nothing that enters the proof is measured yet: the margins are those of the drawing.")
+        drawn = "" if other else ": the margins are those of the drawing"
+        yield Text(f"Nothing that enters the proof is measured yet{drawn}.")
+    else:
+        yield from _measured(design, every)
+    if not_assessed(other):
+        yield Text(
+            f"Margins as built: {NOT_ASSESSED}. Those of the drawing say nothing of this rack.", "caution"
+        )
+    elif every or other:
+        yield from _margins(design, as_measured(state, design, serial))
+
+
+def _metal(other: tuple[OtherMetal, ...]) -> Iterator[Block]:
+    """By which design values each piece of other metal is proven."""
+    if not other:
         return
+    yield Table(
+        "Metal in the proof, where it is not the metal drawn",
+        ("piece", "made of", "proven by"),
+        tuple((one.piece, one.made_of, f"{NOT_ASSESSED}: {one.why_not}" if one.why_not else ", ".join(one.rows))
+              for one in other),
+        align="iil",
+        widths=(2, 3, 4),
+        note="Pieces whose checks share a row are proven by the least of each strength of all metals among them.",
+    )  # fmt: skip
+
+
+def _measured(design: Design, every: tuple[Taken, ...]) -> Iterator[Block]:
     used = [one for one in every if one.value is not None]
     yield Text(
         f"{len(every)} lengths and hole positions are measured. {len(used)} of them stand in the proof below in the "
@@ -43,7 +72,6 @@ def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block
             f"{unsure} of them were read with a gauge that states no uncertainty: taken as read.", "caution"
         )
     yield _used(design, used)
-    yield from _margins(design, as_measured(state, design, serial))
 
 
 def _used(design: Design, used: list[Taken]) -> Table:
@@ -87,7 +115,7 @@ def _margins(design: Design, built: Design) -> Iterator[Block]:
     after = {one.id: one for one in built.strength.margins}
     moved = [one for id, one in after.items() if id not in before or _moved(before[id], one)]
     yield Text(
-        f"Of {len(after)} margins {len(moved)} are changed by these measurements; the least of all is "
+        f"Of {len(after)} margins {len(moved)} are changed by this; the least of all is "
         f"{ms(_least(design))} as designed and {ms(_least(built))} as built."
     )
     least = {one.mode: one for one in design.strength.governing}

@@ -26,7 +26,7 @@ __all__ = ["STATEMENT", "conformity"]
 
 STATEMENT = (
     "I have compared this rack with the frozen revision and the records named here. It conforms / does not conform "
-    "(strike out) to that revision, except as stated under Nonconformances."
+    "(strike out) to that revision, except as stated under Nonconformances and Substitutions."
 )
 NOT_RELEASED = "NOT RELEASED"
 

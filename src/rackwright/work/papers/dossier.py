@@ -27,6 +27,7 @@ from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Stopped
 from rackwright.work.engineering.frozen import frozen
 from rackwright.work.engineering.frozen_texts import BASE
+from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, not_assessed, other_metal
 from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.gates import serial_known
 from rackwright.work.papers.definition import definition_sections, orientation_words
@@ -275,6 +276,10 @@ def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
         yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source."
     if REPLACED in design.marks:
         yield f"{OWN_NOTE} They stand under Sources."
+    if other := other_metal(job.state, design, job.serial):
+        yield f"SUBSTITUTED METAL: {len(other)} pieces are not of the metal drawn; they are listed with their heats."
+        if not_assessed(other):
+            yield f"{NOT_ASSESSED}: the margins shown are of the metal drawn; of what is made none are computed."
     if not job.released:
         yield f"{NOT_RELEASED}: no release of {job.serial} is in the record; this is for review only."
     if no_limit_case(design.strength.cases):

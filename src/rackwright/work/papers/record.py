@@ -14,6 +14,7 @@ from rackwright.record import Event, State, replay
 from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
+from rackwright.work.engineering.metal_as_made import other_metal
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.outcome import verdict
@@ -67,6 +68,7 @@ def metal_blocks(state: State, serial: str, design: Design, shop: Shop) -> Itera
     yield Text(f"The id of a piece in the record is {serial}/ and its name here.")
     yield Table("", ("piece", "part", "heat or lot", "certificate", "from stock", "cut length", "made by"), tuple(rows),
                 align="iiiiirl")  # fmt: skip
+    yield from _substituted(state, serial, design)
     for other in made.values():
         yield Text(
             f"Also recorded for this serial, not of the definition: {other.piece} ({other.state}).", "note"
@@ -93,6 +95,25 @@ def metal_blocks(state: State, serial: str, design: Design, shop: Shop) -> Itera
     rack = state.serials.get(serial)
     lots = ", ".join(rack.lots) if rack else ""
     yield Text(f"Hardware and other lots drawn: {lots or 'none are recorded for this serial'}.", "note")
+
+
+def _substituted(state: State, serial: str, design: Design) -> Iterator[Block]:
+    """Pieces of other metal than the definition draws: by whom, why, and where it is accepted."""
+    rows = tuple(
+        (one.piece, one.drawn, f"{one.made_of}; {one.stock.stock_id}, heat {one.stock.heat}",
+         *((one.by.reason, f"{one.by.by}, event {one.by.seq}",
+            f"{one.by.document}, {one.by.signer}, {one.by.date}") if one.by else ("none is recorded", "", "")))
+        for one in other_metal(state, design, serial)
+    )  # fmt: skip
+    if rows:
+        yield Table(
+            "Substitutions: pieces that are not of the metal drawn",
+            ("piece", "drawn of", "made of", "reason", "let by", "accepted in"),
+            rows,
+            align="iiilll",
+            widths=(1.5, 1.8, 2.3, 2, 1.2, 2),
+            note="What their margins are proven with stands under Proof as built.",
+        )
 
 
 def _certificate(state: State, piece: Piece) -> str:

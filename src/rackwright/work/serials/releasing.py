@@ -24,6 +24,7 @@ from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.as_frozen import since_frozen
 from rackwright.work.engineering.frozen_texts import of_definition
+from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, other_metal
 from rackwright.work.engineering.rows_used import TEXT, USED, used_inputs
 from rackwright.work.gates import (
     contract_allows,
@@ -93,6 +94,7 @@ def release_gates(
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
         Gate("contract", contract_allows(state, "release", rack.order if rack else "")),
+        Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),
         Gate("margins of safety", _margins(built)),
         Gate("rules of the basis", _rules(state, built)),
         Gate("numbers as frozen", _as_frozen(state, revision, design)),
@@ -163,6 +165,27 @@ def _assembled(state: State, piece: str) -> Refusal | None:
     if made is not None and made.state == "assembled":
         return None
     return no("RW515", piece, f"{piece} is not assembled into its rack", "assemble and record it")
+
+
+def _metal(state: State, design: Design, serial: str) -> Refusal | None:
+    """Every piece is of the metal drawn; or of other metal by a substitution, with margins computed for it."""
+    for one in other_metal(state, design, serial):
+        what = f"{one.piece} is of {one.made_of} ({one.stock.stock_id}), drawn of {one.drawn}"
+        if one.by is None:
+            return no("RW520", serial, f"{what}, without a substitution", "make it of the metal drawn")
+        if one.why_not:
+            do = (
+                "make it of the metal drawn, or freeze a revision that draws this metal and its design values"
+            )
+            return no("RW304", serial, f"{what}: its margins are {NOT_ASSESSED}, {one.why_not}", do)
+    return None
+
+
+def _substituted(state: State, design: Design, serial: str) -> str:
+    """By which documents other metal flies."""
+    every = other_metal(state, design, serial)
+    documents = dict.fromkeys(f"{one.by.document} (event {one.by.seq})" for one in every if one.by)
+    return f"other metal in {len(every)} pieces, accepted in {', '.join(documents)}" if every else ""
 
 
 def _margins(design: Design) -> Refusal | None:

@@ -85,10 +85,17 @@ def revision() -> str:
 
 @cache
 def shop() -> Shop:
-    """The invented shop; no panel hangs in its oven, and the recorder writes once in a while only."""
-    made = order_of_three.shop()
+    """The invented shop; no panel hangs in its oven, and the recorder writes once in a while only. Of stock it asks
+    the certificate alone: what else a shop may ask is told in stories of its own."""
+    made = asks_no_more(order_of_three.shop())
     assert made.oven is not None
     return replace(made, oven=replace(made.oven, probe=made.oven.probe[:2], longest_gap=3600.0))
+
+
+def asks_no_more(shop: Shop) -> Shop:
+    """The shop without what it asks of stock besides the certificate."""
+    bare = {"wall_tolerance": None, "conductivity": None, "read": (), "papers": ()}
+    return replace(shop, specification=tuple(replace(one, **bare) for one in shop.specification))
 
 
 @cache

@@ -20,6 +20,7 @@ import racks
 import small_shop as small
 from rackwright import record as records
 from rackwright.record import Appended, Record, State
+from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
 from rackwright.work.engineering.as_built import as_measured, reproof
@@ -31,9 +32,11 @@ from rackwright.work.metal.counting import Unusable, count, scrap_piece, scrap_s
 from rackwright.work.metal.drawn import substitute
 from rackwright.work.metal.examining import examine
 from rackwright.work.metal.labelling import read_piece_label
+from rackwright.work.metal.origins import enter_origin
 from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
 from rackwright.work.metal.receiving import accept, enter_certificate, open_lot, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
+from rackwright.work.metal.storage import Stored, decide_storage, state_storage
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
@@ -51,6 +54,7 @@ from rackwright.work.stations.passports import record_points
 from rackwright.work.stations.weighing import weigh
 
 Words = Mapping[str, str]
+POWDER = "powder PX-21"
 SENTENCES: list[tuple[re.Pattern[str], Callable[[Day, Station, Words], Appended]]] = []
 
 
@@ -187,10 +191,12 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return accept(at, small.shop(), w["id"])
 
 
-@sentence(r"enters for (?P<id>\S+) a certificate of heat (?P<heat>\S+), Fty (?P<fty>[\d.]+) ksi")
+@sentence(
+    r"enters for (?P<id>\S+) a certificate of heat (?P<heat>\S+), Fty (?P<fty>[\d.]+) ksi(?: \(file (?P<file>\S+)\))?"
+)
 def _(day: Day, at: Station, w: Words) -> Appended:
     paper = small.certificate(small.TUBE_SPEC, w["heat"], Fty=float(w["fty"]))
-    return enter_certificate(at, w["id"], paper)
+    return enter_certificate(at, w["id"], paper, paper=(w["file"] or "").encode())
 
 
 @sentence(r"holds (?P<what>heat|piece|serial|bar) (?P<id>.+) as (?P<name>\S+): (?P<reason>.+)")
@@ -285,6 +291,49 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     walls = {f"place {n}": small.nm(f"{text} in") for n, text in enumerate((w["walls"] or "").split(), 1)}
     read = {"conductivity": w["iacs"]} if w["iacs"] else {}
     return examine(at, w["id"], w["marking"], (w["gauge"],) if w["gauge"] else (), walls, read)
+
+
+@sentence(
+    r"enters of (?P<id>\S+)(?: the slip (?P<slip>\S+) of (?P<distributor>[^,(]+?)(?: \(file (?P<file>\S+)\))?)?"
+    r"(?:,? ?purchase order (?P<order>\S+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    said = {"distributor": w["distributor"], "slip": w["slip"], "purchase_order": w["order"]}
+    given = {name: value for name, value in said.items() if value}
+    return enter_origin(at, w["id"], given, (w["file"] or "").encode())
+
+
+@sentence(
+    r"states (?P<id>\S+) stored at (?P<low>.+) to (?P<high>.+) until (?P<until>\S+?)(?:, by (?P<gauge>\S+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    kept = Stored(w["low"], w["high"], "2026-03-01", w["until"], "INVENTED-LOG-1", w["gauge"] or "")
+    return state_storage(at, asking(), w["id"], kept)
+
+
+@sentence(r"decides that (?P<id>\S+) may (?P<never>not )?be used, (?P<reason>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return decide_storage(at, w["id"], not w["never"], w["reason"], "INVENTED-MAIL-1")
+
+
+@sentence(r"accepts (?P<id>\S+) with all its papers")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return accept(at, asking(), w["id"])
+
+
+def asking() -> Shop:
+    """The small shop, which asks for the three papers of its tubes and lots, and has a range for storing lots."""
+    asked: dict[str, dict[str, Any]] = {
+        small.TUBE_SPEC: {"papers": ("mill", "distributor", "purchase_order")},
+        POWDER: {
+            "papers": ("purchase_order",),
+            "storage": (277.5944444444444, 299.8166666666667),
+        },  # 40 to 80 degF
+    }
+    return replace(
+        small.shop(),
+        specification=tuple(replace(one, **asked.get(one.stock, {})) for one in small.shop().specification),
+    )
 
 
 @sentence(r"opens (?P<id>\S+), good until (?P<until>\S+)")

@@ -19,6 +19,7 @@ from rackwright.work.metal.labelling import read_piece_label
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from
 from rackwright.work.office.ordering import order, rows_of, serials
+from rackwright.work.people.founding import add_person
 from rackwright.work.serials.tracing import trace
 from rackwright.work.stations.assembling import draw_lot
 from stories.conftest import Begin
@@ -253,6 +254,83 @@ def test_an_opened_lot_is_good_until_its_makers_sheet_says_and_never_longer(begi
         stores opens T-05, good until 2026-04-01                           -> RW511
     """)
     assert "was to be used by 2026-03-20, today is 2026-03-21" in day.why("assembler does coat")
+
+
+def test_mill_distributor_and_purchase_order_are_three_papers_and_what_is_missing_is_said(
+    begin: Begin,
+) -> None:
+    day = begin("ordered").play("""
+        stores receives T-71, 240 in, heat H4720, no certificate
+        stores receives T-72, 240 in, heat H4721, no certificate
+        stores enters for T-71 a certificate of heat H4720, Fty 40 ksi
+        stores enters for T-72 a certificate of heat H4721, Fty 40 ksi (file mill-2)
+        inspector accepts T-71 with all its papers                                                -> RW510
+    """)
+    assert (
+        "mill certificate is an invented mill C-H4720: no file, required mill, number, file; "
+        "distributor's certificate or packing slip is none: no distributor, no number, no file"
+    ) in day.why("inspector accepts T-71 with")
+    day.play("""
+        sawyer enters of T-71 purchase order B-77                                                 -> RW516
+        stores enters of T-71                                                                     -> RW517
+        stores enters of T-71 purchase order B-77
+        stores enters of T-71 the slip PS-1 of Fell Metals (file slip-1)
+        stores enters of T-72 the slip PS-1 of Fell Metals (file slip-2), purchase order B-77     -> RW510
+        stores enters of T-72 the slip PS-1 of Fell Metals (file slip-1), purchase order B-77
+        inspector accepts T-71 with all its papers                                                -> RW510
+        stores enters for T-71 a certificate of heat H4720, Fty 40 ksi (file mill-1)
+        stores accepts T-71 with all its papers                                                   -> RW516
+        inspector accepts T-71 with all its papers
+        inspector accepts T-72 with all its papers
+        stores enters of T-71 purchase order B-78                                                 -> RW517
+    """)
+    assert "slip" not in day.why("inspector accepts T-71 with")
+    bar = day.state.stock["T-71"]
+    assert bar.origin["slip_file"] == day.state.stock["T-72"].origin["slip_file"]
+    assert bar.origin["purchase_order"] == "B-77"  # entered first, and kept
+    assert day.audit() == []
+
+
+def test_who_entered_the_packing_slip_does_not_accept_by_it(begin: Begin) -> None:
+    day = begin("ordered")
+    add_person(small.station(day.record, "lead"), small.PEOPLE["inspector"], ["inspector", "receiving"])
+    day.play("""
+        stores receives T-73, 240 in, heat H4722, no certificate
+        stores enters for T-73 a certificate of heat H4722, Fty 40 ksi (file mill-3)
+        inspector enters of T-73 the slip PS-3 of Fell Metals (file slip-3), purchase order B-77
+        inspector accepts T-73 with all its papers                                                -> RW516
+    """)
+    assert "entered the papers beside" in day.why("inspector accepts T-73")
+
+
+def test_what_was_stored_out_of_its_range_waits_for_a_named_person(begin: Begin) -> None:
+    day = begin("made").play("""
+        stores receives X-7, lot PX-77 of powder PX-21, 9, last day of use 2027-01-01
+        stores enters of X-7 purchase order B-78
+        stores states X-7 stored at 40 degF to 80 degF until 2026-03-09
+        inspector accepts X-7 with all its papers
+        stores states X-7 stored at 40 degF to 80.1 degF until 2026-03-12                          -> RW517
+        stores states X-7 stored at 30 degC to 80.1 degF until 2026-03-10                          -> RW517
+        stores states X-7 stored at 41 degF to 79 degF until 2026-03-10, by CA-11                  -> RW512
+        stores states T-05 stored at 41 degF to 79 degF until 2026-03-10                           -> RW517
+        sawyer states X-7 stored at 41 degF to 79 degF until 2026-03-10                            -> RW516
+        lead decides that X-7 may be used, nothing was wrong                                       -> RW503
+        stores states X-7 stored at 40 degF to 80.1 degF until 2026-03-10
+        assembler does pretreat on post.front-left of SN-1
+        assembler does coat on post.front-left of SN-1 with lot PX-77                              -> RW511
+        stores states X-7 stored at 41 degF to 79 degF until 2026-03-10
+        inspector accepts X-7 with all its papers                                                  -> RW510
+        stores decides that X-7 may be used, an hour                                               -> RW516
+        lead decides that X-7 may not be used, the maker has not answered
+        inspector accepts X-7 with all its papers                                                  -> RW510
+        lead decides that X-7 may be used, the maker allows an hour at 90 degF
+        inspector accepts X-7 with all its papers
+        assembler does coat on post.front-left of SN-1 with lot PX-77
+    """)
+    assert "40 degF to 80.1 degF; nobody lets it be used, required 4.44 degC to 26.67 degC" in day.why(
+        "inspector acc"
+    )
+    assert day.audit() == []
 
 
 def test_a_held_heat_stops_the_bar_the_piece_and_the_rack(begin: Begin) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from hashlib import sha256
 
 from rackwright.demo.job import (
     CHECKER,
@@ -16,29 +15,27 @@ from rackwright.demo.job import (
     DUE,
     ENGINEER,
     GAUGES,
-    INSPECTOR,
     LEAD,
     MACHINIST,
     ORDER,
     PEOPLE,
     REPORT,
     SAWYER,
-    STORES,
     SUPPLIER,
     Act,
     Job,
     rack_serials,
 )
 from rackwright.demo.office import contract, quoting, reviewing
+from rackwright.demo.receiving import bought_bars, receiving
 from rackwright.demo.stations import after_the_saw
 from rackwright.making.nest import Layout
 from rackwright.making.plate import PlateJob
 from rackwright.making.sawing.cut_sheet import CutBar
 from rackwright.record import Appended, state_of
-from rackwright.shop import Certificate, StockBar, StockItem, checks_of
+from rackwright.shop import StockItem
 from rackwright.work.engineering.reporting import check_report, prepare_report, release_report
 from rackwright.work.metal.plates import profile_cut, visit_of
-from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.office.ordering import (
     Approval,
@@ -53,7 +50,7 @@ from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.quality.noting import add_supplier
 from rackwright.work.station import Station
 
-__all__ = ["acts", "bought_bar"]
+__all__ = ["acts"]
 
 QUESTION = "Q1 floor fittings"
 
@@ -61,7 +58,7 @@ QUESTION = "Q1 floor fittings"
 def acts(job: Job) -> Iterator[Act]:
     """The whole job, first to last."""
     yield from _founding(job)
-    yield from _receiving(job)
+    yield from receiving(job, bought_bars(job))
     yield from quoting(job)
     yield from _ordering(job)
     yield from _sawing(job)
@@ -70,7 +67,7 @@ def acts(job: Job) -> Iterator[Act]:
     yield from after_the_saw(job)
 
 
-# --- the shop and its stock ----------------------------------------------------------------------
+# --- the shop ----------------------------------------------------------------------
 
 
 def _founding(job: Job) -> Iterator[Act]:
@@ -87,50 +84,6 @@ def _founding(job: Job) -> Iterator[Act]:
 
         yield Act(f"gauge {gauge}", LEAD, day, add)
     yield Act("supplier", LEAD, day, lambda s, id: add_supplier(s, SUPPLIER, ["pretreat"], act_id=id))
-
-
-def _receiving(job: Job) -> Iterator[Act]:
-    day, uncertainty = "2026-03-03", job.shop.saw.bar_length_uncertainty
-    bars = (
-        *job.bars,
-        *(bought_bar(job, bar) for section in job.plan.saw for bar in section.bars if bar.kind == "purchase"),
-    )
-    for bar in bars:
-        yield Act(f"receive {bar.id}", STORES, day, lambda s, id, b=bar: receive_bar(s, b, uncertainty, id))  # type: ignore[misc]
-        yield from _accepting(job, day, bar.id, bar.heat, bar.stock, bar.certificate)
-    for item in job.items:
-        yield Act(f"receive {item.id}", STORES, day, lambda s, id, i=item: receive_item(s, i, id))  # type: ignore[misc]
-        yield from _accepting(job, day, item.id, item.heat or item.lot, item.stock, item.certificate)
-
-
-def _accepting(
-    job: Job, day: str, stock: str, heat: str, spec: str, certificate: Certificate | None
-) -> Iterator[Act]:
-    failed = [check for check in checks_of(job.shop, certificate, heat, spec) if not check.ok]
-    yield Act(f"accept {stock}", INSPECTOR, day, lambda s, id: accept(s, job.shop, stock, id),
-              "RW510" if failed else "")  # fmt: skip
-    if failed:
-        why = "; ".join(map(str, failed))
-        yield Act(f"quarantine {stock}", STORES, day, lambda s, id: quarantine(s, stock, why, id))
-
-
-def bought_bar(job: Job, bar: CutBar) -> StockBar:
-    """A bar that the plan buys, as it will come in: an invented heat with values above the specification."""
-    section = next(section for section in job.plan.saw if bar in section.bars)
-    heat = "DEMO-" + sha256(section.section.encode()).hexdigest()[:5].upper()
-    values = {minimum.name: minimum.value * 1.06 for minimum in job.shop.minima(section.stock)}
-    certificate = Certificate(
-        f"BUY-{heat}",
-        "an invented mill",
-        heat,
-        section.stock,
-        "as ordered",
-        "T6",
-        values.get("Ftu"),
-        values.get("Fty"),
-        values.get("elongation"),
-    )
-    return StockBar(bar.bar, section.section, section.stock, "bar", bar.measured_nm, heat, certificate, "D1")
 
 
 # --- the order -----------------------------------------------------------------------------------

@@ -35,6 +35,11 @@ GAUGES = (
     ("TW-6", "torque wrench, 10 to 150 in*lbf", "2026-06-30", "2 in*lbf"),
     ("CM-2", "coordinate measuring arm, 6 ft", "2026-09-18", "0.001 in"),
     ("SC-1", "four floor scales", "2026-11-15", "0.1 lb"),
+    ("BW-2", "ball micrometer, 0 to 1 in", "2026-10-14", "0.0002 in"),
+    ("EC-1", "eddy-current conductivity meter", "2026-08-31", "0.3 MS/m"),
+    ("HT-3", "hardness tester", "2026-07-02", "1 HRB"),
+    ("SC-2", "bench scale, 50 lb", "2026-11-15", "0.01 lb"),
+    ("TH-7", "thermometer of the store", "2026-12-01", "0.5 degC"),
     ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
     ("CA-12", "caliper with depth rod, 6 in", "2026-08-21", "0.001 in"),
 )

@@ -39,6 +39,22 @@ METAL: dict[str, EventType] = {
         {"stock_id": "id", "marking": "text", "walls?": [{"place": "id", "wall_nm": "nm"}], "conductivity?": "number",
          "hardness?": "text", "weight?": "text", "gauges": "ids"},
     ),
+    "origin": EventType(
+        "the papers between the mill and the shop, each for itself: who sold the stock with the number of its "
+        "certificate or packing slip, and the shop's own purchase order; files by hash",
+        {"stock_id": "id", "distributor?": "id", "slip?": "id", "slip_file?": "sha256", "purchase_order?": "id",
+         "order_file?": "sha256"},
+    ),
+    "storage": EventType(
+        "the lowest and highest temperature that stock which ages was stored at, beside the range of then; out of it, "
+        "the stock is quarantined until a named person decides",
+        {"stock_id": "id", "lowest": "quantity", "highest": "quantity", "least": "quantity", "most": "quantity",
+         "since": "date", "until": "date", "document": "id", "gauge?": "id", "within": "bool"},
+    ),
+    "storage_decided": EventType(
+        "a named person decides whether stock that was stored out of its range may be used: why, and on whose document",
+        {"stock_id": "id", "use": "bool", "reason": "text", "document": "id"},
+    ),
     "opened": EventType(
         "a lot was opened or mixed: from then on it is good until this day and no longer",
         {"stock_id": "id", "until": "date", "document": "id"},

@@ -17,6 +17,13 @@ from rackwright.record.state import Inside, SawPlan, Stock
 __all__ = ["LAST_DAY", "StockSteps"]
 
 LAST_DAY = "last day of use"  # as receiving records it of what ages
+ORIGIN = (
+    "distributor",
+    "slip",
+    "slip_file",
+    "purchase_order",
+    "order_file",
+)  # the papers between mill and shop
 
 
 class StockSteps(Tables):
@@ -41,6 +48,33 @@ class StockSteps(Tables):
 
     def on_examine(self, event: Event, body: Body) -> None:
         self._stock(event, body, examined={**body})
+
+    def on_origin(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            said = {name: value for name, value in body.items() if name in ORIGIN}
+            by = with_names(stock.origin_by, event.by)
+            self._stock(event, body, origin={**stock.origin, **said}, origin_by=by)
+
+    def on_storage(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock is None or (body["within"] and stock.stored and not stock.stored["within"]):
+            return  # a good week undoes no bad one
+        self._stock(event, body, stored={**body})
+        if not body["within"] and stock.state in ("received", "accepted", "quarantined"):
+            was = f"stored at {body['lowest']} to {body['highest']}, its range is {body['least']} to {body['most']}"
+            self._stock(event, body, state="quarantined", reason=was)
+
+    def on_storage_decided(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            decided = {
+                "use": body["use"],
+                "decided_by": event.by,
+                "why": body["reason"],
+                "decided": body["document"],
+            }
+            self._stock(event, body, stored={**stock.stored, **decided})
 
     def on_opened(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")

@@ -91,6 +91,13 @@ class Stock:
     examined: Mapping[str, Any] = field(default_factory=dict)  # as last seen before it was accepted
     off: tuple[str, ...] = ()  # pieces read as they came off this bar, its visit not booked yet
     entered_by: str = ""  # who entered the values of its certificate; another person accepts by them
+    origin: Mapping[str, Any] = field(
+        default_factory=dict
+    )  # the papers between mill and shop, as entered last
+    origin_by: tuple[str, ...] = ()  # who entered them; another person accepts by them
+    stored: Mapping[str, Any] = field(
+        default_factory=dict
+    )  # last storage, or the one out of range, with what was decided
     insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
 
     @property
@@ -145,8 +152,13 @@ def paper_of(certificate: Mapping[str, Any]) -> tuple[str, str]:
     return certificate.get("number", ""), certificate.get("mill", "")
 
 
+def slip_of(origin: Mapping[str, Any]) -> tuple[str, str]:
+    """Number and distributor of a packing slip: one number of a distributor is one paper."""
+    return origin.get("slip", ""), origin.get("distributor", "")
+
+
 class StockTable(Indexed[Stock]):
-    """Found by the label on what is there, by lot, by the pieces it is out for, by its certificate."""
+    """Found by the label on what is there, by lot, by the pieces it is out for, by its certificate or packing slip."""
 
     row = Stock
 
@@ -160,6 +172,8 @@ class StockTable(Indexed[Stock]):
             yield from (("planned", piece) for piece in dict.fromkeys(stock.planned))
         if stock.certificate:
             yield "certificate", *paper_of(stock.certificate)
+        if stock.origin:
+            yield "slip", *slip_of(stock.origin)
 
 
 class PieceTable(Indexed[Piece]):

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Annotated, Literal
 
-from rackwright.fields import Angle, Length, Money, Name, Number, Quantity, Stress, Whole
+from rackwright.fields import Angle, Length, Money, Name, Number, Quantity, Stress, Temperature, Whole
 from rackwright.fields import definition as _definition
 from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import Known, Material
@@ -173,7 +173,15 @@ class Specification:
     # asked of the metal itself when it comes in (work/metal/examining.py)
     wall_tolerance: Length | None = None  # either way of the nominal wall or thickness, at three places
     conductivity: tuple[Number, Number] | None = None  # least and most, % IACS
+    read: tuple[
+        Literal["conductivity", "hardness", "weight"], ...
+    ] = ()  # must be read off the metal, as well
     receiving_document: str | None = None  # where these are from
+    # which papers stock comes with: the mill's (or maker's) certificate as a file, the distributor's certificate or
+    # packing slip as a file, the number of the shop's own purchase order
+    papers: tuple[Literal["mill", "distributor", "purchase_order"], ...] = ()
+    storage: tuple[Temperature, Temperature] | None = None  # of what ages: coldest and warmest
+    storage_document: str | None = None  # the maker's sheet
 
 
 @dataclass(frozen=True)

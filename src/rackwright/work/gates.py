@@ -204,20 +204,20 @@ def stock_may_be_accepted(state: State, stock_id: str, checks: Sequence[tuple[st
         return no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
     if stock.state not in ("received", "quarantined"):
         return no("RW517", stock_id, f"{stock_id} is {stock.state}", "only received stock is accepted")
-    for name, required, found, ok in checks:
-        if not ok:
-            heat = stock.heat or "unknown"
-            return no("RW510", stock_id, f"{stock_id}, heat {heat}: {name} is {found}, required {required}",
-                      "keep it in quarantine; get a correct certificate or other stock")  # fmt: skip
-    return None
+    lacking = [f"{name} is {found}, required {required}" for name, required, found, ok in checks if not ok]
+    if not lacking:
+        return None
+    return no("RW510", stock_id, f"{stock_id}, heat {stock.heat or 'unknown'}: {'; '.join(lacking)}",
+              "keep it in quarantine; get what is missing, or other stock")  # fmt: skip
 
 
 def not_who_entered(state: State, person: str, stock_id: str) -> Maybe:
-    """Who entered the values of a certificate does not confirm them."""
+    """Who entered the values of a certificate, or the papers between mill and shop, does not confirm them."""
     stock = state.stock.get(stock_id)
-    if stock is None or stock.entered_by != person:
+    if stock is None or person not in (stock.entered_by, *stock.origin_by):
         return None
-    found = f"{person} entered the values of {stock_id}'s certificate"
+    what = "the values of" if stock.entered_by == person else "the papers beside"
+    found = f"{person} entered {what} {stock_id}'s certificate"
     return no("RW516", stock_id, found, "another person compares them with the paper, and accepts")
 
 

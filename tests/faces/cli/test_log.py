@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from faces.cli.shop_desk import Run, answer, runner, troubles
+from faces.cli.shop_desk import Run, answer, certificates_only, runner, troubles
 from rackwright import record
 from rackwright.faces.acts.types import TYPES
 from rackwright.record import EVENTS, project
@@ -55,9 +55,11 @@ def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
     )
     told = [[part.replace("{shop}", str(folder)) for part in step] for step in steps]
     told = [step if step[0] != "log" else [*step, "--shop", str(folder)] for step in told]
-    done = subprocess.run([sys.executable, "-c", program], input=json.dumps(told), capture_output=True, text=True,
-                          check=False)  # fmt: skip
-    assert done.returncode == 0, done.stdout + done.stderr
+    for part in (told[:1], told[1:]):
+        done = subprocess.run([sys.executable, "-c", program], input=json.dumps(part), capture_output=True, text=True,
+                              check=False)  # fmt: skip
+        assert done.returncode == 0, done.stdout + done.stderr
+        certificates_only(folder)
     return folder
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 import small_shop as small
-from faces.cli.shop_desk import DEMO, Run, answer, runner
+from faces.cli.shop_desk import DEMO, Run, answer, certificates_only, runner
 from rackwright import record as records
 from rackwright.demo.job import GAUGES
 from rackwright.making.assembly import assembly
@@ -72,6 +72,7 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
 
 
 def _founded(desk: Desk) -> None:
+    certificates_only(desk.folder)
     for who, roles in small.ROLES.items():
         desk.log("lead", "person", f"person={small.PEOPLE[who]}", f"roles={', '.join(roles)}")
     spread = {gauge: text for gauge, _, _, text in GAUGES}

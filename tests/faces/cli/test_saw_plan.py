@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 import small_shop as small
-from faces.cli.shop_desk import DEMO, answer, runner
+from faces.cli.shop_desk import DEMO, answer, certificates_only, runner
 from faces.cli.test_log_whole_job import Desk
 from racks import swap
 from rackwright import record as records
@@ -26,6 +26,7 @@ def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tm
     (folder / "standards" / "er-47.toml").write_text(small.text(), "utf-8")
     for name in ("stock.toml", "shop.toml"):
         (folder / name).write_text((DEMO / name).read_text("utf-8").replace('= "2026-', '= "2099-'), "utf-8")
+    certificates_only(folder)
     house = folder / "shop.toml"  # a shop to which staying put is worth a tenth of a plan's value
     house.write_text(swap(house.read_text("utf-8"), ("change_share = 0.01 ", "change_share = 0.1 ")), "utf-8")
     desk = Desk(run, folder)

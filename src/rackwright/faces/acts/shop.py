@@ -246,6 +246,33 @@ def do_examine(desk: Desk, v: Values) -> Appended:
     return examine(desk.station, v["stock_id"], v["marking"], gauges, v.get("walls"), read, desk.act_id)
 
 
+def do_origin(desk: Desk, v: Values) -> Iterator[Appended]:
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.work.metal.origins import enter_origin
+
+    said: dict[str, str] = {name: v[name] for name in ("distributor", "slip", "purchase_order") if name in v}
+    slip, order = (
+        read_bytes(desk.folder / v[name], MAX_PAPER) if name in v else b""
+        for name in ("slip_file", "order_file")
+    )
+    for id in v["stock_id"]:
+        yield enter_origin(desk.station, id, said, slip, order, _part(desk, id))
+
+
+def do_storage(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.load import load_shop
+    from rackwright.work.metal.storage import Stored, state_storage
+
+    stored = Stored(v["lowest"], v["highest"], v["since"], v["until"], v["document"], v.get("gauge", ""))
+    return state_storage(desk.station, load_shop(desk.folder), v["stock_id"], stored, desk.act_id)
+
+
+def do_storage_decided(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.storage import decide_storage
+
+    return decide_storage(desk.station, v["stock_id"], v["use"], v["reason"], v["document"], desk.act_id)
+
+
 def do_opened(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.receiving import open_lot
 

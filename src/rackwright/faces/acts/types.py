@@ -71,6 +71,7 @@ from rackwright.faces.acts.shop import (
     do_nonconformance,
     do_opened,
     do_order,
+    do_origin,
     do_person,
     do_piece,
     do_quarantine,
@@ -81,6 +82,8 @@ from rackwright.faces.acts.shop import (
     do_secret,
     do_serial,
     do_signatures,
+    do_storage,
+    do_storage_decided,
     do_substitute,
     do_supplier,
     do_without_report,
@@ -237,6 +240,21 @@ TYPES: dict[str, Type] = {
                     _f("stock_id:text which | marking:text as it stands on the metal | gauges?:list what measured"
                        " | walls?:lengths place=wall or thickness, three or more | conductivity?:text % IACS"
                        " | hardness?:text with its scale | weight?:text with units"), do_examine),
+    "origin": Type("the papers between mill and shop: the distributor's and the shop's own purchase order",
+                   "stock_id=T-01,T-02 distributor='Fell Metals' slip=PS-118 slip_file=papers-in/PS-118.pdf"
+                   " purchase_order=B-77",
+                   _f("stock_id:list bars, offcuts, lots | distributor?:text who sold it"
+                      " | slip?:text number of its certificate or packing slip | slip_file?:text scan, in the folder"
+                      " | purchase_order?:text number of the shop's own | order_file?:text scan, in the folder"),
+                   do_origin),
+    "storage": Type("how stock that ages was stored; out of the range of its row it is quarantined",
+                    "stock_id=X-2 lowest='41 degF' highest='79 degF' since=2031-05-01 until=2031-05-09 document=LOG-4",
+                    _f("stock_id:text the lot | lowest:degrees seen | highest:degrees seen | since:date day"
+                       " | until:date included | document:text the log | gauge?:text what measured"), do_storage),
+    "storage_decided": Type("the lead decides on stock that was stored out of its range; then it is accepted anew",
+                            "stock_id=X-2 use=yes reason='four hours, as the maker allows' document=MAIL-12",
+                            _f("stock_id:text the lot | use:yes_no may it be used | reason:text why"
+                               " | document:text of the maker"), do_storage_decided),
     "inside": Type("the inside of a tube as measured at its ends: the mill's spigots are held against it",
                    "stock_id=T-01 widths='end 1=1.2495 in, end 2=1.2500 in' corner='0.062 in' gauge=CA-11",
                    _f("stock_id:text bar or offcut | widths:lengths place=width across flats, two or more"

@@ -5,6 +5,7 @@ Kinds, as typed after `key=`:
     text     as it stands                     date     YYYY-MM-DD
     list     a, b, c                          count    a whole number
     length   a quantity, "40.5 in", kept as whole nanometres        temperature   a quantity, "95 degF"
+    degrees  the same, kept as it stands
     pairs    name=value, name=value           lengths  name=length, name=length
     outlines name=corner; corner; corner, each "12 in x 8 in" along and across the rolling direction
 
@@ -157,6 +158,12 @@ def _temperature(value: Any, name: str) -> float:
     return kelvin
 
 
+def _degrees(value: Any, name: str) -> str:
+    """A temperature as it stands."""
+    _temperature(value, name)
+    return _text(value, name)
+
+
 def _pairs(value: Any, name: str) -> dict[str, str]:
     if isinstance(value, str):
         parts = [part.partition("=") for part in value.split(",")]
@@ -203,7 +210,8 @@ def _yes_no(value: Any, name: str) -> bool:
 
 
 _READ = {"text": _text, "date": _date, "list": _list, "count": _count, "length": _length, "pairs": _pairs,
-         "lengths": _lengths, "outlines": _outlines, "temperature": _temperature, "yes_no": _yes_no}  # fmt: skip
+         "lengths": _lengths, "outlines": _outlines, "temperature": _temperature, "degrees": _degrees,
+         "yes_no": _yes_no}  # fmt: skip
 
 
 def at_saw(metal: str | None, scale: str | None) -> AtSaw | None:

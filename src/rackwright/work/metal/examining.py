@@ -1,8 +1,8 @@
 """What is seen and measured of metal when it comes in: its marking, the wall at three places, and what else is asked.
 
-The marking must name the heat or lot. Where the shop's specification row gives `wall_tolerance` or `conductivity`,
-stock is accepted only when it was examined, and each value is a row of the acceptance beside what is required, by its
-reading as recorded. Weight and hardness are recorded and stand among the rows; no limit is asked of them here.
+The marking must name the heat or lot. Where the shop's specification row gives `wall_tolerance`,
+`conductivity` or `read`, stock is accepted only when it was examined, and each value is a row of the acceptance beside
+what is required, by its reading as recorded. Weight and hardness have no limit here; `read` asks that they were read.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from rackwright.trouble import Refusal
 from rackwright.work.gates import first, gauge_may_measure, no, person_may
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["examine", "examined_checks"]
+__all__ = ["examine", "examined_checks", "nominal_wall"]
 
 LEAST_PLACES = 3
 INCH = 25_400_000  # nm
@@ -68,14 +68,15 @@ def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
     asked = next((row for row in shop.specification if row.stock == stock.stock_spec), None)
     seen = stock.examined
     tolerance, limits = (asked.wall_tolerance, asked.conductivity) if asked else (None, None)
+    must = asked.read if asked else ()
     if not seen:
-        if tolerance is not None or limits is not None:
+        if tolerance is not None or limits is not None or must:
             yield Check("examined", "marking, and what its specification row asks", "not examined", False)
         return
     marked = stock.heat or stock.lot
     yield Check("marking", marked, seen["marking"], marked in re.split(r"[\s,;]+", seen["marking"]))
     walls: tuple[Mapping[str, int | str], ...] = tuple(seen.get("walls", ()))
-    wall = _nominal(stock.section)
+    wall = nominal_wall(stock.section)
     if tolerance is not None and wall is not None:
         if len(walls) < LEAST_PLACES:
             yield Check("wall", f"at {LEAST_PLACES} places", f"at {len(walls)}", False)
@@ -90,12 +91,15 @@ def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
         text = seen.get("conductivity", "not measured")
         inside = text != "not measured" and low <= float(text) <= high
         yield Check("conductivity", f"{low:g} to {high:g} % IACS", text, inside)
-    for name in ("hardness", "weight"):
-        if name in seen:
-            yield Check(name, "no limit asked", seen[name], True)
+    for name in ("conductivity", "hardness", "weight"):
+        if name == "conductivity" and limits is not None:
+            continue
+        if name in seen or name in must:
+            required = "read, no limit asked" if name in must else "no limit asked"
+            yield Check(name, required, seen.get(name, "not measured"), name in seen)
 
 
-def _nominal(section: str) -> int | None:
-    """Wall of a square tube, thickness of a plate or sheet, nm; None of what has neither."""
-    found = re.fullmatch(r"SQ [\d.]+x([\d.]+)|(?:PLATE|SHEET) ([\d.]+)", section)
+def nominal_wall(section: str) -> int | None:
+    """Wall of a square tube, leg of an angle, thickness of a plate or sheet, nm; None of what has none of them."""
+    found = re.fullmatch(r"(?:SQ|L) [\d.x]*x([\d.]+)|(?:PLATE|SHEET) ([\d.]+)", section)
     return round(Fraction(found[1] or found[2]) * INCH) if found else None

@@ -15,6 +15,8 @@ from rackwright.work.gates import first, no, not_who_entered, person_may, stock_
 from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.examining import examined_checks
 from rackwright.work.metal.lookalike import alike
+from rackwright.work.metal.origins import origin_rows
+from rackwright.work.metal.storage import storage_rows
 from rackwright.work.people.founding import RECEIVING
 from rackwright.work.station import Draft, Station, perform
 
@@ -170,8 +172,12 @@ def accept(station: Station, shop: Shop, stock_id: str, act_id: str = "") -> App
         spec, heat = (stock.stock_spec, stock.heat) if stock else ("", "")
         marked = heat or (stock.lot if stock else "")
         found = [*checks_of(shop, certificate_of(paper), marked, spec)]
-        found += examined_checks(shop, stock) if stock else ()
         checks = [(check.name, check.required, check.found, check.ok) for check in found]
+        if stock is not None:
+            seen = [
+                (check.name, check.required, check.found, check.ok) for check in examined_checks(shop, stock)
+            ]
+            checks += [*origin_rows(shop, stock), *storage_rows(stock), *seen]
         refused = first(_may_confirm(state, station), stock_may_be_accepted(state, stock_id, checks),
                         not_who_entered(state, station.person, stock_id), _paper_is_there(station, paper))  # fmt: skip
         if refused is not None:

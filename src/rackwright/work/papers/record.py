@@ -92,6 +92,21 @@ def metal_blocks(state: State, serial: str, design: Design, shop: Shop) -> Itera
         align="iilll",
         note="Compared with the specification's least values when the stock was accepted; see the accept events.",
     )
+    sold = {
+        (
+            one.heat,
+            *(
+                str(one.origin.get(name, "not recorded"))
+                for name in ("distributor", "slip", "purchase_order")
+            ),
+        )
+        for one in (state.stock[id] for id in stock if id in state.stock)
+        if one.origin
+    }
+    if sold:
+        yield Table("Between mill and shop",
+                    ("heat", "distributor", "its certificate or packing slip", "purchase order of the shop"),
+                    tuple(sorted(sold)), align="illl")  # fmt: skip
     rack = state.serials.get(serial)
     lots = ", ".join(rack.lots) if rack else ""
     yield Text(f"Hardware and other lots drawn: {lots or 'none are recorded for this serial'}.", "note")

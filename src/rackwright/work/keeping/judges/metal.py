@@ -9,7 +9,7 @@ from rackwright.record import Event, State
 from rackwright.work import gates as g
 from rackwright.work.gates import first, no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
-from rackwright.work.metal import counting
+from rackwright.work.metal import counting, origins, storage
 from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.drawn import goes_to, of_serials
 from rackwright.work.metal.labelling import as_they_came_off
@@ -43,7 +43,26 @@ def _accept(past: Past, event: Event, state: State, today: str) -> Maybe:
     name = event.body["stock_id"]
     asked = "entered_by" in event.body  # an older program asked for no second person
     entered = g.not_who_entered(state, event.by, name) if asked else None
-    return first(g.stock_may_be_accepted(state, name, checks), entered)
+    stock = state.stock.get(name)
+    kept = [*storage.storage_rows(stock)] if stock else []
+    return first(g.stock_may_be_accepted(state, name, [*checks, *kept]), entered)
+
+
+def _origin(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return origins.may_be_entered(state, event.body)
+
+
+def _storage(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    may = storage.may_be_stated(state, body, today)
+    if may is None and body["within"] != storage.within(body):
+        found = f"{body['stock_id']} was stored at {body['lowest']} to {body['highest']}, and `within` says otherwise"
+        return no("RW517", body["stock_id"], found, "see its events")
+    return may
+
+
+def _storage_decided(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return storage.may_be_decided(state, event.body["stock_id"])
 
 
 def _there(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -165,6 +184,7 @@ def _test_bend(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 JUDGES: dict[str, Judge] = {
     "receive": _receive, "certificate": _certificate, "accept": _accept, "quarantine": _there, "opened": _opened,
+    "origin": _origin, "storage": _storage, "storage_decided": _storage_decided,
     "issue": _issue, "return": _return, "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap,
     "count": _count, "inside": _by_gauge, "test_bend": _test_bend,
 }  # fmt: skip

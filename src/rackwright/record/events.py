@@ -195,9 +195,9 @@ EVENTS: dict[str, EventType] = {
         {"serial": "id", "order": "id", "revision": "id", "position?": "count"},
     ),
     "release": EventType(
-        "a rack was released; each piece's governing margin as computed then",
+        "a rack was released; each piece's governing margin as computed then, and every number as a file",
         {"serial": "id", "revision": "id", "margins": [_MARGIN], "pieces?": "ids", "statement?": "text",
-         "values?": "map"},
+         "values?": "map", "numbers?": "sha256"},
     ),
     "dossier": EventType(
         "a dossier left the building: its bytes, its seal and the head it carries",

@@ -63,6 +63,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "trace",
         "where a heat, piece, serial, gauge or order came from and went",
     ),
+    "again": (
+        "rackwright.faces.cli.again",
+        "again",
+        "a released rack computed by today's program: what changed, and why",
+    ),
     "passport": (
         "rackwright.faces.cli.passport",
         "passport",

@@ -16,7 +16,7 @@ from rackwright.making.assembly import assembly
 from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
 from rackwright.reference.rows import Row
-from rackwright.seal import read_seal
+from rackwright.seal import canonical, read_seal
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.strength.support import keeps_from_release
@@ -25,6 +25,7 @@ from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.as_frozen import since_frozen
 from rackwright.work.engineering.frozen_texts import of_definition
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, other_metal
+from rackwright.work.engineering.numbers import numbers_of
 from rackwright.work.engineering.rows_used import TEXT, USED, used_inputs
 from rackwright.work.gates import (
     contract_allows,
@@ -112,14 +113,19 @@ def release(station: Station, serial: str, design: Design, shop: Shop, act_id: s
             if gate.refusal is not None:
                 return gate.refusal
         pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
-        rows = [_stored(serial, margin) for margin in governing_by_piece(as_measured(state, design, serial))]
+        built = as_measured(state, design, serial)
+        rows = [_stored(serial, margin) for margin in governing_by_piece(built)]
         behind = _behind(station, state, design)
         if isinstance(behind, Refusal):
             return behind
+        numbers = station.record.put_file(canonical(numbers_of(built).to_json()))
         body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces, "values": behind,
+                "numbers": numbers,
                 "statement": "conformity to the frozen revision is for the person who signs"}  # fmt: skip
         heats = {state.pieces[piece].heat for piece in pieces}
-        return [Draft("release", body, Refs.of(heats=heats, pieces=pieces, serials=[serial]))]
+        return [
+            Draft("release", body, Refs.of(heats=heats, pieces=pieces, serials=[serial], files=[numbers]))
+        ]
 
     return perform(station, "release", decide, act_id)
 

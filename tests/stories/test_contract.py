@@ -10,7 +10,7 @@ import pytest
 import small_shop as small
 from rackwright.trouble import Stopped
 from rackwright.work.office.due import due
-from rackwright.work.office.ordering import ask, order
+from rackwright.work.office.ordering import answer, ask, order
 from rackwright.work.office.quoting import offer
 from stories.conftest import Begin
 from stories.office import priced
@@ -169,3 +169,22 @@ def test_an_order_names_its_aircraft_and_a_question_whom_it_was_asked_of(begin: 
     assert day.state.orders["PO-5"].aircraft_serials == ("0007", "0008")
     told = next(row for row in due(day.state, "2026-03-10") if row.about == "Q-5")
     assert (told.words, told.whose) == ("which floor? (blocks sign_out) (asked of the holder)", "A. Quill")
+
+
+def test_a_question_of_a_variation_blocks_its_quote_before_there_is_an_order(begin: Begin) -> None:
+    day = begin("ordered")
+    lead = small.station(day.record, "lead")
+    with pytest.raises(Stopped, match="neither order nor variation"):
+        ask(lead, "Q-0", "which?", "A. Quill", "2026-03-20", ["quote"], "")
+    ask(
+        lead, "Q-1", "which bolts?", "A. Quill", "2026-03-20", ["quote"], "", addressee="B", variation="ER-47"
+    )
+    ask(lead, "Q-2", "which bolts there?", "A. Quill", "2026-03-20", ["quote"], "", variation="ER-48")
+    day.play("lead offers Q-9 to somebody                                  -> RW513")
+    assert "question Q-1 is open (A. Quill): which bolts?" in day.why("lead offers Q-9")
+    late = [one for one in due(day.state, "2026-03-21") if one.kind == "question"]
+    assert [(one.about, one.late) for one in late] == [("Q-1", True), ("Q-2", True)]
+    done = answer(lead, "Q-1", "AN4", "MAIL-1", paper=b"the mail").events[0]
+    assert day.record.get_file(done.body["file"]) == b"the mail"
+    day.play("lead offers Q-9 to somebody")
+    assert day.audit() == []

@@ -52,6 +52,7 @@ NOT_FOUND = {
     "metal/counting.py _its_unit RW517 'neither": LAYOUT, "stations/assembling.py return_lot.decide RW503": UNKNOWN,
     "metal/sawing.py _balanced RW517 'the remnant": LAYOUT,
     "office/contracts.py clause.decide": SLIP, "office/ordering.py ask.decide RW517 f'{unknown": SLIP,
+    "office/ordering.py ask.decide RW517 'neither": SLIP,
     "office/quoting.py _not_complete": LAYOUT, "office/spent.py": SLIP, "quality/noting.py": SLIP,
     "serials/recalling.py record_recall.decide RW517 'no reason": SLIP, "stations/first_articles.py _one_of": SLIP,
     "stations/assembling.py joints_complete": DEFINITION, "stations/making.py step.decide RW519 f": DEFINITION,

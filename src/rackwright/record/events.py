@@ -66,7 +66,8 @@ EVENTS: dict[str, EventType] = {
     "quote": EventType(
         "a revision of a price was offered, with the band that its uncertain lines leave and what it was made of",
         {"quote": "id", "revision?": "id", "order?": "id", "customer": "text", "price": "quantity", "low?": "quantity",
-         "high?": "quantity", "until?": "date", "agreed?": "bool", "racks?": "count", "hours?": "map", "costs?": "map",
+         "high?": "quantity", "until?": "date", "agreed?": "bool", "variations?": "ids", "racks?": "count",
+         "hours?": "map", "costs?": "map",
          "file?": "sha256"},
     ),
     "agree": EventType(

@@ -115,14 +115,16 @@ def do_order(desk: Desk, v: Values) -> Appended:
 def do_question(desk: Desk, v: Values) -> Appended:
     from rackwright.work.office.ordering import ask
 
-    return ask(desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v["order"], desk.act_id,
-               v.get("addressee", ""))  # fmt: skip
+    return ask(desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v.get("order", ""),
+               desk.act_id, v.get("addressee", ""), v.get("variation", ""))  # fmt: skip
 
 
 def do_answer(desk: Desk, v: Values) -> Appended:
+    from rackwright.faces.cli.files import read_bytes
     from rackwright.work.office.ordering import answer
 
-    return answer(desk.station, v["question"], v["answer"], v["document"], desk.act_id)
+    paper = read_bytes(desk.folder / v["file"], MAX_PAPER) if "file" in v else b""
+    return answer(desk.station, v["question"], v["answer"], v["document"], desk.act_id, paper)
 
 
 def do_approval_reference(desk: Desk, v: Values) -> Appended:

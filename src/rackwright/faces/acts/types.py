@@ -189,11 +189,12 @@ TYPES: dict[str, Type] = {
     "question": Type("something must be known", "question=Q1 text='Rating of F1?' owner=customer due=2031-05-09"
                      " blocks=release order=PO-7",
                      _f("question:text its name | text:text what is asked | owner:text who answers | due:date until"
-                        " | blocks:list quote, sign_out, release | order:text number"
+                        " | blocks:list quote, sign_out, release | order?:text number, or"
+                        " | variation?:text part, before any order"
                         " | addressee?:text who is asked, where not the owner"), do_question),
     "answer": Type("an answer with its document", "question=Q1 answer='5000 lbf' document=MAIL-77",
-                   _f("question:text its name | answer:text what is known now | document:text that says so"),
-                   do_answer),
+                   _f("question:text its name | answer:text what is known now | document:text that says so"
+                      " | file?:text scan of it, in the folder"), do_answer),
     "approval_reference": Type(
         "where the design approval of a revision is documented",
         "revision='ER-47-V12 rev A' reference=DA-118 holder='The holder' document='DA-118 rev A' date=2031-05-09",

@@ -78,6 +78,9 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     click.echo(
         "Give this key id, or shop.pub, to whoever receives dossiers, by another way than the dossier."
     )
+    click.echo(
+        "Acts are by name only until the lead requires signatures: rackwright log signatures required=yes."
+    )
     click.echo(f"Next:   cd {folder} && rackwright check standards/*.toml variations/*.toml")
 
 

@@ -87,3 +87,14 @@ def contract_faults(state: State, order: str) -> tuple[Refusal, ...]:
     """What of an order's contract is still open, whatever waits for it."""
     found = [contract_reviewed(state, order), *(clauses_met(state, what, order) for what in BEFORE)]
     return tuple(dict.fromkeys(each for each in found if each is not None))
+
+
+def nothing_blocks_the_quote(state: State, variations: Sequence[str]) -> Refusal | None:
+    """No open question of these variations, or of an order for one of them, blocks a quote."""
+    for asked in state.questions.values():
+        order = state.orders.get(asked.order)
+        of = asked.variation or (order.variation if order else "")
+        if asked.open and "quote" in asked.blocks and of in ("", *variations):
+            found = f"question {asked.question} is open ({asked.owner}): {asked.text}"
+            return no("RW513", asked.question, found, "record its answer with the document")
+    return None

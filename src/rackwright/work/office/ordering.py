@@ -88,9 +88,10 @@ def ask(
     order: str,
     act_id: str = "",
     addressee: str = "",
+    variation: str = "",
 ) -> Appended:
     """Something must be known; it blocks what it says it blocks, never computing. The owner sees to it; the addressee,
-    where it is another, is asked."""
+    where it is another, is asked. It is of an order, or of a `variation` (its part) before any order, or of both."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -98,6 +99,8 @@ def ask(
             refused = no("RW517", question, f"{question} is asked already", "give it its own id")
         if refused is None and order:
             refused = order_known(state, order)
+        if refused is None and not order and not variation:
+            refused = no("RW517", question, "neither order nor variation is named", "name what it is about")
         unknown = [what for what in blocks if what not in BLOCKS]
         if refused is None and unknown:
             refused = no(
@@ -105,7 +108,7 @@ def ask(
             )
         body = {
             "question": question,
-            "order": order,
+            **{name: value for name, value in (("order", order), ("variation", variation)) if value},
             "text": text,
             "owner": owner,
             "due": due,
@@ -116,16 +119,20 @@ def ask(
     return perform(station, "question", decide, act_id)
 
 
-def answer(station: Station, question: str, text: str, document: str, act_id: str = "") -> Appended:
-    """The answer with the document that holds it."""
+def answer(
+    station: Station, question: str, text: str, document: str, act_id: str = "", paper: bytes = b""
+) -> Appended:
+    """The answer with the document that holds it. `paper`: the document itself, kept by its hash."""
+    held = {"file": station.record.put_file(paper)} if paper else {}
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
         if refused is None and question not in state.questions:
             refused = no("RW503", question, f"question {question} was not asked", "check its id")
-        return refused or [Draft("answer", {"question": question, "answer": text, "document": document})]
+        body = {"question": question, "answer": text, "document": document, **held}
+        return refused or [Draft("answer", body, Refs.of(files=held.values()))]
 
-    return perform(station, "answer", decide, act_id)
+    return perform(station, "answer", decide, act_id, evidence=tuple(held.values()))
 
 
 def rows_of(design: Design) -> dict[str, dict[str, str]]:

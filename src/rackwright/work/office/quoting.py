@@ -15,6 +15,7 @@ from rackwright.record import Appended, State
 from rackwright.record.office import Quote
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, order_known, person_may
+from rackwright.work.office.contracts import nothing_blocks_the_quote
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
@@ -30,6 +31,7 @@ def offer(station: Station, quote: str, customer: str, plan: Plan, until: str, a
             person_may(state, station.person, LEAD, station.today),
             _to_another(quote, before, customer),
             _not_complete(quote, plan.price),
+            nothing_blocks_the_quote(state, _variations(plan)),
             _agreed_already(quote, before),
         )
         body = _body(plan, quote, chr(ord("A") + len(before)), customer) | ({"until": until} if until else {})
@@ -58,12 +60,17 @@ def _body(plan: Plan, quote: str, revision: str, customer: str) -> dict[str, obj
     price, band, currency = plan.price, plan.band, plan.shop.currency
     body: dict[str, object] = {
         "quote": quote, "revision": revision, "customer": customer, "price": money(price.total, currency),
-        "racks": plan.racks, "hours": _hours(price),
+        "variations": list(_variations(plan)), "racks": plan.racks, "hours": _hours(price),
         "costs": {kind: money(price.sum_of(kind), currency) for kind in KINDS},
     }  # fmt: skip
     if band is not None and band.deviations:
         body |= {"low": money(band.low, currency), "high": money(band.high, currency)}
     return body
+
+
+def _variations(plan: Plan) -> tuple[str, ...]:
+    """The parts that are quoted."""
+    return tuple(sorted({design.rack.definition.part for design, _ in plan.demand}))
 
 
 def _hours(price: Price) -> dict[str, str]:

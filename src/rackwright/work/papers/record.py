@@ -15,6 +15,7 @@ from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.metal_as_made import other_metal
+from rackwright.work.keeping.heads import signed_words
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.outcome import verdict
@@ -309,7 +310,8 @@ def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:
         tuple(rows),
         align="lllil",
         widths=(1.2, 2.3, 1.6, 5, 1.3),
-        note="Attached whole as events.jsonl; the seal proves that each is in the record.",
+        note="Attached whole as events.jsonl; the seal proves that each is in the record. Of "
+        f"{signed_words(own)}.",
     )
 
 

@@ -7,6 +7,7 @@ from rackwright.seal import Malformed, Trust, read_handover, read_revocation
 from rackwright.work import gates as g
 from rackwright.work.gates import no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.office.contracts import nothing_blocks_the_quote
 from rackwright.work.people import founding as p
 from rackwright.work.people.handing_over import may_be_revoked, may_hand_over
 
@@ -51,6 +52,8 @@ def _quote(past: Past, event: Event, state: State, today: str) -> Maybe:
         return no(
             "RW517", body["quote"], f"{body['quote']} was offered to {before[-1].customer}", "see its events"
         )
+    if "variations" in body:  # an older program did not say of what it was, and asked only the definition
+        return nothing_blocks_the_quote(state, body["variations"])
     return None
 
 

@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from rackwright.work.engineering.frozen import Frozen
     from rackwright.work.station import Station
 
-__all__ = ["Desk", "Do", "frozen_of", "serials_of", "shop_of"]
+__all__ = ["MAX_PAPER", "Desk", "Do", "frozen_of", "part", "serials_of", "shop_of"]
+
+MAX_PAPER = 50_000_000  # bytes of a scanned certificate
 
 
 @dataclass(frozen=True)
@@ -47,3 +49,8 @@ def shop_of(desk: Desk, held: Frozen) -> Any:
     from rackwright.work.load import load_shop
 
     return held.shop or load_shop(desk.folder)
+
+
+def part(desk: Desk, id: str) -> str:
+    """One act id for each of several acts that were asked for together."""
+    return f"{desk.act_id} {id}" if desk.act_id else ""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rackwright.faces.acts.desk import Desk, serials_of
+from rackwright.faces.acts.desk import MAX_PAPER, Desk, part, serials_of
 from rackwright.faces.acts.values import Values
 from rackwright.faces.cli.show import one_line
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from rackwright.record import Appended
     from rackwright.shop import StockBar, StockItem
 
-MAX_PAPER = 50_000_000  # bytes of a scanned certificate
 
 # --- the shop and its means ----------------------------------------------------------------------
 
@@ -166,10 +165,10 @@ def do_receive(desk: Desk, v: Values) -> Iterator[Appended]:
     there = {} if "stock_id" in v else state_of(desk.station.record).stock
     for bar in bars:
         if bar.id not in there:
-            yield receive_bar(desk.station, bar, uncertainty, _part(desk, bar.id), _paper_of(desk, bar))
+            yield receive_bar(desk.station, bar, uncertainty, part(desk, bar.id), _paper_of(desk, bar))
     for counted in items:
         if counted.id not in there:
-            yield receive_item(desk.station, counted, _part(desk, counted.id), _paper_of(desk, counted))
+            yield receive_item(desk.station, counted, part(desk, counted.id), _paper_of(desk, counted))
 
 
 def do_certificate(desk: Desk, v: Values) -> Iterator[Appended]:
@@ -186,7 +185,7 @@ def do_certificate(desk: Desk, v: Values) -> Iterator[Appended]:
     for one in received:
         if one.certificate is not None:
             paper = _paper_of(desk, one)
-            yield enter_certificate(desk.station, one.id, one.certificate, _part(desk, one.id), paper)
+            yield enter_certificate(desk.station, one.id, one.certificate, part(desk, one.id), paper)
 
 
 def _stock_path(desk: Desk) -> str:
@@ -225,60 +224,7 @@ def do_accept(desk: Desk, v: Values) -> Iterator[Appended]:
 
     shop = load_shop(desk.folder)
     for id in v["stock_id"]:
-        yield accept(desk.station, shop, id, _part(desk, id))
-
-
-def _part(desk: Desk, id: str) -> str:
-    """One act id for each of several acts that were asked for together."""
-    return f"{desk.act_id} {id}" if desk.act_id else ""
-
-
-def do_inside(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.metal.insides import measure_inside
-
-    return measure_inside(desk.station, v["stock_id"], v["widths"], v["corner"], v["gauge"], desk.act_id)
-
-
-def do_examine(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.metal.examining import examine
-
-    names = ["conductivity", "hardness", "weight"]
-    read: dict[str, str] = {name: v[name] for name in names if name in v}
-    gauges = tuple(v.get("gauges", ()))
-    return examine(desk.station, v["stock_id"], v["marking"], gauges, v.get("walls"), read, desk.act_id)
-
-
-def do_origin(desk: Desk, v: Values) -> Iterator[Appended]:
-    from rackwright.faces.cli.files import read_bytes
-    from rackwright.work.metal.origins import enter_origin
-
-    said: dict[str, str] = {name: v[name] for name in ("distributor", "slip", "purchase_order") if name in v}
-    slip, order = (
-        read_bytes(desk.folder / v[name], MAX_PAPER) if name in v else b""
-        for name in ("slip_file", "order_file")
-    )
-    for id in v["stock_id"]:
-        yield enter_origin(desk.station, id, said, slip, order, _part(desk, id))
-
-
-def do_storage(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.load import load_shop
-    from rackwright.work.metal.storage import Stored, state_storage
-
-    stored = Stored(v["lowest"], v["highest"], v["since"], v["until"], v["document"], v.get("gauge", ""))
-    return state_storage(desk.station, load_shop(desk.folder), v["stock_id"], stored, desk.act_id)
-
-
-def do_storage_decided(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.metal.storage import decide_storage
-
-    return decide_storage(desk.station, v["stock_id"], v["use"], v["reason"], v["document"], desk.act_id)
-
-
-def do_opened(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.metal.receiving import open_lot
-
-    return open_lot(desk.station, v["stock_id"], v["until"], v["document"], desk.act_id)
+        yield accept(desk.station, shop, id, part(desk, id))
 
 
 def do_quarantine(desk: Desk, v: Values) -> Appended:

@@ -7,6 +7,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from rackwright.faces.acts.arriving import (
+    do_examine,
+    do_inside,
+    do_opened,
+    do_origin,
+    do_storage,
+    do_storage_decided,
+)
 from rackwright.faces.acts.desk import Do
 from rackwright.faces.acts.making import (
     do_assemble,
@@ -58,20 +66,16 @@ from rackwright.faces.acts.shop import (
     do_count,
     do_cut,
     do_disposition,
-    do_examine,
     do_gauge,
     do_gauge_bad,
     do_hold,
-    do_inside,
     do_issue,
     do_key,
     do_key_revoked,
     do_label,
     do_lift,
     do_nonconformance,
-    do_opened,
     do_order,
-    do_origin,
     do_person,
     do_piece,
     do_quarantine,
@@ -82,8 +86,6 @@ from rackwright.faces.acts.shop import (
     do_secret,
     do_serial,
     do_signatures,
-    do_storage,
-    do_storage_decided,
     do_substitute,
     do_supplier,
     do_without_report,

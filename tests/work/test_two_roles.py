@@ -102,7 +102,14 @@ def test_two_people_of_one_name_have_two_numbers_and_two_names(begin: Begin) -> 
             add_person(lead, name, ["inspector"], number=number)
         assert caught.value.troubles[0].found == found
     add_person(lead, "f. ansty", ["inspector"], number="31")  # two, and both known by their numbers
-    add_person(lead, "F. Ansty", ["assembly", "saw"])
+    for name, found in (
+        ("F. Ansty", "F. Ansty is number 12, and this row has none"),
+        ("N. New", "N. New has no number, and this shop numbers its people"),
+    ):
+        with pytest.raises(Stopped) as caught:
+            add_person(lead, name, ["assembly", "saw"])
+        assert (caught.value.troubles[0].code, caught.value.troubles[0].found) == ("RW516", found)
+    add_person(lead, "F. Ansty", ["assembly", "saw"], number="12")
     people = small.state(record).persons
     assert {name: people[name].number for name in ("F. Ansty", "f. ansty")} == {
         "F. Ansty": "12",

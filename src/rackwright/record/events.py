@@ -29,9 +29,10 @@ EVENTS: dict[str, EventType] = {
     # the shop and its means
     "found": EventType("the record begins", {"shop": "id", "demo": "bool", "key_id?": "sha256"}),
     "person": EventType(
-        "a person, their roles from now on; `active` false: left",
+        "a person, their roles from now on; `active` false: left; `every_act`: scopes that are named bound every act, "
+        "and a shop that numbers its people numbers each",
         {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date",
-         "scopes?": "ids", "number?": "id"},
+         "scopes?": "ids", "number?": "id", "every_act?": "bool"},
     ),
     "secret": EventType(
         "a person signs with this pin or password from now on: the hash of its verifier, kept beside the record",

@@ -82,6 +82,7 @@ class Person:
     wrong: int = 0  # wrong PINs and passwords since the last right one
     wrong_at: str = ""  # time of the last
     number: str = ""  # the shop's own of this person, "" none stated
+    every_act: bool = False  # do the scopes bound every act, or only those that an older program asked?
 
     @property
     def lead(self) -> bool:

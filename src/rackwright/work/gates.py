@@ -18,6 +18,7 @@ from rackwright.record import State, Stock
 from rackwright.record.clock import DAY, behind
 from rackwright.record.fold_stock import LAST_DAY
 from rackwright.record.office import Quote
+from rackwright.record.state import Person
 from rackwright.trouble import Refusal, Where
 from rackwright.work.outcome import BETTER, missed
 
@@ -28,6 +29,7 @@ __all__ = [
     "clock_lost",
     "contract_allows",
     "contract_reviewed",
+    "covers",
     "done_before",
     "gauge_may_measure",
     "lot_may_be_used",
@@ -121,10 +123,15 @@ def person_may(state: State, person: str, role: str, today: str, step: str = "")
             f"{person}'s credential ended on {known.until}",
             "renew it, or another person must",
         )
-    if step and known.scopes and step not in known.scopes:
-        covers = f"{person}'s credential covers {', '.join(known.scopes)}, not {step}"
-        return no("RW516", person, covers, "another person must, or the lead records a wider scope")
-    return None
+    return covers(known, step)
+
+
+def covers(known: Person, step: str) -> Maybe:
+    """A credential whose scopes are named covers the step, or one without scopes any."""
+    if not step or not known.scopes or step in known.scopes:
+        return None
+    found = f"{known.person}'s credential covers {', '.join(known.scopes)}, not {step}"
+    return no("RW516", known.person, found, "another person must, or the lead records a wider scope")
 
 
 # --- authority -----------------------------------------------------------------------------------

@@ -15,11 +15,12 @@ from typing import Any
 from uuid import uuid4
 
 from rackwright import __version__
-from rackwright.record import Appended, Event, Follower, Head, Known, Record, Refs, State, new_event
+from rackwright.record import EVENTS, Appended, Event, Follower, Head, Known, Record, Refs, State, new_event
 from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import clock_lost, done_before
 from rackwright.work.keeping.shop_folder import open_record
+from rackwright.work.people.scopes import in_scope
 from rackwright.work.people.signing import signature
 
 __all__ = ["Decision", "Draft", "Late", "Station", "new_id", "now", "open_station", "perform"]
@@ -117,6 +118,7 @@ def perform(
         refused = None if act == "clock" else clock_lost(state.latest, at)
         refused = refused or (signed if isinstance(signed, Refusal) else None)
         refused = refused or (done_before(station.late.done, at) if station.late else None)
+        refused = refused or in_scope(state, station.person, act, of_route=act not in EVENTS)
         decision = refused or decide(state)
         drafts = [_refused(act, decision, evidence)] if isinstance(decision, Refusal) else list(decision)
         by = "" if isinstance(signed, Refusal) else signed

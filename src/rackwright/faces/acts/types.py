@@ -123,7 +123,7 @@ _PIECES = "pieces:list SERIAL/piece"
 TYPES: dict[str, Type] = {
     "person": Type("a person and their roles from now on", "person='B. Tarrow' roles=receiving,saw",
                    _f("person:text name | roles:list roles from now on | credential?:text behind them"
-                      " | until?:date it ends | scopes?:list operations it covers; all, if none is named"
+                      " | until?:date it ends | scopes?:list acts and steps it covers, no others; all, if none is named"
                       " | active?:yes_no no: the person has left"
                       " | number?:text the shop's own of the person: one number, one name"), do_person),
     "secret": Type("the person who acts signs with a new PIN or password from now on", "kind=pin",

@@ -33,7 +33,7 @@ def examine(
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        answers = [person_may(state, station.person, role, station.today, "examine") for role in ROLES]
+        answers = [person_may(state, station.person, role, station.today) for role in ROLES]
         refused = first(answers[0] if all(answers) else None, _here(stock, stock_id),
                         *(gauge_may_measure(state, gauge, station.today) for gauge in gauges),
                         _measured_by(stock_id, walls, others, gauges))  # fmt: skip

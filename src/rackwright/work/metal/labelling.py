@@ -24,7 +24,7 @@ def read_piece_label(station: Station, piece: str, label: str, act_id: str = "")
 
     def decide(state: State) -> list[Draft] | Refusal:
         bar = next(state.stock.bearing("planned", piece), None)
-        refused = person_may(state, station.person, SAW, station.today, "cut")
+        refused = person_may(state, station.person, SAW, station.today)
         if refused is None and bar is None:
             refused = no(
                 "RW511", piece, f"no bar is signed out for {piece}", "check the label; issue its bar first"

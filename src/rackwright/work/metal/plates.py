@@ -81,7 +81,7 @@ def profile_cut(station: Station, order: str, done: PlateVisit, act_id: str = ""
 
     def decide(state: State) -> list[Draft] | Refusal:
         names = [blank.piece for blank in done.blanks]
-        refused = first(person_may(state, station.person, MACHINING, station.today, "profile_cut"),
+        refused = first(person_may(state, station.person, MACHINING, station.today),
                         stock_may_be_cut(state, done.stock_id, order, names),
                         *_remnants_sound(state, done), _balanced(state, done))  # fmt: skip
         if refused is not None:

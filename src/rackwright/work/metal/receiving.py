@@ -193,9 +193,7 @@ def accept(station: Station, shop: Shop, stock_id: str, act_id: str = "") -> App
 
 def _may_confirm(state: State, station: Station) -> Refusal | None:
     """Somebody of receiving, or an inspector."""
-    answers = [
-        person_may(state, station.person, role, station.today, "accept") for role in (RECEIVING, "inspector")
-    ]
+    answers = [person_may(state, station.person, role, station.today) for role in (RECEIVING, "inspector")]
     return answers[0] if all(answers) else None
 
 

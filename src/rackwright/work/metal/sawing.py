@@ -142,7 +142,7 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
 
     def decide(state: State) -> list[Draft] | Refusal:
         names = [piece.piece for piece in visit.pieces]
-        refused = first(person_may(state, station.person, SAW, station.today, "cut"),
+        refused = first(person_may(state, station.person, SAW, station.today),
                         stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit),
                         _of_its_rack(visit.pieces),
                         as_they_came_off(state.stock.get(visit.stock_id), names))  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
-from rackwright.work.gates import no, person_may
+from rackwright.work.gates import first, no, person_may
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.station import Draft, Station, perform
 
@@ -23,6 +23,7 @@ __all__ = [
     "add_gauge",
     "add_person",
     "found",
+    "numbered",
     "one_person",
 ]
 
@@ -39,7 +40,10 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
         if state.shop:
             return no("RW517", state.shop, f"this record is that of {state.shop}", "found another record")
         body = {"shop": shop, "demo": demo, "key_id": key_id}
-        return [Draft("found", body), Draft("person", {"person": station.person, "roles": [LEAD]})]
+        return [
+            Draft("found", body),
+            Draft("person", {"person": station.person, "roles": [LEAD], "every_act": True}),
+        ]
 
     return perform(station, "found", decide, act_id)
 
@@ -59,12 +63,16 @@ def add_person(
         others = any(one.active and one.lead and one.person != person for one in state.persons.values())
         if not others and (LEAD not in roles or not active):
             return no("RW516", person, f"{person} is the only lead", "record another lead first")
-        body = {"person": person, "roles": list(roles)} | ({} if active else {"active": False})
+        body = {"person": person, "roles": list(roles), "every_act": True} | (
+            {} if active else {"active": False}
+        )
         body |= {"credential": credential} if credential else {}
         body |= {"until": until} if until else {}
         body |= {"scopes": list(scopes)} if scopes else {}
         body |= {"number": number} if number else {}
-        refused = person_may(state, station.person, LEAD, station.today) or one_person(state, person, number)
+        refused = person_may(state, station.person, LEAD, station.today) or first(
+            one_person(state, person, number), numbered(state, person, number)
+        )
         return refused or [Draft("person", body)]
 
     return perform(station, "person", decide, act_id)
@@ -72,10 +80,37 @@ def add_person(
 
 def one_person(state: State, person: str, number: str) -> Refusal | None:
     """One name and one number a person."""
+    return _same_number(state, person, number) or _two_of_one_name(state, person, number)
+
+
+def numbered(state: State, person: str, number: str) -> Refusal | None:
+    """A shop that numbers its people numbers each, and a row for a name that is known bears its number: else a second
+    person of the same name would take the place of the first."""
+    known = state.persons.get(person)
+    if number or not any(one.number for one in state.persons.values()):
+        return None
+    if known is not None and known.number:
+        found = f"{person} is number {known.number}, and this row has none"
+        return no(
+            "RW516",
+            person,
+            found,
+            "give the number; another person of this name: a name that tells them apart",
+        )
+    found = f"{person} has no number, and this shop numbers its people"
+    return no("RW516", person, found, "give the person's own number")
+
+
+def _same_number(state: State, person: str, number: str) -> Refusal | None:
     known = state.persons.get(person)
     if known is not None and known.number and number not in ("", known.number):
         found = f"{person} is number {known.number}, not {number}"
         return no("RW516", person, found, "record another person by a name that tells the two apart")
+    return None
+
+
+def _two_of_one_name(state: State, person: str, number: str) -> Refusal | None:
+    known = state.persons.get(person)
     for other in state.persons.values() if known is None or number != known.number else ():
         if other.person != person and number and other.number == number:
             return no("RW516", person, f"number {number} is {other.person}", "one person acts under one name")

@@ -103,7 +103,7 @@ def dispose(
     def decide(state: State) -> list[Draft] | Refusal:
         about = state.nonconformances.get(name)
         refused = first(
-            person_may(state, station.person, LEAD, station.today, "disposition"),
+            person_may(state, station.person, LEAD, station.today),
             may_be_decided(state, name, decision, acceptance),
         )
         if refused is not None or about is None:
@@ -158,7 +158,7 @@ def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> 
     def decide(state: State) -> list[Draft] | Refusal:
         known = state.holds.get(hold)
         refused = first(
-            person_may(state, station.person, LEAD, station.today, "lift"), may_be_lifted(state, hold, reason)
+            person_may(state, station.person, LEAD, station.today), may_be_lifted(state, hold, reason)
         )
         if refused is not None or known is None:
             return refused or []

@@ -65,7 +65,7 @@ def lift_red_line(station: Station, name: str, reason: str, document: str = "", 
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, LEAD, station.today, "lift"), may_be_lifted(state, name, reason)
+            person_may(state, station.person, LEAD, station.today), may_be_lifted(state, name, reason)
         )
         if refused is not None:
             return refused

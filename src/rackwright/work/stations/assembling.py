@@ -137,7 +137,7 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
         wrenches = sorted({joint.wrench for joint in done if joint.wrench})
         lots = sorted({lot for joint in done for lot in joint.lots})
         refused = first(
-            person_may(state, station.person, "assembly", station.today, "assemble"),
+            person_may(state, station.person, "assembly", station.today),
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
             *(joint.refused() for joint in done),
             serial_known(state, serial),

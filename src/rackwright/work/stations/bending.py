@@ -42,7 +42,7 @@ def record_test_bend(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, MACHINING, station.today, "test_bend"),
+            person_may(state, station.person, MACHINING, station.today),
             gauge_may_measure(state, gauge, station.today),
             _new(state, bend.id),
             _received(state, bend.stock, bend.heat),

@@ -36,7 +36,7 @@ def first_article(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, INSPECTOR, station.today, "first_article"), serial_known(state, serial),
+            person_may(state, station.person, INSPECTOR, station.today), serial_known(state, serial),
             _one_of(serial, kind, KINDS), _one_of(serial, field_list, lists()),
             _baseline(state, serial, kind, baseline),
         )  # fmt: skip

@@ -50,7 +50,7 @@ def measure(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, INSPECTOR, station.today, "measure"),
+            person_may(state, station.person, INSPECTOR, station.today),
             gauge_may_measure(state, gauge, station.today),
             not_the_maker(state, station, serial, piece),
             *(_can_decide(state, gauge, one, guard_band) for one in exact),

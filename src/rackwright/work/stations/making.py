@@ -57,7 +57,7 @@ def step(
         mine = (one for one in state.measurements if one.by == station.person)
         measured = {one.piece: one.seq for one in mine if one.piece in pieces}
         refused = first(
-            person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today, done.name),
+            person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(piece_may_be_worked_on(state, done.name, piece) for piece in pieces),

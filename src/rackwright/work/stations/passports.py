@@ -72,7 +72,7 @@ def record_points(
     kept = station.record.put_file(data)
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, INSPECTOR, station.today, "passport")
+        refused = person_may(state, station.person, INSPECTOR, station.today)
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
         refused = refused or not_the_maker(state, station, serial, "")
         refused = refused or rack_is_bolted_up(state, serial)

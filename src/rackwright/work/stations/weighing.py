@@ -59,7 +59,7 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
     """
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = person_may(state, station.person, "inspector", station.today, "weigh")
+        refused = person_may(state, station.person, "inspector", station.today)
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
         refused = (
             refused or not_the_assembler(state, station.person, serial) or rack_may_be_weighed(state, serial)

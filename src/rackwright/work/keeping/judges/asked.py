@@ -6,7 +6,7 @@ from rackwright.record import Event, State
 from rackwright.work.gates import done_before
 from rackwright.work.keeping.judges import leaving, metal, office, stations
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
-from rackwright.work.keeping.judges.who import by_whom, signed
+from rackwright.work.keeping.judges.who import by_whom, scoped, signed
 
 __all__ = ["asked"]
 
@@ -16,9 +16,10 @@ JUDGES: dict[str, Judge] = {**office.JUDGES, **metal.JUDGES, **stations.JUDGES, 
 def asked(past: Past, event: Event, state: State) -> Maybe:
     """Why this event should not have been recorded, None where every gate lets it pass. `state` is that before it;
     events are given in their order, each once."""
+    begins = event.act_id != past.act
     past.begin(event)
     judge, today = JUDGES.get(event.type), max(event.at[:10], state.latest[:10])
-    refused = signed(event, state) or by_whom(event, state, today)
+    refused = signed(event, state) or by_whom(event, state, today) or scoped(event, state, begins)
     if refused is None and "late" in event.body:
         refused = done_before(event.body["late"]["done"], event.at)
     if refused is None and judge is not None:

@@ -25,6 +25,9 @@ def _person_row(past: Past, event: Event, state: State, today: str) -> Maybe:
     body, name = event.body, event.body["person"]
     if twice := p.one_person(state, name, body.get("number", "")):
         return twice
+    newer = body.get("every_act") or any(one.every_act for one in state.persons.values())
+    if newer and (without := p.numbered(state, name, body.get("number", ""))):
+        return without
     others = any(one.active and one.lead and one.person != name for one in state.persons.values())
     if others or not state.persons or (p.LEAD in body["roles"] and body.get("active", True)):
         return None

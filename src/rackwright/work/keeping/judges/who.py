@@ -9,10 +9,11 @@ from rackwright.work.gates import no
 from rackwright.work.keeping.judges.past import Maybe
 from rackwright.work.metal import counting
 from rackwright.work.people import founding as p
+from rackwright.work.people.scopes import BEFORE, in_scope
 from rackwright.work.people.signing import TAP
 from rackwright.work.quality import red_lining
 
-__all__ = ["by_whom", "signed"]
+__all__ = ["by_whom", "scoped", "signed"]
 
 #: type -> the roles of which its verb asks one; a type that is not here is anybody's of the shop, or has rules below
 ROLES: dict[str, tuple[str, ...]] = {
@@ -31,13 +32,6 @@ ROLES: dict[str, tuple[str, ...]] = {
                      "nonconformance", "action_verified"), (p.INSPECTOR,)),
     **dict.fromkeys(("accept", "examine"), (p.RECEIVING, p.INSPECTOR)), "opened": (p.RECEIVING, p.ASSEMBLY),
     "label": (p.SAW,), "cut": (p.SAW,), "hold": (p.LEAD, p.INSPECTOR), "count": counting.COUNTERS,
-}  # fmt: skip
-#: type -> the operation that a credential's scope must cover
-SCOPE = {
-    "label": "cut", "cut": "cut", "mill": "mill", "bend": "bend", "drill": "drill", "coat": "coat", "bake": "bake",
-    "assemble": "assemble", "measure": "measure", "gauge_check": "measure", "passport": "passport", "weigh": "weigh",
-    **{name: name for name in ("accept", "examine", "profile_cut", "piece", "disposition", "lift", "release",
-                               "test_bend", "first_article")}, "red_line_lifted": "lift",
 }  # fmt: skip
 FREE = ("found", "refusal")  # of nobody: the first act, and what somebody was refused
 
@@ -58,8 +52,16 @@ def by_whom(event: Event, state: State, today: str) -> Maybe:
     roles = ROLES.get(event.type) or _roles_of_body(event, state)
     if not roles:
         return g.of_the_shop(state, event.by)
-    step = event.body["step"] if event.type == "operation" else SCOPE.get(event.type, "")
-    return counting.one_of(state, event.by, roles, today, step)
+    return counting.one_of(state, event.by, roles, today)
+
+
+def scoped(event: Event, state: State, begins: bool) -> Maybe:
+    """The scopes of who acted cover it. What follows of an act, as the scrap of a disposition, is covered with what
+    `begins` it; only what an older program asked of each is asked of each."""
+    if not begins and event.type not in BEFORE:
+        return None
+    act = event.body["step"] if event.type == "operation" else event.type
+    return in_scope(state, event.by, act, of_route=event.type == "operation")
 
 
 def _roles_of_body(event: Event, state: State) -> tuple[str, ...]:

@@ -9,16 +9,19 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+import order_of_three
 import small_shop as small
 from rackwright.faces.cli.main import _run
 from rackwright.papers.labels import Label, envelope
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
-from rackwright.work.metal.labelling import read_piece_label
+from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.metal.labelling import its_own_label, read_piece_label
+from rackwright.work.metal.plates import PlateVisit, Remnant, _remnants_sound
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from
-from rackwright.work.office.ordering import order, rows_of, serials
+from rackwright.work.office.ordering import Approval, freeze, order, record_approval, rows_of, serials
 from rackwright.work.people.founding import add_person
 from rackwright.work.serials.tracing import trace
 from rackwright.work.stations.assembling import draw_lot
@@ -131,6 +134,56 @@ def test_a_piece_is_booked_to_the_rack_that_its_id_names(begin: Begin) -> None:
     block = CutPiece("SN-1/block.top.front-left", "", 0)
     with pytest.raises(Stopped, match=r"SN-1/block.top.front-left is booked to no rack.*RW517"):
         make_from(small.station(day.record, "machinist"), "M-1", "PO-1", small.revision(), [block])
+
+
+def test_a_piece_is_cut_as_long_as_its_frozen_revision_draws_it(begin: Begin) -> None:
+    texts = {"definition": small.text().encode(), "shop": (order_of_three.DEMO / "shop.toml").read_bytes()}
+    day = begin("stocked")
+    lead, saw = small.station(day.record, "lead"), small.station(day.record, "sawyer")
+    order(lead, small.ORDER, "Another (invented)", small.design(), 2, "2026-04-17", "CT-1")
+    freeze(lead, small.design(), texts, small.ORDER)
+    serials(lead, small.ORDER, small.revision(), small.SERIALS)
+    record_approval(lead, small.revision(), Approval("DA-1", "an invented holder", "DA-1", small.DAY))
+    post, off = "post.front-left", small.shop().saw.cut_tolerance
+    drawn = next(piece.length or 0 for piece in small.design().pieces.sawn if piece.id == post)
+    issue(saw, "T-05", small.ORDER, small.revision(), [f"SN-1/{post}", f"SN-2/{post}"], small.SERIALS)
+
+    def visit(*lengths: int) -> Visit:
+        made = [
+            CutPiece(f"{serial}/{post}", serial, long)
+            for serial, long in zip(small.SERIALS, lengths, strict=True)
+        ]
+        return Visit("T-05", tuple(made), 0, 0, small.nm("240 in") - sum(lengths), "", "", "S1")
+
+    for wrong in (off + 1, -off - 1, small.nm("1 in")):
+        with pytest.raises(Stopped) as caught:
+            cut(saw, small.ORDER, visit(drawn, drawn + wrong))
+        trouble = caught.value.troubles[0]
+        assert (trouble.code, trouble.where.field) == ("RW517", f"SN-2/{post}")
+        assert trouble.found.startswith(f"SN-2/{post} is drawn {drawn / 25_400_000:.10g} in long, within ")
+    done = cut(saw, small.ORDER, visit(drawn - off, drawn + off))
+    events = day.record.events()
+    assert in_hindsight(events) == []
+    body = {**done.events[0].body, "pieces": [{**one, "length_nm": one["length_nm"] + way} for one, way in
+            zip(done.events[0].body["pieces"], (-1, 1), strict=True)]}  # fmt: skip
+    forged = [*events[:-1], replace(events[-1], body=body)]
+    assert [one.code for one in in_hindsight(forged)] == ["RW517"]
+
+
+def test_a_plates_remnant_carries_its_own_label_as_scanned(begin: Begin) -> None:
+    """As a bar's: the symbol that is read back names the remnant and the heat of its plate."""
+    day = begin("ordered").play("""
+        stores receives P-7, plate 36 in by 12 in, heat P7001
+        inspector accepts P-7
+    """)
+    state = day.state
+    right = Label("REMNANT", "P-7-R", "P7001", "304", "20 in")
+    assert its_own_label(state, "P-7-R", "P7001", envelope(right)) is None
+    corners = ((0, 0), (small.nm("1 in"), 0), (small.nm("1 in"), small.nm("1 in")))
+    for wrong in (replace(right, heat="H4502"), replace(right, id="P-8-R")):
+        rests = (Remnant("P-7-R", corners, envelope(wrong)),)
+        answers = [one for one in _remnants_sound(state, PlateVisit("P-7", (), 0, 0, rests, "jet")) if one]
+        assert any("the label read back is of" in one.found for one in answers)
 
 
 def test_a_cut_that_does_not_balance_is_measured_again(begin: Begin) -> None:

@@ -41,7 +41,7 @@ def test_a_plate_from_receiving_to_its_remnants_remnant(begin: Begin) -> None:
         machinist issues P-1-R for extra of SN-2
     """)
     assert day.why("machinist profile-cuts P-1") == "remnant P-1-R has no label"
-    assert day.why("machinist profile-cuts P-2") == "label L-1 is that of P-1-R"
+    assert day.why("machinist profile-cuts P-2") == "label L-1 is on P-1-R"
     rest, plate = day.state.stock["P-1-R"], day.state.stock["P-1"]
     assert (plate.state, plate.area_nm2) == ("cut", 0)
     assert (rest.heat, rest.parent, rest.label, rest.certificate) == (

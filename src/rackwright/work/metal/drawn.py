@@ -1,4 +1,4 @@
-"""For whom metal goes out, and whether it is the metal drawn: pure gates beside those of `gates.py`.
+"""For whom metal goes out, is it the metal drawn, is it cut as drawn: pure gates beside those of `gates.py`.
 
 A piece is SERIAL/name; one made in another's place is name.2, name.3 .... The frozen revision says of which section and
 stock specification each of its pieces is; other metal goes in only where a lead recorded a substitution with the
@@ -9,7 +9,7 @@ spare) may be made of anything: no rack is released with it. A revision frozen b
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from rackwright.record import Appended, Refs, State
@@ -19,7 +19,7 @@ from rackwright.work.people.founding import LEAD
 from rackwright.work.quality.nonconforming import Acceptance
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["as_drawn", "goes_to", "of_serials", "role", "substitute"]
+__all__ = ["as_drawn", "as_long_as_drawn", "goes_to", "of_serials", "role", "substitute"]
 
 
 def goes_to(
@@ -62,6 +62,24 @@ def as_drawn(state: State, stock_id: str, revision: str, pieces: Sequence[str]) 
             do = "issue the metal drawn, or record its substitution with the holder's document: "
             return no("RW511", piece, found, f"{do}rackwright log substitute")
     return None
+
+
+def as_long_as_drawn(state: State, revision: str, cut: Iterable[tuple[str, int]]) -> Refusal | None:
+    """Each sawn piece (id, nm) is as long as its frozen revision draws it, within what the saw may be off. One frozen
+    before lengths were kept, or without its shop's text, is not compared; nor is a name of no definition."""
+    frozen = state.revisions.get(revision)
+    drawn: Mapping[str, Any] = frozen.values.get("lengths", {}) if frozen else {}
+    for piece, length in cut if drawn else ():
+        nominal, off = drawn.get(role(state, revision, piece), (length, 0))
+        if abs(length - nominal) > off:
+            found = f"{piece} is drawn {_in(nominal)} long, within {_in(off)}; it is cut {_in(length)}"
+            do = "measure it again; a piece so cut is no piece of this rack: book its length with the rest or the scrap"
+            return no("RW517", piece, found, do)
+    return None
+
+
+def _in(nm: int) -> str:
+    return f"{nm / 25_400_000:.4f}".rstrip("0").rstrip(".") + " in"
 
 
 def role(state: State, revision: str, piece: str) -> str:

@@ -25,6 +25,7 @@ from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.work.engineering.frozen import frozen
 from rackwright.work.gates import first, no, not_held, person_may, stock_may_be_cut
 from rackwright.work.keeping.shop_folder import open_record, place_of
+from rackwright.work.metal.labelling import its_own_label, label_of
 from rackwright.work.metal.receiving import certificate_of
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.people.founding import MACHINING
@@ -90,8 +91,8 @@ def profile_cut(station: Station, order: str, done: PlateVisit, act_id: str = ""
             "stock_id": done.stock_id, "job": order, "kerf_nm2": str(done.kerf_nm2),
             "skeleton_nm2": str(done.skeleton_nm2), "machine": done.machine,
             "pieces": [{"piece": b.piece, "serial": b.serial, "area_nm2": str(b.area_nm2)} for b in done.blanks],
-            "remnants": [{"stock_id": r.stock_id, "outline": [list(corner) for corner in r.outline], "label": r.label}
-                         for r in done.remnants],
+            "remnants": [{"stock_id": r.stock_id, "outline": [list(corner) for corner in r.outline],
+                          "label": label_of(r.label)} for r in done.remnants],
         }  # fmt: skip
         heat, serials = state.stock[done.stock_id].heat, [blank.serial for blank in done.blanks]
         return [Draft("profile_cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
@@ -127,11 +128,13 @@ def _remnants_sound(state: State, done: PlateVisit) -> Iterator[Refusal | None]:
         if not one.label.strip():
             found = f"remnant {one.stock_id} has no label"
             yield no("RW517", one.stock_id, found, "label it before the plate leaves the table")
-        there = state.stock.ids("label", one.label)
-        taken = there[0] if there else next((o.stock_id for o in before if o.label == one.label), "")
+        said = label_of(one.label)
+        taken = next((other.stock_id for other in before if label_of(other.label) == said), "")
         if taken:
-            found = f"label {one.label} is that of {taken}"
+            found = f"label {said} is that of {taken}"
             yield no("RW517", one.stock_id, found, "read the label on the remnant itself, or print one")
+        if plate is not None:
+            yield its_own_label(state, one.stock_id, plate.heat, one.label)
         if plate is not None and plate.outline:
             yield _shape_sound(plate, one, before)
 

@@ -20,7 +20,7 @@ from rackwright.work.gates import (
     stock_may_be_cut,
     stock_may_be_issued,
 )
-from rackwright.work.metal.drawn import goes_to
+from rackwright.work.metal.drawn import as_long_as_drawn, goes_to
 from rackwright.work.metal.labelling import as_they_came_off, its_own_label, label_of
 from rackwright.work.people.founding import MACHINING, SAW
 from rackwright.work.station import Draft, Station, perform
@@ -144,7 +144,7 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
         names = [piece.piece for piece in visit.pieces]
         refused = first(person_may(state, station.person, SAW, station.today),
                         stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit),
-                        _of_its_rack(visit.pieces),
+                        _of_its_rack(visit.pieces), _as_long_as_drawn(state, visit),
                         as_they_came_off(state.stock.get(visit.stock_id), names))  # fmt: skip
         if refused is not None:
             return refused
@@ -164,6 +164,12 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
         return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
 
     return perform(station, "cut", decide, act_id)
+
+
+def _as_long_as_drawn(state: State, visit: Visit) -> Refusal | None:
+    bar = state.stock.get(visit.stock_id)
+    cut = ((one.piece, one.length_nm) for one in visit.pieces)
+    return as_long_as_drawn(state, bar.revision, cut) if bar else None
 
 
 def _of_its_rack(pieces: Sequence[CutPiece]) -> Refusal | None:

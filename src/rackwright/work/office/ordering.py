@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rackwright.record import Appended, Refs, State
+from rackwright.shop import read_shop
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
+from rackwright.work.engineering.frozen_texts import SHOP
 from rackwright.work.engineering.heat_strengths import strengths_of
 from rackwright.work.gates import first, no, order_known, person_may
 from rackwright.work.people.founding import LEAD
@@ -149,6 +151,15 @@ def metal_of(design: Design) -> dict[str, list[str]]:
     return {piece.id: [piece.section, piece.stock] for piece in design.pieces.made}
 
 
+def lengths_of(design: Design, texts: Mapping[str, bytes]) -> dict[str, list[int]]:
+    """Of each sawn piece the length it is drawn with and what it may be off either way, nm; none without a shop's text,
+    which says how near the saw cuts. No allowance: what is milled has no length off the saw."""
+    shop, _ = read_shop(texts[SHOP], SHOP, design.rack.rows) if SHOP in texts else (None, [])
+    if shop is None:
+        return {}
+    return {piece.id: [piece.length or 0, shop.saw.cut_tolerance] for piece in design.pieces.sawn}
+
+
 def own_rows_of(design: Design) -> dict[str, dict[str, str]]:
     """The strengths of the shop's own rows among these: the record must say them without the shop's files."""
     rows = design.rack.rows.materials
@@ -176,6 +187,7 @@ def freeze(
         "questions": {question.id: list(question.blocks) for question in design.questions},
         "rows": rows_of(design),
         "metal": metal_of(design),
+        "lengths": lengths_of(design, texts),
         "own_rows": own_rows_of(design),
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",

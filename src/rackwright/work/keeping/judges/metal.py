@@ -11,7 +11,7 @@ from rackwright.work.gates import first, no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.metal import counting, origins, storage
 from rackwright.work.metal.certified import one_certificate
-from rackwright.work.metal.drawn import goes_to, of_serials
+from rackwright.work.metal.drawn import as_long_as_drawn, goes_to, of_serials
 from rackwright.work.metal.labelling import as_they_came_off
 from rackwright.work.metal.sawing import pieces_not_planned, taken_whole
 
@@ -100,10 +100,16 @@ def _cut(past: Past, event: Event, state: State, today: str) -> Maybe:
     body = event.body
     names = [each["piece"] for each in body["pieces"]]
     rests = body.get("remnants", ()) or ([body["remnant"]] if body.get("remnant") else [])
-    off = as_they_came_off(state.stock.get(body["stock_id"]), names) if event.type == "cut" else None
+    stock, off, long = state.stock.get(body["stock_id"]), None, None
+    if event.type == "cut" and stock is not None:
+        off = as_they_came_off(stock, names)
+        long = as_long_as_drawn(
+            state, stock.revision, ((one["piece"], one["length_nm"]) for one in body["pieces"])
+        )
     return first(
         g.stock_may_be_cut(state, body["stock_id"], body["job"], names),
         off,
+        long,
         *_remnants(state, rests),
         *_of_its_rack(body["pieces"]),
     )

@@ -97,7 +97,7 @@ def test_a_new_shop_is_sound_named_and_keyed(run: Run, tmp_path: Path) -> None:
     assert stat.S_IMODE((folder / "shop.key").stat().st_mode) == 0o600
     (found,) = bodies(folder, "found")
     assert found == {"shop": name, "demo": False, "key_id": document["key_id"]}
-    assert bodies(folder, "person") == [{"person": LEAD, "roles": ["lead"]}]
+    assert bodies(folder, "person") == [{"person": LEAD, "roles": ["lead"], "every_act": True}]
     files = [*sorted((folder / "standards").iterdir()), *sorted((folder / "variations").iterdir())]
     assert answer(run, "check", *files)
     assert answer(run, "audit", folder)["answers"] == {"whole": True, "balanced": True, "believed": True}
@@ -313,7 +313,7 @@ def test_keys_from_a_file_and_words_over_them(run: Run, shop: Path, tmp_path: Pa
     text = json.dumps(values) if suffix == "json" else 'person = "F. Moss"\nroles = ["assembly", "saw"]\n'
     path.write_text(text, "utf-8")
     (event,) = act(run, shop, LEAD, "person", "roles=inspector", "--from", str(path))["recorded"]
-    assert event["body"] == {"person": "F. Moss", "roles": ["inspector"]}
+    assert event["body"] == {"person": "F. Moss", "roles": ["inspector"], "every_act": True}
     path.write_text(text.replace("roles", "rolls"), "utf-8")
     found = act(run, shop, LEAD, "person", "--from", str(path), code=2)["trouble"]
     assert [(t["code"], t["field"].strip("/")) for t in found] == [("RW504", "rolls"), ("RW504", "roles")]

@@ -117,12 +117,8 @@ def person_may(state: State, person: str, role: str, today: str, step: str = "")
             "RW516", person, f"{person} does not hold the role {role}", f"a person with the role {role} must"
         )
     if known.until and known.until < today:
-        return no(
-            "RW516",
-            person,
-            f"{person}'s credential ended on {known.until}",
-            "renew it, or another person must",
-        )
+        found = f"{person}'s credential ended on {known.until}"
+        return no("RW516", person, found, "renew it, or another person must")
     return covers(known, step)
 
 

@@ -21,6 +21,7 @@ from rackwright.work.metal.labelling import its_own_label, read_piece_label
 from rackwright.work.metal.plates import PlateVisit, Remnant, _remnants_sound
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from
+from rackwright.work.office.due import due
 from rackwright.work.office.ordering import Approval, freeze, order, record_approval, rows_of, serials
 from rackwright.work.people.founding import add_person
 from rackwright.work.serials.tracing import trace
@@ -380,6 +381,13 @@ def test_what_was_stored_out_of_its_range_waits_for_a_named_person(begin: Begin)
         inspector accepts X-7 with all its papers
         assembler does coat on post.front-left of SN-1 with lot PX-77
     """)
+    assert [one for one in due(day.state, "2026-03-10") if one.kind == "stock" and one.about == "X-7"] == []
+    day.play("stores states X-7 stored at 30 degF to 60 degF until 2026-03-10")
+    (waits,) = (one for one in due(day.state, "2026-03-10") if (one.kind, one.about) == ("stock", "X-7"))
+    assert (waits.whose, waits.words) == (
+        "lead",
+        "stored at 30 degF to 60 degF, its range is 4.44 degC to 26.67 degC",
+    )
     assert "40 degF to 80.1 degF; nobody lets it be used, required 4.44 degC to 26.67 degC" in day.why(
         "inspector acc"
     )

@@ -2,7 +2,8 @@
 
 Open questions, contracts not reviewed, clauses without evidence, undecided nonconformances, holds, red lines,
 corrective actions, causes that came again, gauges and credentials that end, pieces overdue at suppliers, first articles
-that are missing, quotes about to end. Each line says what, whose it is and until when; what is past its day is late.
+that are missing, stock set aside, quotes about to end. Each line says what, whose it is and until when; what is past
+its day is late.
 """
 
 from __future__ import annotations
@@ -36,7 +37,7 @@ def due(state: State, today: str, days: int = 30) -> tuple[Due, ...]:
     horizon = (date.fromisoformat(today) + timedelta(days=days)).isoformat()
     rows = [
         *_questions(state, today), *_contracts(state), *_wrong(state), *_actions(state, today),
-        *_ending(state, today, horizon), *_away(state), *_first_articles(state),
+        *_ending(state, today, horizon), *_away(state), *_first_articles(state), *_set_aside(state),
     ]  # fmt: skip
     return tuple(sorted(rows, key=lambda row: (not row.late, row.until or "9999", row.kind, row.about)))
 
@@ -111,6 +112,14 @@ def _ending(state: State, today: str, horizon: str) -> Iterator[Due]:
         if not last.agreed and last.until and today <= last.until <= horizon:
             words = f"revision {last.revision} to {last.customer}, {last.price}"
             yield Due("quote", last.quote, words, "lead", last.until, False)
+
+
+def _set_aside(state: State) -> Iterator[Due]:
+    """Stock in quarantine; what was stored out of its range waits for the lead, all else for receiving."""
+    for stock in state.stock.values():
+        if stock.state == "quarantined":
+            undecided = stock.stored and not stock.stored["within"] and "use" not in stock.stored
+            yield Due("stock", stock.stock_id, stock.reason, "lead" if undecided else "receiving", "", False)
 
 
 def _away(state: State) -> Iterator[Due]:

@@ -309,6 +309,10 @@ CODES: dict[str, Code] = {
         "The gate refuses: a red line or engineering change asks for a step or measurement anew.",
         "Do it and record it; or the lead lifts the red line with a reason (`rackwright log red_line_lifted`).",
     ),
+    "RW551": Code(
+        "The gate refuses a correction: the event, or this of it, is not corrected, or would have been refused so.",
+        "Make the event void where nothing rests on it, and record it anew; a decision is answered by another act.",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

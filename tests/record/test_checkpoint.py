@@ -56,7 +56,7 @@ def rewritten(shop: Record, line: Mapping[str, Any] | None = None, tables: Any =
 
 
 def correction(number: int, of: int) -> Event:
-    body = {"reason": "misread", "fields": {"value": "40.002 in"}}
+    body = {"reason": "misread", "changes": [], "fields": {"value": "40.002 in"}}
     return act(number, "correction", body, corrects=of)
 
 

@@ -242,7 +242,7 @@ def test_every_kind_in_the_table_is_a_known_kind() -> None:
 def test_a_correction_and_only_a_correction_names_an_event() -> None:
     assert "/corrects" in faults_of("correction", {"reason": "misread"})
     assert "/corrects" in faults_of("lift", {"hold": "h", "reason": "r"}, corrects=3)
-    assert faults_of("correction", {"reason": "misread"}, corrects=3) == {}
+    assert faults_of("correction", {"reason": "misread", "changes": []}, corrects=3) == {}
 
 
 def test_unknown_types_and_versions_are_refused() -> None:

@@ -289,10 +289,12 @@ def test_it_reads_what_it_needs_and_no_more(shop: Record) -> None:
 def test_a_corrected_heat_is_found_under_its_new_name_and_not_under_the_old(shop: Record) -> None:
     append_all(shop, [bar(1, "H-old")])
     seq = shop.head().size
-    append_all(shop, [act("correction", 2, {"reason": "misread", "fields": {"heat": "H-new"}}, seq)])
+    append_all(
+        shop, [act("correction", 2, {"reason": "misread", "changes": [], "fields": {"heat": "H-new"}}, seq)]
+    )
     assert stock(shop, "H-new") == ["B-1-"]
     unknown(shop, "H-old")
-    append_all(shop, [act("correction", 3, {"reason": "it was right", "void": True}, seq + 1)])
+    append_all(shop, [act("correction", 3, {"reason": "it was right", "changes": [], "void": True}, seq + 1)])
     assert stock(shop, "H-old") == ["B-1-"]
     unknown(shop, "H-new")
 

@@ -226,7 +226,7 @@ def test_a_gauge_found_bad_and_calibrated_again() -> None:
 
 
 def correction(number: int, of: int, **body: Any) -> Event:
-    return act(number, "correction", {"reason": "misread", **body}, corrects=of)
+    return act(number, "correction", {"reason": "misread", "changes": [], **body}, corrects=of)
 
 
 def test_a_correction_is_laid_over_and_the_recorded_event_stays() -> None:

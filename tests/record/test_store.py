@@ -117,7 +117,7 @@ def test_the_same_act_id_for_something_else_is_refused(shop: Record) -> None:
 
 def test_an_act_is_recorded_whole_or_not_at_all(shop: Record) -> None:
     head = shop.head()
-    bad = [*notes(1, 50)[0], act(50, "correction", {"reason": "r"}, corrects=99)]
+    bad = [*notes(1, 50)[0], act(50, "correction", {"reason": "r", "changes": []}, corrects=99)]
     assert codes(lambda: shop.append(bad, head)) == ["RW503"]
     faulty = [*notes(1, 50)[0], act(50, "lift", {}), act(50, "bless", {})]
     assert codes(lambda: shop.append(faulty, head)) == ["RW504", "RW504", "RW504"]

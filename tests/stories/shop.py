@@ -38,6 +38,7 @@ from rackwright.work.metal.receiving import accept, enter_certificate, open_lot,
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.metal.storage import Stored, decide_storage, state_storage
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
+from rackwright.work.quality.amending import Amendment, amend, as_its_layout
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
 from rackwright.work.quality.noting import go_on_at_risk
@@ -434,6 +435,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 @sentence(
     r"decides (?P<what>\w+) on (?P<ncr>\S+): (?P<reason>[^,;]+)(?:, accepted in (?P<document>[^,;]+))?"
+    r"(?:, by the customer in (?P<customer>[^,;]+))?"
     r"(?:, because of (?P<cause>[^;]+))?(?:; (?P<how>[^,]*), seen by (?P<witness>.*))?"
 )
 def _(day: Day, at: Station, w: Words) -> Appended:
@@ -448,6 +450,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
         _proven(day, raised.pieces[0]) if raised.pieces else {},
         cause=w["cause"] or "",
         unusable=_unusable(w),
+        customer=Acceptance(w["customer"], "an invented customer", day.date) if w["customer"] else None,
     )
 
 
@@ -460,6 +463,20 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     pieces, serials = ([], [w["serial"]]) if w["pieces"] == "rack" else (_pieces(w), [])
     steps, chars = (_names(w[key]) if w[key] else [] for key in ("steps", "chars"))
     return red_line(at, w["name"], change, pieces, serials, steps, chars)
+
+
+@sentence(
+    r"corrects event (?P<seq>\d+|last)(?: (?P<what>\w+))?(?:, (?P<field>\w+) (?P<value>[^,:]+)|, (?P<void>void))?:"
+    r"(?P<reason>.*)"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    """By its number, or the last of its type."""
+    events = day.record.events()
+    seq = (
+        int(w["seq"]) if w["seq"] != "last" else max(event.seq for event in events if event.type == w["what"])
+    )
+    fields = as_its_layout(events, seq, {w["field"]: w["value"]} if w["field"] else {})
+    return amend(at, Amendment(seq, w["reason"].strip(), fields, bool(w["void"])))
 
 
 @sentence(r"drops red line (?P<name>[^:]+):(?P<reason>.*)")

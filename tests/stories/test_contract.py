@@ -8,10 +8,12 @@ from fractions import Fraction
 import pytest
 
 import small_shop as small
+from rackwright.papers.table import Facts
 from rackwright.trouble import Stopped
 from rackwright.work.office.due import due
 from rackwright.work.office.ordering import answer, ask, order
 from rackwright.work.office.quoting import offer
+from rackwright.work.papers.making import wrong_blocks
 from stories.conftest import Begin
 from stories.office import priced
 
@@ -188,3 +190,36 @@ def test_a_question_of_a_variation_blocks_its_quote_before_there_is_an_order(beg
     assert day.record.get_file(done.body["file"]) == b"the mail"
     day.play("lead offers Q-9 to somebody")
     assert day.audit() == []
+
+
+def test_a_clause_has_the_customer_accept_what_is_used_as_is_or_repaired(begin: Begin) -> None:
+    day = begin("made").play("""
+        inspector measures length of post.rear-left of SN-2 with LB-2: 43.900 in
+        inspector raises NCR-1 on length of post.rear-left of SN-2: too short
+        lead records clause C9 before disposition: the customer accepts repairs and use as is
+        lead decides use_as_is on NCR-1: margins stay positive, accepted in ACC-9                -> RW520
+        lead decides repair on NCR-1: spliced, accepted in ACC-9                                 -> RW520
+        lead decides use_as_is on NCR-1: margins stay positive, by the customer in MAIL-7        -> RW520
+        lead decides use_as_is on NCR-1: margins stay positive, accepted in ACC-9, by the customer in MAIL-7
+    """)
+    assert day.why("lead decides repair").startswith(
+        "repair of NCR-1 has no acceptance by the customer, which clause C9"
+    )
+    [decided] = [event.body for event in day.record.events() if event.type == "disposition"]
+    assert decided["customer"] == {"document": "MAIL-7", "signer": "an invented customer", "date": day.date}
+    shown = [
+        block for block in wrong_blocks(day.record.events(), day.state, "SN-2") if isinstance(block, Facts)
+    ]
+    assert ("Acceptance by the customer", f"MAIL-7; an invented customer; {day.date}") in shown[0].rows
+    assert [line for line in day.audit() if "disposition" in line] == []
+
+
+def test_rework_and_a_withdrawn_clause_ask_no_customer(begin: Begin) -> None:
+    begin("made").play("""
+        lead records clause C9 before disposition: the customer accepts repairs and use as is
+        inspector raises NCR-1 on length of post.rear-left of SN-2: burr
+        lead decides rework on NCR-1: deburred
+        lead records clause C9 before disposition: the customer accepts repairs and use as is, withdrawn
+        inspector raises NCR-2 on length of post.rear-left of SN-2: too short
+        lead decides use_as_is on NCR-2: margins stay positive, accepted in ACC-9
+    """)

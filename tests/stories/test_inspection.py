@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import pytest
+
+import small_shop as small
+from racks import DEMO
+from rackwright.trouble import Stopped
+from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.office.ordering import freeze, order, serials
+from rackwright.work.outcome import too_coarse
+from rackwright.work.stations.inspecting import measure
 from stories.conftest import Begin
 
 HOLE = "hole joint.post.rear-left.high.1"
@@ -113,3 +124,34 @@ def test_a_scrapped_piece_is_made_again_and_measured_again(begin: Begin) -> None
     assert day.why("inspector releases") == "length of SN-1/post.front-left is not measured"
     assert day.state.pieces["SN-1/post.front-left"].stock_id == "T-05"
     assert day.audit() == []
+
+
+def test_the_rule_that_decides_is_the_one_frozen_with_the_revision(begin: Begin) -> None:
+    """The shop's file states r = 1: no other r decides, and what was recorded by another is found."""
+    day = begin("stocked")
+    lead, inspector = (small.station(day.record, who, day.date) for who in ("lead", "inspector"))
+    order(lead, small.ORDER, "A customer (invented)", small.design(), 2, "2026-04-17", "CT-1")
+    texts = {"definition": small.text().encode(), "shop": (DEMO / "shop.toml").read_bytes()}
+    freeze(lead, small.design(), texts, small.ORDER)
+    serials(lead, small.ORDER, small.revision(), small.SERIALS)
+    asked = next(r for r in small.by_piece_and_gauge("assembled") if next(iter(r)).dimension == "length")
+    one, text = next(iter(asked.items()))
+    gauge = small.GAUGES[one.gauge]
+    for r in (0.0, 0.5):
+        with pytest.raises(Stopped, match="the shop's rule as frozen for SN-1 is 1"):
+            measure(inspector, "SN-1", {one: text}, gauge, guard_band=r)
+    measure(inspector, "SN-1", {one: text}, gauge, guard_band=1.0)
+    measure(inspector, "SN-1", {one: text}, gauge)
+    history = day.record.events()
+    assert history[-1].body["guard"]["r"] == "1"
+    assert in_hindsight(history) == []
+    lax = replace(history[-1], body={**history[-1].body, "within": True, "guard": {"r": "0"}})
+    assert "RW512" in [found.code for found in in_hindsight([*history[:-1], lax])]
+
+
+def test_limits_that_leave_nothing_between_them_are_of_too_coarse_a_gauge() -> None:
+    assert too_coarse("10.0010 in", "9.9990 in")
+    assert too_coarse("10.0000 in", "10.0000 in"), "only a reading without any error would be within"
+    assert not too_coarse("9.9990 in", "10.0010 in")
+    assert not too_coarse("", "9.9990 in")
+    assert not too_coarse("", "")

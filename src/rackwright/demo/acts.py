@@ -223,7 +223,7 @@ def _visit(job: Job, bar: CutBar, made: tuple[CutPiece, ...]) -> Visit:
     kerf = sum(one.kerf_nm for one in bar.cuts)
     remnant = f"{bar.bar}-R" if bar.keeps_rest else ""
     return Visit(bar.bar, made, kerf, bar.trim_nm, bar.rest_nm, remnant, f"label {remnant}" if remnant else "",
-                 job.shop.saw.name)  # fmt: skip
+                 job.shop.saw.name, ("ST-1",))  # fmt: skip
 
 
 def _profile_cutting(job: Job) -> Iterator[Act]:

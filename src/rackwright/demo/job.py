@@ -42,6 +42,12 @@ GAUGES = (
     ("TH-7", "thermometer of the store", "2026-12-01", "0.5 degC"),
     ("CA-11", "caliper, 40 in", "2026-02-20", "0.002 in"),
     ("CA-12", "caliper with depth rod, 6 in", "2026-08-21", "0.001 in"),
+    ("ST-1", "stop, of saw S1", "2026-09-14", "0.002 in"),
+    ("D-3", "die, radius 1/4 in", "2026-12-01", "0.002 in"),
+    ("BU-47", "bushings, of jig J-47", "2026-08-05", "0.0005 in"),
+    ("J-47", "jig, of the frame", "2026-08-05", "0.003 in"),
+    ("TC-8", "thermocouples, of oven O-3", "2026-06-10", "2 degF"),
+    ("OS-3", "oven survey, of oven O-3", "2026-06-10", "5 degF"),
 )
 #: kind of gauge that a characteristic asks for -> the shop's gauge
 GAUGE_OF = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", "protractor": "PR-1",

@@ -40,6 +40,7 @@ CLAUSES = (
     ),
     ("C3", "first article with the first rack, forms with the delivery", "inspection", "", ""),
     ("C4", "notice of any nonconformance that is used as it is", "lead", "ship", "INVENTED-MAIL-84"),
+    ("C5", "acceptance of each repair and use as it is", "customer", "disposition", ""),
 )
 TOOK = (("saw", SAWYER, "2.750"), ("mill", MACHINIST, "15.100"), ("drill", ASSEMBLER, "9.250"),
         ("assemble", ASSEMBLER, "24.250"), ("inspect_metal", INSPECTOR, "7.400"))  # fmt: skip

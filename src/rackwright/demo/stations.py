@@ -56,6 +56,7 @@ OUT = (
     "hole joint.post.rear-left.high.1",
     Fraction("0.020"),
 )  # inches towards the tube's end
+JIG = ("J-47", "BU-47")  # fitted up in the one, drilled through the others
 NCR, WRENCH, SCALE, ARM, RUNNING = "NCR-14", "TW-6", "SC-1", "CM-2", "3.0 in*lbf"
 
 
@@ -96,7 +97,7 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
         yield _steps(
             job, "2026-03-12", MACHINIST, "mill", serial, lambda p: p.kind == "block", Step("mill", "M-2")
         )
-        bent = Step("bend", "B-1", bend)
+        bent = Step("bend", "B-1", bend, gauges=("D-3",))
         yield _steps(job, "2026-03-12", MACHINIST, "bend", serial, lambda p: p.kind == "ring", bent)
         first = serial == names[0]
         if first:
@@ -111,7 +112,9 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
                 refused="RW518",
             )
         for name in ("fit_up", "drill", "take_apart", "deburr"):
-            yield _steps(job, "2026-03-13", ASSEMBLER, name, serial, _every, Step(name, "jig J-47"))
+            yield _steps(
+                job, "2026-03-13", ASSEMBLER, name, serial, _every, Step(name, "jig J-47", gauges=JIG)
+            )
 
 
 def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
@@ -130,7 +133,7 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
 
 def _bakes(job: Job) -> list[tuple[str, Step, bytes]]:
     """The oven's runs, those that did not cure first."""
-    runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, "2026-03-24"), data)
+    runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, "2026-03-24", ("TC-8", "OS-3")), data)
             for name, data in job.bakes.items()]  # fmt: skip
     return sorted(runs, key=lambda row: (not row[1].short, row[0]))
 
@@ -217,7 +220,10 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
         def act(station: Station, id: str) -> Appended:
             margins = proven(station)
             reason = f"least margin with the measured hole {margins['least of all']}"
-            return dispose(station, NCR, "use_as_is", reason, acceptance, margins, id, CAUSE)
+            customer = acceptance and Acceptance("INVENTED-MAIL-78", "a customer's engineer", day)
+            return dispose(
+                station, NCR, "use_as_is", reason, acceptance, margins, id, CAUSE, customer=customer
+            )
 
         return act
 
@@ -320,7 +326,9 @@ def _points(job: Job, serial: str) -> bytes:
 
 def _measured_points(job: Job, serial: str, data: bytes) -> Callable[[Station, str], Appended]:
     name = f"passport-{serial}.csv"
-    return lambda station, id: record_points(station, serial, job.design, job.shop, name, data, ARM, id)
+    return lambda station, id: record_points(
+        station, serial, job.design, job.shop, name, data, ARM, id, ("BU-47",)
+    )
 
 
 def _weighing(job: Job, names: tuple[str, ...]) -> Iterator[Act]:

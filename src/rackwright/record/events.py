@@ -76,7 +76,7 @@ EVENTS: dict[str, EventType] = {
     ),
     "clause": EventType(
         "a clause of an order, in its customer's document, and who meets it; `before` sign_out, release or ship: "
-        "what waits until its evidence is there",
+        "what waits until its evidence is there; disposition: the customer accepts what is used as is or repaired",
         {"order": "id", "clause": "id", "text": "text", "met_by": "id", "document": "id", "before?": "id",
          "withdrawn?": "bool"},
     ),
@@ -156,9 +156,10 @@ EVENTS: dict[str, EventType] = {
          "characteristic?": "id", "values?": "map"},
     ),
     "disposition": EventType(
-        "what is done about it: use_as_is, rework, repair, scrap or return, and on whose document",
+        "what is done about it: use_as_is, rework, repair, scrap or return, on whose document, and the customer's",
         {"nonconformance": "id", "decision": "id", "reason": "text", "document?": "text", "signer?": "text",
-         "date?": "date", "file?": "sha256", "values?": "map", "cause?": "id"},
+         "date?": "date", "file?": "sha256", "values?": "map", "cause?": "id",
+         "customer?": {"document": "id", "signer": "id", "date": "date"}},
     ),
     "corrective_action": EventType(
         "what is done so that a cause does not come again, by whom and until when",
@@ -239,14 +240,17 @@ EVENTS: dict[str, EventType] = {
         {"revocation": "map", "reason": "text"},
     ),
     "correction": EventType(
-        "an earlier event (`corrects`) is to be read with these body fields instead, or as void",
-        {"reason": "text", "fields?": "map", "void?": "bool"},
+        "an earlier event (`corrects`) is to be read with these body fields instead, or as void; `changes`: what later "
+        "events no longer follow from it",
+        {"reason": "text", "fields?": "map", "void?": "bool", "changes": "ids"},
+        v=2,
     ),
 }  # fmt: skip
 
 #: (type, v) -> the function from a body of version v to one of version v + 1
 UPGRADES: dict[tuple[str, int], Callable[[Mapping[str, Any]], Mapping[str, Any]]] = {
     ("scrap", 1): lambda body: {**body, "unusable": "", "witness": ""},  # not stated then
+    ("correction", 1): lambda body: body,  # whether `changes` was asked is seen by its being there
     # before the shop stated a decision rule, the limits themselves decided
     ("measure", 1): lambda body: {**body, "guard": {"r": "0"}},
 }

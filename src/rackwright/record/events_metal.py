@@ -11,7 +11,7 @@ _CERTIFICATE = {
 }  # fmt: skip
 _PROCESS = {
     "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids", "machine?": "text",
-    "program?": "text", "values?": "map",
+    "program?": "text", "values?": "map", "controlled?": "ids",
 }  # fmt: skip
 
 METAL: dict[str, EventType] = {
@@ -85,6 +85,7 @@ METAL: dict[str, EventType] = {
         "a bar became pieces, kerf, trim, a remnant and scrap: they sum to its length to the nanometre",
         {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "length_nm": "nm", "serial?": "id"}],
          "kerf_nm": "nm", "trim_nm": "nm", "scrap_nm": "nm", "machine?": "text", "blade?": "text",
+         "gauges?": "ids", "controlled?": "ids",
          "remnant?": {"stock_id": "id", "length_nm": "nm", "label": "id", "place?": "text"}},
     ),
     "profile_cut": EventType(
@@ -126,7 +127,7 @@ METAL: dict[str, EventType] = {
     "bake": EventType("pieces or racks were baked", _PROCESS),
     "operation": EventType(
         "a step of the route without a type of its own was done: fit_up, take_apart, deburr, pretreat, bond_pads",
-        {"step": "id", "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids",
+        {"step": "id", "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids", "controlled?": "ids",
          "machine?": "text", "values?": "map"},
     ),
     "assemble": EventType(
@@ -155,11 +156,11 @@ METAL: dict[str, EventType] = {
     "test_bend": EventType(
         "a test bend of a heat was measured; `cut`: rings cut before it and not bent yet, by an older K",
         {"bend": "id", "heat": "id", "spec": "id", "gauge": "id", "file": "sha256", "K": "number", "cracked": "bool",
-         "cut": "ids"},
+         "cut": "ids", "gauges?": "ids", "controlled?": "ids"},
     ),
     "passport": EventType(
         "the interchange points of an assembled rack, as measured from the jig's datum: name -> three lengths",
-        {"serial": "id", "gauge": "id", "points": "map", "file": "sha256"},
+        {"serial": "id", "gauge": "id", "points": "map", "file": "sha256", "gauges?": "ids", "controlled?": "ids"},
     ),
     "send_out": EventType(
         "pieces or stock went to a supplier",

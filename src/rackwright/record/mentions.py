@@ -25,6 +25,7 @@ from rackwright.record.rows import Envelope, Row, head_of, read_rows
 from rackwright.seal import Malformed
 
 __all__ = [
+    "NAMING",
     "Name",
     "Scales",
     "cover",
@@ -51,6 +52,7 @@ _KINDS = {
     "piece": "piece", "pieces": "piece", "old": "piece", "new": "piece", "serial": "serial", "serials": "serial",
     "gauge": "gauge", "gauges": "gauge", "order": "order", "job": "order", "person": "person",
 }  # fmt: skip
+NAMING = tuple(_KINDS)
 _RARE = ("freeze",)  # types of which all events are wanted at once
 
 

@@ -5,13 +5,22 @@ Stands apart from the rule itself (guard_band.py), since the gates need no engin
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from rackwright.record.state import Measurement
 
-__all__ = ["BETTER", "PLACES", "UNDECIDED", "missed", "verdict"]
+__all__ = ["BETTER", "COARSE", "PLACES", "UNDECIDED", "missed", "too_coarse", "verdict"]
 
 UNDECIDED = "within the limits, but not by the guard band"
 BETTER = "measure with a better gauge, or raise a nonconformance"
+COARSE = "is too coarse for the tolerance, which its guard band takes whole"
 PLACES = 4  # decimals of the text of a limit moved
+
+
+def too_coarse(lower: str, upper: str) -> bool:
+    """Do the limits moved inward by the guard band leave nothing between them?"""
+    low, high = (Decimal(text.partition(" ")[0]) if text else None for text in (lower, upper))
+    return low is not None and high is not None and low >= high
 
 
 def verdict(one: Measurement) -> str:

@@ -35,6 +35,7 @@ class Draft:
     type: str
     body: Mapping[str, Any]
     refs: Refs = field(default_factory=Refs)
+    corrects: int | None = None  # the event that a correction is of
 
 
 Decision = Sequence[Draft] | Refusal
@@ -167,4 +168,4 @@ def _event(station: Station, state: State, draft: Draft, act_id: str, at: str, s
         body = {**body, "late": station.late.to_json()}
         refs = replace(refs, files=(*refs.files, *filter(None, [station.late.paper])))
     return new_event(draft.type, body, act_id=act_id, at=at, by=station.person, station=station.name,
-                     refs=refs, known=known)  # fmt: skip
+                     refs=refs, known=known, corrects=draft.corrects)  # fmt: skip

@@ -395,7 +395,7 @@ def test_a_stranger_may_nothing(run: Run, shop: Path) -> None:
 
 def test_types_that_are_recorded_elsewhere_say_where(run: Run, shop: Path) -> None:
     assert "rackwright freeze FILE" in run("log", "freeze", "--by", LEAD)[2]
-    for type in ("correction", "refusal", "head", "weld"):
+    for type in ("refusal", "head", "weld"):
         assert run("log", type, "--by", LEAD)[0] == 2
     assert run("log", "person", "person=N")[0] == 2, "without --by"
     assert troubles(run, *_log(LEAD, "person"), "--from", "nowhere.toml", "--shop", shop, code=2) == ["RW002"]

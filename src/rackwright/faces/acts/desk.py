@@ -12,9 +12,10 @@ from rackwright.faces.acts.values import Values
 if TYPE_CHECKING:
     from rackwright.record import Appended
     from rackwright.work.engineering.frozen import Frozen
+    from rackwright.work.quality.nonconforming import Acceptance
     from rackwright.work.station import Station
 
-__all__ = ["MAX_PAPER", "Desk", "Do", "frozen_of", "part", "serials_of", "shop_of"]
+__all__ = ["MAX_PAPER", "Desk", "Do", "acceptance_of", "frozen_of", "part", "serials_of", "shop_of"]
 
 MAX_PAPER = 50_000_000  # bytes of a scanned certificate
 
@@ -54,3 +55,16 @@ def shop_of(desk: Desk, held: Frozen) -> Any:
 def part(desk: Desk, id: str) -> str:
     """One act id for each of several acts that were asked for together."""
     return f"{desk.act_id} {id}" if desk.act_id else ""
+
+
+def acceptance_of(v: Values, whose: str) -> Acceptance | None:
+    """Document, signer and date, of the holder or of the customer; none of them, or all."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.quality.nonconforming import Acceptance
+
+    names = [f"{whose}{name}" for name in ("document", "signer", "date")]
+    given = [name for name in names if name in v]
+    if given and len(given) < 3:
+        do = f"give {', '.join(names)}, or none of them"
+        raise Stopped([Fault("RW504", Where("command line", 0, given[0]), "half of an acceptance", do)])
+    return Acceptance(*(v[name] for name in names)) if given else None

@@ -75,7 +75,7 @@ def do_bake(desk: Desk, v: Values) -> Appended:
     held = frozen_of(desk, serials[0])
     name, data = _recorded(desk, "the oven's thermocouple file")
     return bake(desk.station, name, data, v["machine"], held.design, shop_of(desk, held), v["pieces"], serials,
-                desk.act_id)  # fmt: skip
+                desk.act_id, v.get("gauges", ()))  # fmt: skip
 
 
 def _recorded(desk: Desk, what: str) -> tuple[str, bytes]:
@@ -94,7 +94,9 @@ def do_test_bend(desk: Desk, v: Values) -> Appended:
     from rackwright.work.stations.bending import record_test_bend
 
     name, data = _recorded(desk, "the test bend as measured")
-    return record_test_bend(desk.station, name, data, v["gauge"], v["cracks"] != "none", desk.act_id)
+    return record_test_bend(
+        desk.station, name, data, v["gauge"], v["cracks"] != "none", desk.act_id, v.get("gauges", ())
+    )
 
 
 def do_send_out(desk: Desk, v: Values) -> Appended:
@@ -168,7 +170,7 @@ def do_passport(desk: Desk, v: Values) -> Appended:
     held = frozen_of(desk, v["serial"])
     name, data = _recorded(desk, "the points as measured")
     return record_points(desk.station, v["serial"], held.design, shop_of(desk, held), name, data, v["gauge"],
-                         desk.act_id)  # fmt: skip
+                         desk.act_id, v.get("gauges", ()))  # fmt: skip
 
 
 def do_release(desk: Desk, v: Values) -> Appended:

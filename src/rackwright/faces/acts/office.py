@@ -97,6 +97,13 @@ def do_action_verified(desk: Desk, v: Values) -> Appended:
     )
 
 
+def do_correction(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.quality.amending import Amendment, amend, as_its_layout
+
+    fields = as_its_layout(desk.station.record.events(), v["event"], v.get("fields", {}))
+    return amend(desk.station, Amendment(v["event"], v["reason"], fields, v.get("void", False)), desk.act_id)
+
+
 def do_red_line(desk: Desk, v: Values) -> Appended:
     from rackwright.work.quality.red_lining import Change, red_line
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rackwright.faces.acts.desk import MAX_PAPER, Desk, part, serials_of
+from rackwright.faces.acts.desk import MAX_PAPER, Desk, acceptance_of, part, serials_of
 from rackwright.faces.acts.values import Values
 from rackwright.faces.cli.show import one_line
 
@@ -303,7 +303,7 @@ def do_cut(desk: Desk, v: Values) -> Appended:
         CutPiece(id, id.partition("/")[0] if "/" in id else "", nm) for id, nm in v["pieces"].items()
     )
     visit = Visit(v["stock_id"], made, v["kerf"], v["trim"], v["rest"], v.get("remnant", ""), v.get("label", ""),
-                  v["machine"])  # fmt: skip
+                  v["machine"], tuple(v.get("gauges", ())))  # fmt: skip
     return cut(desk.station, v["job"], visit, desk.act_id)
 
 
@@ -331,15 +331,10 @@ def do_nonconformance(desk: Desk, v: Values) -> Appended:
 
 
 def do_disposition(desk: Desk, v: Values) -> Appended:
-    from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.metal.counting import Unusable
-    from rackwright.work.quality.nonconforming import Acceptance, dispose
+    from rackwright.work.quality.nonconforming import dispose
 
-    given = [name for name in ("document", "signer", "date") if name in v]
-    if given and len(given) < 3:
-        do = "give document, signer and date, or none of them"
-        raise Stopped([Fault("RW504", Where("command line", 0, given[0]), "half of an acceptance", do)])
-    acceptance = Acceptance(v["document"], v["signer"], v["date"]) if given else None
+    acceptance, customer = acceptance_of(v, ""), acceptance_of(v, "customer_")
     said = "unusable" in v or "witness" in v
     return dispose(
         desk.station,
@@ -351,6 +346,7 @@ def do_disposition(desk: Desk, v: Values) -> Appended:
         desk.act_id,
         v.get("cause", ""),
         Unusable(v.get("unusable", ""), v.get("witness", "")) if said else None,
+        customer,
     )
 
 

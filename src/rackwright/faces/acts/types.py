@@ -39,6 +39,7 @@ from rackwright.faces.acts.office import (
     do_clause,
     do_clause_met,
     do_contract_review,
+    do_correction,
     do_corrective_action,
     do_first_article,
     do_hours,
@@ -173,8 +174,8 @@ TYPES: dict[str, Type] = {
                    "order=PO-7 clause=C4 text='first article with the first rack' met_by=inspection document=CT-1"
                    " before=ship",
                    _f("order:text number | clause:text its name | text:text what it asks | met_by:text who"
-                      " | document:text that holds it | before?:text sign_out, release, ship waits for its evidence"
-                      " | withdrawn?:yes_no it no longer holds"), do_clause),
+                      " | document:text that holds it | before?:text sign_out, release, ship waits for its evidence;"
+                      " disposition: the customer accepts | withdrawn?:yes_no it no longer holds"), do_clause),
     "clause_met": Type("the evidence that a clause is met", "order=PO-7 clause=C4 document=FA-118",
                        _f("order:text number | clause:text its name | document:text the evidence"
                           " | serials?:list it is about"), do_clause_met),
@@ -302,7 +303,7 @@ TYPES: dict[str, Type] = {
                 " rest='198.875 in' remnant=T-01-R label=L-9 machine=S1",
                 _f("stock_id:text which | job:text order | pieces:lengths SERIAL/piece=length | kerf:length in all"
                    " | trim:length squaring cut included | rest:length as left | machine:text saw"
-                   " | remnant?:text id of a rest that is kept | label?:text put on it"), do_cut),
+                   " | remnant?:text id of a rest that is kept | label?:text put on it | gauges?:list stop"), do_cut),
     "profile_cut": Type("a plate's visit to the table: blanks, kerf, skeleton and remnants sum to its area",
                         "stock_id=P-41 job=PO-7 machine=J1 remnants='P-41-R1=20 in x 0 in; 36 in x 0 in; 36 in x 12 in;"
                         " 20 in x 12 in' labels='P-41-R1=L-12'",
@@ -320,7 +321,8 @@ TYPES: dict[str, Type] = {
        for name, words in (("mill", "milled"), ("bend", "bent"), ("drill", "drilled"), ("coat", "coated"))},
     "bake": Type("pieces were baked: the oven's own file says whether it met its rule",
                  "--from oven-3.csv pieces=V12-0001/post.front-left machine='oven O-3'",
-                 _f(f"{_PIECES} | machine:text oven"), do_bake, file="The oven's thermocouple file (CSV)."),
+                 _f(f"{_PIECES} | machine:text oven | gauges?:list of the oven"), do_bake,
+                 file="The oven's thermocouple file (CSV)."),
     "operation": Type("another step of the route on pieces", "step=deburr pieces=V12-0001/post.front-left",
                       (Field("step", "text", "deburr, pretreat, fit_up ..."), *_STEP), do_step("operation")),
     "send_out": Type("pieces go to a supplier",
@@ -342,11 +344,11 @@ TYPES: dict[str, Type] = {
                         " | pieces?:list SERIAL/piece, else all that are not assembled yet"), do_assemble),
     "test_bend": Type("a test bend of a heat, measured: it gives K to the blanks that are not cut yet",
                       "--from TB-21.toml gauge=PR-1 cracks=none",
-                      _f("gauge:text what measured | cracks:text none, or what was seen at 10 times"), do_test_bend,
+                      _f("gauge:text what measured | cracks:text none, or as seen | gauges?:list die"), do_test_bend,
                       file='The bend: TOML, format = "rackwright/test-bend/1" and one [[bend_test]] as in shop.toml.'),
     "passport": Type("the interchange points of an assembled rack, as measured from the jig's datum",
                      "--from points.csv serial=V12-0001 gauge=CM-2",
-                     _f("serial:text number | gauge:text what measured"), do_passport,
+                     _f("serial:text number | gauge:text what measured | gauges?:list the jig's bushings"), do_passport,
                      file="The points: a CSV with the columns point,x_in,y_in,z_in."),
     "weigh": Type("a bare rack on four scales, under its pads",
                   "serial=V12-0001 gauge=SC-1 readings='front-left=10.1 lb, front-right=10.2 lb,"
@@ -382,7 +384,8 @@ TYPES: dict[str, Type] = {
                         " witness='E. Lund'",
                         _f("nonconformance:text number | decision:text which | reason:text why"
                            " | cause?:text what it came of, in few words | document?:text of the holder"
-                           " | signer?:text of the holder | date?:date of it"
+                           " | signer?:text of the holder | date?:date of it | customer_document?:text where ordered"
+                           " | customer_signer?:text of the customer | customer_date?:date of it"
                            " | unusable?:text how scrap was made so | witness?:text who saw it, an inspector"),
                         do_disposition),
     "corrective_action": Type("what is done so that a cause does not come again",
@@ -408,6 +411,10 @@ TYPES: dict[str, Type] = {
                             "red_line=RL-1 reason='part of ECO-5 withdrawn'",
                             _f("red_line:text its number | reason:text why | document?:text of it"),
                             do_red_line_lifted),
+    "correction": Type("how an earlier event should have read; it stays as it was recorded",
+                       "event=412 reason='digits exchanged, sheet IS-3' fields='value=40.510 in'",
+                       _f("event:count its number | reason:text how it came about"
+                          " | fields?:pairs field=as it should have read | void?:yes_no not at all"), do_correction),
     "hold": Type("nothing more may be done with these", "hold=H-1 reason='heat in doubt' heats=H4471",
                  _f("hold:text its name | reason:text why | pieces?:list held | serials?:list held"
                     " | stock_ids?:list held | heats?:list held"), do_hold),

@@ -106,6 +106,9 @@ def _words(event: Event) -> str:
     from rackwright.record import EVENTS
 
     body = event.body
+    if event.corrects is not None:
+        what = [f"{name}={value}" for name, value in body.get("fields", {}).items() if isinstance(value, str)]
+        return f"event {event.corrects}: {', '.join(what) or 'void'}, {body.get('reason')}"[:90]
     if event.type == "refusal":
         return f"{body.get('act')}: {body.get('found')} [{body.get('code')}]"
     names = [name.rstrip("?") for name in EVENTS[event.type].fields] if event.type in EVENTS else list(body)
@@ -161,6 +164,7 @@ def _record(
     from rackwright.faces.cli.files import read_bytes
     from rackwright.trouble import Stopped
     from rackwright.work.keeping.shop_folder import folder_of
+    from rackwright.work.outcome import BETTER, COARSE, UNDECIDED, too_coarse
     from rackwright.work.station import Late, open_station
 
     kind = TYPES[name]
@@ -186,10 +190,11 @@ def _record(
                     click.echo(f"  {one_line(str(line))}", err=as_json)
                 guard = event.body.get("guard", {})
                 if guard.get("undecided"):
-                    from rackwright.work.outcome import BETTER, UNDECIDED
-
                     what = f"{event.body['characteristic']} is {event.body['value']}"
                     click.echo(f"  {one_line(what)}, {UNDECIDED}: {BETTER}", err=True)
+                if guard and too_coarse(guard.get("lower", ""), guard.get("upper", "")):
+                    who = f"gauge {event.body['gauge']} {COARSE}: {event.body['characteristic']}"
+                    click.echo(f"  {one_line(who)}", err=True)
                 if "note" in event.body:
                     click.echo(f"  note: {one_line(str(event.body['note']))}", err=True)
     except Stopped as stopped:

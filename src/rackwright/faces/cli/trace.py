@@ -47,6 +47,11 @@ def _print(found: dict[str, Any]) -> None:
     {"heat": _heat, "piece": _piece, "serial": _serial, "gauge": _gauge, "order": _order}[found["kind"]](
         found
     )
+    if found["corrections"]:
+        click.echo("\ncorrected: what was recorded stays, and is read as")
+    table("event< of< what< read_as< reason< by<",
+          [(str(c["seq"]), str(c["corrects"]), c["type"], one_line(c["words"]), one_line(c["reason"]),
+            one_line(c["by"])) for c in found["corrections"]])  # fmt: skip
     click.echo("\nevents")
     table(
         "seq> at< type< by<",
@@ -105,9 +110,18 @@ def _gauge(found: dict[str, Any]) -> None:
           [(str(r["seq"]), one_line(r["piece"] or r["serial"] or ""), one_line(r["characteristic"]), r["value"],
             r["lower"] or "", r["upper"] or "", _inside(r), _share(r["to_limit"]))
            for r in found["readings"]])  # fmt: skip
+    if found["steps"]:
+        click.echo(f"\nevery step it decided{since}, that nearest to a limit first")
+    table("event> step< pieces< serials< by< to_limit>",
+          [(str(r["seq"]), r["type"], one_line(_few(r["pieces"])), one_line(", ".join(r["serials"])), one_line(r["by"]),
+            _share(r["to_limit"])) for r in found["steps"]])  # fmt: skip
     for word in ("pieces", "serials"):
         names = found[f"passed_{word}"]
         click.echo(f"\n{word} it passed: {', '.join(map(one_line, names)) or 'none'}")
+
+
+def _few(names: list[str]) -> str:
+    return ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
 
 
 def _inside(row: dict[str, Any]) -> str:

@@ -156,7 +156,7 @@ def off(session: Sitting, room: InRoom, act_id: Text, piece: Text) -> Response:
 def cut(
     session: Sitting, room: InRoom, act_id: Text, stock_id: Text, job: Text, piece: Texts, length: Texts,
     kerf: Text = "", trim: Text = "", rest: Text = "", machine: Text = "", remnant: Text = "", label: Text = "",
-    pin: Text = "",
+    stop: Text = "", pin: Text = "",
 ) -> Response:  # fmt: skip
     """The visit is booked: what was cut, and the rest under its label as scanned."""
     if len(piece) != len(length):
@@ -165,8 +165,9 @@ def cut(
     lengths = dict(zip(piece, length, strict=True))
     said = {"stock_id": stock_id, "job": job, "kerf": kerf, "trim": trim, "rest": rest, "machine": machine,
             "remnant": remnant, "label": label}  # fmt: skip
-    given = {name: text for name, text in said.items() if text.strip()}
-    typed = said | {f"length of {name}": text for name, text in lengths.items()}
+    given: dict[str, Any] = {name: text for name, text in said.items() if text.strip()}
+    given |= {"gauges": [stop.strip()]} if stop.strip() else {}
+    typed = said | {"stop": stop} | {f"length of {name}": text for name, text in lengths.items()}
     return _act(session, room, "cut", act_id, {**given, "pieces": lengths}, pin, typed)
 
 

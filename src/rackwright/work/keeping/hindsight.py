@@ -11,6 +11,7 @@ from rackwright.work.keeping.balance import Books, imbalances, post
 from rackwright.work.keeping.judges.asked import asked
 from rackwright.work.keeping.judges.past import Past
 from rackwright.work.metal.counts import Counted, count_of, miscounts
+from rackwright.work.quality.amending import FOLLOWS, Amendment, may_be_amended
 
 __all__ = ["in_hindsight", "judged"]
 
@@ -35,6 +36,8 @@ def judged(
     state, books, gates, counts, past = State(), Books(), list[Refusal](), dict[str, Counted](), Past()
     for event, state in replay(events) if steps is None else steps:
         gates += _past_its_gate(event, state, past)
+        if event.type == "correction":
+            gates += _amended(events, event, state)
         if event.type == "count":
             counts[event.body["stock_id"]] = count_of(event, books)
         post(event, books)
@@ -45,6 +48,19 @@ def judged(
     ]
     last = [counts[id] for id in sorted(counts)]
     return [*odd, *closed, *miscounts(last), *gates], last
+
+
+def _amended(events: Sequence[Event], event: Event, state: State) -> Iterator[Refusal]:
+    """A correction asked the gate of its act; the event it corrects is judged as it is now to be read."""
+    body, seq = event.body, event.corrects or 0
+    if "changes" not in body:  # an older program asked nothing
+        return
+    given = {name: value for name, value in body.get("fields", {}).items() if name not in FOLLOWS}
+    said = Amendment(seq, body["reason"], given, bool(body.get("void")))
+    refused = may_be_amended(state, events[: event.seq - 1], said, event.by)
+    if refused is not None:
+        found = f"event {event.seq} (correction) should have been refused: {refused.found}"
+        yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)
 
 
 def _of_event(seq: int, found: str, do: str) -> Refusal:

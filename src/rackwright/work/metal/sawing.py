@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from rackwright.record import Appended, Refs, State, Stock
 from rackwright.trouble import Refusal
+from rackwright.work.controlled import controlled, means_named
 from rackwright.work.gates import (
     first,
     no,
@@ -67,6 +68,7 @@ class Visit:
     remnant: str
     label: str
     machine: str
+    gauges: tuple[str, ...] = ()  # the stop that set the lengths
 
 
 def issue(
@@ -141,18 +143,20 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
     """Record a visit to the saw. Refused unless it balances to the nanometre and its remnant has a label."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        names = [piece.piece for piece in visit.pieces]
+        names, kinds = [piece.piece for piece in visit.pieces], controlled(state, "cut")
         refused = first(person_may(state, station.person, SAW, station.today),
                         stock_may_be_cut(state, visit.stock_id, order, names), _balanced(state, visit),
                         _of_its_rack(visit.pieces), _as_long_as_drawn(state, visit),
-                        as_they_came_off(state.stock.get(visit.stock_id), names))  # fmt: skip
+                        as_they_came_off(state.stock.get(visit.stock_id), names),
+                        means_named(state, "cut", kinds, visit.gauges, station.today))  # fmt: skip
         if refused is not None:
             return refused
         heat = state.stock[visit.stock_id].heat
         body: dict[str, object] = {
             "stock_id": visit.stock_id, "job": order, "kerf_nm": visit.kerf_nm, "trim_nm": visit.trim_nm,
             "pieces": [{"piece": p.piece, "serial": p.serial, "length_nm": p.length_nm} for p in visit.pieces],
-            "scrap_nm": 0 if visit.remnant else visit.rest_nm, "machine": visit.machine,
+            "scrap_nm": 0 if visit.remnant else visit.rest_nm, "machine": visit.machine, "gauges": list(visit.gauges),
+            "controlled": list(kinds),
         }  # fmt: skip
         if visit.remnant:
             body["remnant"] = {
@@ -161,7 +165,7 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
                 "label": label_of(visit.label),
             }
         serials = [piece.serial for piece in visit.pieces]
-        return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
+        return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials, gauges=visit.gauges))]
 
     return perform(station, "cut", decide, act_id)
 

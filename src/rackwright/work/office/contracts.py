@@ -1,9 +1,10 @@
 """The contract behind an order: its clauses, who meets each, the evidence that they did, and the review of it all.
 
 A clause names its document and who meets it; where it says what waits for its evidence (sign_out, release, ship), that
-gate refuses until the evidence is recorded. A review by the lead names all clauses as they stand and the agreed quote;
-a clause or quote that comes after it needs a new review before metal is signed out. Reading the clauses is a person's:
-nothing here judges whether one is met.
+gate refuses until the evidence is recorded. One before `disposition` asks the customer's own acceptance of each "use as
+is" and "repair" (`quality/nonconforming.py`). A review by the lead names all clauses as they stand and the agreed
+quote; a clause or quote that comes after it needs a new review before metal is signed out. Reading the clauses is a
+person's: nothing here judges whether one is met.
 """
 
 from __future__ import annotations
@@ -23,11 +24,13 @@ from rackwright.work.gates import (
     person_may,
 )
 from rackwright.work.people.founding import LEAD
+from rackwright.work.quality.nonconforming import CUSTOMER
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["BEFORE", "clause", "contract_faults", "meet_clause", "review"]
 
-BEFORE = ("sign_out", "release", "ship")
+BEFORE = ("sign_out", "release", "ship")  # what waits for evidence of a clause
+WAITS = (*BEFORE, CUSTOMER)
 
 
 def clause(
@@ -38,8 +41,8 @@ def clause(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, LEAD, station.today), order_known(state, order))
-        if refused is None and before and before not in BEFORE:
-            refused = no("RW517", name, f"{before!r} waits for no clause", f"one of {', '.join(BEFORE)}")
+        if refused is None and before and before not in WAITS:
+            refused = no("RW517", name, f"{before!r} waits for no clause", f"one of {', '.join(WAITS)}")
         if refused is None and not (text.strip() and met_by.strip()):
             refused = no("RW517", name, "no text, or nobody meets it", "give the clause and who meets it")
         body: dict[str, object] = {"order": order, "clause": name, "text": text, "met_by": met_by,

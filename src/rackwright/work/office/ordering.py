@@ -13,6 +13,7 @@ from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
 from rackwright.work.engineering.frozen_texts import SHOP
 from rackwright.work.engineering.heat_strengths import strengths_of
 from rackwright.work.gates import first, no, order_known, person_may
+from rackwright.work.guard_band import written
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
@@ -181,6 +182,7 @@ def freeze(
     for name, data in sorted(texts.items()):
         files[name] = station.record.put_file(data)
     margins = [m.margin for m in design.strength.margins if m.margin is not None]
+    stated = _rule(texts.get(SHOP), design)
     values = {
         "part": design.rack.definition.part,
         "standard": design.rack.standard,
@@ -192,6 +194,7 @@ def freeze(
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
         "governing": governing_numbers(design),
+        **({"guard_band": stated} if stated else {}),
     }
     proof = proof_hash(design)
 
@@ -205,6 +208,16 @@ def freeze(
         return refused or [Draft("freeze", body, Refs.of(files=files.values()))]
 
     return perform(station, "freeze", decide, act_id)
+
+
+def _rule(data: bytes | None, design: Design) -> str:
+    """The r of the shop's decision rule as its file is frozen; "" where no file of a shop is. Raises Stopped."""
+    if data is None:
+        return ""
+    shop, faults = read_shop(data, SHOP, design.rack.rows)
+    if shop is None:
+        raise Stopped(faults)
+    return written(shop.guard_band)
 
 
 def record_approval(station: Station, revision: str, approval: Approval, act_id: str = "") -> Appended:

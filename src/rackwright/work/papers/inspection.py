@@ -18,7 +18,7 @@ from rackwright.record.state import Measurement
 from rackwright.shop import Shop
 from rackwright.work.guard_band import guarded, of_kind, rule_words, unable
 from rackwright.work.metal.sawing import piece_id
-from rackwright.work.outcome import verdict
+from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.words import head, must_fit
 
 __all__ = ["STAGES", "inspection_sheet"]
@@ -62,7 +62,8 @@ def inspection_sheet(
             )),
             tuple(Section(_TITLES[stage], tuple(_table(wanted, stage, found, serial, state, shop.guard_band)))
                   for stage in STAGES if any(one.stage == stage for one in wanted)),
-            (*CAUTIONS, *_too_coarse([one for one in wanted if one not in last], shop.guard_band, state)),
+            (*CAUTIONS, *_too_coarse([one for one in wanted if one not in last], shop.guard_band, state),
+             *_was_too_coarse(last)),
             answer,
             signatures=("Inspected by",),
             symbol=symbol(Label("RACK", serial, "", "", "", part=d.part)) if serial else "",
@@ -157,6 +158,13 @@ def _too_coarse(wanted: list[Characteristic], guard_band: float, state: State | 
             coarse, able = found
             do = f"{', '.join(able)} would do" if able else "no gauge in the record would do"
             yield f"No. {one.number}: the guard band of {', '.join(coarse)} takes the whole tolerance; {do}."
+
+
+def _was_too_coarse(last: Mapping[Characteristic, Measurement]) -> Iterator[str]:
+    """What was read with such a gauge all the same."""
+    for one, read in last.items():
+        if too_coarse(read.accept_lower, read.accept_upper):
+            yield f"No. {one.number}: gauge {read.gauge} {COARSE}."
 
 
 def _value(text: str, unit: str = "") -> str:

@@ -116,12 +116,13 @@ def _joint(bolt: str, one: Mapping[str, Any]) -> tuple[str, ...]:
 
 def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Block]:
     """Nonconformances with decision, acceptance and margins before and after; what was scrapped; holds."""
+    own = corrected(own)
     pieces = {piece.piece for piece in state.pieces.values() if piece.serial == serial}
     found = [
         one for one in state.nonconformances.values() if serial in one.serials or pieces & set(one.pieces)
     ]
     holds = [one for one in state.holds.values() if serial in one.serials or pieces & set(one.pieces)]
-    scrapped = [event for event in corrected(own) if event.type == "scrap" and "piece" in event.body]
+    scrapped = [event for event in own if event.type == "scrap" and "piece" in event.body]
     red = tuple(red_line_blocks(state, serial))
     if not found and not holds and not scrapped and not red:
         yield Text("None are recorded for this serial or its pieces.")
@@ -129,15 +130,15 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
     for one in found:
         decided = _of(own, "disposition", one.nonconformance)
         raised = _of(own, "nonconformance", one.nonconformance)
-        acceptance = "; ".join(
-            str(decided[key]) for key in ("document", "signer", "date") if decided.get(key)
-        )
+        acceptance = _signed(decided)
+        customer = decided.get("customer", {})
         yield Facts((
             ("What", one.text),
             ("Pieces", ", ".join(name.removeprefix(f"{serial}/") for name in one.pieces)),
             ("Decision", one.decision.replace("_", " ") or "open: not decided"),
             ("Reason", one.reason),
             ("Acceptance by the holder", acceptance or "none is recorded"),
+            *([("Acceptance by the customer", _signed(customer))] if customer else []),
             ("Decided by", f"{one.decided_by} (event {one.decided_seq})" if one.decided_seq else ""),
         ), title=one.nonconformance)  # fmt: skip
         yield from _margins(decided.get("values") or raised.get("values") or {})
@@ -159,6 +160,10 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
                   for one in holds),
             align="illl",
         )  # fmt: skip
+
+
+def _signed(held: Mapping[str, Any]) -> str:
+    return "; ".join(str(held[key]) for key in ("document", "signer", "date") if held.get(key))
 
 
 def _of(own: Sequence[Event], type: str, name: str) -> Mapping[str, Any]:

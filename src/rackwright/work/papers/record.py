@@ -10,7 +10,7 @@ from rackwright.design import Design
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.pieces.characteristics import RACK, characteristics
-from rackwright.record import Event, State, replay
+from rackwright.record import Event, State, corrected, replay
 from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
@@ -18,10 +18,11 @@ from rackwright.work.engineering.metal_as_made import other_metal
 from rackwright.work.keeping.heads import signed_words
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
-from rackwright.work.outcome import verdict
+from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
+from rackwright.work.quality.amending import Amended, amendments
 from rackwright.work.serials.releasing import Gate, governing_by_piece, release_gates
 
 MOST_APART = 6  # margins that differ since the release, named one by one
@@ -40,14 +41,17 @@ def record_sections(
     get: Callable[[str], bytes],
 ) -> tuple[Section, ...]:  # fmt: skip
     """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash."""
+    read = corrected(own)
+    amended = [*amendments(own)]
     return (
         Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop))),
-        Section("Steps of making", tuple(step_blocks(own, serial, design, shop, get))),
+        Section("Steps of making", tuple(step_blocks(read, serial, design, shop, get))),
         Section("Measurements", tuple(_measurements(state, serial, design, shop))),
         Section("Proof as built", tuple(as_built_blocks(state, design, serial))),
-        Section("Assembly and weighing", tuple(assembled_blocks(own, state, serial, design))),
+        Section("Assembly and weighing", tuple(assembled_blocks(read, state, serial, design))),
         Section("Interchange points", tuple(passport_blocks(state, serial, design, shop))),
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
+        *([Section("Corrections", (_corrections(amended),))] if amended else []),
         Section("Release", tuple(_release(events, state, serial, design, shop, date))),
         Section("Events of this serial", tuple(_events(own, serial))),
     )
@@ -178,6 +182,10 @@ def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iter
         gauge = state.gauges.get(name)
         if gauge is not None and gauge.bad_since:
             yield Text(f"Gauge {name} was later found bad, in doubt since {gauge.bad_since}.", "caution")
+    for one in measured:
+        if too_coarse(one.accept_lower, one.accept_upper):
+            about = one.piece.removeprefix(f"{serial}/") or "rack"
+            yield Text(f"Gauge {one.gauge} {COARSE}: {one.characteristic} of {about}.", "caution")
     rows, banded = [], any(one.r != "0" for one in measured)
     for one in sorted(
         measured, key=lambda one: numbers.get((one.piece, one.characteristic), len(numbers) + 1)
@@ -313,6 +321,14 @@ def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:
         note="Attached whole as events.jsonl; the seal proves that each is in the record. Of "
         f"{signed_words(own)}.",
     )
+
+
+def _corrections(amended: Sequence[Amended]) -> Table:
+    """What was entered wrongly, and how it is read wherever this paper shows it."""
+    rows = [(str(one.target.seq), one.target.type, one.words, one.event.body["reason"],
+             f"{one.event.by} (event {one.event.seq})") for one in amended]  # fmt: skip
+    return Table("", ("event", "what", "read as", "reason", "corrected by"), tuple(rows), align="rllll",
+                 note="The events stay as they were recorded; these fields are read as corrected.")  # fmt: skip
 
 
 def _runs(own: Sequence[Event]) -> Iterator[list[Event]]:

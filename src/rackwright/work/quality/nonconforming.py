@@ -1,8 +1,9 @@
 """Something is not as it should be: raise it, contain it, prove it anew with what was measured, decide.
 
-"Use as is" and "repair" need the acceptance of the holder of the design approval (document, signer, date);
-rework to drawing and scrap are the shop's. A hold lifts only by a named person with a reason, and not while
-the nonconformance behind it is undecided.
+"Use as is" and "repair" need the acceptance of the holder of the design approval (document, signer, date), and the
+customer's beside it where a clause of the order asks it (a clause before `disposition`); rework to drawing and scrap
+are the shop's. A hold lifts only by a named person with a reason, and not while the nonconformance behind it is
+undecided.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from rackwright.record import Appended, Refs, State
+from rackwright.record.state import Nonconformance
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, person_may
 from rackwright.work.metal.counting import Unusable, was_made_unusable
@@ -18,6 +20,7 @@ from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = [
+    "CUSTOMER",
     "DECISIONS",
     "NEEDS_ACCEPTANCE",
     "Acceptance",
@@ -31,6 +34,7 @@ __all__ = [
 
 DECISIONS = ("use_as_is", "repair", "rework", "scrap")
 NEEDS_ACCEPTANCE = ("use_as_is", "repair")
+CUSTOMER = "disposition"  # what such a clause comes before
 
 
 @dataclass(frozen=True)
@@ -44,6 +48,9 @@ class Acceptance:
     @property
     def whole(self) -> bool:
         return all(text.strip() for text in (self.document, self.signer, self.date))
+
+    def to_json(self) -> dict[str, str]:
+        return {"document": self.document, "signer": self.signer, "date": self.date}
 
 
 def raise_nonconformance(
@@ -95,7 +102,7 @@ def may_be_raised(state: State, name: str, pieces: Sequence[str], serials: Seque
 
 def dispose(
     station: Station, name: str, decision: str, reason: str, acceptance: Acceptance | None, values: Mapping[str, str],
-    act_id: str = "", cause: str = "", unusable: Unusable | None = None,
+    act_id: str = "", cause: str = "", unusable: Unusable | None = None, customer: Acceptance | None = None,
 ) -> Appended:  # fmt: skip
     """Decide what is done. Scrap also scraps the pieces, made `unusable` before a witness. `cause` in few words: what
     came again is found by it."""
@@ -104,7 +111,7 @@ def dispose(
         about = state.nonconformances.get(name)
         refused = first(
             person_may(state, station.person, LEAD, station.today),
-            may_be_decided(state, name, decision, acceptance),
+            may_be_decided(state, name, decision, acceptance, customer),
         )
         if refused is not None or about is None:
             return refused or []
@@ -122,7 +129,9 @@ def dispose(
         if cause.strip():
             body["cause"] = " ".join(cause.split())
         if acceptance is not None:
-            body |= {"document": acceptance.document, "signer": acceptance.signer, "date": acceptance.date}
+            body |= acceptance.to_json()
+        if customer is not None:
+            body["customer"] = customer.to_json()
         refs = Refs.of(pieces=about.pieces, serials=about.serials)
         how = unusable.to_json() if unusable else {}
         scrapped = [Draft("scrap", {"piece": piece, "reason": f"{name}: {reason}", **how}, Refs.of(pieces=[piece]))
@@ -132,8 +141,11 @@ def dispose(
     return perform(station, "disposition", decide, act_id)
 
 
-def may_be_decided(state: State, name: str, decision: str, acceptance: Acceptance | None) -> Refusal | None:
-    """Raised, not decided yet, and accepted by the holder of the design approval where that is needed."""
+def may_be_decided(
+    state: State, name: str, decision: str, acceptance: Acceptance | None, customer: Acceptance | None
+) -> Refusal | None:
+    """Raised, not decided yet, and accepted by the holder of the design approval, and the customer, where that is
+    needed."""
     about = state.nonconformances.get(name)
     if about is None:
         return no("RW503", name, f"{name} is not in the record", "check its number")
@@ -144,7 +156,22 @@ def may_be_decided(state: State, name: str, decision: str, acceptance: Acceptanc
     if decision in NEEDS_ACCEPTANCE and not (acceptance and acceptance.whole):
         return no("RW520", name, f"{decision} of {name} has no acceptance by the holder of the design approval",
                   "record its document, signer and date; or rework to drawing, or scrap")  # fmt: skip
+    asked = _asks_customer(state, about) if decision in NEEDS_ACCEPTANCE else ""
+    if asked and not (customer and customer.whole):
+        return no("RW520", name, f"{decision} of {name} has no acceptance by the customer, which {asked} asks",
+                  "record the customer's document, signer and date beside the holder's")  # fmt: skip
     return None
+
+
+def _asks_customer(state: State, about: Nonconformance) -> str:
+    """The clause by which an order of these pieces and racks has its customer accept too, "" for none."""
+    serials = {*about.serials, *(state.pieces[name].serial for name in about.pieces if name in state.pieces)}
+    orders = {state.serials[serial].order for serial in serials if serial in state.serials}
+    for order in sorted(orders):
+        for one in state.clauses.get(order, {}).values():
+            if one.before == CUSTOMER and not one.withdrawn:
+                return f"clause {one.clause} of {order} ({one.document})"
+    return ""
 
 
 def _still_there(state: State, piece: str, raised: int) -> bool:

@@ -7,13 +7,14 @@ less of an error of the gauge turns the verdict. A GO/NO-GO answer has no distan
 
 from __future__ import annotations
 
+from collections.abc import Container, Iterable
 from fractions import Fraction
 
-from rackwright.record import State
+from rackwright.record import Event, State
 from rackwright.record.state import Measurement
 from rackwright.units import QuantityError, parse_quantity
 
-__all__ = ["last_good", "near", "readings_of"]
+__all__ = ["last_good", "near", "readings_of", "steps_by"]
 
 DIMENSIONS = ("length", "angle", "resistance", "mass", "moment")
 
@@ -29,6 +30,28 @@ def readings_of(state: State, gauge: str) -> list[tuple[Measurement, float | Non
     since = last_good(state, gauge)
     rows = [(one, near(one)) for one in state.measurements if one.gauge == gauge and one.at[:10] >= since]
     return sorted(rows, key=lambda row: (row[1] is not None, row[1] or 0.0, row[0].seq))
+
+
+def steps_by(events: Iterable[Event], state: State, gauge: str) -> list[tuple[Event, float | None]]:
+    """Every step since then that it decided without giving a reading (a stop, a die, a wrench), each with the
+    least share of tolerance left of any reading on its pieces; first those of which nothing was measured."""
+    since, told = (
+        last_good(state, gauge),
+        ("measure", "gauge_check", "gauge", "gauge_bad", "refusal", "correction"),
+    )
+    done = [
+        one for one in events if gauge in one.refs.gauges and one.type not in told and one.at[:10] >= since
+    ]
+    rows = [
+        (one, _nearest(state, {*one.refs.pieces, *([] if one.refs.pieces else one.refs.serials)}))
+        for one in done
+    ]
+    return sorted(rows, key=lambda row: (row[1] is not None, row[1] or 0.0, row[0].seq))
+
+
+def _nearest(state: State, names: Container[str]) -> float | None:
+    found = [near(one) for one in state.measurements if (one.piece or one.serial) in names]
+    return min((share for share in found if share is not None), default=None)
 
 
 def near(one: Measurement) -> float | None:

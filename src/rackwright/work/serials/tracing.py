@@ -6,13 +6,23 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Any
 
-from rackwright.record import Event, Record, State, area_of, project, where_gauge_went, where_heat_went
+from rackwright.record import (
+    Event,
+    Record,
+    State,
+    area_of,
+    corrected,
+    project,
+    where_gauge_went,
+    where_heat_went,
+)
 from rackwright.trouble import Stopped
 from rackwright.work.gates import no
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.office.contracts import contract_faults
 from rackwright.work.office.spent import spent
-from rackwright.work.serials.doubtful import last_good, readings_of
+from rackwright.work.quality.amending import Amended, amendments
+from rackwright.work.serials.doubtful import last_good, readings_of, steps_by
 
 __all__ = ["trace", "trace_in"]
 
@@ -51,9 +61,25 @@ def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:
         near = alike(id, _names(state, kind))
         do = f"did you mean {', '.join(near)}?" if near else "check the id on the label"
         raise Stopped([no("RW503", id, f"{kind} {id} is not known to the record", do)])
+    if kind == "gauge":
+        found["steps"] = [_decided(one, near) for one, near in steps_by(corrected(events), state, id)]
     touched = [event for event in events if id in _touched(event, kind)]
     rows = [{"seq": e.seq, "at": e.at, "type": e.type, "by": e.by} for e in touched]
-    return {"kind": kind, "id": id, **found, "events": rows}
+    there = {event.seq for event in touched}
+    return {"kind": kind, "id": id, **found, "corrections": [_corrected(one) for one in amendments(events)
+            if one.target.seq in there or one.event.seq in there], "events": rows}  # fmt: skip
+
+
+def _decided(one: Event, near: float | None) -> dict[str, Any]:
+    return {"seq": one.seq, "at": one.at, "type": one.body.get("step", one.type), "by": one.by,
+            "pieces": list(one.refs.pieces), "serials": list(one.refs.serials),
+            "to_limit": None if near is None else f"{near:.4f}"}  # fmt: skip
+
+
+def _corrected(one: Amended) -> dict[str, Any]:
+    return {"seq": one.event.seq, "at": one.event.at, "by": one.event.by, "corrects": one.target.seq,
+            "type": one.target.type, "words": one.words, "reason": one.event.body["reason"],
+            "changes": list(one.event.body.get("changes", ()))}  # fmt: skip
 
 
 def _strengths(state: State, stock: Iterable[str]) -> list[dict[str, Any]] | None:

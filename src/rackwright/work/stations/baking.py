@@ -20,7 +20,9 @@ from rackwright.work.stations.making import Step, step
 __all__ = ["bake", "oven_run"]
 
 
-def oven_run(name: str, data: bytes, machine: str, design: Design, shop: Shop, today: str) -> Step:
+def oven_run(
+    name: str, data: bytes, machine: str, design: Design, shop: Shop, today: str, gauges: Sequence[str] = ()
+) -> Step:
     """What a thermocouple file comes to as a step; `short` says why it does not count, "" when it does.
 
     Raises Stopped with the faults of the file.
@@ -31,18 +33,22 @@ def oven_run(name: str, data: bytes, machine: str, design: Design, shop: Shop, t
     finish, oven = design.rack.definition.finish, shop.oven
     if finish is None or oven is None:
         lacks = "the definition names no finish" if finish is None else "shop.toml has no [oven]"
-        return Step("bake", machine, {"log": name}, short=f"{lacks}, so nothing says what cures")
+        return Step(
+            "bake", machine, {"log": name}, gauges=tuple(gauges), short=f"{lacks}, so nothing says what cures"
+        )
     answer = cure(log, finish, [probe.name for probe in oven.probe], oven.longest_gap)
     why = [refusal.found for refusal in answer.refusals()]
     if oven.survey_due < today:
         why.append(f"the survey of oven {oven.name} was due {oven.survey_due}")
-    return Step("bake", machine, {"log": name, "state": answer.state}, short="; ".join(why))
+    return Step(
+        "bake", machine, {"log": name, "state": answer.state}, gauges=tuple(gauges), short="; ".join(why)
+    )
 
 
 def bake(
     station: Station, name: str, data: bytes, machine: str, design: Design, shop: Shop, pieces: Sequence[str],
-    serials: Sequence[str], act_id: str = "",
+    serials: Sequence[str], act_id: str = "", gauges: Sequence[str] = (),
 ) -> Appended:  # fmt: skip
     """Record a bake of pieces by the oven's own file (name and bytes). Raises Stopped: RW519, the file's faults."""
-    run = oven_run(name, data, machine, design, shop, station.today)
+    run = oven_run(name, data, machine, design, shop, station.today, gauges)
     return step(station, run, pieces, serials, act_id, machine_record=data)

@@ -16,12 +16,14 @@ It is looked at magnified; a cracked one is recorded and gives no K, and its hea
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from rackwright.record import Appended, Record, Refs, State, state_of
 from rackwright.shop import Shop, read_bend_test
 from rackwright.trouble import Refusal, Stopped
+from rackwright.work.controlled import controlled, means_named
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no, person_may
 from rackwright.work.keeping.shop_folder import open_record, place_of
 from rackwright.work.load import load_shop
@@ -32,18 +34,27 @@ __all__ = ["cut_and_unbent", "record_test_bend", "shop_as_bent", "with_test_bend
 
 
 def record_test_bend(
-    station: Station, file: str, data: bytes, gauge: str, cracked: bool, act_id: str = ""
+    station: Station,
+    file: str,
+    data: bytes,
+    gauge: str,
+    cracked: bool,
+    act_id: str = "",
+    gauges: Sequence[str] = (),
 ) -> Appended:
-    """Record one test bend as measured. Raises Stopped: the faults of its file, or the gate's refusal."""
+    """Record one test bend as measured with `gauge`; `gauges`: the die that bent it, where dies are controlled.
+    Raises Stopped: the faults of its file, or the gate's refusal."""
     bend, faults = read_bend_test(data, file)
     if bend is None:
         raise Stopped(faults)
     kept = station.record.put_file(data)
 
     def decide(state: State) -> list[Draft] | Refusal:
+        kinds = controlled(state, "test_bend")
         refused = first(
             person_may(state, station.person, MACHINING, station.today),
             gauge_may_measure(state, gauge, station.today),
+            means_named(state, "test_bend", kinds, gauges, station.today),
             _new(state, bend.id),
             _received(state, bend.stock, bend.heat),
         )
@@ -53,9 +64,14 @@ def record_test_bend(
         body = {
             "bend": bend.id, "heat": bend.heat, "spec": bend.stock, "gauge": gauge, "file": kept,
             "K": f"{bend.K:.4f}", "cracked": cracked, "cut": cut,
+            "gauges": list(gauges), "controlled": list(kinds),
         }  # fmt: skip
         return [
-            Draft("test_bend", body, Refs.of(heats=[bend.heat], gauges=[gauge], files=[kept], pieces=cut))
+            Draft(
+                "test_bend",
+                body,
+                Refs.of(heats=[bend.heat], gauges=[gauge, *gauges], files=[kept], pieces=cut),
+            )
         ]
 
     return perform(station, "test_bend", decide, act_id, evidence=[kept])

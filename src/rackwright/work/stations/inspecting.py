@@ -12,6 +12,7 @@ from rackwright.pieces.characteristics import NO, RACK, YES, Characteristic, sho
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
+from rackwright.work.controlled import by_the_rule, rule_of
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
@@ -33,10 +34,16 @@ Readings = Mapping[Characteristic, str]  # `number unit` as read, unrounded
 
 
 def measure(
-    station: Station, serial: str, readings: Readings, gauge: str, act_id: str = "", guard_band: float = 0.0
+    station: Station,
+    serial: str,
+    readings: Readings,
+    gauge: str,
+    act_id: str = "",
+    guard_band: float | None = None,
 ) -> Appended:
     """Record what one gauge read on one piece (or on the assembled rack), each with whether it lies within by the
-    shop's decision rule: its limits moved inward by `guard_band` times the gauge's uncertainty.
+    shop's decision rule: its limits moved inward by r times the gauge's uncertainty. r is that of the shop as frozen
+    with the rack's revision (0 where that states none); a `guard_band` that is another is refused.
 
     Raises Stopped: a reading that is no quantity (RW104, RW105) or, by a GO/NO-GO gauge, neither yes nor no (RW106);
     a gauge whose uncertainty is not stated where the rule needs it (RW512); or the gate's refusal.
@@ -49,11 +56,13 @@ def measure(
     piece = "" if name == RACK else piece_id(serial, name)
 
     def decide(state: State) -> list[Draft] | Refusal:
+        r = float(rule_of(state, serial) or 0) if guard_band is None else guard_band
         refused = first(
             person_may(state, station.person, INSPECTOR, station.today),
             gauge_may_measure(state, gauge, station.today),
             not_the_maker(state, station, serial, piece),
-            *(_can_decide(state, gauge, one, guard_band) for one in exact),
+            by_the_rule(state, serial, written(r)),
+            *(_can_decide(state, gauge, one, r) for one in exact),
         )
         if refused is not None:
             return refused
@@ -64,7 +73,7 @@ def measure(
                 body = _checked(one, text, serial, gauge)
             else:
                 body = _body(one, text, serial, gauge)
-                body |= _decided(one, exact[one], guard_band, known.uncertainty if known else "")
+                body |= _decided(one, exact[one], r, known.uncertainty if known else "")
             about = {"piece": piece} if piece else {}
             made.append(Draft("gauge_check" if one.by_gauge else "measure", body | about, refs))
         return made

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
+from rackwright.work.controlled import controlled, means_named
 from rackwright.work.gates import first, gauge_may_measure, lot_may_be_used, no, person_may
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.station_gates import (
@@ -56,12 +57,14 @@ def step(
     def decide(state: State) -> list[Draft] | Refusal:
         mine = (one for one in state.measurements if one.by == station.person)
         measured = {one.piece: one.seq for one in mine if one.piece in pieces}
+        kinds = controlled(state, done.name)
         refused = first(
             person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(piece_may_be_worked_on(state, done.name, piece) for piece in pieces),
             *(not_its_inspector(state, station.person, piece, measured.get(piece, 0)) for piece in pieces),
+            means_named(state, done.name, kinds, done.gauges, station.today),
         )
         if refused is None and done.name == "bake" and not file:
             refused = no(
@@ -75,7 +78,7 @@ def step(
             return refused
         body: dict[str, object] = {
             "pieces": list(pieces), "serials": list(serials), "machine": done.machine, "values": dict(done.values),
-            "lots": list(done.lots), "gauges": list(done.gauges),
+            "lots": list(done.lots), "gauges": list(done.gauges), "controlled": list(kinds),
         }  # fmt: skip
         kind = done.name if done.name in TYPES else "operation"
         if kind == "operation":

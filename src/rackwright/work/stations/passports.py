@@ -8,7 +8,7 @@ compare         one rack against another, or against the drawing
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from rackwright.record import Appended, Record, Refs, State, state_of
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 from rackwright.units import parse_quantity
+from rackwright.work.controlled import controlled, means_named
 from rackwright.work.engineering.frozen import frozen_for
 from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, serial_known
 from rackwright.work.load import load_shop
@@ -57,8 +58,10 @@ def record_points(
     data: bytes,
     gauge: str,
     act_id: str = "",
+    gauges: Sequence[str] = (),
 ) -> Appended:
     """Record what was measured on an assembled rack: a CSV of points in jig axes (`making.passport.read_points`).
+    `gauges`: the jig's bushings that it was measured by, where they are controlled.
 
     Raises Stopped: the faults of the file, a point that the rack has not (RW435), or the gate's refusal.
     """
@@ -72,15 +75,17 @@ def record_points(
     kept = station.record.put_file(data)
 
     def decide(state: State) -> list[Draft] | Refusal:
+        kinds = controlled(state, "passport")
         refused = person_may(state, station.person, INSPECTOR, station.today)
+        refused = refused or means_named(state, "passport", kinds, gauges, station.today)
         refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
         refused = refused or not_the_maker(state, station, serial, "")
         refused = refused or rack_is_bolted_up(state, serial)
         if refused is not None:
             return refused
-        body = {"serial": serial, "gauge": gauge, "file": kept,
+        body = {"serial": serial, "gauge": gauge, "file": kept, "gauges": list(gauges), "controlled": list(kinds),
                 "points": {name: [_text(value) for value in at] for name, at in points.items()}}  # fmt: skip
-        return [Draft("passport", body, Refs.of(serials=[serial], gauges=[gauge], files=[kept]))]
+        return [Draft("passport", body, Refs.of(serials=[serial], gauges=[gauge, *gauges], files=[kept]))]
 
     return perform(station, "passport", decide, act_id, evidence=[kept])
 

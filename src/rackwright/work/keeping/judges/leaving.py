@@ -105,8 +105,11 @@ def _raised(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 def _decided(past: Past, event: Event, state: State, today: str) -> Maybe:
     body = event.body
-    accepted = Acceptance(*(body.get(name, "") for name in ("document", "signer", "date")))
-    return may_be_decided(state, body["nonconformance"], body["decision"], accepted)
+    accepted, customer = (
+        Acceptance(*(held.get(name, "") for name in ("document", "signer", "date")))
+        for held in (body, body.get("customer", {}))
+    )
+    return may_be_decided(state, body["nonconformance"], body["decision"], accepted, customer)
 
 
 def _hold(past: Past, event: Event, state: State, today: str) -> Maybe:

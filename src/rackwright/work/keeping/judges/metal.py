@@ -8,7 +8,7 @@ from typing import Any
 from rackwright.record import Event, State
 from rackwright.work import gates as g
 from rackwright.work.gates import first, no
-from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.keeping.judges.past import Judge, Maybe, Past, means, new
 from rackwright.work.metal import counting, origins, storage
 from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.drawn import as_long_as_drawn, goes_to, of_serials
@@ -110,6 +110,7 @@ def _cut(past: Past, event: Event, state: State, today: str) -> Maybe:
         g.stock_may_be_cut(state, body["stock_id"], body["job"], names),
         off,
         long,
+        means(event, state, "cut", today) if event.type == "cut" else None,
         *_remnants(state, rests),
         *_of_its_rack(body["pieces"]),
     )

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 
 from rackwright.record import Event, State
 from rackwright.trouble import Refusal
+from rackwright.work.controlled import controlled, means_named
 from rackwright.work.gates import accepted_as_is, no
 
-__all__ = ["Judge", "Maybe", "Past", "new"]
+__all__ = ["Judge", "Maybe", "Past", "means", "new"]
 
 Maybe = Refusal | None
 
@@ -58,6 +59,18 @@ class Past:
 
 
 Judge = Callable[[Past, Event, State, str], Maybe]  # the last is the day, as the gates of that act took it
+
+
+def means(event: Event, state: State, act: str, today: str) -> Maybe:
+    """What decides besides the gauge was named; asked of an event that says which kinds the shop controlled then."""
+    body = event.body
+    if "controlled" not in body:
+        return None
+    kinds = controlled(state, act)
+    if set(kinds) != set(body["controlled"]):
+        found = f"{act} says that {', '.join(body['controlled']) or 'nothing'} is controlled"
+        return no("RW512", act, found, f"the record holds {', '.join(kinds) or 'none'}")
+    return means_named(state, act, kinds, body.get("gauges", ()), today)
 
 
 def new(table: str, key: str, code: str = "RW517") -> Judge:

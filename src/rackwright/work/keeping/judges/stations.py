@@ -5,8 +5,9 @@ from __future__ import annotations
 from rackwright.record import Event, State
 from rackwright.work import gates as g
 from rackwright.work import station_gates as s
+from rackwright.work.controlled import by_the_rule
 from rackwright.work.gates import first, no
-from rackwright.work.keeping.judges.past import Judge, Maybe, Past
+from rackwright.work.keeping.judges.past import Judge, Maybe, Past, means
 from rackwright.work.keeping.judges.verdicts import true_verdict, true_weight
 from rackwright.work.stations.assembling import Tightened
 
@@ -19,6 +20,7 @@ def _step(past: Past, event: Event, state: State, today: str) -> Maybe:
     if event.type == "bake" and not event.refs.files:
         return no("RW519", "bake", "the bake has no thermocouple record", "see its events")
     return first(
+        means(event, state, name, today),
         *(g.gauge_may_measure(state, gauge, today) for gauge in body.get("gauges", ())),
         *(g.lot_may_be_used(state, lot, today) for lot in body.get("lots", ())),
         *(s.piece_may_be_worked_on(state, name, piece) for piece in pieces),
@@ -59,6 +61,7 @@ def _measure(past: Past, event: Event, state: State, today: str) -> Maybe:
         if body.get("piece")
         else g.serial_known(state, body.get("serial", ""))
         or g.not_the_assembler(state, event.by, body["serial"]),
+        by_the_rule(state, body.get("serial", ""), body["guard"]["r"]) if event.type == "measure" else None,
         true_verdict(body) if event.type == "measure" else None,
     )
 
@@ -68,6 +71,7 @@ def _passport(past: Past, event: Event, state: State, today: str) -> Maybe:
     return first(
         g.gauge_may_measure(state, event.body["gauge"], today), g.serial_known(state, serial),
         g.not_the_assembler(state, event.by, serial), s.rack_is_bolted_up(state, serial),
+        means(event, state, "passport", today),
     )  # fmt: skip
 
 

@@ -12,11 +12,11 @@ from fractions import Fraction
 from typing import Any
 
 from rackwright.trouble import Refusal
-from rackwright.units import QuantityError, parse_number, parse_quantity
+from rackwright.units import UNITS, QuantityError, parse_number, parse_quantity
 from rackwright.work.gates import no, within
 from rackwright.work.outcome import PLACES
 
-__all__ = ["AGREEMENT", "true_verdict", "true_weight"]
+__all__ = ["AGREEMENT", "true_verdict", "true_weight", "verdict_of"]
 
 AGREEMENT = Fraction(1, 100)  # of the computed mass: common practice, no source
 ROUNDED = Fraction(1, 10_000)  # kg, the last digit of a recorded mass
@@ -32,6 +32,20 @@ def true_verdict(body: Mapping[str, Any]) -> Refusal | None:
     if value is None or body["within"] == within(value, low, high):
         return None
     return _wrong(body, texts)
+
+
+def verdict_of(body: Mapping[str, Any]) -> dict[str, Any]:
+    """`within` and `guard` as they follow from a measurement's value and the limits recorded with it."""
+    guard = {name: value for name, value in body["guard"].items() if name != "undecided"}
+    texts = [body["value"], body.get("lower", ""), body.get("upper", "")]
+    texts += [guard.get("lower", ""), guard.get("upper", "")]
+    value, low, high, in_low, in_high = _in_one_unit(texts)
+    if value is None:
+        return {}
+    inside, held = within(value, low, high), within(value, in_low, in_high)
+    if not parse_number(guard["r"]):
+        return {"within": inside, "guard": guard}
+    return {"within": held, "guard": guard | ({"undecided": True} if inside and not held else {})}
 
 
 def _true_guard(body: Mapping[str, Any], guard: Mapping[str, Any], texts: list[str]) -> Refusal | None:
@@ -103,7 +117,7 @@ def _in_one_unit(texts: list[str]) -> list[Fraction | None]:
             return [Fraction(Decimal(number)) if number else None for number, _, _ in parts]
         except InvalidOperation:
             pass
-    for dimension in ("length", "angle", "mass", "resistance", "moment", "force", "pressure", "temperature"):
+    for dimension in UNITS:
         try:
             return [parse_quantity(text, dimension) if text else None for text in texts]
         except QuantityError:
@@ -111,4 +125,4 @@ def _in_one_unit(texts: list[str]) -> list[Fraction | None]:
     try:
         return [parse_number(text) if text else None for text in texts]
     except QuantityError:
-        return [None, None, None]
+        return [None] * len(texts)

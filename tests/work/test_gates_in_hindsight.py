@@ -53,6 +53,7 @@ NOT_FOUND = {
     "metal/receiving.py _paper_is_there": "a file that is gone is found by the audit of the files, whatever names it",
     "metal/counting.py _its_unit RW517 'neither": LAYOUT, "stations/assembling.py return_lot.decide RW503": UNKNOWN,
     "metal/sawing.py _balanced RW517 'the remnant": LAYOUT,
+    "metal/plates.py _remnants_sound RW517 found": LAYOUT,
     "office/contracts.py clause.decide": SLIP, "office/ordering.py ask.decide RW517 f'{unknown": SLIP,
     "office/ordering.py ask.decide RW517 'neither": SLIP,
     "office/quoting.py _not_complete": LAYOUT, "office/spent.py": SLIP, "quality/noting.py": SLIP,

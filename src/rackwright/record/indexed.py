@@ -34,10 +34,12 @@ class Indexed(dict[str, Row], ABC, Generic[Row]):
 
     def __setitem__(self, id: str, row: Row) -> None:
         before = self.get(id)
-        for key in () if before is None else self.borne(before):
-            del self._ids[key][id]
-        for key in self.borne(row):
-            self._ids.setdefault(key, {})[id] = None
+        old, now = () if before is None else tuple(self.borne(before)), tuple(self.borne(row))
+        if old != now:  # most changes of a row leave what it is found by
+            for key in old:
+                del self._ids[key][id]
+            for key in now:
+                self._ids.setdefault(key, {})[id] = None
         super().__setitem__(id, row)
 
     def ids(self, *key: str) -> tuple[str, ...]:

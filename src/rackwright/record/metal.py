@@ -12,8 +12,8 @@ from typing import Any
 from rackwright.record.indexed import Indexed, Key
 from rackwright.record.outline import Corners
 
-__all__ = ["GONE", "Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "Substitution", "TestBend",
-           "paper_of"]  # fmt: skip
+__all__ = ["Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "Substitution", "TestBend", "paper_of",
+           "slip_of"]  # fmt: skip
 
 GONE = ("cut", "scrapped")  # states of stock that is not there any more: its label may be another's
 
@@ -158,7 +158,8 @@ def slip_of(origin: Mapping[str, Any]) -> tuple[str, str]:
 
 
 class StockTable(Indexed[Stock]):
-    """Found by the label on what is there, by lot, by the pieces it is out for, by its certificate or packing slip."""
+    """Found by the label on what is there, as a lot by its number or id, by the pieces it is out for, by its papers:
+    the certificate or the packing slip."""
 
     row = Stock
 
@@ -166,8 +167,7 @@ class StockTable(Indexed[Stock]):
     def borne(stock: Stock) -> Iterator[Key]:
         if stock.label and stock.state not in GONE:
             yield "label", stock.label
-        if stock.lot:
-            yield "lot", stock.lot
+        yield from (("lot", name) for name in dict.fromkeys((stock.lot, stock.stock_id)) if name)
         if stock.state == "issued":
             yield from (("planned", piece) for piece in dict.fromkeys(stock.planned))
         if stock.certificate:

@@ -293,8 +293,6 @@ def pieces_are_new(state: State, pieces: Iterable[str]) -> list[Maybe]:
 def lot_may_be_used(state: State, lot: str, today: str) -> Maybe:
     """A lot of hardware, powder or sealant: accepted, not held, not past its last day of use."""
     found = [*state.stock.bearing("lot", lot)]
-    if lot in state.stock and state.stock[lot].lot != lot:
-        found.append(state.stock[lot])
     if not found:
         return no("RW503", lot, f"lot {lot} is not in the record", "receive and accept it first")
     accepted = [stock for stock in found if stock.state == "accepted"]

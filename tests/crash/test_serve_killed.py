@@ -22,6 +22,7 @@ import httpx
 import pytest
 
 import small_shop as small
+from private_postgres import Place
 from rackwright import record
 from rackwright.work.people.founding import found
 from rackwright.work.people.signers import set_secret
@@ -90,8 +91,8 @@ class Client:
             under_way.set()
 
 
-def founded(folder: Path) -> None:
-    with record.create(folder / "record.db") as shop:
+def founded(path: Path) -> None:
+    with record.create(path) as shop:
         lead = small.station(shop, "lead")
         found(lead, "Fell Bench Works (invented)", True, "ab" * 32)
         set_secret(lead, PASSWORD, WORDS)
@@ -100,9 +101,10 @@ def founded(folder: Path) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("lot", LOTS)
 def test_every_answered_act_is_there_once_and_repeating_it_does_nothing_twice(
-    tmp_path: Path, lot: int, record_property: Callable[[str, int], None]
+    tmp_path: Path, place: Place, lot: int, record_property: Callable[[str, int], None]
 ) -> None:
-    founded(tmp_path)
+    path = place(tmp_path)
+    founded(path)
     chance = random.Random(f"serve {lot} {ROUND}")
     clients = [Client(f"c{n}") for n in range(CLIENTS)]
     for number in range(KILLS):
@@ -117,7 +119,7 @@ def test_every_answered_act_is_there_once_and_repeating_it_does_nothing_twice(
                 one.result()
     answered = {id: seqs for client in clients for id, seqs in client.answered.items()}
     assert len(answered) >= KILLS * 4 // 5
-    with record.open(tmp_path / "record.db") as shop:
+    with record.open(path) as shop:
         assert record.audit(shop).ok
         before = shop.head()
         there: dict[str, list[int]] = {}
@@ -130,19 +132,20 @@ def test_every_answered_act_is_there_once_and_repeating_it_does_nothing_twice(
     with serving(tmp_path) as (address, _), signed_in(address) as client:
         some = chance.sample(sorted(there), min(20, len(there)))
         assert {id: write(client, id) for id in some} == {id: (there[id], True) for id in some}
-    with record.open(tmp_path / "record.db") as shop:
+    with record.open(path) as shop:
         assert shop.head() == before
     record_property("done", KILLS)
 
 
-def test_told_to_end_it_answers_and_ends_with_0(tmp_path: Path) -> None:
-    founded(tmp_path)
+def test_told_to_end_it_answers_and_ends_with_0(tmp_path: Path, place: Place) -> None:
+    path = place(tmp_path)
+    founded(path)
     with serving(tmp_path) as (address, process):
         with signed_in(address) as client:
             assert write(client, "one")[1] is False
         process.terminate()
         assert process.wait(60) == 0
-    with record.open(tmp_path / "record.db") as shop:
+    with record.open(path) as shop:
         assert record.audit(shop).ok
     assert not (tmp_path / "record.db-wal").exists(), "the log was taken in"
 
@@ -157,8 +160,9 @@ main(sys.argv[1:])
 """
 
 
-def test_a_disk_that_fails_ends_the_process_and_the_act_is_tried_once(tmp_path: Path) -> None:
-    founded(tmp_path)
+def test_a_disk_that_fails_ends_the_process_and_the_act_is_tried_once(tmp_path: Path, place: Place) -> None:
+    path = place(tmp_path)
+    founded(path)
     words = [sys.executable, "-uc", BROKEN, "serve", "--shop", str(tmp_path), "--port", "0"]
     with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
         try:
@@ -174,5 +178,5 @@ def test_a_disk_that_fails_ends_the_process_and_the_act_is_tried_once(tmp_path: 
             assert "Traceback" not in err
         finally:
             process.kill()
-    with record.open(tmp_path / "record.db") as shop:
+    with record.open(path) as shop:
         assert shop.act("one") == ()

@@ -1,4 +1,4 @@
-"""A shop whose order is ready to be sawn, its sawyer and stores with passwords and PINs, and browsers at its server."""
+"""A shop whose order is ready to be sawn, its sawyer and stores with passwords and PINs, and browsers at its served."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from fastapi.testclient import TestClient
 from httpx import Response
 
 import small_shop as small
+from private_postgres import Place
 from rackwright import record as records
 from rackwright.faces.web.acting import Room
 from rackwright.faces.web.app import create_app
@@ -71,19 +72,25 @@ class Server:
         return [event for event in self.record.events() if event.type == type]
 
 
-def serving(folder: Path) -> Iterator[Server]:
+def serving(path: Path) -> Iterator[Server]:
+    """A server of the record at this path, whichever engine keeps it."""
     failures: list[Failure] = []
     seconds = [0.0]
-    with records.open(folder / "record.db") as record:
+    with records.open(path) as record:
         station = Station(record, "", lambda: f"{small.DAY}T10:00:00Z", new_id)
-        room = Room(folder, station, failures.append, Sessions(lambda: seconds[0]))
+        room = Room(path.parent, station, failures.append, Sessions(lambda: seconds[0]))
         yield Server(record, room, failures, seconds)
 
 
 @pytest.fixture
-def server(with_passwords: Path, tmp_path: Path) -> Iterator[Server]:
-    shutil.copytree(with_passwords, tmp_path / "shop")
-    yield from serving(tmp_path / "shop")
+def served(with_passwords: Path, tmp_path: Path, place: Place) -> Iterator[Server]:
+    path = place(tmp_path / "shop")
+    if path.name == "record.db":
+        shutil.copytree(with_passwords, path.parent)
+    else:
+        shutil.copytree(with_passwords / "signers", path.parent / "signers")
+        small.moved(with_passwords, path).close()
+    yield from serving(path)
 
 
 def posts(serial: str = "SN-1") -> list[str]:

@@ -32,8 +32,8 @@ def forms(page: str, action: str) -> list[dict[str, str]]:
     ]
 
 
-def at_the_saw(server: Server, begun: bool = True) -> TestClient:
-    sawyer = server.browser("sawyer")
+def at_the_saw(served: Server, begun: bool = True) -> TestClient:
+    sawyer = served.browser("sawyer")
     assert issue(sawyer, "T-01", posts(), "sign-out").status_code == 200
     if begun:
         assert sawyer.post("/saw/begin", data={"stock_id": "T-01", "pin": PINS["sawyer"]}).status_code == 303
@@ -45,14 +45,14 @@ def tap(sawyer: TestClient, number: int = 0) -> tuple[Response, dict[str, str]]:
     return sawyer.post("/saw/off", data=form), form
 
 
-def test_one_tap_a_piece_and_a_double_tap_does_nothing_twice(server: Server) -> None:
-    sawyer = at_the_saw(server)
+def test_one_tap_a_piece_and_a_double_tap_does_nothing_twice(served: Server) -> None:
+    sawyer = at_the_saw(served)
     offered = forms(sawyer.get("/saw").text, "/saw/off")
     assert [form["piece"] for form in offered] == posts(), "in their order, one button each"
     said, form = tap(sawyer)
     assert said.status_code == 303
     assert sawyer.post("/saw/off", data=form).status_code == 303, "the second tap of the same button"
-    (event,) = server.events("label")
+    (event,) = served.events("label")
     assert (event.body["piece"], event.act_id, event.by) == (
         posts()[0],
         form["act_id"],
@@ -63,8 +63,8 @@ def test_one_tap_a_piece_and_a_double_tap_does_nothing_twice(server: Server) -> 
     assert re.search(rf"<div class=\"done\"><b>{posts()[0]}</b> is off", page)
 
 
-def test_a_visit_is_signed_once_and_says_so(server: Server) -> None:
-    sawyer = at_the_saw(server, begun=False)
+def test_a_visit_is_signed_once_and_says_so(served: Server) -> None:
+    sawyer = at_the_saw(served, begun=False)
     page = sawyer.get("/saw").text
     assert forms(page, "/saw/off") == [], "no button before the PIN"
     data = {"act_id": "early", "piece": posts()[0]}
@@ -73,41 +73,41 @@ def test_a_visit_is_signed_once_and_says_so(server: Server) -> None:
     assert (wrong.status_code, "RW546" in wrong.text) == (409, True)
     assert sawyer.post("/saw/begin", data={"stock_id": "T-01", "pin": PINS["sawyer"]}).status_code == 303
     assert tap(sawyer)[0].status_code == 303
-    assert [event.known.signed for event in server.events("label")] == ["session"]
-    assert "1 by session (taps of a visit whose beginning was signed)" in signed_words(server.record.events())
-    assert in_hindsight(list(server.record.events())) == []
-    assert audit(server.record).ok
+    assert [event.known.signed for event in served.events("label")] == ["session"]
+    assert "1 by session (taps of a visit whose beginning was signed)" in signed_words(served.record.events())
+    assert in_hindsight(list(served.record.events())) == []
+    assert audit(served.record).ok
     forged = [replace(e, known=replace(e.known, signed="session")) if e.type == "issue" else e
-              for e in server.record.events()]  # fmt: skip
+              for e in served.record.events()]  # fmt: skip
     assert [one.code for one in in_hindsight(forged)] == ["RW545"], "nothing but a tap goes by a session"
 
 
-def test_the_signature_of_a_visit_is_for_its_bar_its_hour_its_browser_and_its_person(server: Server) -> None:
-    sawyer = at_the_saw(server)
+def test_the_signature_of_a_visit_is_for_its_bar_its_hour_its_browser_and_its_person(served: Server) -> None:
+    sawyer = at_the_saw(served)
     assert issue(sawyer, "T-02", posts("SN-2"), "second").status_code == 200
-    other = server.browser("sawyer")
+    other = served.browser("sawyer")
     said = [sawyer.post("/saw/off", data={"act_id": "other bar", "piece": posts("SN-2")[0]}),
             other.post("/saw/off", data={"act_id": "other browser", "piece": posts()[0]})]  # fmt: skip
-    server.seconds[0] += 3600
+    served.seconds[0] += 3600
     said.append(sawyer.post("/saw/off", data={"act_id": "late", "piece": posts()[0]}))
     assert ["RW545" in one.text for one in said] == [True] * 3
     assert sawyer.post("/saw/begin", data={"stock_id": "T-01", "pin": PINS["sawyer"]}).status_code == 303
-    at = small.station(server.record, "sawyer")
+    at = small.station(served.record, "sawyer")
     set_secret(at.by(at.person, PINS["sawyer"]), "pin", "9153")
     assert "RW545" in sawyer.post("/saw/off", data={"act_id": "old pin", "piece": posts()[0]}).text
-    assert server.events("label") == []
+    assert served.events("label") == []
 
 
-def test_a_tap_does_not_end_a_row_of_wrong_pins(server: Server) -> None:
-    sawyer = at_the_saw(server)
+def test_a_tap_does_not_end_a_row_of_wrong_pins(served: Server) -> None:
+    sawyer = at_the_saw(served)
     for n in range(4):
         issue(sawyer, "T-02", posts("SN-2"), f"wrong {n}", "1357")
     assert tap(sawyer)[0].status_code == 303
-    assert small.state(server.record).persons[small.PEOPLE["sawyer"]].wrong == 4
+    assert small.state(served.record).persons[small.PEOPLE["sawyer"]].wrong == 4
 
 
-def test_a_visit_is_booked_with_the_remnants_label_as_scanned(server: Server) -> None:
-    sawyer = at_the_saw(server)
+def test_a_visit_is_booked_with_the_remnants_label_as_scanned(served: Server) -> None:
+    sawyer = at_the_saw(served)
     for _ in posts():
         assert tap(sawyer)[0].status_code == 303
     (form,) = forms(sawyer.get("/saw").text, "/saw/cut")
@@ -131,15 +131,15 @@ def test_a_visit_is_booked_with_the_remnants_label_as_scanned(server: Server) ->
         fresh = {"act_id": form["act_id"] + pin, "label": "L-9", "pin": pin}
         said = sawyer.post("/saw/cut", data={**data, **fresh})
         assert said.status_code == code, said.text
-    (event,) = server.events("cut")
+    (event,) = served.events("cut")
     assert (event.known.signed, event.body["remnant"]["label"]) == ("pin", "L-9")
     assert "No bar is at the saw" in sawyer.get("/saw").text
 
 
-def test_where_a_saw_plan_is_recorded_the_buttons_show_its_lengths(server: Server) -> None:
-    lead = small.station(server.record, "lead")
+def test_where_a_saw_plan_is_recorded_the_buttons_show_its_lengths(served: Server) -> None:
+    lead = small.station(served.record, "lead")
     plan_saw(lead.by(lead.person, PASSWORDS["lead"]), small.ORDER, small.shop())
-    sawyer = at_the_saw(server)
+    sawyer = at_the_saw(served)
     assert sawyer.post("/saw/off", data=forms(sawyer.get("/saw").text, "/saw/off")[0]).status_code == 303
     page = sawyer.get("/saw").text
     length = next(piece.length for piece in small.design().pieces.sawn if piece.kind == "post")
@@ -149,13 +149,13 @@ def test_where_a_saw_plan_is_recorded_the_buttons_show_its_lengths(server: Serve
     assert parse_quantity(form["length"], "length") * 10**9 == length, "what is put in reads back exactly"
 
 
-def test_hostile_names_are_shown_and_do_nothing(server: Server) -> None:
+def test_hostile_names_are_shown_and_do_nothing(served: Server) -> None:
     hostile = "<script>alert(1)</script>\"'&{{7*7}}"
-    stores, inspector = (small.station(server.record, who) for who in ("stores", "inspector"))
+    stores, inspector = (small.station(served.record, who) for who in ("stores", "inspector"))
     bar = small.bar("T-0X", heat=hostile)
     receive_bar(stores.by(stores.person, PINS["stores"]), bar, 50_000)
     accept(inspector, small.shop(), "T-0X")
-    sawyer = server.browser("sawyer")
+    sawyer = served.browser("sawyer")
     assert issue(sawyer, "T-0X", posts(), "x").status_code == 200
     page = sawyer.get("/saw").text
     assert "<script" not in page
@@ -167,8 +167,8 @@ def test_hostile_names_are_shown_and_do_nothing(server: Server) -> None:
     assert "<script" not in sawyer.post("/saw/begin", data={"stock_id": hostile, "pin": PINS["sawyer"]}).text
 
 
-def test_a_page_asks_nothing_of_elsewhere_and_needs_no_script(server: Server) -> None:
-    sawyer = at_the_saw(server)
+def test_a_page_asks_nothing_of_elsewhere_and_needs_no_script(served: Server) -> None:
+    sawyer = at_the_saw(served)
     for path in ("/sign-in", "/saw"):
         page = sawyer.get(path).text
         assert re.findall(r'(?:src|href)="([^"]*)"', page) == ["/style.css"]

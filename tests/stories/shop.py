@@ -19,6 +19,7 @@ from typing import Any
 import racks
 import small_shop as small
 from rackwright import record as records
+from rackwright.papers.labels import Label, envelope
 from rackwright.record import Appended, Record, State
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
@@ -31,7 +32,7 @@ from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import Unusable, count, scrap_piece, scrap_stock
 from rackwright.work.metal.drawn import substitute
 from rackwright.work.metal.examining import examine
-from rackwright.work.metal.labelling import read_piece_label
+from rackwright.work.metal.labelling import label_stock, read_piece_label
 from rackwright.work.metal.origins import enter_origin
 from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
 from rackwright.work.metal.receiving import accept, enter_certificate, open_lot, receive_bar, receive_item
@@ -271,9 +272,21 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 # --- saw, mill, route ----------------------------------------------------------------------------
 
 
-@sentence(r"issues (?P<id>\S+) for (?P<pieces>.+) of (?P<serial>SN-\d)")
+@sentence(r"issues (?P<id>\S+)(?: reading (?P<label>.+?))? for (?P<pieces>.+) of (?P<serial>SN-\d)")
 def _(day: Day, at: Station, w: Words) -> Appended:
-    return issue(at, w["id"], small.ORDER, small.revision(), _pieces(w), [w["serial"]])
+    read = _as_scanned(w["label"] or "")
+    return issue(at, w["id"], small.ORDER, small.revision(), _pieces(w), [w["serial"]], label=read)
+
+
+@sentence(r"labels (?P<id>\S+) (?P<label>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return label_stock(at, w["id"], _as_scanned(w["label"]))
+
+
+def _as_scanned(text: str) -> str:
+    """`symbol ID of HEAT` as a scanner gives it, else as it was typed."""
+    match = re.fullmatch(r"symbol (\S+) of (\S+)", text)
+    return envelope(Label("", match[1], match[2], "", "")) if match else text
 
 
 @sentence(
@@ -344,7 +357,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 @sentence(r"reads (?P<label>.+) on (?P<piece>\S+) of (?P<serial>SN-\d)")
 def _(day: Day, at: Station, w: Words) -> Appended:
-    return read_piece_label(at, piece_id(w["serial"], w["piece"]), w["label"])
+    return read_piece_label(at, piece_id(w["serial"], w["piece"]), _as_scanned(w["label"]))
 
 
 @sentence(r"returns (?P<id>\S+)")

@@ -87,7 +87,7 @@ def test_a_bent_post_is_replaced_from_the_same_heat(begin: Begin) -> None:
     plan = day.from_what("SN-1", "post.front-left")
     day.play(
         """
-        sawyer issues T-02-R for post.front-left.2 of SN-1
+        sawyer issues T-02-R reading label T-02-R for post.front-left.2 of SN-1
         sawyer cuts T-02-R into post.front-left.2 44 in of SN-1, kerf 0.125 in, trim 0 in, rest 18.625 in
         lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift         -> RW518
         assembler does fit_up on post.front-left.2 of SN-1

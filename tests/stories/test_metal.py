@@ -17,7 +17,7 @@ from rackwright.trouble import Stopped
 from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
 from rackwright.work.keeping.hindsight import in_hindsight
-from rackwright.work.metal.labelling import its_own_label, read_piece_label
+from rackwright.work.metal.labelling import as_read, its_own_label, read_piece_label
 from rackwright.work.metal.plates import PlateVisit, Remnant, _remnants_sound
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from
@@ -179,12 +179,74 @@ def test_a_plates_remnant_carries_its_own_label_as_scanned(begin: Begin) -> None
     """)
     state = day.state
     right = Label("REMNANT", "P-7-R", "P7001", "304", "20 in")
-    assert its_own_label(state, "P-7-R", "P7001", envelope(right)) is None
+    assert its_own_label(state, "P-7-R", "P7001", as_read(envelope(right))) is None
     corners = ((0, 0), (small.nm("1 in"), 0), (small.nm("1 in"), small.nm("1 in")))
     for wrong in (replace(right, heat="H4502"), replace(right, id="P-8-R")):
         rests = (Remnant("P-7-R", corners, envelope(wrong)),)
         answers = [one for one in _remnants_sound(state, PlateVisit("P-7", (), 0, 0, rests, "jet")) if one]
         assert any("the label read back is of" in one.found for one in answers)
+
+
+def test_metal_that_bears_a_label_is_signed_out_by_it(begin: Begin) -> None:
+    """What is read off the metal is that very bar's: its neighbour of the same size and heat is not taken."""
+    day = begin("ordered").play("""
+        inspector labels T-05 L-5                                                     -> RW516
+        stores labels T-99 L-9                                                        -> RW503
+        stores labels T-05 symbol T-01 of H4471                                       -> RW517
+        stores labels T-05 T-01                                                       -> RW517
+        stores labels T-05 L-5
+        stores labels T-01 L-5                                                        -> RW517
+        stores labels T-01 symbol T-01 of H4471
+        sawyer issues T-05 for post.front-left of SN-1                                -> RW517
+        sawyer issues T-05 reading L-6 for post.front-left of SN-1                    -> RW517
+        sawyer issues T-05 reading T-05 for post.front-left of SN-1                   -> RW517
+        sawyer issues T-05 reading symbol T-01 of H4471 for post.front-left of SN-1   -> RW517
+        sawyer issues T-05 reading symbol T-05 of H4470 for post.front-left of SN-1   -> RW517
+        sawyer issues T-05 reading L-5 for post.front-left of SN-1
+        sawyer issues T-01 reading symbol T-01 of H4471 for post.front-right of SN-1
+        stores labels T-05 L-8                                                        -> RW517
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled L-7
+        sawyer issues T-05-R for post.rear-left of SN-1                               -> RW517
+        stores labels T-05-R L-9
+        sawyer issues T-05-R reading L-7 for post.rear-left of SN-1                   -> RW517
+        sawyer issues T-05-R reading L-9 for post.rear-left of SN-1
+        sawyer issues T-02 reading L-2 for post.rear-right of SN-1                    -> RW517
+        sawyer issues T-02 for post.rear-right of SN-1
+    """)  # noqa: E501
+    assert day.why("sawyer issues T-05 for") == "T-05 bears label L-5, and nobody read it"
+    wrong = "the label read is T-01, heat H4471; T-05 bears label L-5, heat H4471"
+    assert day.why("sawyer issues T-05 reading symbol T-01") == wrong
+    out = next(
+        event for event in day.record.events() if event.type == "issue" and event.body["stock_id"] == "T-01"
+    )
+    assert (out.body["label"], out.body["label_heat"]) == ("T-01", "H4471")
+    assert day.audit() == []
+
+
+def test_a_history_in_which_no_label_was_read_asks_for_none(begin: Begin) -> None:
+    """As an older program recorded it: remnants bore labels, and were signed out without a look at them."""
+    day = begin("ordered").play("""
+        sawyer issues T-05 for post.front-left of SN-1
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled L-7
+        sawyer issues T-05-R reading L-7 for post.rear-left of SN-1
+    """)  # noqa: E501
+    events = day.record.events()
+    unread = {name: value for name, value in events[-1].body.items() if name != "label"}
+    assert in_hindsight([*events[:-1], replace(events[-1], body=unread)]) == []
+    other = replace(events[-1], body={**unread, "label": "L-8"})
+    assert [one.code for one in in_hindsight([*events[:-1], other])] == ["RW517"]
+
+
+def test_a_shop_may_ask_that_what_comes_in_is_labelled(begin: Begin) -> None:
+    day = begin("ordered").play("stores receives T-08, 240 in, heat H4519, Fty 40.2 ksi")
+    asked = tuple(replace(one, read=("label",)) for one in small.shop().specification)
+    shop, inspector = replace(small.shop(), specification=asked), small.station(day.record, "inspector")
+    with pytest.raises(Stopped, match=r"label is none, required put on and read back.*RW510"):
+        accept(inspector, shop, "T-08")
+    day.play("stores labels T-08 L-8")
+    rows = accept(inspector, shop, "T-08").events[0].body["checks"]
+    assert {"name": "label", "required": "put on and read back", "found": "L-8", "ok": True} in rows
+    assert day.audit() == []
 
 
 def test_a_cut_that_does_not_balance_is_measured_again(begin: Begin) -> None:
@@ -204,7 +266,7 @@ def test_a_remnant_does_not_leave_the_saw_without_its_label(begin: Begin) -> Non
         sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R    -> RW517
         sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-04 labelled L-7    -> RW517
         sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in as T-05-R labelled L-7
-        sawyer issues T-05-R for post.front-right of SN-1
+        sawyer issues T-05-R reading L-7 for post.front-right of SN-1
     """)  # noqa: E501
     assert set(day.no.values()) == {"the remnant has no label", "T-04 is in the record already"}
     assert day.state.stock["T-05-R"].label == "L-7"
@@ -246,7 +308,10 @@ def test_a_scanned_label_says_what_it_is_on(begin: Begin) -> None:
         ):
             read_piece_label(saw, piece, envelope(wrong))
     done = read_piece_label(saw, piece, envelope(printed))
-    assert done.events[0].body == {"piece": piece, "stock_id": "T-05", "label": piece}
+    seen = {"piece": piece, "stock_id": "T-05", "label": piece, "label_heat": small.TUBE_HEAT}
+    assert done.events[0].body == seen
+    forged = replace(done.events[0], body=seen | {"label_heat": "H4502"})
+    assert [one.code for one in in_hindsight([*record.events()[:-1], forged])] == ["RW517"]
 
 
 def test_metal_is_examined_where_its_specification_asks_and_each_value_is_judged(begin: Begin) -> None:

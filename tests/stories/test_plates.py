@@ -38,7 +38,8 @@ def test_a_plate_from_receiving_to_its_remnants_remnant(begin: Begin) -> None:
         machinist issues P-2 for {RINGS} of SN-2
         machinist profile-cuts P-2, {REST.replace("P-1", "P-2")} labelled L-1     -> RW517
         machinist profile-cuts P-2, {REST.replace("P-1", "P-2")} labelled L-2
-        machinist issues P-1-R for extra of SN-2
+        machinist issues P-1-R reading L-2 for extra of SN-2         -> RW517
+        machinist issues P-1-R reading L-1 for extra of SN-2
     """)
     assert day.why("machinist profile-cuts P-1") == "remnant P-1-R has no label"
     assert day.why("machinist profile-cuts P-2") == "label L-1 is on P-1-R"

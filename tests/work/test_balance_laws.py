@@ -132,7 +132,8 @@ class Shop:
                and not planned & set(pieces) and len(set(pieces)) == len(pieces))  # fmt: skip
         if may and bar is not None:
             bar.state, bar.planned = "issued", tuple(pieces)
-        return may, lambda: issue(self.at(self.who(id)), id, JOB, REV, pieces, ["SN-1"])
+        read = bar.label if bar else ""
+        return may, lambda: issue(self.at(self.who(id)), id, JOB, REV, pieces, ["SN-1"], label=read)
 
     def who(self, id: str) -> str:
         """Bars are the sawyer's, plates the machinist's."""
@@ -199,7 +200,7 @@ class Shop:
             self.m.booked[bar.heat] = self.m.booked.get(bar.heat, 0) + have - kept
             bar.left, bar.state = 0, "cut"
             if remnant:
-                self.m.bars[remnant] = Bar(rest, bar.heat, True, "accepted")
+                self.m.bars[remnant] = Bar(rest, bar.heat, True, "accepted", label=f"label {remnant}")
         made = tuple(CutPiece(name, "SN-1", each) for name in names)
         visit = Visit(id, made, kerf, trim, max(rest, 0), remnant, f"label {remnant}", "saw")
         return may, lambda: cut(self.at("sawyer"), JOB, visit)

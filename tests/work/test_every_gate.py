@@ -8,10 +8,12 @@ from typing import Any
 import pytest
 
 import small_shop as small
-from rackwright.record import Record
+from rackwright.record import Record, area_of
 from rackwright.trouble import Stopped
 from rackwright.work.metal.counting import Unusable, count, scrap_stock
-from rackwright.work.metal.receiving import accept, quarantine, receive_bar
+from rackwright.work.metal.labelling import read_piece_label
+from rackwright.work.metal.plates import PlateVisit, Remnant, profile_cut
+from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.people.founding import add_person
@@ -74,6 +76,34 @@ def _cut_other(r: Record) -> Any:
 def _label_of_another(r: Record) -> Any:
     issue(at(r, "sawyer"), "T-05", "PO-1", REV, ["SN-1/x"], ["SN-1"])
     return cut(at(r, "sawyer"), "PO-1", visit("T-05", "SN-1/x", remnant="T-05-R", label="label T-01-R"))
+
+
+def _one_of_two_off(r: Record) -> Any:
+    issue(at(r, "sawyer"), "T-05", "PO-1", REV, ["SN-1/x", "SN-1/y"], ["SN-1"])
+    for piece in ("SN-1/x", "SN-1/y"):
+        read_piece_label(at(r, "sawyer"), piece, piece)
+    return cut(at(r, "sawyer"), "PO-1", visit("T-05", "SN-1/x"))
+
+
+def _bar_on_the_table(r: Record) -> Any:
+    issue(at(r, "sawyer"), "T-05", "PO-1", REV, ["SN-1/x"], ["SN-1"])
+    return profile_cut(at(r, "machinist"), "PO-1", PlateVisit("T-05", (), 0, 0, (), "jet"))
+
+
+def _plate(*rests: tuple[str, str, tuple[int, int, int, int]], more: int = 0) -> Do:
+    """A plate 36 in by 12 in with these remnants: id, label, and its sides' places in inches."""
+
+    def do(r: Record) -> Any:
+        receive_item(at(r, "stores"), small.plate("P-9", "36 in", "12 in", "K9921"))
+        accept(at(r, "inspector"), small.shop(), "P-9")
+        issue(at(r, "machinist"), "P-9", "PO-1", REV, ["SN-1/x"], ["SN-1"])
+        inch = small.nm("1 in")
+        made = tuple(Remnant(id, tuple((x * inch, y * inch) for x, y in ((a, b), (c, b), (c, d), (a, d))), label)
+                     for id, label, (a, b, c, d) in rests)  # fmt: skip
+        left = 36 * 12 * inch**2 - sum(area_of(one.outline) for one in made) + more
+        return profile_cut(at(r, "machinist"), "PO-1", PlateVisit("P-9", (), 0, left, made, "jet"))
+
+    return do
 
 
 def _lot_of_nothing(r: Record) -> Any:
@@ -150,6 +180,15 @@ CASES: dict[str, tuple[str, str, Do]] = {
     "a piece named twice": ("made", "RW517", _cut_twice),
     "a piece that is there": ("made", "RW517", _cut_anew),
     "a label that another remnant carries": ("made", "RW517", _label_of_another),
+    "a piece that came off and is not booked": ("made", "RW517", _one_of_two_off),
+    "a bar on the table": ("made", "RW517", _bar_on_the_table),
+    "a remnant named as a bar": ("made", "RW517", _plate(("T-05", "L-1", (0, 0, 9, 9)))),
+    "two remnants of one label": ("made", "RW517", _plate(
+        ("P-9-R", "L-1", (0, 0, 9, 9)), ("P-9-Q", "L-1", (9, 0, 18, 9)))),
+    "a remnant turned over": ("made", "RW517", _plate(("P-9-R", "L-1", (9, 0, 0, 9)))),
+    "a remnant beyond its plate": ("made", "RW517", _plate(("P-9-R", "L-1", (30, 0, 39, 9)))),
+    "remnants that overlap": ("made", "RW517", _plate(("P-9-R", "L-1", (0, 0, 9, 9)), ("P-9-Q", "L-2", (8, 0, 18, 9)))),
+    "a plate that does not balance": ("made", "RW517", _plate(("P-9-R", "L-1", (0, 0, 9, 9)), more=1)),
     "a bad gauge": ("made", "RW512", _bad_gauge),
     "a lot of which nothing is left": ("made", "RW511", _lot_of_nothing),
     "a bar counted both ways": ("stocked", "RW517", lambda r: count(at(r, "stores"), "T-01")),

@@ -507,6 +507,21 @@ def test_papers_of_a_serial_come_from_the_record_alone(kept: Kept) -> None:
     assert [kind for kind, _ in none_cut.left_out] == ["balance", "labels", "report"]
 
 
+def test_labels_of_stock_name_it_and_its_heat_and_carry_a_signed_head(kept: Kept) -> None:
+    state = project(kept.record.events())
+    there = [one for one in state.stock.values() if one.state == "accepted"][:2]
+    made = papers.papers_of_stock(
+        kept.record, [one.stock_id for one in there], shop(), DATE, DEMO_SEED
+    ).papers
+    words = text_of(made[0].data)
+    assert all(flat(one.stock_id) in words and flat(one.heat or one.lot) in words for one in there)
+    carried = read_signed_head(read_canonical(made[1].data.removesuffix(b"\n")))
+    assert carried.head == kept.record.head()
+    gone = next(one.stock_id for one in state.stock.values() if one.state == "cut")
+    with pytest.raises(Stopped, match=rf"{gone} is cut.*RW701"):
+        papers.papers_of_stock(kept.record, [gone], shop(), DATE, None)
+
+
 def test_travelers_of_an_order_carry_a_signed_head(kept: Kept) -> None:
     order = project(kept.record.events()).serials["SN-1"].order
     made = papers.papers_of_order(kept.record, order, shop(), DATE, "traveler", DEMO_SEED)

@@ -207,14 +207,18 @@ def _sawing(job: Job) -> Iterator[Act]:
             ids, racks = tuple(p.piece for p in made), tuple(sorted({p.serial for p in made}))
 
             def take(s: Station, id: str, bar: CutBar = bar, ids: tuple[str, ...] = ids,
-                     racks: tuple[str, ...] = racks) -> Appended:  # fmt: skip
-                return issue(s, bar.bar, ORDER, job.revision, ids, racks, id)
+                     racks: tuple[str, ...] = racks, label: str = "") -> Appended:  # fmt: skip
+                return issue(s, bar.bar, ORDER, job.revision, ids, racks, id, label or bar.bar)
 
             def saw(s: Station, id: str, bar: CutBar = bar, made: tuple[CutPiece, ...] = made) -> Appended:
                 return cut(s, ORDER, _visit(job, bar, made), id)
 
+            told = section is job.plan.saw[0] and n == 0
+            if told:  # the bar beside it is taken off the rack
+                yield Act(f"issue {bar.bar} with another's label", SAWYER, day,
+                          lambda s, id, take=take: take(s, id, label="T-02"), "RW517")  # type: ignore[misc]  # fmt: skip
             yield Act(f"issue {bar.bar}", SAWYER, day, take)
-            if section is job.plan.saw[0] and n == 0:  # two people grab one bar
+            if told:  # two people grab one bar
                 yield Act(f"issue {bar.bar} twice", SAWYER, day, take, "RW511")
             yield Act(f"cut {bar.bar}", SAWYER, day, saw)
 
@@ -243,7 +247,7 @@ def _profile_cutting(job: Job) -> Iterator[Act]:
             ids: tuple[str, ...] = ids,
             racks: tuple[str, ...] = racks,
         ) -> Appended:
-            return issue(s, plate, ORDER, job.revision, ids, racks, id)
+            return issue(s, plate, ORDER, job.revision, ids, racks, id, plate)
 
         def jet(
             s: Station, id: str, nest: PlateJob = nest, layout: Layout = layout, labelled: bool = True

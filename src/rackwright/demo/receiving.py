@@ -13,6 +13,7 @@ from rackwright.making.sawing.cut_sheet import CutBar
 from rackwright.shop import Certificate, StockBar, StockItem, checks_of
 from rackwright.shop.stock import write_value
 from rackwright.work.metal.examining import examine, nominal_wall
+from rackwright.work.metal.labelling import label_stock
 from rackwright.work.metal.origins import enter_origin
 from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
 from rackwright.work.metal.storage import Stored, decide_storage, state_storage
@@ -52,6 +53,7 @@ def _accepting(job: Job, one: StockBar | StockItem) -> Iterator[Act]:
     )
     if one.heat:
         yield Act(f"examine {one.id}", STORES, DAY, lambda s, id: examine(s, one.id, *_seen(job, one), id))
+        yield Act(f"label {one.id}", STORES, DAY, lambda s, id: label_stock(s, one.id, one.id, id))
     if one.stock == SEALANT:
         yield from _too_warm(job, one.id)
     yield Act(f"accept {one.id}", INSPECTOR, DAY, lambda s, id: accept(s, job.shop, one.id, id),

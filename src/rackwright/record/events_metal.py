@@ -9,6 +9,8 @@ __all__ = ["METAL"]
 _CERTIFICATE = {
     "number": "id", "file?": "sha256", "mill?": "text", "spec?": "text", "basis?": "text", "values?": "map",
 }  # fmt: skip
+#: a label as read off what it is on: the number typed, or the id in its symbol and the heat beside it
+_READ, _ON = {"label?": "id", "label_heat?": "text"}, {"label": "id", "label_heat?": "text"}
 _PROCESS = {
     "pieces?": "ids", "serials?": "ids", "lots?": "ids", "gauges?": "ids", "machine?": "text",
     "program?": "text", "values?": "map", "controlled?": "ids",
@@ -61,9 +63,9 @@ METAL: dict[str, EventType] = {
     ),
     "quarantine": EventType("stock must not be used until accepted", {"stock_id": "id", "reason": "text"}),
     "issue": EventType(
-        "stock was taken for a job against a frozen revision; a lot gives a quantity",
+        "stock was taken for a job against a frozen revision; a lot gives a quantity; `label` as read off the metal",
         {"stock_id": "id", "job": "id", "revision": "id", "pieces?": "ids", "length_nm?": "nm", "area_nm2?": "nm2",
-         "quantity?": "count", "serials?": "ids", "at_risk?": "bool"},
+         "quantity?": "count", "serials?": "ids", "at_risk?": "bool", **_READ},
     ),
     "substitute": EventType(
         "a named person lets stock go into pieces that are drawn of other metal: why, and where the holder of the "
@@ -86,17 +88,20 @@ METAL: dict[str, EventType] = {
         {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "length_nm": "nm", "serial?": "id"}],
          "kerf_nm": "nm", "trim_nm": "nm", "scrap_nm": "nm", "machine?": "text", "blade?": "text",
          "gauges?": "ids", "controlled?": "ids",
-         "remnant?": {"stock_id": "id", "length_nm": "nm", "label": "id", "place?": "text"}},
+         "remnant?": {"stock_id": "id", "length_nm": "nm", **_ON, "place?": "text"}},
     ),
     "profile_cut": EventType(
         "a plate became blanks, kerf, skeleton and remnants: their areas sum to its own to the square nanometre; a "
         "remnant's outline is that of where it lay on the plate",
         {"stock_id": "id", "job": "id", "pieces": [{"piece": "id", "area_nm2": "nm2", "serial?": "id"}],
          "kerf_nm2": "nm2", "skeleton_nm2": "nm2", "machine?": "text",
-         "remnants": [{"stock_id": "id", "outline": "outline", "label": "id", "place?": "text"}]},
+         "remnants": [{"stock_id": "id", "outline": "outline", **_ON, "place?": "text"}]},
     ),
     "label": EventType(
-        "a label was put on and read back", {"stock_id?": "id", "piece?": "id", "label": "id"}
+        "a label was put on and read back", {"stock_id?": "id", "piece?": "id", **_ON}
+    ),
+    "stock_label": EventType(
+        "a label was put on stock and read back: what bears one is signed out by it", {"stock_id": "id", **_ON}
     ),
     "scrap": EventType(
         "stock or a piece was scrapped: how it was made unusable, and who saw it; both empty where that was not stated",

@@ -221,6 +221,9 @@ class StockSteps(Tables):
         elif "stock_id" in body:
             self._stock(event, body, label=body["label"])
 
+    def on_stock_label(self, event: Event, body: Body) -> None:
+        self._stock(event, body, label=body["label"])
+
     # what several of them do
 
     def _stock(self, event: Event, body: Body, **changes: Any) -> None:

@@ -173,9 +173,8 @@ class Specification:
     # asked of the metal itself when it comes in (work/metal/examining.py)
     wall_tolerance: Length | None = None  # either way of the nominal wall or thickness, at three places
     conductivity: tuple[Number, Number] | None = None  # least and most, % IACS
-    read: tuple[
-        Literal["conductivity", "hardness", "weight"], ...
-    ] = ()  # must be read off the metal, as well
+    # must be read off the metal as well; `label`: one is put on, and it is signed out by it
+    read: tuple[Literal["conductivity", "hardness", "weight", "label"], ...] = ()
     receiving_document: str | None = None  # where these are from
     # which papers stock comes with: the mill's (or maker's) certificate as a file, the distributor's certificate or
     # packing slip as a file, the number of the shop's own purchase order

@@ -27,6 +27,12 @@ def do_examine(desk: Desk, v: Values) -> Appended:
     return examine(desk.station, v["stock_id"], v["marking"], gauges, v.get("walls"), read, desk.act_id)
 
 
+def do_stock_label(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.labelling import label_stock
+
+    return label_stock(desk.station, v["stock_id"], v["label"], desk.act_id)
+
+
 def do_origin(desk: Desk, v: Values) -> Iterator[Appended]:
     from rackwright.faces.cli.files import read_bytes
     from rackwright.work.metal.origins import enter_origin

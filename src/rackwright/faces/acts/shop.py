@@ -248,7 +248,7 @@ def do_issue(desk: Desk, v: Values) -> Appended:
         do = "give pieces for a bar; quantity and serials for a lot"
         raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), "neither a bar nor a lot", do)])
     return issue(desk.station, v["stock_id"], v["job"], v["revision"], pieces, serials or serials_of(pieces),
-                 desk.act_id)  # fmt: skip
+                 desk.act_id, v.get("label", ""))  # fmt: skip
 
 
 def do_substitute(desk: Desk, v: Values) -> Appended:

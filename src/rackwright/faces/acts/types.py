@@ -12,6 +12,7 @@ from rackwright.faces.acts.arriving import (
     do_inside,
     do_opened,
     do_origin,
+    do_stock_label,
     do_storage,
     do_storage_decided,
 )
@@ -259,6 +260,10 @@ TYPES: dict[str, Type] = {
                             "stock_id=X-2 use=yes reason='four hours, as the maker allows' document=MAIL-12",
                             _f("stock_id:text the lot | use:yes_no may it be used | reason:text why"
                                " | document:text of the maker"), do_storage_decided),
+    "stock_label": Type("a label was put on stock and read back: metal that bears one is signed out by it",
+                        "stock_id=T-01 label=T-01",
+                        _f("stock_id:text bar, plate or lot | label:text its symbol as scanned, or its number"),
+                        do_stock_label),
     "inside": Type("the inside of a tube as measured at its ends: the mill's spigots are held against it",
                    "stock_id=T-01 widths='end 1=1.2495 in, end 2=1.2500 in' corner='0.062 in' gauge=CA-11",
                    _f("stock_id:text bar or offcut | widths:lengths place=width across flats, two or more"
@@ -275,8 +280,9 @@ TYPES: dict[str, Type] = {
                         " | metal_at?:temperature measured of the bars | scale_at?:temperature measured of the stop's"
                         " scale"), do_saw_plan),
     "issue": Type("a bar or plate is signed out for pieces, or hardware of a lot for serials",
-                  "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left",
+                  "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left label=T-01",
                   _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"
+                     " | label?:text as read off the bar or plate, where it bears one"
                      " | serials?:list of a lot | quantity?:count of a lot"), do_issue),
     "substitute": Type("a lead lets stock go into pieces that are drawn of other metal, as the holder accepts",
                        "stock_id=T-31 revision='ER-47-V12 rev A' pieces=V12-0001/rail.left reason='no 1/8 wall'"

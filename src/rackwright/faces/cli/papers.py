@@ -1,4 +1,4 @@
-"""`rackwright papers FILE|SERIAL|ORDER --out DIR`: drawings, the stations' sheets, labels, dossier with its seal."""
+"""`rackwright papers FILE|SERIAL|ORDER|STOCK --out DIR`: drawings, sheets, labels, dossier with its seal."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ FORMAT = "rackwright/papers/1"
 
 
 @click.command()
-@click.argument("target", metavar="FILE|SERIAL|ORDER")
+@click.argument("target", metavar="FILE|SERIAL|ORDER|STOCK")
 @click.option(
     "--out", metavar="DIR", required=True, help="The folder to write to; it is made where it is missing."
 )
@@ -68,6 +68,8 @@ def papers(
              drawings, labels; all made from the texts that were frozen, never from the folder
     ORDER    the numbered saw sheet of an order that holds now, as `rackwright log saw_plan` recorded it; with
              --only mill or traveler, these for the bars that were issued, as measured
+    STOCK    labels of bars, plates or lots of the record, with commas between: put on, and read back with
+             `rackwright log stock_label`
     """
     from rackwright.faces.acts.values import at_saw
     from rackwright.work.papers import write
@@ -75,7 +77,7 @@ def papers(
     day = day_of("--date", date)
     if _is_file(target):
         if by is not None:
-            raise click.UsageError("--by goes with a SERIAL or ORDER: a FILE has no record.")
+            raise click.UsageError("--by goes with a SERIAL, ORDER or STOCK: a FILE has no record.")
         made = _of_file(target, shop, stock, quantity, day, only, at_saw(metal_at, scale_at))
     else:
         if stock is not None:
@@ -163,7 +165,7 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
     from rackwright.work.keeping.heads import seals_below
     from rackwright.work.keeping.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
     from rackwright.work.load import load_shop
-    from rackwright.work.papers import papers_of_order, papers_of_serial
+    from rackwright.work.papers import papers_of_order, papers_of_serial, papers_of_stock
 
     folder = folder_of(shop)
     with open_record(folder) as record:
@@ -174,6 +176,11 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
             known = state_of(record).key_id
             own = seed_of(folder, known) or _demo_seed(known)
             return papers_of_order(record, serial, load_shop(folder), day, only, own)
+        if (ids := _stock_of(record, serial)) and only in (None, "labels"):
+            known = state_of(record).key_id
+            return papers_of_stock(
+                record, ids, load_shop(folder), day, seed_of(folder, known) or _demo_seed(known)
+            )
         key = trusted_key(folder, record.events())
         seed = seed_of(folder, state_of(record).key_id) or _demo_seed(key)
         if seed is None:
@@ -195,6 +202,15 @@ def _is_order(record: Record, target: str) -> bool:
 
     state = state_of(record)
     return target in state.orders and target not in state.serials
+
+
+def _stock_of(record: Record, target: str) -> list[str]:
+    """The stock that `target` names, one id or several with commas between; none where one of them is not there."""
+    from rackwright.record import state_of
+
+    state = state_of(record)
+    ids = list(dict.fromkeys(name.strip() for name in target.split(",")))
+    return ids if target not in state.serials and all(id in state.stock for id in ids) else []
 
 
 def _demo_seed(key: str | None) -> bytes | None:

@@ -8,7 +8,7 @@ what is required, by its reading as recorded. Weight and hardness have no limit 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 
 from rackwright.record import Appended, Refs, State, Stock
@@ -17,7 +17,7 @@ from rackwright.trouble import Refusal
 from rackwright.work.gates import first, gauge_may_measure, no, person_may
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["examine", "examined_checks", "nominal_wall"]
+__all__ = ["examine", "examined_checks", "may_be_examined", "nominal_wall"]
 
 LEAST_PLACES = 3
 INCH = 25_400_000  # nm
@@ -34,9 +34,8 @@ def examine(
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
         answers = [person_may(state, station.person, role, station.today) for role in ROLES]
-        refused = first(answers[0] if all(answers) else None, _here(stock, stock_id),
-                        *(gauge_may_measure(state, gauge, station.today) for gauge in gauges),
-                        _measured_by(stock_id, walls, others, gauges))  # fmt: skip
+        refused = first(answers[0] if all(answers) else None,
+                        may_be_examined(state, stock_id, bool(walls or others), gauges, station.today))  # fmt: skip
         if refused is not None or stock is None:
             return refused or []
         body: dict[str, object] = {"stock_id": stock_id, "marking": marking, "gauges": list(gauges), **others}
@@ -47,20 +46,18 @@ def examine(
     return perform(station, "examine", decide, act_id)
 
 
-def _here(stock: Stock | None, stock_id: str) -> Refusal | None:
+def may_be_examined(
+    state: State, stock_id: str, measured: bool, gauges: Sequence[str], today: str
+) -> Refusal | None:
+    """It is there and not accepted yet; what was `measured` names gauges in calibration."""
+    stock = state.stock.get(stock_id)
     if stock is None:
         return no("RW503", stock_id, f"{stock_id} is not in the record", "receive it first")
     if stock.state not in ("received", "quarantined"):
         return no("RW517", stock_id, f"{stock_id} is {stock.state}", "quarantine it first, then examine it")
-    return None
-
-
-def _measured_by(
-    stock_id: str, walls: Mapping[str, int], others: Mapping[str, str], gauges: tuple[str, ...]
-) -> Refusal | None:
-    if (walls or others) and not gauges:
+    if measured and not gauges:
         return no("RW515", stock_id, "values without what measured them", "name the gauges")
-    return None
+    return first(*(gauge_may_measure(state, gauge, today) for gauge in gauges))
 
 
 def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
@@ -69,8 +66,10 @@ def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
     seen = stock.examined
     tolerance, limits = (asked.wall_tolerance, asked.conductivity) if asked else (None, None)
     must = asked.read if asked else ()
+    if "label" in must:
+        yield Check("label", "put on and read back", stock.label or "none", bool(stock.label))
     if not seen:
-        if tolerance is not None or limits is not None or must:
+        if tolerance is not None or limits is not None or {*must} - {"label"}:
             yield Check("examined", "marking, and what its specification row asks", "not examined", False)
         return
     marked = stock.heat or stock.lot

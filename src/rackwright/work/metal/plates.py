@@ -25,7 +25,7 @@ from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.work.engineering.frozen import frozen
 from rackwright.work.gates import first, no, not_held, person_may, stock_may_be_cut
 from rackwright.work.keeping.shop_folder import open_record, place_of
-from rackwright.work.metal.labelling import its_own_label, label_of
+from rackwright.work.metal.labelling import as_read, its_own_label
 from rackwright.work.metal.receiving import certificate_of
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.people.founding import MACHINING
@@ -92,7 +92,7 @@ def profile_cut(station: Station, order: str, done: PlateVisit, act_id: str = ""
             "skeleton_nm2": str(done.skeleton_nm2), "machine": done.machine,
             "pieces": [{"piece": b.piece, "serial": b.serial, "area_nm2": str(b.area_nm2)} for b in done.blanks],
             "remnants": [{"stock_id": r.stock_id, "outline": [list(corner) for corner in r.outline],
-                          "label": label_of(r.label)} for r in done.remnants],
+                          **as_read(r.label).to_json()} for r in done.remnants],
         }  # fmt: skip
         heat, serials = state.stock[done.stock_id].heat, [blank.serial for blank in done.blanks]
         return [Draft("profile_cut", body, Refs.of(heats=[heat], pieces=names, serials=serials))]
@@ -125,16 +125,16 @@ def _remnants_sound(state: State, done: PlateVisit) -> Iterator[Refusal | None]:
         before = done.remnants[:n]
         if one.stock_id in state.stock or one.stock_id in [other.stock_id for other in before]:
             yield no("RW517", one.stock_id, f"{one.stock_id} is in the record already", "give it its own id")
-        if not one.label.strip():
-            found = f"remnant {one.stock_id} has no label"
-            yield no("RW517", one.stock_id, found, "label it before the plate leaves the table")
-        said = label_of(one.label)
-        taken = next((other.stock_id for other in before if label_of(other.label) == said), "")
+        read = as_read(one.label)
+        if not read.said:
+            yield no("RW517", one.stock_id, f"remnant {one.stock_id} has no label",
+                     "label it before the plate leaves the table")  # fmt: skip
+        taken = next((other.stock_id for other in before if as_read(other.label).said == read.said), "")
         if taken:
-            found = f"label {said} is that of {taken}"
-            yield no("RW517", one.stock_id, found, "read the label on the remnant itself, or print one")
+            yield no("RW517", one.stock_id, f"label {read.said} is that of {taken}",
+                     "read the label on the remnant itself, or print one")  # fmt: skip
         if plate is not None:
-            yield its_own_label(state, one.stock_id, plate.heat, one.label)
+            yield its_own_label(state, one.stock_id, plate.heat, read)
         if plate is not None and plate.outline:
             yield _shape_sound(plate, one, before)
 
@@ -147,17 +147,12 @@ def _shape_sound(plate: Stock, one: Remnant, before: Sequence[Remnant]) -> Refus
 
     shape = Polygon(one.outline)
     if not Polygon(plate.outline).covers(shape):
-        found = f"remnant {one.stock_id} reaches beyond {plate.stock_id}"
-        return no(
-            "RW517",
-            one.stock_id,
-            found,
-            "give its corners as it lay on the plate, from the plate's low corner",
-        )
+        return no("RW517", one.stock_id, f"remnant {one.stock_id} reaches beyond {plate.stock_id}",
+                  "give its corners as it lay on the plate, from the plate's low corner")  # fmt: skip
     for other in before:
         if shape.intersects(lies := Polygon(other.outline)) and not shape.touches(lies):
-            found = f"remnants {other.stock_id} and {one.stock_id} overlap"
-            return no("RW517", one.stock_id, found, "measure both again")
+            return no("RW517", one.stock_id, f"remnants {other.stock_id} and {one.stock_id} overlap",
+                      "measure both again")  # fmt: skip
     return None
 
 

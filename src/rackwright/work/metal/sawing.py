@@ -22,7 +22,7 @@ from rackwright.work.gates import (
     stock_may_be_issued,
 )
 from rackwright.work.metal.drawn import as_long_as_drawn, goes_to
-from rackwright.work.metal.labelling import as_they_came_off, its_own_label, label_of
+from rackwright.work.metal.labelling import as_read, as_they_came_off, is_this_metal, its_own_label
 from rackwright.work.people.founding import MACHINING, SAW
 from rackwright.work.station import Draft, Station, perform
 
@@ -73,21 +73,23 @@ class Visit:
 
 def issue(
     station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[str], serials: Sequence[str],
-    act_id: str = "",
+    act_id: str = "", label: str = "",
 ) -> Appended:  # fmt: skip
-    """Sign a bar, or a plate, out to an order for these pieces."""
+    """Sign a bar, or a plate, out to an order for these pieces. `label`: as read off the metal, "" where none was."""
+    read = as_read(label) if label.strip() else None
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, _role(state, stock_id), station.today),
                         stock_may_be_issued(state, stock_id, order, revision, station.today),
                         taken_whole(state, stock_id), pieces_not_planned(state, pieces),
-                        goes_to(state, stock_id, order, revision, pieces, serials))  # fmt: skip
+                        goes_to(state, stock_id, order, revision, pieces, serials),
+                        is_this_metal(state, stock_id, read))  # fmt: skip
         if refused is not None:
             return refused
         stock, frozen = state.stock[stock_id], state.revisions[revision]
         body = {"stock_id": stock_id, "job": order, "revision": revision, "pieces": list(pieces),
                 **_whole(stock), "serials": sorted(set(serials)),
-                "at_risk": not frozen.approvals}  # fmt: skip
+                "at_risk": not frozen.approvals, **(read.to_json() if read else {})}  # fmt: skip
         return [Draft("issue", body, Refs.of(heats=[stock.heat], pieces=pieces, serials=serials))]
 
     return perform(station, "issue", decide, act_id)
@@ -162,7 +164,7 @@ def cut(station: Station, order: str, visit: Visit, act_id: str = "") -> Appende
             body["remnant"] = {
                 "stock_id": visit.remnant,
                 "length_nm": visit.rest_nm,
-                "label": label_of(visit.label),
+                **as_read(visit.label).to_json(),
             }
         serials = [piece.serial for piece in visit.pieces]
         return [Draft("cut", body, Refs.of(heats=[heat], pieces=names, serials=serials, gauges=visit.gauges))]
@@ -199,12 +201,12 @@ def _balanced(state: State, visit: Visit) -> Refusal | None:
                   "measure the rest again and correct the entry")  # fmt: skip
     if visit.remnant in state.stock:
         return no("RW517", visit.remnant, f"{visit.remnant} is in the record already", "give it its own id")
-    if visit.remnant and not visit.label:
+    if visit.remnant and not visit.label.strip():
         return no(
             "RW517", visit.remnant, "the remnant has no label", "label it before the bar leaves the saw"
         )
     heat = state.stock[visit.stock_id].heat
-    return its_own_label(state, visit.remnant, heat, visit.label) if visit.remnant else None
+    return its_own_label(state, visit.remnant, heat, as_read(visit.label)) if visit.remnant else None
 
 
 def make_from(station: Station, stock_id: str, order: str, revision: str, pieces: Sequence[CutPiece],

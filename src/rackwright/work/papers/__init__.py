@@ -36,7 +36,7 @@ from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.first_article import first_article_set
 from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.papers.jig import jig_sheet
-from rackwright.work.papers.labels import labels, serial_labels
+from rackwright.work.papers.labels import labels, serial_labels, stock_labels
 from rackwright.work.papers.mill import mill_sheet
 from rackwright.work.papers.pieces import sketches
 from rackwright.work.papers.placard import placard
@@ -73,6 +73,7 @@ __all__ = [
     "papers_of_file",
     "papers_of_order",
     "papers_of_serial",
+    "papers_of_stock",
     "placard",
     "plate_sheet",
     "saw_sheet",
@@ -252,6 +253,17 @@ def _for_bars_issued(
         head_file(witness),
     )
     return Made((*made.papers, beside), made.left_out)
+
+
+def papers_of_stock(record: Record, ids: Sequence[str], shop: Shop, date: str, seed: bytes | None) -> Made:
+    """A label for each bar, plate or lot. With the shop's key of `seed` the run carries a signed head of the record."""
+    witness = witness_of(record, seed, date) if seed is not None else None
+    pdf, name = stock_labels(state_of(record), ids, shop, date, witness), ids[0].replace("/", "-")
+    made = [Paper("labels", f"{name}-labels.pdf", f"labels of {', '.join(ids)}", pdf)]
+    if witness is not None:
+        words = "the signed head that they carry, for audits"
+        made.append(Paper("labels", f"{name}-labels.head", words, head_file(witness)))
+    return Made(tuple(made))
 
 
 def papers_of_serial(

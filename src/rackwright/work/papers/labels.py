@@ -13,7 +13,8 @@ from rackwright.papers.house import Head
 from rackwright.papers.labels import Label, set_labels
 from rackwright.papers.lengths import length
 from rackwright.plan import Plan
-from rackwright.record import State
+from rackwright.record import State, Stock
+from rackwright.record.metal import GONE
 from rackwright.seal import SignedHead
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal, Stopped, Where
@@ -21,7 +22,7 @@ from rackwright.work.metal.sawing import piece_id
 from rackwright.work.papers.saw import order_head, rack_name, remnant_id
 from rackwright.work.papers.words import DEMO, definition_hash
 
-__all__ = ["label_list", "labels", "serial_labels"]
+__all__ = ["label_list", "labels", "serial_labels", "stock_labels"]
 
 NOT_GIVEN = "serial not given"
 
@@ -77,6 +78,31 @@ def serial_labels(
         )
     head = Head(shop.name, "Labels", f"{serial}-LABELS", d.revision, date, definition_hash(design), demo)
     return set_labels(tuple(made), head)
+
+
+def stock_labels(
+    state: State, ids: Sequence[str], shop: Shop, date: str, witness: SignedHead | None = None
+) -> bytes:
+    """Labels for stock that is there, to be put on it when it comes in or where one was lost, and one with the head."""
+    gone = [id for id in ids if state.stock[id].state in GONE]
+    if gone:
+        found = f"{', '.join(gone)} is {state.stock[gone[0]].state}"
+        raise Stopped([Refusal("RW701", Where("labels"), found, "name stock that is there")])
+    demo = (DEMO,) if state.demo else ()
+    made = [_of_stock(state.stock[id], shop.style.unit, demo) for id in ids]
+    name = f"{ids[0]}-LABELS"
+    if witness is not None:
+        made.append(Label("RECORD", name, "", "", "", note=witness.words, marks=demo))
+    return set_labels(tuple(made), Head(shop.name, "Labels", name, "-", date, "", demo))
+
+
+def _of_stock(stock: Stock, unit: str, marks: tuple[str, ...]) -> Label:
+    kind = "REMNANT" if stock.parent else "LOT" if stock.lot else "PLATE" if stock.outline else "BAR"
+    long = f"{length(stock.length_nm, unit)} {unit}" if stock.length_nm else ""
+    temper = (stock.certificate or {}).get("values", {}).get("temper", "")
+    material = " ".join(filter(None, (temper, stock.section, stock.stock_spec)))
+    note = f"rest of {stock.parent}" if stock.parent else stock.place and f"place {stock.place}"
+    return Label(kind, stock.stock_id, stock.heat or stock.lot, material, long, note=note, marks=marks)
 
 
 def label_list(

@@ -5,14 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from rackwright.record import Event, State
+from rackwright.record import Event, State, Stock
 from rackwright.work import gates as g
 from rackwright.work.gates import first, no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, means, new
 from rackwright.work.metal import counting, origins, storage
 from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.drawn import as_long_as_drawn, goes_to, of_serials
-from rackwright.work.metal.labelling import as_they_came_off
+from rackwright.work.metal.examining import may_be_examined
+from rackwright.work.metal.labelling import (
+    AsRead,
+    as_they_came_off,
+    came_off,
+    is_this_metal,
+    its_own_label,
+    may_be_labelled,
+)
 from rackwright.work.metal.sawing import pieces_not_planned, taken_whole
 
 __all__ = ["JUDGES"]
@@ -83,16 +91,22 @@ def _issue(past: Past, event: Event, state: State, today: str) -> Maybe:
             return may or no("RW517", name, found, "see its events")
         drawn = goes_to(state, name, body["job"], body["revision"], pieces, ()) if pieces else None
         return first(may, drawn, of_serials(state, body["job"], body["revision"], serials))
+    asked = "label" in body or past.labels
+    read = is_this_metal(state, name, AsRead.of(body) if "label" in body else None) if asked else None
     return first(
         may, taken_whole(state, name), pieces_not_planned(state, body.get("pieces", ())),
-        goes_to(state, name, body["job"], body["revision"], body.get("pieces", ()), body.get("serials", ())),
+        goes_to(state, name, body["job"], body["revision"], body.get("pieces", ()), body.get("serials", ())), read,
     )  # fmt: skip
 
 
 def _return(past: Past, event: Event, state: State, today: str) -> Maybe:
     body, stock = event.body, state.stock.get(event.body["stock_id"])
-    if stock is None or "quantity" in body or (stock.state == "issued" and stock.job == body["job"]):
+    if stock is None or "quantity" in body:
         return None  # more than was drawn, the fold finds odd
+    if stock.off:
+        return no("RW511", stock.stock_id, f"{stock.off[0]} had come off {stock.stock_id}", "see its events")
+    if stock.state == "issued" and stock.job == body["job"]:
+        return None
     return no("RW511", stock.stock_id, f"{stock.stock_id} was not issued to {body['job']}", "see its events")
 
 
@@ -108,11 +122,24 @@ def _cut(past: Past, event: Event, state: State, today: str) -> Maybe:
         )
     return first(
         g.stock_may_be_cut(state, body["stock_id"], body["job"], names),
+        _bar_or_plate(stock, event.type == "profile_cut"),
         off,
         long,
         means(event, state, "cut", today) if event.type == "cut" else None,
-        *_remnants(state, rests),
+        *_remnants(state, stock, rests),
         *_of_its_rack(body["pieces"]),
+    )
+
+
+def _bar_or_plate(stock: Stock | None, at_the_table: bool) -> Maybe:
+    """A bar at the saw, a plate at the table."""
+    if stock is None or bool(stock.outline) == at_the_table:
+        return None
+    return no(
+        "RW517",
+        stock.stock_id,
+        f"{stock.stock_id} is no {'plate' if at_the_table else 'bar'}",
+        "see its events",
     )
 
 
@@ -125,17 +152,40 @@ def _of_its_rack(rows: Iterable[Any]) -> Iterator[Maybe]:
             yield no("RW517", one["piece"], found, "see its events")
 
 
-def _remnants(state: State, rests: Iterable[Any]) -> Iterator[Maybe]:
-    """Each under an id of its own: one that was given before would take another's place."""
+def _remnants(state: State, of: Stock | None, rests: Iterable[Any]) -> Iterator[Maybe]:
+    """Each under an id and a label of its own: one that was given before would take another's place."""
     seen: set[str] = set()
+    labels: set[str] = set()
     for one in rests:
-        name = one["stock_id"]
+        name, read = one["stock_id"], AsRead.of(one)
         if name in state.stock or name in seen:
             yield no("RW517", name, f"{name} was in the record already", "see its events")
-        other = next(iter(state.stock.ids("label", one["label"])), "")
-        if other:
-            yield no("RW517", name, f"label {one['label']} is that of {other}", "see its events")
+        if read.said in labels:
+            yield no("RW517", name, f"label {read.said} is on another remnant", "see its events")
+        yield its_own_label(state, name, of.heat if of else "", read)
         seen.add(name)
+        labels.add(read.said)
+
+
+def _label(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """Of a piece that its bar is out for."""
+    body, bar = event.body, state.stock.get(event.body.get("stock_id", ""))
+    piece = body.get("piece", "")
+    if not piece or bar is None:
+        return None  # an older layout's label of stock; what is not known, the fold finds odd
+    if bar.state != "issued" or piece not in bar.planned:
+        return no("RW511", piece, f"{bar.stock_id} was not signed out for {piece}", "see its events")
+    return came_off(state, bar, piece, AsRead.of(body))
+
+
+def _stock_label(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return may_be_labelled(state, event.body["stock_id"], AsRead.of(event.body))
+
+
+def _examine(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    read = {name: body[name] for name in ("conductivity", "hardness", "weight") if name in body}
+    return may_be_examined(state, body["stock_id"], bool(read or body.get("walls")), body["gauges"], today)
 
 
 def _piece(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -193,5 +243,6 @@ JUDGES: dict[str, Judge] = {
     "receive": _receive, "certificate": _certificate, "accept": _accept, "quarantine": _there, "opened": _opened,
     "origin": _origin, "storage": _storage, "storage_decided": _storage_decided,
     "issue": _issue, "return": _return, "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap,
-    "count": _count, "inside": _by_gauge, "test_bend": _test_bend,
+    "count": _count, "label": _label, "stock_label": _stock_label, "examine": _examine, "inside": _by_gauge,
+    "test_bend": _test_bend,
 }  # fmt: skip

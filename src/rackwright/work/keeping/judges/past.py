@@ -27,6 +27,7 @@ class Past:
     opened: dict[str, frozenset[str]] = field(
         default_factory=dict
     )  # stock issued in this act -> for which pieces
+    labels: bool = False  # metal is signed out by its label: an older program read none
     condemned: frozenset[str] = frozenset()  # pieces that a decision of this act scraps
 
     def begin(self, event: Event) -> None:
@@ -53,6 +54,9 @@ class Past:
             self.measured[event.by, about] = event.seq
         elif event.type == "issue":
             self.opened[body["stock_id"]] = frozenset(body.get("pieces", ()))
+            self.labels |= "label" in body
+        elif event.type == "stock_label":
+            self.labels = True
         elif event.type == "disposition" and body["decision"] == "scrap":
             about_it = state.nonconformances.get(body["nonconformance"])
             self.condemned = frozenset(about_it.pieces if about_it else ())

@@ -7,7 +7,7 @@ from rackwright.record.fold_people import BY_SESSION
 from rackwright.work import gates as g
 from rackwright.work.gates import no
 from rackwright.work.keeping.judges.past import Maybe
-from rackwright.work.metal import counting
+from rackwright.work.metal import counting, labelling
 from rackwright.work.people import founding as p
 from rackwright.work.people.scopes import BEFORE, in_scope
 from rackwright.work.people.signing import TAP
@@ -32,6 +32,7 @@ ROLES: dict[str, tuple[str, ...]] = {
                      "nonconformance", "action_verified"), (p.INSPECTOR,)),
     **dict.fromkeys(("accept", "examine"), (p.RECEIVING, p.INSPECTOR)), "opened": (p.RECEIVING, p.ASSEMBLY),
     "label": (p.SAW,), "cut": (p.SAW,), "hold": (p.LEAD, p.INSPECTOR), "count": counting.COUNTERS,
+    "stock_label": labelling.LABELLERS,
 }  # fmt: skip
 FREE = ("found", "refusal")  # of nobody: the first act, and what somebody was refused
 

@@ -43,7 +43,7 @@ PARTS = (
         "crash/test_power_cut.py::test_nothing_acknowledged_is_lost_and_nothing_is_corrupt",)),
     Part("stations killed, both engines", 14_000, "kills", (
         "crash/test_kill.py::test_killed_at_random_instants_nothing_acknowledged_is_missing",)),
-    Part("serve killed, clients waiting", 2_000, "kills", (
+    Part("serve killed, clients waiting, both engines", 4_000, "kills", (
         "crash/test_serve_killed.py::test_every_answered_act_is_there_once_and_repeating_it_does_nothing_twice",)),
     Part("PostgreSQL stopped", 2_000, "stops", ("crash/test_postgres_stop.py::test_every_act_is_there_exactly_once",)),
     Part("failing disk", 0, "faults", ("crash/test_failing_disk.py",)),

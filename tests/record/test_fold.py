@@ -6,12 +6,15 @@ out, and what is odd.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from folded import ADA, BAR, ORDER, RACK, Said, at, came_to, cut
 from rackwright.record import Known
 from rackwright.record.metal import TestBend
 from rackwright.record.office import (
+    Answer,
+    Line,
     Order,
     Question,
 )
@@ -184,22 +187,68 @@ def test_the_shop_and_its_means() -> None:
 def test_the_order_and_what_is_known_about_it() -> None:
     full: Said = ("order", {**ORDER[1], "due": "2031-09-01", "serials": ["SN-1"], "weight": 3, "document": "mail",
                             "aircraft_serials": ["MSN-4"]})  # fmt: skip
-    assert came_to(ORDER).orders == {"PO-1": Order("PO-1", "x", "v", 2, "", (), 1)}
-    assert came_to(full).orders == {
-        "PO-1": Order("PO-1", "x", "v", 2, "2031-09-01", ("SN-1",), 1, 3, ("MSN-4",), "mail")
-    }
+    first = Line("1", "v", 2, "", 1)
+    assert came_to(ORDER).orders == {"PO-1": Order("PO-1", "x", 1, {"1": first})}
+    whole = replace(first, due="2031-09-01", aircraft_serials=("MSN-4",), document="mail")
+    assert came_to(full).orders == {"PO-1": Order("PO-1", "x", 1, {"1": whole}, 3, "mail")}
     asked: Said = ("question", {"question": "Q-1", "text": "?", "owner": "customer", "blocks": ["release"]})
     answer: Said = ("answer", {"question": "Q-1", "answer": "yes", "document": "LTR"})
     assert came_to(asked).questions == {"Q-1": Question("Q-1", "?", "customer", "", ("release",), "", "", 1)}
     answered = came_to(asked, answer).questions["Q-1"]
-    assert (answered.answer, answered.document, answered.answered_seq, answered.open) == (
-        "yes",
-        "LTR",
-        2,
-        False,
-    )
+    assert answered.answers == (Answer("yes", "LTR", ADA, at(2), 2),)
+    assert (answered.open, answered.told) == (False, "yes; LTR")
     assert came_to(asked).questions["Q-1"].open
     assert came_to(answer).odd == ((1, "answer: question 'Q-1' is not known"),)
+
+
+def test_a_second_answer_stands_after_the_first() -> None:
+    asked: Said = ("question", {"question": "Q-1", "text": "?", "owner": "customer", "blocks": ["release"]})
+    answers: list[Said] = [
+        ("answer", {"question": "Q-1", "answer": "yes", "document": "LTR"}),
+        ("answer", {"question": "Q-1", "answer": "no", "document": "LTR-2", "reason": "they looked again"}),
+    ]
+    told = came_to(asked, *answers).questions["Q-1"]
+    assert [(one.answer, one.document, one.seq, one.reason) for one in told.answers] == [
+        ("yes", "LTR", 2, ""), ("no", "LTR-2", 3, "they looked again")]  # fmt: skip
+    day = "2031-05-04"
+    assert told.told == f"(1) yes; LTR ({ADA}, {day}). (2) no; LTR-2 ({ADA}, {day}: they looked again)."
+
+
+def test_lines_of_an_order_come_change_and_go_and_their_racks_with_them() -> None:
+    def line(**said: object) -> Said:
+        return "order_line", {
+            "line": "2",
+            "order": "PO-1",
+            "variation": "w",
+            "quantity": 3,
+            "document": "B",
+            **said,
+        }
+
+    def serial(name: str, **of: str) -> Said:
+        return "serial", {"serial": name, "order": "PO-1", "revision": "A", **of}
+
+    racks = [serial("SN-1"), serial("SN-2", line="2"), serial("SN-3", line="2")]
+    order = came_to(ORDER, line(due="2031-08-01", price="10 USD", aircraft_serials=["7"])).orders["PO-1"]
+    assert order.lines["2"] == Line("2", "w", 3, "2031-08-01", 2, ("7",), "B", "10 USD")
+    assert (order.quantity, order.due, order.amended_seq, order.named("2")) == (
+        5,
+        "2031-08-01",
+        2,
+        "PO-1 line 2",
+    )
+    assert came_to(ORDER).orders["PO-1"].amended_seq == 0
+    assert came_to(ORDER).orders["PO-1"].named("1") == "PO-1"
+    fewer = came_to(ORDER, line(), *racks, line(quantity=1, without=["SN-3", "SN-1"]))
+    assert {one.serial: (one.line, one.state) for one in fewer.serials.values()} == {
+        "SN-1": ("1", "planned"), "SN-2": ("2", "planned"), "SN-3": ("2", "cancelled")}  # fmt: skip
+    assert [one.serial for one in fewer.racks("PO-1")] == ["SN-1", "SN-2"]
+    assert [one.serial for one in fewer.racks("PO-1", "2")] == ["SN-2"]
+    gone = came_to(ORDER, line(), *racks, line(withdrawn=True, reason="no longer needed"))
+    assert [one.serial for one in gone.racks("PO-1")] == ["SN-1"]
+    assert [one.line for one in gone.orders["PO-1"].standing] == ["1"]
+    assert gone.orders["PO-1"].quantity == 2
+    assert came_to(line()).odd == ((1, "order_line: order 'PO-1' is not known"),)
 
 
 FROZEN: Said = ("freeze", {"revision": "A", "texts": [{"name": "rack.toml", "file": "aa"}]})

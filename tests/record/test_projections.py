@@ -61,7 +61,7 @@ def test_the_whole_story() -> None:
         "Bram Oole",
     )
     question = state.questions["fittings.rating"]
-    assert (question.open, question.document) == (False, "LTR-1 (invented)")
+    assert (question.open, question.answers[-1].document) == (False, "LTR-1 (invented)")
     assert state.revisions["A"].approvals[0].reference == "DOC-INVENTED-1"
     serial = state.serials["SN-0001"]
     assert (serial.state, serial.pieces, serial.released_seq) == ("released", ("P-1", "P-2"), 16)

@@ -9,6 +9,8 @@ import small_shop as small
 from rackwright.plan import Plan
 from rackwright.record import Appended
 from rackwright.work.office.contracts import clause, meet_clause, review
+from rackwright.work.office.lines import LineChange, order_line
+from rackwright.work.office.ordering import serials
 from rackwright.work.office.quoting import agree, offer
 from rackwright.work.office.spent import invoice, log_hours
 from rackwright.work.quality.correcting import action_done, correct, verify_action
@@ -27,6 +29,34 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 @sentence(r"agrees to (?P<quote>\S+) revision (?P<letter>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     return agree(at, w["quote"], w["letter"], small.ORDER)
+
+
+@sentence(
+    r"adds line (?P<line>\S+): (?P<number>\d+) x (?P<part>[^,]+), due (?P<due>[^,]+), by (?P<document>.+)"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    said = "" if w["document"] == "nothing" else w["document"]
+    return order_line(at, small.ORDER, w["line"], LineChange(said, "", w["part"], int(w["number"]), w["due"]))
+
+
+@sentence(
+    r"changes line (?P<line>\S+) to (?P<number>\d+)(?: x (?P<part>[^,\s]+))?(?: without (?P<without>\S+))?, "
+    r"by (?P<document>[^:]+)(?:: (?P<reason>.+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    without = w["without"].split(",") if w["without"] else []
+    change = LineChange(w["document"], w["reason"] or "", w["part"] or "", int(w["number"]), without=without)
+    return order_line(at, small.ORDER, w["line"], change)
+
+
+@sentence(r"withdraws line (?P<line>\S+), by (?P<document>[^:]+): (?P<reason>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return order_line(at, small.ORDER, w["line"], LineChange(w["document"], w["reason"], withdrawn=True))
+
+
+@sentence(r"numbers (?P<serial>\S+) of line (?P<line>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return serials(at, small.ORDER, small.revision(), [w["serial"]], line=w["line"])
 
 
 @sentence(r"records clause (?P<name>\S+)(?: before (?P<before>\S+))?: (?P<text>.+?)(?P<gone>, withdrawn)?")

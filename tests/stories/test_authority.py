@@ -44,7 +44,7 @@ def test_an_open_question_stops_what_it_blocks_and_nothing_else(begin: Begin) ->
         sawyer issues T-08 for post.front-left of SN-1
     """)
     assert "question Q1 is open (the customer)" in day.why("sawyer issues T-08")
-    assert day.state.questions["Q1"].document == "INVENTED-MAIL-77"
+    assert day.state.questions["Q1"].answers[-1].document == "INVENTED-MAIL-77"
     assert day.state.stock["T-08"].state == "issued"
 
 

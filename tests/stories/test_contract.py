@@ -168,7 +168,7 @@ def test_an_order_names_its_aircraft_and_a_question_whom_it_was_asked_of(begin: 
         aircraft_serials=["0007", "0008"],
     )
     ask(lead, "Q-5", "which floor?", "A. Quill", "2026-03-20", ["sign_out"], "PO-5", addressee="the holder")
-    assert day.state.orders["PO-5"].aircraft_serials == ("0007", "0008")
+    assert day.state.orders["PO-5"].lines["1"].aircraft_serials == ("0007", "0008")
     told = next(row for row in due(day.state, "2026-03-10") if row.about == "Q-5")
     assert (told.words, told.whose) == ("which floor? (blocks sign_out) (asked of the holder)", "A. Quill")
 

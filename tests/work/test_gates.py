@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from rackwright.record import Person, State, Stock
-from rackwright.record.office import Clause, Quote, Review
+from rackwright.record.office import Answer, Clause, Quote, Review
 from rackwright.record.state import (
     Approval,
     Gauge,
@@ -99,7 +99,7 @@ def test_a_refusal_is_about_something_and_on_no_line() -> None:
         0,
         "PO-1",
     )
-    assert gates.order_known(State(orders={"PO-1": Order("PO-1", "x", "v", 1, "", (), 1)}), "PO-1") is None
+    assert gates.order_known(State(orders={"PO-1": Order("PO-1", "x", 1, {})}), "PO-1") is None
     assert code(gates.serial_known(State(), "SN-1")) == "RW503"
     assert gates.serial_known(shop(serials={"SN-1": rack()}), "SN-1") is None
     assert gates.first(None, answer, None) is answer
@@ -149,13 +149,16 @@ def test_metal_may_go_at_risk_and_a_rack_may_not(frozen: Revision | None, allowe
     assert (code(answer), found in answer.found if answer else True) == ("RW514" if found else "", True)
 
 
+CLEAR = Answer("clear", "mail", "Ada Quill", "2031-05-04T08:00:00Z", 6)
+
+
 def test_an_open_question_blocks_what_it_names_until_it_is_answered() -> None:
     asked = Question("Q-7", "which finish?", "customer", "", ("sign_out",), "PO-1", "", 5)
     state = State(questions={"Q-7": asked})
     assert "Q-7 is open (customer)" in words(gates.question_open(state, "sign_out", "PO-1", "A"))
     assert gates.question_open(state, "release", "PO-1", "A") is None
     assert gates.question_open(state, "sign_out", "PO-2", "A") is None
-    answered = replace(asked, answer="clear", document="mail", answered_seq=6)
+    answered = replace(asked, answers=(CLEAR,))
     assert gates.question_open(State(questions={"Q-7": answered}), "sign_out", "PO-1", "A") is None
 
 
@@ -169,7 +172,7 @@ def test_what_the_definition_leaves_open_blocks_until_it_is_answered() -> None:
     asked = Question("tail", "which?", "customer", "", (), "PO-1", "", 5)
     held = replace(state, questions={"tail": asked})
     assert "leaves tail open" in words(gates.question_open(held, "sign_out", "PO-1", "A"))
-    done = replace(state, questions={"tail": replace(asked, answer="x", document="y", answered_seq=6)})
+    done = replace(state, questions={"tail": replace(asked, answers=(CLEAR,))})
     assert gates.question_open(done, "sign_out", "PO-1", "A") is None
 
 
@@ -181,9 +184,9 @@ def test_the_agreed_quote_is_the_last_of_this_order_that_was_agreed() -> None:
 
 
 @pytest.mark.parametrize(("seq", "found"), [
-    (0, "clause or quote of event 8, and no contract review"), (9, ""),
-    (8, "clause or quote of event 8, after its review of event 8"),
-    (7, "clause or quote of event 8, after its review of event 7"),
+    (0, "clause, quote or line of event 8, and no contract review"), (9, ""),
+    (8, "clause, quote or line of event 8, after its review of event 8"),
+    (7, "clause, quote or line of event 8, after its review of event 7"),
 ])  # fmt: skip
 def test_a_contract_is_reviewed_after_all_of_it_came(seq: int, found: str) -> None:
     reviews = {"PO-1": review(seq)} if seq else {}
@@ -403,7 +406,7 @@ def test_who_entered_a_certificate_does_not_confirm_it(entered: str, found: str)
 @pytest.mark.parametrize(("at_risk", "found"), [("", "RW514"), ("Ada", "")])
 def test_metal_is_issued_at_risk_by_a_named_person_and_not_without(at_risk: str, found: str) -> None:
     state = shop(stock={"T-1": stock()}, revisions={"A": revision(at_risk_by=at_risk)},
-                  orders={"PO-1": Order("PO-1", "x", "v", 1, "", (), 2)}, reviews={"PO-1": review(9)})  # fmt: skip
+                  orders={"PO-1": Order("PO-1", "x", 2, {})}, reviews={"PO-1": review(9)})  # fmt: skip
     assert code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A", TODAY)) == found
 
 

@@ -1,4 +1,4 @@
-"""What the people of the invented shop do, in order: an order of three racks, with what goes wrong on the way.
+"""What the people of the invented shop do, in order: an order of three racks in two lines, with what goes wrong.
 
 Each act is one call of a verb with a fixed act id, so that a job that was cut off goes on where it stopped.
 Acts that a gate must refuse are part of the day; they are recorded as refusals.
@@ -10,11 +10,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rackwright.demo.job import (
+    AIRCRAFT,
     CHECKER,
     CUSTOMER,
     DUE,
     ENGINEER,
     GAUGES,
+    LATER,
     LEAD,
     MACHINIST,
     ORDER,
@@ -26,17 +28,19 @@ from rackwright.demo.job import (
     Job,
     rack_serials,
 )
-from rackwright.demo.office import contract, quoting, reviewing
+from rackwright.demo.office import QUOTE, contract, quoting, reviewing
 from rackwright.demo.receiving import bought_bars, receiving
 from rackwright.demo.stations import after_the_saw
 from rackwright.making.nest import Layout
 from rackwright.making.plate import PlateJob
 from rackwright.making.sawing.cut_sheet import CutBar
 from rackwright.record import Appended, state_of
+from rackwright.record.office import FIRST
 from rackwright.shop import StockItem
 from rackwright.work.engineering.reporting import check_report, prepare_report, release_report
 from rackwright.work.metal.plates import profile_cut, visit_of
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
+from rackwright.work.office.lines import LineChange, order_line
 from rackwright.work.office.ordering import (
     Approval,
     answer,
@@ -46,6 +50,7 @@ from rackwright.work.office.ordering import (
     record_approval,
     serials,
 )
+from rackwright.work.office.quoting import agree
 from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.quality.noting import add_supplier
 from rackwright.work.station import Station
@@ -94,6 +99,10 @@ def _ordering(job: Job) -> Iterator[Act]:
     first = next((bar.bar for section in job.plan.saw for bar in section.bars), "")
     pieces = (piece_id(rack_serials(job)[0], job.design.pieces.sawn[0].id),)
 
+    later = LineChange("CT-2231 rev B", variation=design.rack.definition.part, quantity=1, due="2026-05-08",
+                       aircraft_serials=AIRCRAFT[-1:])  # fmt: skip
+    never = "RW503" if job.plan.price.questions or job.plan.price.asked else ""
+
     def try_issue(station: Station, id: str) -> Appended:
         return issue(station, first, ORDER, job.revision, pieces, rack_serials(job)[:1], id)
 
@@ -101,8 +110,17 @@ def _ordering(job: Job) -> Iterator[Act]:
         "order",
         LEAD,
         day,
-        lambda s, id: order(s, ORDER, CUSTOMER, design, job.plan.racks, DUE, "CT-2231 rev B", id),
+        lambda s, id: order(s, ORDER, CUSTOMER, design, job.plan.racks - 1, DUE, "CT-2231 rev B", id,
+                            aircraft_serials=AIRCRAFT[:-1]),
+    )  # fmt: skip
+    yield Act(
+        "agree before the second line",
+        LEAD,
+        day,
+        lambda s, id: agree(s, QUOTE, "B", ORDER, id),
+        never or "RW517",
     )
+    yield Act("order line 2", LEAD, day, lambda s, id: order_line(s, ORDER, LATER, later, id))
     yield from contract(job)
     yield Act(
         "question",
@@ -121,7 +139,10 @@ def _ordering(job: Job) -> Iterator[Act]:
     )
     yield Act("freeze", LEAD, day, lambda s, id: freeze(s, design, job.texts, ORDER, id))
     yield from _report(job, day, "A")
-    yield Act("serials", LEAD, day, lambda s, id: serials(s, ORDER, job.revision, rack_serials(job), id))
+    yield Act("serials", LEAD, day,
+              lambda s, id: serials(s, ORDER, job.revision, rack_serials(job)[:-1], id, FIRST))  # fmt: skip
+    yield Act("serial of line 2", LEAD, day,
+              lambda s, id: serials(s, ORDER, job.revision, rack_serials(job)[-1:], id, LATER))  # fmt: skip
     yield Act("issue without a reference", SAWYER, day, try_issue, "RW514")
     yield Act(
         "approval reference",
@@ -148,6 +169,12 @@ def _ordering(job: Job) -> Iterator[Act]:
             s, QUESTION, "Yes, as INVENTED-AC-114 rev B states.", "INVENTED-MAIL-77 of 2026-03-10", id
         ),
     )
+    yield Act("answer otherwise without a reason", LEAD, "2026-03-10",
+              lambda s, id: answer(s, QUESTION, "Yes, as rev C states.", "INVENTED-MAIL-78", id), "RW517")  # fmt: skip
+    yield Act("answer again", LEAD, "2026-03-10",
+              lambda s, id: answer(s, QUESTION, "Yes, as INVENTED-AC-114 rev C states; its ratings are those of rev B.",
+                                   "INVENTED-MAIL-78 of 2026-03-10", id,
+                                   reason="the interface document was reissued"))  # fmt: skip
     yield from _report(job, "2026-03-10", "B")
     yield Act("issue before the contract review", SAWYER, "2026-03-10", try_issue, "RW548")
     yield from reviewing(job)

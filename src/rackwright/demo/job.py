@@ -13,11 +13,13 @@ from rackwright.work.office.ordering import revision_id
 from rackwright.work.station import Station
 
 __all__ = [
-    "ASSEMBLER", "CHECKER", "CUSTOMER", "DUE", "ENGINEER", "GAUGES", "GAUGE_OF", "INSPECTOR", "LEAD", "MACHINIST",
-    "ORDER", "PEOPLE", "REPORT", "SAWYER", "STORES", "SUPPLIER", "Act", "Job", "rack_serials",
+    "AIRCRAFT", "ASSEMBLER", "CHECKER", "CUSTOMER", "DUE", "ENGINEER", "GAUGES", "GAUGE_OF", "INSPECTOR", "LATER",
+    "LEAD", "MACHINIST", "ORDER", "PEOPLE", "REPORT", "SAWYER", "STORES", "SUPPLIER", "Act", "Job", "rack_serials",
 ]  # fmt: skip
 
 ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
+LATER = "2"  # the line of the last rack, due later than the others
+AIRCRAFT = ("0007", "0008", "0009")  # of the customer, a rack each
 LEAD, STORES, SAWYER, MACHINIST, ASSEMBLER, INSPECTOR, ENGINEER, CHECKER = (
     "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "F. Ansty", "E. Lund", "G. Marl", "H. Orrest",
 )  # fmt: skip

@@ -26,7 +26,7 @@ from rackwright.work.quality.correcting import action_done, correct, verify_acti
 from rackwright.work.serials.shipping import installed
 from rackwright.work.stations.first_articles import first_article
 
-__all__ = ["CAUSE", "acting", "contract", "flying", "quoting", "reviewing", "settling"]
+__all__ = ["CAUSE", "QUOTE", "acting", "contract", "flying", "quoting", "reviewing", "settling"]
 
 QUOTE, CAUSE = "Q-2231", "drill bushing worn"
 CLAUSES = (

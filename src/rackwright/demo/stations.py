@@ -372,7 +372,7 @@ def _leaving(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     yield Act("ship what is not released", LEAD, day,
               lambda s, id: ship(s, names[-1:], "the customer's hangar", "DN-88", id), "RW517")  # fmt: skip
     yield Act(
-        "ship two of three", LEAD, day, lambda s, id: ship(s, names[:2], "the customer's hangar", "DN-88", id)
+        "ship line 1", LEAD, day, lambda s, id: ship(s, names[:2], "the customer's hangar", "DN-88", id)
     )
     yield Act(f"release {names[-1]}", INSPECTOR, "2026-03-30", _release(job, names[-1]))
     yield from flying(job)

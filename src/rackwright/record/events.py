@@ -68,8 +68,7 @@ EVENTS: dict[str, EventType] = {
         "a revision of a price was offered, with the band that its uncertain lines leave and what it was made of",
         {"quote": "id", "revision?": "id", "order?": "id", "customer": "text", "price": "quantity", "low?": "quantity",
          "high?": "quantity", "until?": "date", "agreed?": "bool", "variations?": "ids", "racks?": "count",
-         "hours?": "map", "costs?": "map",
-         "file?": "sha256"},
+         "lines?": [{"variation": "id", "quantity": "count"}], "hours?": "map", "costs?": "map", "file?": "sha256"},
     ),
     "agree": EventType(
         "the customer ordered at a revision of a quote", {"quote": "id", "revision": "id", "order": "id"}
@@ -86,8 +85,8 @@ EVENTS: dict[str, EventType] = {
     ),
     "contract_review": EventType(
         "a named person compared an order, its clauses and its agreed quote with what the shop can do and will do",
-        {"order": "id", "document": "id", "clauses": "ids", "quote?": "id", "quote_revision?": "id",
-         "remarks?": "text"},
+        {"order": "id", "document": "id", "clauses": "ids", "lines?": "ids", "quote?": "id",
+         "quote_revision?": "id", "remarks?": "text"},
     ),
     "hours": EventType(
         "what an operation of an order took", {"order": "id", "operation": "id", "hours": "number", "serials?": "ids",
@@ -98,19 +97,26 @@ EVENTS: dict[str, EventType] = {
         {"order": "id", "kind": "id", "amount": "quantity", "document": "id", "supplier?": "text"},
     ),
     "order": EventType(
-        "an order for racks of one variation",
+        "an order for racks of one variation, its first line; others come by `order_line`",
         {"order": "id", "customer": "text", "variation": "id", "quantity": "count", "due?": "date",
          "serials?": "ids", "document?": "text", "aircraft?": "text", "aircraft_serials?": "ids",
          "price?": "quantity", "weight?": "count"},
     ),
+    "order_line": EventType(
+        "a line of an order as it stands from now on, in its customer's document; `without`: racks of it that are no "
+        "longer to be made, all of those not released where the line is withdrawn",
+        {"line": "id", "order": "id", "variation": "id", "quantity": "count", "due?": "date", "price?": "quantity",
+         "aircraft_serials?": "ids", "document": "id", "reason?": "text", "withdrawn?": "bool", "without?": "ids"},
+    ),
     "question": EventType(
-        "something must be known; `blocks` names quote, sign_out, release",
-        {"question": "id", "order?": "id", "variation?": "id", "text": "text", "owner": "text",
-         "due?": "date", "blocks": "ids", "addressee?": "text"},
+        "something must be known; `blocks` names quote, sign_out, release; `field`: the open question of a definition "
+        "that it asks; `scoped`: it blocks at every gate what it names, and its answer answers no more than that",
+        {"question": "id", "order?": "id", "line?": "id", "variation?": "id", "text": "text", "owner": "text",
+         "due?": "date", "blocks": "ids", "addressee?": "text", "field?": "id", "scoped?": "bool"},
     ),
     "answer": EventType(
-        "a question was answered, with its document",
-        {"question": "id", "answer": "text", "document": "id", "file?": "sha256"},
+        "a question was answered, with its document; answered again, with the reason: both answers are kept",
+        {"question": "id", "answer": "text", "document": "id", "file?": "sha256", "reason?": "text"},
     ),
     "freeze": EventType(
         "a revision was frozen: the texts it consists of, as files by hash",
@@ -195,7 +201,7 @@ EVENTS: dict[str, EventType] = {
     # the racks
     "serial": EventType(
         "a rack of an order got its serial number and revision",
-        {"serial": "id", "order": "id", "revision": "id", "position?": "count"},
+        {"serial": "id", "order": "id", "line?": "id", "revision": "id", "position?": "count"},
     ),
     "release": EventType(
         "a rack was released; each piece's governing margin as computed then, and every number as a file",

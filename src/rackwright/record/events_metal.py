@@ -79,9 +79,10 @@ METAL: dict[str, EventType] = {
          "place?": "text"},
     ),
     "saw_plan": EventType(
-        "a numbered plan of what is still to be sawn of an order, its sheet beside it; it supersedes the one before",
-        {"plan": "id", "order": "id", "file": "sha256", "sheet": "sha256", "inputs": "sha256", "supersedes?": "id",
-         "reason?": "text", "changes?": "ids"},
+        "a numbered plan of what is still to be sawn of an order or one line of it, its sheet beside it; it supersedes "
+        "the one before",
+        {"plan": "id", "order": "id", "line?": "id", "file": "sha256", "sheet": "sha256", "inputs": "sha256",
+         "supersedes?": "id", "reason?": "text", "changes?": "ids"},
     ),
     "cut": EventType(
         "a bar became pieces, kerf, trim, a remnant and scrap: they sum to its length to the nanometre",

@@ -15,6 +15,7 @@ from rackwright.record.fold_people import PeopleSteps
 from rackwright.record.fold_reports import ReportSteps
 from rackwright.record.fold_stock import StockSteps
 from rackwright.record.fold_tables import Body, with_names
+from rackwright.record.office import FIRST
 from rackwright.record.state import (
     Absence,
     Approval,
@@ -22,8 +23,6 @@ from rackwright.record.state import (
     Hold,
     Measurement,
     Nonconformance,
-    Order,
-    Question,
     Revision,
     Serial,
     Supplier,
@@ -92,27 +91,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             Absence(body["what"], body["first"], body["last"], body["reason"], event.by, event.seq)
         )
 
-    # the order and what is known about it
-
-    def on_order(self, event: Event, body: Body) -> None:
-        self.orders[body["order"]] = Order(
-            body["order"], body["customer"], body["variation"], body["quantity"], body.get("due", ""),
-            tuple(body.get("serials", ())), event.seq, body.get("weight", 1),
-            tuple(body.get("aircraft_serials", ())), body.get("document", ""),
-        )  # fmt: skip
-
-    def on_question(self, event: Event, body: Body) -> None:
-        self.questions[body["question"]] = Question(
-            body["question"], body["text"], body["owner"], body.get("due", ""), tuple(body["blocks"]),
-            body.get("order", ""), body.get("variation", ""), event.seq, addressee=body.get("addressee", ""),
-        )  # fmt: skip
-
-    def on_answer(self, event: Event, body: Body) -> None:
-        asked = self._known(self.questions, body["question"], event, "question")
-        if asked:
-            self.questions[asked.question] = replace(
-                asked, answer=body["answer"], document=body["document"], answered_seq=event.seq
-            )
+    # what is known about an order
 
     def on_freeze(self, event: Event, body: Body) -> None:
         self.revisions[body["revision"]] = Revision(
@@ -266,7 +245,8 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
 
     def on_serial(self, event: Event, body: Body) -> None:
         name = body["serial"]
-        self.serials[name] = Serial(name, body["order"], body["revision"], "planned", (), (), event.seq)
+        self.serials[name] = Serial(name, body["order"], body["revision"], "planned", (), (), event.seq,
+                                    line=body.get("line", FIRST))  # fmt: skip
         self._into(name, pieces=self.pieces.ids("serial", name))
 
     def on_release(self, event: Event, body: Body) -> None:

@@ -1,5 +1,5 @@
-"""The steps of the fold that concern the office: quotes, clauses with their evidence, reviews, actions,
-red lines, recalls.
+"""The steps of the fold that concern the office: orders with their lines, questions, quotes, clauses with their
+evidence, reviews, actions, red lines, recalls.
 """
 
 from __future__ import annotations
@@ -9,12 +9,17 @@ from dataclasses import replace
 from rackwright.record.envelope import Event
 from rackwright.record.fold_tables import Body, Tables
 from rackwright.record.office import (
+    FIRST,
     Action,
+    Answer,
     Clause,
     FirstArticle,
     Hours,
     Installed,
     Invoice,
+    Line,
+    Order,
+    Question,
     Quote,
     Recall,
     RedLine,
@@ -27,11 +32,54 @@ __all__ = ["OfficeSteps"]
 class OfficeSteps(Tables):
     """Mixed into the fold."""
 
+    def on_order(self, event: Event, body: Body) -> None:
+        """It begins with one line; others come by `order_line`."""
+        first = Line(
+            FIRST, body["variation"], body["quantity"], body.get("due", ""), event.seq,
+            tuple(body.get("aircraft_serials", ())), body.get("document", ""), body.get("price", ""),
+        )  # fmt: skip
+        self.orders[body["order"]] = Order(
+            body["order"], body["customer"], event.seq, {FIRST: first}, body.get("weight", 1),
+            body.get("document", ""),
+        )  # fmt: skip
+
+    def on_order_line(self, event: Event, body: Body) -> None:
+        order = self._known(self.orders, body["order"], event, "order")
+        if not order:
+            return
+        line = Line(
+            body["line"], body["variation"], body["quantity"], body.get("due", ""), event.seq,
+            tuple(body.get("aircraft_serials", ())), body["document"], body.get("price", ""),
+            body.get("withdrawn", False), body.get("reason", ""),
+        )  # fmt: skip
+        self.orders[order.order] = replace(order, lines={**order.lines, line.line: line})
+        for name in self.serials.ids("order", order.order):
+            rack = self.serials[name]
+            dropped = line.withdrawn or name in body.get("without", ())
+            if dropped and rack.line == line.line and rack.state == "planned":
+                self.serials[name] = replace(rack, state="cancelled")
+
+    def on_question(self, event: Event, body: Body) -> None:
+        said = {name: body[name] for name in ("addressee", "line", "field", "scoped") if name in body}
+        self.questions[body["question"]] = Question(
+            body["question"], body["text"], body["owner"], body.get("due", ""), tuple(body["blocks"]),
+            body.get("order", ""), body.get("variation", ""), event.seq, **said,
+        )  # fmt: skip
+
+    def on_answer(self, event: Event, body: Body) -> None:
+        asked = self._known(self.questions, body["question"], event, "question")
+        if asked:
+            given = Answer(
+                body["answer"], body["document"], event.by, event.at, event.seq, body.get("reason", "")
+            )
+            self.questions[asked.question] = replace(asked, answers=(*asked.answers, given))
+
     def on_quote(self, event: Event, body: Body) -> None:
         made = Quote(
             body["quote"], body.get("revision", ""), body.get("order", ""), body["customer"], body["price"],
             body.get("low", ""), body.get("high", ""), body.get("until", ""), body.get("agreed", False),
             body.get("racks", 0), body.get("hours", {}), body.get("costs", {}), event.by, event.seq,
+            lines=tuple((row["variation"], row["quantity"]) for row in body.get("lines", ())),
         )  # fmt: skip
         self.quotes[made.quote] = (*self.quotes.get(made.quote, ()), made)
 
@@ -63,6 +111,7 @@ class OfficeSteps(Tables):
         self.reviews[body["order"]] = Review(
             body["order"], body["document"], tuple(body["clauses"]), body.get("quote", ""),
             body.get("quote_revision", ""), body.get("remarks", ""), event.by, event.at, event.seq,
+            tuple(body.get("lines", ())),
         )  # fmt: skip
 
     def on_hours(self, event: Event, body: Body) -> None:

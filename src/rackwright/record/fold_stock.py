@@ -138,7 +138,8 @@ class StockSteps(Tables):
 
     def on_saw_plan(self, event: Event, body: Body) -> None:
         order = body["order"]
-        made = SawPlan(body["plan"], order, body["file"], body["sheet"], body["inputs"], event.by, event.seq)
+        made = SawPlan(body["plan"], order, body["file"], body["sheet"], body["inputs"], event.by, event.seq,
+                       body.get("line", ""))  # fmt: skip
         self.saw_plans[order] = (*self.saw_plans.get(order, ()), made)
 
     def on_cut(self, event: Event, body: Body) -> None:

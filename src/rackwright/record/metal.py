@@ -5,22 +5,22 @@ The tables of stock and pieces, and what their rows are found by besides their i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from rackwright.record.indexed import Indexed, Key
 from rackwright.record.outline import Corners
 
-__all__ = ["Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "Substitution", "TestBend", "paper_of",
-           "slip_of"]  # fmt: skip
+__all__ = ["Inside", "Piece", "PieceTable", "SawPlan", "Stock", "StockTable", "Substitution", "TestBend", "holding",
+           "paper_of", "slip_of"]  # fmt: skip
 
 GONE = ("cut", "scrapped")  # states of stock that is not there any more: its label may be another's
 
 
 @dataclass(frozen=True)
 class SawPlan:
-    """A numbered plan of what is still to be sawn of an order; the newest one holds."""
+    """A numbered plan of what is still to be sawn of an order or a line of it; the newest one holds."""
 
     plan: str
     order: str
@@ -29,6 +29,16 @@ class SawPlan:
     inputs: str  # SHA-256 of what it was made from
     by: str
     seq: int
+    line: str = ""  # of the order, "" all of it
+
+
+def holding(plans: Sequence[SawPlan]) -> tuple[SawPlan, ...]:
+    """Of the plans of an order those that none after them superseded, oldest first: the last of each line; one of the
+    whole order where none is of a line."""
+    last = {plan.line: plan for plan in plans}
+    if len(last) > 1:
+        last.pop("", None)
+    return tuple(sorted(last.values(), key=lambda one: one.seq))
 
 
 @dataclass(frozen=True)

@@ -9,27 +9,80 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "Action", "Clause", "FirstArticle", "Hours", "Installed", "Invoice", "Order", "Question", "Quote", "Recall",
-    "RedLine", "Review",
+    "FIRST", "Action", "Answer", "Clause", "FirstArticle", "Hours", "Installed", "Invoice", "Line", "Order",
+    "Question", "Quote", "Recall", "RedLine", "Review",
 ]  # fmt: skip
+
+FIRST = "1"  # the line that an order begins with
+
+
+@dataclass(frozen=True)
+class Line:
+    """Racks of one variation in an order, as the customer's document says now; a line withdrawn is no longer made."""
+
+    line: str
+    variation: str
+    quantity: int
+    due: str
+    seq: int  # of the event that it stands by
+    aircraft_serials: tuple[str, ...] = ()
+    document: str = ""  # of the customer
+    price: str = ""  # of the line, as that document says
+    withdrawn: bool = False
+    reason: str = ""  # of its last amendment
 
 
 @dataclass(frozen=True)
 class Order:
+    """A customer's order: its lines by their names, in the order in which they came."""
+
     order: str
     customer: str
-    variation: str
-    quantity: int
-    due: str
-    serials: tuple[str, ...]
     seq: int
+    lines: Mapping[str, Line]
     weight: int = 1  # how much a day late counts beside other orders
-    aircraft_serials: tuple[str, ...] = ()
     document: str = ""  # of the customer
+
+    @property
+    def standing(self) -> tuple[Line, ...]:
+        """The lines that are to be made."""
+        return tuple(line for line in self.lines.values() if not line.withdrawn)
+
+    @property
+    def quantity(self) -> int:
+        return sum(line.quantity for line in self.standing)
+
+    @property
+    def due(self) -> str:
+        """The first day on which something of it is due, "" where none is set."""
+        return min((line.due for line in self.standing if line.due), default="")
+
+    @property
+    def amended_seq(self) -> int:
+        """The last event by which a line came, changed or went, 0 while it stands as it was ordered."""
+        return max((line.seq for line in self.lines.values() if line.seq != self.seq), default=0)
+
+    def named(self, line: str) -> str:
+        """A line of it in words: its own name alone where it has no other."""
+        return f"{self.order} line {line}" if len(self.lines) > 1 else self.order
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One answer to a question; each later one says why it was given."""
+
+    answer: str
+    document: str
+    by: str
+    at: str
+    seq: int
+    reason: str = ""
 
 
 @dataclass(frozen=True)
 class Question:
+    """What must be known, and every answer that was given, in their order: the last one holds."""
+
     question: str
     text: str
     owner: str
@@ -38,14 +91,32 @@ class Question:
     order: str
     variation: str
     seq: int
-    answer: str = ""
-    document: str = ""
-    answered_seq: int = 0
+    answers: tuple[Answer, ...] = ()
     addressee: str = ""  # who is asked, where it is not the owner
+    line: str = ""  # of the order, "" all of them
+    field: str = ""  # the open question of a definition that it asks, where its name is another
+    scoped: bool = (
+        False  # it blocks at every gate what it names, and no more; an older one only what gates then asked
+    )
 
     @property
     def open(self) -> bool:
-        return not self.answered_seq
+        return not self.answers
+
+    @property
+    def told(self) -> str:
+        """The answer with its document; where there are several all of them, each with who gave it when and why."""
+        if len(self.answers) < 2:
+            return "".join(f"{one.answer}; {one.document}" for one in self.answers)
+        return " ".join(
+            f"({n}) {one.answer}; {one.document} ({one.by}, {one.at[:10]}{one.reason and ': '}{one.reason})."
+            for n, one in enumerate(self.answers, start=1)
+        )
+
+    def covers(self, order: str, variation: str, line: str = "") -> bool:
+        """Is it asked of this line of an order, of a rack of this variation? `line` "": of any of its lines."""
+        lines = ("", line) if line else ("", self.line)
+        return self.order in ("", order) and self.variation in ("", variation) and self.line in lines
 
 
 @dataclass(frozen=True)
@@ -67,6 +138,7 @@ class Quote:
     by: str
     seq: int
     agreed_seq: int = 0
+    lines: tuple[tuple[str, int], ...] = ()  # variation and racks; () where an older program did not say
 
 
 @dataclass(frozen=True)
@@ -102,6 +174,7 @@ class Review:
     by: str
     at: str
     seq: int
+    lines: tuple[str, ...] = ()  # of the order, as it stood
 
 
 @dataclass(frozen=True)

@@ -6,13 +6,14 @@ text recorded. `projections.project` makes a State; nothing else does.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from rackwright.record.indexed import Indexed, Key
 from rackwright.record.metal import Inside, Piece, PieceTable, SawPlan, Stock, StockTable, TestBend
 from rackwright.record.office import (
+    FIRST,
     Action,
     Clause,
     FirstArticle,
@@ -208,7 +209,7 @@ class Serial:
     serial: str
     order: str
     revision: str
-    state: str  # planned, released, shipped
+    state: str  # planned, released, shipped; cancelled: its line is no longer to be made, or not with it
     pieces: tuple[str, ...]
     lots: tuple[str, ...]
     seq: int
@@ -219,6 +220,7 @@ class Serial:
     points: Mapping[str, Any] = field(default_factory=dict)  # name -> three texts, as last measured
     points_seq: int = 0
     shipped_to: str = ""
+    line: str = FIRST  # of its order
 
 
 class SerialTable(Indexed[Serial]):
@@ -330,13 +332,33 @@ class State:
                               or stock_id in hold.stock_ids or heat in hold.heats)
         )  # fmt: skip
 
-    def blocking(self, what: str, *, order: str = "", variation: str = "") -> tuple[Question, ...]:
-        """Open questions that block `what` (quote, sign_out, release) of this order or variation.
+    def blocking(
+        self, what: str, *, order: str = "", variation: str = "", line: str = ""
+    ) -> tuple[Question, ...]:
+        """Open questions that block `what` (quote, sign_out, release) of this order, line or variation.
 
-        A question that names neither order nor variation blocks everything.
+        A question that names none of them blocks everything.
         """
         return tuple(
             each for each in self.questions.values()
-            if each.open and what in each.blocks
-            and each.order in ("", order) and each.variation in ("", variation)
+            if each.open and what in each.blocks and each.covers(order, variation, line)
         )  # fmt: skip
+
+    def answered(self, field: str, order: str, variation: str, line: str = "") -> bool:
+        """Is the open question of a definition answered for such racks? Under the name itself an older program took the
+        answer of any order."""
+        return any(
+            not one.open and (not one.scoped or one.covers(order, variation, line))
+            for one in self.questions.values()
+            if field in (one.question, one.field)
+        )
+
+    def lines_of(self, racks: Iterable[str]) -> list[str]:
+        """The lines that racks (serials, or their pieces) are of, once each; "" where none is known."""
+        known = [self.serials.get(name.partition("/")[0]) for name in racks]
+        return list(dict.fromkeys(rack.line for rack in known if rack)) or [""]
+
+    def racks(self, order: str, line: str = "") -> tuple[Serial, ...]:
+        """The racks of an order, or of one line of it, that are to be made or are made, as they were numbered."""
+        named = (self.serials[name] for name in self.serials.ids("order", order))
+        return tuple(one for one in named if one.state != "cancelled" and line in ("", one.line))

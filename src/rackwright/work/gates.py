@@ -144,22 +144,20 @@ def revision_is_referenced(state: State, revision: str, at_risk_allowed: bool) -
               "record document, revision, date and holder of the design approval")  # fmt: skip
 
 
-def question_open(state: State, what: str, order: str, revision: str) -> Maybe:
-    """An open question that blocks `what`: asked in the record, or left open by the frozen definition."""
-    for asked in state.blocking(what, order=order):
-        return no("RW513", asked.question, f"question {asked.question} is open ({asked.owner}): {asked.text}",
-                  "record its answer with the document")  # fmt: skip
+def question_open(state: State, what: str, order: str, revision: str, line: str = "") -> Maybe:
+    """An open question that blocks `what`: asked in the record, or left open by the frozen definition. One of a
+    variation that is not scoped was asked by an older program, and blocked quotes alone."""
     frozen = state.revisions.get(revision)
+    of = (order, frozen.variation if frozen else "", line)
+    asked = state.blocking(what, order=order, variation=of[1], line=line)
+    for one in (each for each in asked if each.scoped or not each.variation):
+        return no("RW513", one.question, f"question {one.question} is open ({one.owner}): {one.text}",
+                  "record its answer with the document")  # fmt: skip
     left: Mapping[str, Any] = frozen.values.get("questions", {}) if frozen else {}
     for id, blocks in left.items():
-        answered = id in state.questions and not state.questions[id].open
-        if what in blocks and not answered:
-            return no(
-                "RW513",
-                id,
-                f"the definition leaves {id} open",
-                "answer it with a document, or freeze a revision",
-            )
+        if what in blocks and not state.answered(id, *of):
+            do = "answer it with a document, or freeze a revision"
+            return no("RW513", id, f"the definition leaves {id} open", do)
     return None
 
 
@@ -175,14 +173,15 @@ def contract_allows(state: State, what: str, order: str) -> Maybe:
 
 
 def contract_reviewed(state: State, order: str) -> Maybe:
-    """An order with clauses or an agreed quote was reviewed, and nothing of them came after the review."""
+    """An order with clauses, an agreed quote or amended lines was reviewed, and none of these came after the review."""
     quote = agreed_quote(state, order)
     clauses = [one.seq for one in state.clauses.get(order, {}).values()]
-    latest = max([*clauses, quote.agreed_seq if quote else 0])
+    known = state.orders.get(order)
+    latest = max([*clauses, quote.agreed_seq if quote else 0, known.amended_seq if known else 0])
     review = state.reviews.get(order)
     if not latest or (review is not None and review.seq > latest):
         return None
-    found = f"{order} has a clause or quote of event {latest}, " + (
+    found = f"{order} has a clause, quote or line of event {latest}, " + (
         f"after its review of event {review.seq}" if review else "and no contract review"
     )
     return no("RW548", order, found, "the lead reviews it: rackwright log contract_review")
@@ -224,8 +223,10 @@ def not_who_entered(state: State, person: str, stock_id: str) -> Maybe:
     return no("RW516", stock_id, found, "another person compares them with the paper, and accepts")
 
 
-def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, today: str = "") -> Maybe:
-    """Accepted, not held, late or taken; the revision referenced (or at risk); no question that blocks signing out."""
+def stock_may_be_issued(
+    state: State, stock_id: str, order: str, revision: str, today: str = "", racks: Iterable[str] = ()
+) -> Maybe:
+    """Accepted, not held, late or taken; the revision referenced (or at risk); no question of these racks open."""
     stock = state.stock.get(stock_id)
     if stock is None:
         return no("RW503", stock_id, f"{stock_id} is not in the record", "check the id on the label")
@@ -242,7 +243,7 @@ def stock_may_be_issued(state: State, stock_id: str, order: str, revision: str, 
         _form_is_the_rows(state, stock, revision),
         not_held(state, stock_id=stock_id, heat=stock.heat),
         revision_is_referenced(state, revision, at_risk_allowed=True),
-        question_open(state, "sign_out", order, revision),
+        *(question_open(state, "sign_out", order, revision, line) for line in state.lines_of(racks)),
         contract_allows(state, "sign_out", order),
     )
 

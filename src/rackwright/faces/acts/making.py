@@ -18,7 +18,8 @@ def do_saw_plan(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.saw_plans import plan_saw
 
     at = AtSaw(v["metal_at"], v.get("scale_at")) if "metal_at" in v else None
-    return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), at, desk.act_id)
+    return plan_saw(desk.station, v["order"], load_shop(desk.folder), v.get("reason", ""), at, desk.act_id,
+                    v.get("line", ""))  # fmt: skip
 
 
 def do_profile_cut(desk: Desk, v: Values) -> Appended:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def do_quote(desk: Desk, v: Values) -> Appended:
-    """The price of the definition as it stands in the folder, over the stock that is on the shelf."""
+    """The price of the definitions as they stand in the folder, over the stock that is on the shelf."""
     from rackwright.design import Design
     from rackwright.plan import Plan
     from rackwright.work.load import load_rack, load_stock_items
@@ -23,10 +23,23 @@ def do_quote(desk: Desk, v: Values) -> Appended:
     from rackwright.work.stations.bending import shop_as_bent
 
     bars, items = load_stock_items(desk.folder / "stock.toml")
-    plan = Plan(((Design(load_rack(v["file"], desk.folder)), v["quantity"]),), bars, shop_as_bent(desk.folder),
-                items=items)  # fmt: skip
+    asked = {v["file"]: v["quantity"]} | {
+        file: racks_of(file, text) for file, text in v.get("more", {}).items()
+    }
+    demand = tuple((Design(load_rack(file, desk.folder)), racks) for file, racks in asked.items())
+    plan = Plan(demand, bars, shop_as_bent(desk.folder), items=items)
     plan = order_plan(plan, desk.folder)
     return offer(desk.station, v["quote"], v["customer"], plan, v.get("until", ""), desk.act_id)
+
+
+def racks_of(file: str, text: str) -> int:
+    """How many racks are typed. Raises Stopped."""
+    from rackwright.trouble import Fault, Stopped, Where
+
+    if text.isdecimal() and text.isascii() and 0 < int(text) <= 1000:
+        return int(text)
+    found = f"{file[:60]} is for {text!r:.40}, which is no number of racks"
+    raise Stopped([Fault("RW504", Where("command line", 0, "more"), found, "write more='FILE=2', 1 to 1000")])
 
 
 def do_agree(desk: Desk, v: Values) -> Appended:

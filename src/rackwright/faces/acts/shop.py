@@ -111,11 +111,25 @@ def do_order(desk: Desk, v: Values) -> Appended:
                  desk.act_id, v.get("weight", 1), v.get("aircraft_serials", ()))  # fmt: skip
 
 
+def do_order_line(desk: Desk, v: Values) -> Appended:
+    """The variation is that of the definition's file; what is not given stays as the line has it."""
+    from rackwright.work.load import load_rack
+    from rackwright.work.office.lines import LineChange, order_line
+
+    part = load_rack(v["file"], desk.folder).definition.part if "file" in v else ""
+    change = LineChange(
+        v["document"], v.get("reason", ""), part, v.get("quantity"), v.get("due", ""), v.get("price", ""),
+        v.get("aircraft_serials", ()), v.get("withdrawn", False), v.get("without", ()),
+    )  # fmt: skip
+    return order_line(desk.station, v["order"], v["line"], change, desk.act_id)
+
+
 def do_question(desk: Desk, v: Values) -> Appended:
     from rackwright.work.office.ordering import ask
 
     return ask(desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v.get("order", ""),
-               desk.act_id, v.get("addressee", ""), v.get("variation", ""))  # fmt: skip
+               desk.act_id, v.get("addressee", ""), v.get("variation", ""), v.get("line", ""),
+               v.get("field", ""))  # fmt: skip
 
 
 def do_answer(desk: Desk, v: Values) -> Appended:
@@ -123,7 +137,9 @@ def do_answer(desk: Desk, v: Values) -> Appended:
     from rackwright.work.office.ordering import answer
 
     paper = read_bytes(desk.folder / v["file"], MAX_PAPER) if "file" in v else b""
-    return answer(desk.station, v["question"], v["answer"], v["document"], desk.act_id, paper)
+    return answer(
+        desk.station, v["question"], v["answer"], v["document"], desk.act_id, paper, v.get("reason", "")
+    )
 
 
 def do_approval_reference(desk: Desk, v: Values) -> Appended:
@@ -148,7 +164,7 @@ def do_without_report(desk: Desk, v: Values) -> Appended:
 def do_serial(desk: Desk, v: Values) -> Appended:
     from rackwright.work.office.ordering import serials
 
-    return serials(desk.station, v["order"], v["revision"], v["serials"], desk.act_id)
+    return serials(desk.station, v["order"], v["revision"], v["serials"], desk.act_id, v.get("line", ""))
 
 
 # --- stock ---------------------------------------------------------------------------------------

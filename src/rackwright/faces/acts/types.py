@@ -78,6 +78,7 @@ from rackwright.faces.acts.shop import (
     do_lift,
     do_nonconformance,
     do_order,
+    do_order_line,
     do_person,
     do_piece,
     do_quarantine,
@@ -158,17 +159,26 @@ TYPES: dict[str, Type] = {
                         "key=KEYID since=412 reason='the old tablet was stolen'",
                         _f("key:text id, 64 hex digits | since:count of events up to which its heads stand"
                            " | reason:text why"), do_key_revoked),
-    "order": Type("an order for racks of one variation",
+    "order": Type("an order, with its first line: racks of one variation",
                   "order=PO-7 customer='A survey' file=variations/er-47-v12.toml quantity=3"
                   " due=2031-06-01 document=CT-1",
                   _f("order:text number | customer:text name | file:text definition | quantity:count of racks"
                      " | due:date of delivery | document:text of the customer | weight?:count of a late day"
                      " | aircraft_serials?:list of the aircraft they are for"),
                   do_order),
+    "order_line": Type("a line of an order is added, changed or withdrawn, by the customer's document",
+                       "order=PO-7 line=2 file=variations/er-47-v12.toml quantity=1 due=2031-07-01"
+                       " document='CT-1 rev B'",
+                       _f("order:text number | line:text its name, 1 that of the first"
+                          " | document:text of the customer that says so | reason?:text why, where the line was there"
+                          " | file?:text definition, of a new line | quantity?:count of racks | due?:date of delivery"
+                          " | price?:text of the line, with its currency | aircraft_serials?:list it is for"
+                          " | withdrawn?:yes_no no longer to be made | without?:list serials that fall out"),
+                       do_order_line),
     "quote": Type("a price is offered: the next revision of a quote, of the definition in the folder",
                   "quote=Q-118 customer='A survey' file=variations/er-47-v12.toml quantity=3 until=2031-06-30",
                   _f("quote:text number | customer:text name | file:text definition | quantity:count of racks"
-                     " | until?:date it holds"), do_quote),
+                     " | more?:pairs FILE=quantity of further definitions | until?:date it holds"), do_quote),
     "agree": Type("the customer ordered at a revision of a quote", "quote=Q-118 revision=B order=PO-7",
                   _f("quote:text number | revision:text its letter | order:text number"), do_agree),
     "clause": Type("a clause of an order, who meets it, and what waits for its evidence",
@@ -194,11 +204,14 @@ TYPES: dict[str, Type] = {
                      " blocks=release order=PO-7",
                      _f("question:text its name | text:text what is asked | owner:text who answers | due:date until"
                         " | blocks:list quote, sign_out, release | order?:text number, or"
+                        " | line?:text of that order, where not all of it"
                         " | variation?:text part, before any order"
+                        " | field?:text the open question of a definition that it asks"
                         " | addressee?:text who is asked, where not the owner"), do_question),
     "answer": Type("an answer with its document", "question=Q1 answer='5000 lbf' document=MAIL-77",
                    _f("question:text its name | answer:text what is known now | document:text that says so"
-                      " | file?:text scan of it, in the folder"), do_answer),
+                      " | file?:text scan of it, in the folder"
+                      " | reason?:text why it is another now; the earlier answer is kept"), do_answer),
     "approval_reference": Type(
         "where the design approval of a revision is documented",
         "revision='ER-47-V12 rev A' reference=DA-118 holder='The holder' document='DA-118 rev A' date=2031-05-09",
@@ -228,7 +241,8 @@ TYPES: dict[str, Type] = {
                            do_without_report),
     "serial": Type("serial numbers for the racks of an order",
                    "order=PO-7 revision='ER-47-V12 rev A' serials=V12-0001,V12-0002,V12-0003",
-                   _f("order:text number | revision:text PART rev LETTER | serials:list one a rack"), do_serial),
+                   _f("order:text number | revision:text PART rev LETTER | serials:list one a rack"
+                      " | line?:text of the order, where it has several"), do_serial),
     "receive": Type("stock came in: all of the stock file that is not in the record yet", "--from stock.toml",
                     _f("stock_id?:list only these"), do_receive,
                     file="The stock file.  [default: the shop's stock.toml]"),
@@ -276,7 +290,8 @@ TYPES: dict[str, Type] = {
                        _f("stock_id:text which | reason:text why"), do_quarantine),
     "saw_plan": Type("what is still to be sawn of an order is planned and numbered; the plan before is superseded",
                      "order=PO-7 reason='V12-0001/post.front-left sawn short'",
-                     _f("order:text number | reason?:text why anew, needed from the second plan on"
+                     _f("order:text number | line?:text of it, planned apart"
+                        " | reason?:text why anew, needed from the second plan on"
                         " | metal_at?:temperature measured of the bars | scale_at?:temperature measured of the stop's"
                         " scale"), do_saw_plan),
     "issue": Type("a bar or plate is signed out for pieces, or hardware of a lot for serials",

@@ -129,9 +129,11 @@ def _inside(row: dict[str, Any]) -> str:
 
 
 def _order(found: dict[str, Any]) -> None:
-    what, whom = one_line(found["variation"]), one_line(found["customer"])
     by = one_line(found["document"] or "no document")
-    click.echo(f"  {found['quantity']} x {what} for {whom}, due {found['due']}, by {by}")
+    racks = f"{found['quantity']} rack{'' if found['quantity'] == 1 else 's'}"
+    click.echo(f"  {racks} for {one_line(found['customer'])}, first due {found['due'] or 'never'}, by {by}")
+    click.echo("\nlines")
+    line_table(found["lines"])
     click.echo("\nquotes" if found["quotes"] else "\nno quote was agreed")
     table("quote< revision< price> low> high> agreed<",
           [(one_line(q["quote"]), q["revision"], q["price"], q["low"] or "", q["high"] or "",
@@ -151,12 +153,21 @@ def _order(found: dict[str, Any]) -> None:
     for words in found["open"]:
         click.echo(f"  open: {one_line(words)}")
     click.echo("\nserials" if found["serials"] else "\nno serials yet")
-    table("serial< state< revision<",
-          [(one_line(s["serial"]), s["state"], one_line(s["revision"])) for s in found["serials"]])  # fmt: skip
+    table("serial< line< state< revision<",
+          [(one_line(s["serial"]), one_line(s["line"]), s["state"], one_line(s["revision"]))
+           for s in found["serials"]])  # fmt: skip
     click.echo("\nwhat it took, beside the quote")
     table("what< unit< quoted> recorded> share>",
           [(one_line(line["what"]), line["unit"], line["quoted"] or "none", line["recorded"] or "none",
             line["share"] or "") for line in found["spent"]])  # fmt: skip
+
+
+def line_table(lines: list[dict[str, Any]]) -> None:
+    """The lines of an order as they stand, each with the document that says so."""
+    table("line< racks> variation< due< price> document< aircraft< ",
+          [(one_line(each["line"]), "withdrawn" if each["withdrawn"] else str(each["quantity"]),
+            one_line(each["variation"]), each["due"] or "", one_line(each["price"] or ""), one_line(each["document"]),
+            one_line(", ".join(each["aircraft_serials"]))) for each in lines])  # fmt: skip
 
 
 def _stock(rows: list[dict[str, Any]]) -> None:

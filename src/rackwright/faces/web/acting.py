@@ -34,6 +34,7 @@ AT_THE_COMMAND_LINE = {
     "secret": "a new secret is typed where nobody else reads it",
     "code": "the code is shown to the lead alone",
     "order": "it names a definition's file on the server",
+    "order_line": "it names a definition's file on the server",
     "quote": "it names a definition's file on the server",
     "report": "it computes for minutes, and every station would wait",
     "saw_plan": "it computes for a while, and every station would wait",

@@ -23,6 +23,7 @@ from rackwright.faces.web.gate import room_of, set_cookie, signed_in, token_of
 from rackwright.faces.web.sessions import Session
 from rackwright.making.sawing.replan import SawWork
 from rackwright.record import State, Stock
+from rackwright.record.metal import holding
 from rackwright.trouble import DEFERENCE, Failure, Fault, Stopped, Trouble, Where
 
 __all__ = ["private", "public"]
@@ -203,11 +204,11 @@ def _at_saw(session: Session, room: Room, bar: Stock, lengths: dict[str, int]) -
 
 
 def _planned(room: Room, state: State) -> dict[str, int]:
-    """piece -> nm by the newest saw plan of each order; none where its file is not there."""
+    """piece -> nm by the saw plans of each order, the newest last; none where a file is not there."""
     lengths: dict[str, int] = {}
-    for plans in state.saw_plans.values():
+    for plan in (one for plans in state.saw_plans.values() for one in holding(plans)):
         try:
-            work = SawWork.from_json(json.loads(room.station.record.get_file(plans[-1].file)))
+            work = SawWork.from_json(json.loads(room.station.record.get_file(plan.file)))
         except Stopped:
             continue  # the audit says so; at the saw the length is typed
         lengths |= {piece: nm for bar in work.bars for piece, nm in bar.pieces}

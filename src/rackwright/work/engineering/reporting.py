@@ -68,8 +68,7 @@ def _issue(record: Record, state: State, held: Revision, design: Design, number:
            person: str, before: Report | None, more: tuple[str, ...] = ()) -> Issue:  # fmt: skip
     """A revision of a report as the record stands: its texts, questions, comparisons, and the revision before."""
     texts = of_definition(held.texts)
-    asked = [one for one in state.questions.values() if one.order in ("", held.order)
-             and one.variation in ("", held.variation)]  # fmt: skip
+    asked = [one for one in state.questions.values() if one.covers(held.order, held.variation)]
     return Issue(
         design,
         texts,
@@ -78,7 +77,7 @@ def _issue(record: Record, state: State, held: Revision, design: Design, number:
         held.revision,
         person,
         tuple((one.question, one.text) for one in asked if one.open),
-        tuple((one.question, f"{one.answer}; {one.document}") for one in asked if not one.open),
+        tuple((one.question, one.told) for one in asked if not one.open),
         {one.row: Confirmed(one.row_hash, one.by, one.document, one.seq) for one in state.confirmed.values()},
         None if before is None else _results(record, before),
         "" if before is None else before.revision,

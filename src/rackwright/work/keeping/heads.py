@@ -21,6 +21,7 @@ from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.keeping.hindsight import in_hindsight, judged
 from rackwright.work.keeping.shop_folder import PAPERS, open_record, trusted_key
+from rackwright.work.office.answers import changed_answers
 from rackwright.work.run import shared
 
 __all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "signed_words", "words_of"]
@@ -108,10 +109,11 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
 
 
 def _judge(events: Sequence[Event], steps: Iterable[tuple[Event, State]]) -> Iterator[Refusal | str]:
-    """What `work` finds in a whole history, and in words who signed and what was counted."""
-    found, counts = judged(events, steps)
+    """What `work` finds in a whole history, and in words who signed, what was counted and answers that changed."""
+    found, counts, state = judged(events, steps)
     yield from found
     yield signed_words(events)
+    yield from (one.words for one in changed_answers(events, state))
     yield from (one.words for one in counts)
 
 

@@ -31,8 +31,8 @@ def in_hindsight(
 
 def judged(
     events: Sequence[Event], steps: Iterable[tuple[Event, State]] | None = None
-) -> tuple[list[Refusal], list[Counted]]:
-    """The same, and the last count of everything, in one pass over the history."""
+) -> tuple[list[Refusal], list[Counted], State]:
+    """The same, the last count of everything, and what the history comes to, in one pass over it."""
     state, books, gates, counts, past = State(), Books(), list[Refusal](), dict[str, Counted](), Past()
     for event, state in replay(events) if steps is None else steps:
         gates += _past_its_gate(event, state, past)
@@ -47,7 +47,7 @@ def judged(
         for seq, words in imbalances(books, state)
     ]
     last = [counts[id] for id in sorted(counts)]
-    return [*odd, *closed, *miscounts(last), *gates], last
+    return [*odd, *closed, *miscounts(last), *gates], last, state
 
 
 def _amended(events: Sequence[Event], event: Event, state: State) -> Iterator[Refusal]:

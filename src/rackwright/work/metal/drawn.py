@@ -45,6 +45,9 @@ def of_serials(state: State, order: str, revision: str, serials: Sequence[str]) 
         if (rack.order, rack.revision) != (order, revision):
             found = f"{serial} is of {rack.order}, {rack.revision}, not of {order}, {revision}"
             return no("RW514", serial, found, "sign it out for the rack's own order and revision")
+        if rack.state == "cancelled":
+            found = f"{serial} is cancelled: {rack.order} no longer asks for it"
+            return no("RW517", serial, found, "sign it out for a rack that is to be made")
     return order_known(state, order)
 
 

@@ -1,4 +1,5 @@
-"""The saw plan of an order as its record stands: numbered, kept with its sheet, and made anew when a cut goes wrong.
+"""The saw plan of an order, or a line of it, as its record stands: numbered, kept with its sheet, made anew when a cut
+goes wrong.
 
 What is cut stays cut; a bar that is signed out keeps the pieces that it was signed out for. Everything else is planned
 from the bars that may be issued now, at the length that a person measured last: remnants of the visit, posts of a rack
@@ -89,10 +90,11 @@ def _planned(section: str, stock: str, bar: CutBar, serials: tuple[str, ...]) ->
 
 def remaining(
     station: Station, state: State, order: str, shop: Shop, at_saw: AtSaw | None = None,
-    old: SawWork | None = None,
+    old: SawWork | None = None, line: str = "",
 ) -> Remaining:  # fmt: skip
-    """The rest of an order, near to its `old` plan. `shop` where none was frozen. Raises Stopped as `frozen`."""
-    racks = [rack for rack in state.serials.values() if rack.order == order]
+    """The rest of an order or a `line` of it, near to its `old` plan. `shop` where none was frozen. Raises Stopped as
+    `frozen`."""
+    racks = state.racks(order, line)
     demand: list[tuple[Design, int]] = []
     for revision, some in groupby(rack.revision for rack in racks):
         held = frozen(station.record, revision, state)
@@ -110,6 +112,8 @@ def remaining(
     for stock in state.stock.values():
         if stock.state == "issued" and stock.job == order:
             pieces = {id: sawn[id][1] for id in stock.planned if id in sawn and id not in there}
+            if line and not pieces:
+                continue  # signed out for another line
             issued.append(_issued(stock, pieces, shop))
             out |= dict.fromkeys(pieces, stock.heat)
     kept = tuple(Kept(sawn[id][0], sawn[id][1].id, heat) for id, heat in (there | out).items())
@@ -178,9 +182,11 @@ def _unfit(state: State) -> dict[str, str]:
 
 
 def plan_saw(
-    station: Station, order: str, shop: Shop, reason: str = "", at_saw: AtSaw | None = None, act_id: str = ""
-) -> Appended:
-    """The next saw plan of an order, with its sheet. `shop` where none was frozen; `at_saw` as measured, for the stops.
+    station: Station, order: str, shop: Shop, reason: str = "", at_saw: AtSaw | None = None, act_id: str = "",
+    line: str = "",
+) -> Appended:  # fmt: skip
+    """The next saw plan of an order, or of one `line` of it, with its sheet. `shop` where none was frozen; `at_saw` as
+    measured, for the stops. A bar is signed out to one revision: racks of several are planned line by line.
 
     Refused: RW516 the person, RW503 an order without serials, RW511 a bar that is signed out holds less than it was
     signed out for, RW402 a piece finds no bar, RW517 nothing is left to saw, nothing has changed, or a plan is made
@@ -192,14 +198,14 @@ def plan_saw(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, LEAD, station.today), _order_with_serials(state, order)
+            person_may(state, station.person, LEAD, station.today), _order_with_serials(state, order, line)
         )
         if refused is not None:
             return refused
         before = state.saw_plans.get(order, ())
-        last = before[-1] if before else None
+        last = next((one for one in reversed(before) if one.line in ("", line)), None)
         old = SawWork.from_json(json.loads(station.record.get_file(last.file))) if last else None
-        rest = remaining(station, state, order, shop, at_saw, old)
+        rest = remaining(station, state, order, shop, at_saw, old, line)
         number = f"{order}-SAW-{len(before) + 1}"
         refused = first(_needed(rest, order, last.inputs if last else "", reason, bool(last)), *_hold(rest))
         if refused is not None:
@@ -209,15 +215,17 @@ def plan_saw(
             if no_bar is not None:
                 return no_bar
             work = rest.work(number, order, last.plan if last else "")
+            named = state.orders[order].named(line) if line else order
             lines = _changes(state, old, work, rest) if old else ()
             issue = Issue(number, work.supersedes, reason, lines, rest.issued)
-            drawn = saw_sheet(rest.plan, order, station.today, rest.serials, state.demo, issue)
+            drawn = saw_sheet(rest.plan, named, station.today, rest.serials, state.demo, issue)
             made[number, rest.inputs] = canonical(work.to_json()), drawn, lines
         plan, sheet, lines = made[number, rest.inputs]
         body: dict[str, object] = {
             "plan": number, "order": order, "file": station.record.put_file(plan),
             "sheet": station.record.put_file(sheet), "inputs": rest.inputs, "reason": reason,
         }  # fmt: skip
+        body |= {"line": line} if line else {}
         if last:
             body |= {"supersedes": last.plan, "changes": list(lines)}
         files = [str(body["file"]), str(body["sheet"])]
@@ -226,13 +234,21 @@ def plan_saw(
     return perform(station, "saw_plan", decide, act_id)
 
 
-def _order_with_serials(state: State, order: str) -> Refusal | None:
+def _order_with_serials(state: State, order: str, line: str) -> Refusal | None:
+    """Its racks are numbered, and are of one revision: a bar is signed out to no more."""
     if order not in state.orders:
         return order_known(state, order)
-    if not any(rack.order == order for rack in state.serials.values()):
+    racks, what = state.racks(order, line), f"{order}{line and f' line {line}'}"
+    if not racks:
         return no(
-            "RW503", order, f"the racks of {order} have no serials", "record them: rackwright log serial"
+            "RW503", order, f"the racks of {what} have no serials", "record them: rackwright log serial"
         )
+    if not line and any(one.line for one in state.saw_plans.get(order, ())):
+        return no("RW517", order, f"{order} is planned line by line", "name the line")
+    revisions, lines = {rack.revision for rack in racks}, dict.fromkeys(rack.line for rack in racks)
+    if len(revisions) > 1 and len(lines) > 1:
+        found = f"the racks of {what} are of {', '.join(sorted(revisions))}, and a bar is signed out to one"
+        return no("RW517", order, found, f"plan a line at a time: line={next(iter(lines))}")
     return None
 
 

@@ -80,7 +80,8 @@ def issue(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, _role(state, stock_id), station.today),
-                        stock_may_be_issued(state, stock_id, order, revision, station.today),
+                        stock_may_be_issued(state, stock_id, order, revision, station.today,
+                                            (*serials, *pieces)),
                         taken_whole(state, stock_id), pieces_not_planned(state, pieces),
                         goes_to(state, stock_id, order, revision, pieces, serials),
                         is_this_metal(state, stock_id, read))  # fmt: skip
@@ -220,7 +221,8 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, MACHINING, station.today, "piece"),
-                        stock_may_be_issued(state, stock_id, order, revision, station.today),
+                        stock_may_be_issued(state, stock_id, order, revision, station.today,
+                                            [piece.serial for piece in pieces]),
                         *pieces_are_new(state, [piece.piece for piece in pieces]), _of_its_rack(pieces))  # fmt: skip
         if refused is None and stock is not None and stock.outline:
             refused = no("RW511", stock_id, f"{stock_id} is a plate that is kept by its shape",

@@ -2,9 +2,9 @@
 
 A clause names its document and who meets it; where it says what waits for its evidence (sign_out, release, ship), that
 gate refuses until the evidence is recorded. One before `disposition` asks the customer's own acceptance of each "use as
-is" and "repair" (`quality/nonconforming.py`). A review by the lead names all clauses as they stand and the agreed
-quote; a clause or quote that comes after it needs a new review before metal is signed out. Reading the clauses is a
-person's: nothing here judges whether one is met.
+is" and "repair" (`quality/nonconforming.py`). A review by the lead names lines and clauses as they stand and the agreed
+quote; a clause, quote or amended line (`lines.py`) that comes after it needs a new review before metal is signed out.
+Reading the clauses is a person's: nothing here judges whether one is met.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.record import Appended, Refs, State
+from rackwright.record.office import Question
 from rackwright.trouble import Refusal
 from rackwright.work.gates import (
     agreed_quote,
@@ -72,12 +73,13 @@ def meet_clause(
 
 
 def review(station: Station, order: str, document: str, remarks: str = "", act_id: str = "") -> Appended:
-    """The review of an order as it stands now: every clause that is not withdrawn, and the agreed quote."""
+    """The review of an order as it stands now: its lines, every clause that is not withdrawn, and the agreed quote."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, LEAD, station.today), order_known(state, order))
         clauses = [name for name, one in state.clauses.get(order, {}).items() if not one.withdrawn]
         body: dict[str, object] = {"order": order, "document": document, "clauses": clauses}
+        body |= {"lines": [one.line for one in state.orders[order].standing]} if order in state.orders else {}
         quote = agreed_quote(state, order)
         body |= {"quote": quote.quote, "quote_revision": quote.revision} if quote else {}
         body |= {"remarks": remarks} if remarks else {}
@@ -95,9 +97,14 @@ def contract_faults(state: State, order: str) -> tuple[Refusal, ...]:
 def nothing_blocks_the_quote(state: State, variations: Sequence[str]) -> Refusal | None:
     """No open question of these variations, or of an order for one of them, blocks a quote."""
     for asked in state.questions.values():
-        order = state.orders.get(asked.order)
-        of = asked.variation or (order.variation if order else "")
-        if asked.open and "quote" in asked.blocks and of in ("", *variations):
+        if asked.open and "quote" in asked.blocks and _of(state, asked) & {"", *variations}:
             found = f"question {asked.question} is open ({asked.owner}): {asked.text}"
             return no("RW513", asked.question, found, "record its answer with the document")
     return None
+
+
+def _of(state: State, asked: Question) -> set[str]:
+    """The variations that a question is about; "" is every one."""
+    order = state.orders.get(asked.order)
+    lines = [one for one in order.lines.values() if asked.line in ("", one.line)] if order else []
+    return {asked.variation} if asked.variation or not order else {one.variation for one in lines}

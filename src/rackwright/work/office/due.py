@@ -52,8 +52,8 @@ def _questions(state: State, today: str) -> Iterator[Due]:
 
 def _contracts(state: State) -> Iterator[Due]:
     for order in state.orders.values():
-        gone = [rack for rack in state.serials.values() if rack.order == order.order]
-        if gone and all(rack.state == "shipped" for rack in gone):
+        gone = [rack for rack in state.racks(order.order) if rack.state == "shipped"]
+        if len(gone) >= order.quantity:  # of an order of which no line stands there is nothing to ship
             continue
         for refusal in contract_faults(state, order.order):
             yield Due("contract", order.order, refusal.found, "lead", order.due, False)

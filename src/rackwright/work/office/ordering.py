@@ -12,8 +12,10 @@ from rackwright.trouble import Refusal, Stopped
 from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
 from rackwright.work.engineering.frozen_texts import SHOP
 from rackwright.work.engineering.heat_strengths import strengths_of
-from rackwright.work.gates import first, no, order_known, person_may
+from rackwright.work.gates import no, order_known, person_may
 from rackwright.work.guard_band import written
+from rackwright.work.office.answers import may_be_answered
+from rackwright.work.office.lines import has_line, line_of, may_be_numbered, serials_fit
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
@@ -62,7 +64,7 @@ def order(
     weight: int = 1,
     aircraft_serials: Sequence[str] = (),
 ) -> Appended:
-    """An order for a number of racks of one variation, and the aircraft they are for where these are known."""
+    """An order, with its first line: racks of one variation, and the aircraft they are for where these are known."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -92,9 +94,12 @@ def ask(
     act_id: str = "",
     addressee: str = "",
     variation: str = "",
+    line: str = "",
+    field: str = "",
 ) -> Appended:
     """Something must be known; it blocks what it says it blocks, never computing. The owner sees to it; the addressee,
-    where it is another, is asked. It is of an order, or of a `variation` (its part) before any order, or of both."""
+    where it is another, is asked. It is of an order or one `line` of it, or of a `variation` (its part) before any
+    order, or of both. `field`: which open question of a definition it asks, where its own name is another."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -104,6 +109,8 @@ def ask(
             refused = order_known(state, order)
         if refused is None and not order and not variation:
             refused = no("RW517", question, "neither order nor variation is named", "name what it is about")
+        if refused is None and line:
+            refused = has_line(state, order, line)
         unknown = [what for what in blocks if what not in BLOCKS]
         if refused is None and unknown:
             refused = no(
@@ -111,28 +118,40 @@ def ask(
             )
         body = {
             "question": question,
-            **{name: value for name, value in (("order", order), ("variation", variation)) if value},
+            **{
+                name: value
+                for name, value in (("order", order), ("line", line), ("variation", variation))
+                if value
+            },
             "text": text,
             "owner": owner,
             "due": due,
             "blocks": list(blocks),
-        } | ({"addressee": addressee} if addressee else {})
+            "scoped": True,
+        } | {name: value for name, value in (("addressee", addressee), ("field", field)) if value}
         return refused or [Draft("question", body)]
 
     return perform(station, "question", decide, act_id)
 
 
 def answer(
-    station: Station, question: str, text: str, document: str, act_id: str = "", paper: bytes = b""
+    station: Station,
+    question: str,
+    text: str,
+    document: str,
+    act_id: str = "",
+    paper: bytes = b"",
+    reason: str = "",
 ) -> Appended:
-    """The answer with the document that holds it. `paper`: the document itself, kept by its hash."""
+    """The answer with the document that holds it; one that takes an earlier one's place, with the `reason`: both stay.
+    `paper`: the document itself, kept by its hash."""
     held = {"file": station.record.put_file(paper)} if paper else {}
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
-        if refused is None and question not in state.questions:
-            refused = no("RW503", question, f"question {question} was not asked", "check its id")
+        refused = refused or may_be_answered(state, question, reason)
         body = {"question": question, "answer": text, "document": document, **held}
+        body |= {"reason": reason} if reason else {}
         return refused or [Draft("answer", body, Refs.of(files=held.values()))]
 
     return perform(station, "answer", decide, act_id, evidence=tuple(held.values()))
@@ -234,33 +253,22 @@ def record_approval(station: Station, revision: str, approval: Approval, act_id:
     return perform(station, "approval_reference", decide, act_id)
 
 
-def serials(station: Station, order: str, revision: str, names: Sequence[str], act_id: str = "") -> Appended:
-    """Serial numbers for the racks of an order."""
+def serials(
+    station: Station, order: str, revision: str, names: Sequence[str], act_id: str = "", line: str = ""
+) -> Appended:
+    """Serial numbers for the racks of a line of an order that have none yet; `line` where it has several."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = first(
-            person_may(state, station.person, LEAD, station.today), _countable(state, order, names)
-        )
-        if refused is None and revision not in state.revisions:
-            refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        of = line_of(state, order, line)
+        refused = person_may(state, station.person, LEAD, station.today)
         if refused is not None:
             return refused
-        return [Draft("serial", {"serial": name, "order": order, "revision": revision, "position": n},
-                      Refs.of(serials=[name])) for n, name in enumerate(names, start=1)]  # fmt: skip
+        if isinstance(of, Refusal):
+            return of
+        refused = may_be_numbered(state, order, of, revision) or serials_fit(state, order, of, names)
+        position = len([rack for rack in state.serials.bearing("order", order) if rack.line == of])
+        return refused or [
+            Draft("serial", {"serial": name, "order": order, "line": of, "revision": revision, "position": n},
+                  Refs.of(serials=[name])) for n, name in enumerate(names, start=position + 1)]  # fmt: skip
 
     return perform(station, "serial", decide, act_id)
-
-
-def _countable(state: State, order: str, names: Sequence[str]) -> Refusal | None:
-    known = state.orders.get(order)
-    if known is None:
-        return order_known(state, order)
-    if len(names) != known.quantity:
-        return no(
-            "RW517", order, f"{len(names)} serials for {known.quantity} racks", "give one serial a rack"
-        )
-    numbered = [rack.serial for rack in state.serials.values() if rack.order == order]
-    if numbered:
-        return no("RW517", order, f"{order} has its serials: {', '.join(numbered)}", "use these")
-    taken = [name for n, name in enumerate(names) if name in state.serials or name in names[:n]]
-    return no("RW517", taken[0], f"serial {taken[0]} is used", "give a new serial") if taken else None

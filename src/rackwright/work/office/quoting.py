@@ -7,6 +7,7 @@ record, so that what the order took is compared with them (`work/office/spent.py
 
 from __future__ import annotations
 
+from collections import Counter
 from fractions import Fraction
 
 from rackwright.making.price import KINDS, Price
@@ -16,6 +17,7 @@ from rackwright.record.office import Quote
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, order_known, person_may
 from rackwright.work.office.contracts import nothing_blocks_the_quote
+from rackwright.work.office.lines import as_ordered
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
@@ -50,6 +52,7 @@ def agree(station: Station, quote: str, revision: str, order: str, act_id: str =
             order_known(state, order),
             _may_be_agreed(quote, revision, rows, station.today),
             _of_another_customer(state, order, rows),
+            as_ordered(state, order, rows[-1]) if rows else None,
         )  # fmt: skip
         return refused or [Draft("agree", {"quote": quote, "revision": revision, "order": order})]
 
@@ -60,7 +63,7 @@ def _body(plan: Plan, quote: str, revision: str, customer: str) -> dict[str, obj
     price, band, currency = plan.price, plan.band, plan.shop.currency
     body: dict[str, object] = {
         "quote": quote, "revision": revision, "customer": customer, "price": money(price.total, currency),
-        "variations": list(_variations(plan)), "racks": plan.racks, "hours": _hours(price),
+        "variations": list(_variations(plan)), "racks": plan.racks, "lines": _lines(plan), "hours": _hours(price),
         "costs": {kind: money(price.sum_of(kind), currency) for kind in KINDS},
     }  # fmt: skip
     if band is not None and band.deviations:
@@ -71,6 +74,14 @@ def _body(plan: Plan, quote: str, revision: str, customer: str) -> dict[str, obj
 def _variations(plan: Plan) -> tuple[str, ...]:
     """The parts that are quoted."""
     return tuple(sorted({design.rack.definition.part for design, _ in plan.demand}))
+
+
+def _lines(plan: Plan) -> list[dict[str, object]]:
+    """How many racks of each part."""
+    racks: Counter[str] = Counter()
+    for design, quantity in plan.demand:
+        racks[design.rack.definition.part] += quantity
+    return [{"variation": part, "quantity": number} for part, number in sorted(racks.items())]
 
 
 def _hours(price: Price) -> dict[str, str]:

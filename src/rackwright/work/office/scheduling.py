@@ -1,4 +1,4 @@
-"""The shop's schedule from its record: all open orders, what is done on them, who is there, and what keeps them.
+"""The shop's schedule from its record: all lines of open orders, what is done on them, who is there, what keeps them.
 
 Who may do an operation is whom the gate of its act lets; an inspector has made no piece of what is inspected. What is
 recorded is done; a step that is partly recorded is begun, and its share is left. Pieces at a supplier are back when
@@ -16,17 +16,16 @@ from math import ceil
 from rackwright.making.dates.shop_load import Away, Job, Load, Work, least_horizon, loose_ends
 from rackwright.making.dates.tasks import day_at, working_days
 from rackwright.making.operations import OPERATIONS, before
-from rackwright.making.route import STAGES, Route, Step, pieces_taken, tasks_of
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.making.route import Route, Step, tasks_of
 from rackwright.plan import Plan
 from rackwright.record import Record, State, state_of
-from rackwright.record.state import Order
+from rackwright.record.office import Answer, Line, Order
 from rackwright.shop import Shop
 from rackwright.shop.labour import Calendar
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.engineering.frozen import frozen
 from rackwright.work.gates import not_held, person_may, question_open, revision_is_referenced
-from rackwright.work.metal.sawing import piece_id
+from rackwright.work.office.progress import Progress
 from rackwright.work.stations.making import STEPS
 
 __all__ = ["Floor", "floor_of"]
@@ -91,6 +90,21 @@ def _no(about: str, found: str, do: str) -> Refusal:
     return Refusal("RW443", Where("schedule", 0, about), found, do)
 
 
+_TAKEN = Answer("", "", "", "", 1)  # a question is taken as answered from its day on
+
+
+@dataclass(frozen=True)
+class _Job:
+    """What is scheduled as one: a line of an order."""
+
+    order: Order
+    line: Line
+
+    @property
+    def name(self) -> str:
+        return self.order.named(self.line.line)
+
+
 class _Builder:
     """Reads the record once; orders in the order of their due dates."""
 
@@ -104,18 +118,19 @@ class _Builder:
         self.asked: dict[str, None] = {}
         self.left_out: dict[str, str] = {}
         self.plans: dict[tuple[str, int], Plan] = {}
-        self.measured = {(m.piece or m.serial, m.characteristic) for m in self.state.measurements}
+        self.progress = Progress.of(self.state, shop)
         self.stock = self._on_the_shelf()
 
     def floor(self) -> Floor:
         jobs, works, due = [], list[Work](), dict[str, str]()
-        for order in sorted(self.state.orders.values(), key=lambda one: (one.due or "9999", one.order)):
-            made = list(self._works(order))
+        lines = [_Job(order, line) for order in self.state.orders.values() for line in order.standing]
+        for job in sorted(lines, key=lambda one: (one.line.due or "9999", one.name)):
+            made = list(self._works(job))
             if made:
                 works += made
-                due[order.order] = order.due
-                until = self._end_of(date.fromisoformat(order.due)) if order.due else None
-                jobs.append(Job(order.order, until, max(order.weight, 1)))
+                due[job.name] = job.line.due
+                until = self._end_of(date.fromisoformat(job.line.due)) if job.line.due else None
+                jobs.append(Job(job.name, until, max(job.order.weight, 1)))
         away = tuple(self._absences(works))
         enough = ceil(least_horizon(works, away, self.minutes) / self.minutes) + 2
         days = tuple(
@@ -144,26 +159,32 @@ class _Builder:
                     f"away {one.what}: no machine, person or supplier that is needed goes by that name"
                 ] = None
 
-    # --- an order ---
+    # --- a line of an order ---
 
-    def _works(self, order: Order) -> Iterator[Work]:
-        serials = tuple(one for one in self.state.serials.values() if one.order == order.order)
-        if serials and all(one.state in ("released", "shipped") for one in serials):
+    def _works(self, job: _Job) -> Iterator[Work]:
+        serials = self.state.racks(job.order.order, job.line.line)
+        if len(serials) >= job.line.quantity and all(one.state in ("released", "shipped") for one in serials):
             return
-        revision = serials[0].revision if serials else self._revision(order.order)
+        revision = serials[0].revision if serials else self._revision(job)
         if not revision:
-            self.left_out[order.order] = "no revision is frozen for it"
+            self.left_out[job.name] = "no revision is frozen for it"
             return
-        plan = self._plan(revision, order.quantity)
+        plan = self._plan(revision, job.line.quantity)
         route = plan.route
         asked = [str(one) for one in route.asked if one.field != "calendar.start"]
         if plan.faults or asked:
-            self.left_out[order.order] = "; ".join(asked) or str(plan.faults[0])
+            self.left_out[job.name] = "; ".join(asked) or str(plan.faults[0])
             return
-        yield from self._steps(order, revision, plan, route, tuple(one.serial for one in serials))
+        yield from self._steps(job, revision, plan, route, tuple(one.serial for one in serials))
 
-    def _revision(self, order: str) -> str:
-        found = [one for one in self.state.revisions.values() if one.order == order]
+    def _revision(self, job: _Job) -> str:
+        """The newest that was frozen for the order, of the line's variation where it has several lines."""
+        order, of = job.order, job.line.variation
+        found = [
+            one
+            for one in self.state.revisions.values()
+            if one.order == order.order and (len(order.lines) == 1 or one.variation in ("", of))
+        ]
         return max(found, key=lambda one: one.seq).revision if found else ""
 
     def _plan(self, revision: str, quantity: int) -> Plan:
@@ -174,28 +195,29 @@ class _Builder:
         return self.plans[key]
 
     def _steps(
-        self, order: Order, revision: str, plan: Plan, route: Route, serials: tuple[str, ...]
+        self, job: _Job, revision: str, plan: Plan, route: Route, serials: tuple[str, ...]
     ) -> Iterator[Work]:
-        name = order.order
+        name = job.name
         steps = {step.id: step for step in route.steps}
         tasks = list(tasks_of(route.operations, route.steps))
-        share = {id: _Share(self, plan, step, serials).done for id, step in steps.items()}
+        share = {id: self._done(plan, step, serials) for id, step in steps.items()}
         for task in reversed(tasks):  # what a begun step needs is done, recorded or not
             if share[task.id] > 0:
                 share |= dict.fromkeys(task.after, 1.0)
         left = [task for task in tasks if share[task.id] < 1]
-        keeps = self._keeps(order, revision, serials)
+        keeps = self._keeps(job, revision, serials)
         makers = {
             maker for one in self.state.pieces.values() if one.serial in serials for maker in one.makers
         }
-        metal, because = self._metal(order, plan) if share.get("issue", 1.0) == 0 else (0, "")
+        metal, because = self._metal(job, plan) if share.get("issue", 1.0) == 0 else (0, "")
         for task in left:
             step, id = steps[task.id], f"{name} {task.id}"
             operation, begun = step.operation.id, share[task.id] > 0
             run = (step.run or 0.0) + step.cycle
             seconds = run * (1 - share[task.id]) + (0.0 if begun else step.setup or 0.0)
             alone = 0.0 if step.attended else step.cycle * (1 - share[task.id])
-            rack = (serials[step.rack - 1] if serials else f"rack {step.rack}") if step.rack else ""
+            rack = ([*serials, *map("rack {}".format, range(len(serials) + 1, plan.racks + 1))][step.rack - 1]
+                    if step.rack else "")  # fmt: skip
             people = self._people(operation)
             inspects = operation.startswith("inspect")
             if inspects:
@@ -215,6 +237,14 @@ class _Builder:
         if not left:
             self.left_out[name] = "everything of its route is recorded"
 
+    def _done(self, plan: Plan, step: Step, serials: tuple[str, ...]) -> float:
+        """How much of a step the record holds, 0 to 1; nothing of a rack that has no serial yet."""
+        racks = serials[step.rack - 1 : step.rack] if step.rack else serials
+        design = plan.demand[0][0]
+        signs = [sign for serial in racks for sign in self.progress.signs(step.operation, design, serial)]
+        numbered = 1.0 if step.rack else len(serials) / plan.racks
+        return numbered * sum(signs) / len(signs) if signs else 0.0
+
     @staticmethod
     def _checked(made: Step, inspected: Step) -> bool:
         """Does an inspection look at what this step made?"""
@@ -231,25 +261,26 @@ class _Builder:
 
     # --- what keeps it ---
 
-    def _keeps(self, order: Order, revision: str, serials: tuple[str, ...]) -> Mapping[str, tuple[int, str]]:
+    def _keeps(self, job: _Job, revision: str, serials: tuple[str, ...]) -> Mapping[str, tuple[int, str]]:
         """By operation: the minute before which it cannot start, and why. What has no day goes to `open`."""
         state, keeps = self.state, dict[str, tuple[int, str]]()
+        order, line = job.order.order, job.line.line
         no_day = [not_held(state, serial=serial) for serial in serials]
         no_day.append(revision_is_referenced(state, revision, at_risk_allowed=True))
         for operation, what in (("issue", "sign_out"), ("release", "release")):
-            asked = state.blocking(what, order=order.order)
+            asked = state.blocking(what, order=order, variation=job.line.variation, line=line)
             dates = [one for one in asked if one.due and one.due >= self.today]
             for one in dates:
                 why = f"question {one.question} ({one.owner}) is to be answered by {one.due}"
                 keeps[operation] = max(
                     keeps.get(operation, (0, "")), (self._end_of(date.fromisoformat(one.due)), why)
                 )
-            answered = {id: replace(one, answered_seq=1) if one in dates else one
+            answered = {id: replace(one, answers=(_TAKEN,)) if one in dates else one
                         for id, one in state.questions.items()}  # fmt: skip
-            no_day.append(question_open(replace(state, questions=answered), what, order.order, revision))
+            no_day.append(question_open(replace(state, questions=answered), what, order, revision, line))
         words = dict.fromkeys(f"{one.found}; {one.do}" for one in no_day if one is not None)
         if words:
-            self.open[order.order] = list(words)
+            self.open[job.name] = list(words)
         return keeps
 
     def _on_the_shelf(self) -> dict[tuple[str, str], int]:
@@ -265,7 +296,7 @@ class _Builder:
                 found[key] = found.get(key, 0) + one.length_nm
         return found
 
-    def _metal(self, order: Order, plan: Plan) -> tuple[int, str]:
+    def _metal(self, job: _Job, plan: Plan) -> tuple[int, str]:
         """When metal that is not on the shelf is there. Orders take in the order of their due dates; lengths are
         compared in all, which is the least that is missing."""
         latest = (0, "")
@@ -284,7 +315,7 @@ class _Builder:
                 self.asked[
                     f"price.{line.stock}.days: {missing}; how many working days until it is there?"
                 ] = None
-                kept = self.open.setdefault(order.order, [])
+                kept = self.open.setdefault(job.name, [])
                 kept += [f"{missing}; order it"] if f"{missing}; order it" not in kept else []
             else:
                 latest = max(
@@ -320,45 +351,3 @@ class _Builder:
             back = self.minutes
         earliest, because = max((back, why), not_before)
         return replace(plain, earliest=earliest, because=because)
-
-
-@dataclass(frozen=True)
-class _Share:
-    """How much of a step the record holds."""
-
-    builder: _Builder
-    plan: Plan
-    step: Step
-    serials: tuple[str, ...]
-
-    @property
-    def done(self) -> float:
-        """0 to 1."""
-        racks = [self.serials[self.step.rack - 1]] if self.step.rack and self.serials else list(self.serials)
-        signs = [sign for serial in racks for sign in self._signs(serial)]
-        return sum(signs) / len(signs) if signs else 0.0
-
-    def _signs(self, serial: str) -> Iterator[bool]:
-        state, operation = self.builder.state, self.step.operation
-        design = self.plan.demand[0][0]
-        rack = state.serials[serial]
-        if operation.id == "weigh":
-            yield rack.weighed is not None
-        elif operation.id == "release":
-            yield rack.state in ("released", "shipped")
-        elif operation.id in STAGES:
-            for one in characteristics(design.rack, design.pieces, self.builder.shop.saw.cut_tolerance):
-                if one.stage == STAGES[operation.id]:
-                    about = serial if one.piece == RACK else piece_id(serial, one.piece)
-                    yield (about, one.name) in self.builder.measured
-        elif operation.id not in ("receive", "deburr_parts"):
-            for piece in pieces_taken(operation, design):
-                yield self._piece(piece_id(serial, piece.id), operation.id)
-
-    def _piece(self, name: str, operation: str) -> bool:
-        made = self.builder.state.pieces.get(name)
-        if made is None or made.state in ("scrapped", "replaced"):
-            return False
-        if operation in ("issue", "saw", "waterjet"):
-            return True
-        return made.state == "assembled" if operation == "assemble" else operation in made.done

@@ -16,6 +16,7 @@ from rackwright.papers.table import Block
 from rackwright.plan import Plan
 from rackwright.record import Head, Record, State, durable, events_of_serial, project, state_of
 from rackwright.record.keys import trust_of
+from rackwright.record.metal import holding
 from rackwright.seal import write_keys
 from rackwright.seal.handover import KEYS_FILE
 from rackwright.shop import Shop
@@ -204,7 +205,8 @@ def _in(folder: str, files: Mapping[str, bytes]) -> dict[str, bytes]:
 def papers_of_order(
     record: Record, order: str, shop: Shop, date: str, only: str | None = None, seed: bytes | None = None
 ) -> Made:
-    """The saw sheet of an order that holds now, as it was recorded; its mill sheet and travelers for the bars issued.
+    """The saw sheet of an order that holds now, or of each line of it, as it was recorded; its mill sheet and travelers
+    for the bars issued.
 
     `shop` where none was frozen; `only` one of saw-sheet (also None), mill, traveler. With the shop's key of `seed`
     travelers carry a signed head of the record, which goes beside them.
@@ -218,17 +220,20 @@ def papers_of_order(
     if not plans:
         found = f"no saw plan of {order} is in the record"
         raise Stopped([no("RW503", order, found, "make one: rackwright log saw_plan")])
-    last, superseded = plans[-1], ", ".join(one.plan for one in plans[:-1])
-    about = (
-        f"the saw sheet that holds; superseded: {superseded}" if superseded else "the saw sheet that holds"
-    )
-    return Made((Paper("saw-sheet", f"{last.plan}.pdf", about, record.get_file(last.sheet)),))
+    hold = holding(plans)
+    superseded = ", ".join(one.plan for one in plans if one not in hold)
+    made = []
+    for one in hold:
+        about = f"the saw sheet{one.line and f' of line {one.line}'} that holds"
+        about += f"; superseded: {superseded}" if superseded else ""
+        made.append(Paper("saw-sheet", f"{one.plan}.pdf", about, record.get_file(one.sheet)))
+    return Made(tuple(made))
 
 
 def _for_bars_issued(
     record: Record, state: State, order: str, shop: Shop, date: str, only: str, seed: bytes | None
 ) -> Made:
-    racks = [rack for rack in state.serials.values() if rack.order == order]
+    racks = state.racks(order)
     if not racks:
         raise Stopped([no("RW503", order, f"{order} has no serials", "give them: rackwright log serial")])
     demand = []

@@ -42,7 +42,7 @@ def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop,
     own, done = events_of_serial(events, state, serial), release_event(events, serial)
     gates = gates_of(events, state, serial, design, shop, date, done)
     refused = [gate for gate in gates if gate.refusal]
-    asked = state.blocking("release", order=rack.order, variation=design.rack.definition.part)
+    asked = state.blocking("release", order=rack.order, variation=design.rack.definition.part, line=rack.line)
     more = (*((PRELIMINARY,) if asked else ()), *(() if done else (NOT_RELEASED,)))
     when = "just before the release" if done else f"on {date}"
     answer = f"Gates {when}: {len(gates) - len(refused)} of {len(gates)} passed"
@@ -80,7 +80,7 @@ def _facts(state: State, serial: str, design: Design, done: Event | None) -> Ite
         for a in (frozen.approvals if frozen else ())
     )
     yield "Rack", f"{d.title}; part {d.part}, serial {serial}"
-    yield "Order", f"{rack.order} for {order.customer}" if order else rack.order
+    yield "Order", f"{order.named(rack.line)} for {order.customer}" if order else rack.order
     yield (
         "Revision",
         f"{d.revision}, drawing {d.drawing}"
@@ -95,19 +95,19 @@ def _gates(gates: Sequence[Gate]) -> Iterator[Block]:
 
 
 def _questions(state: State, serial: str, design: Design) -> Iterator[Block]:
-    order, part = state.serials[serial].order, design.rack.definition.part
+    rack, part = state.serials[serial], design.rack.definition.part
     rows = tuple(
-        (one.question, one.text, "open" if one.open else "answered", one.answer, one.document)
+        (one.question, one.text, "open" if one.open else "answered", one.told)
         for one in state.questions.values()
-        if one.order in ("", order) and one.variation in ("", part)
+        if one.covers(rack.order, part, rack.line)
     )
     if rows:
         yield Table(
             "",
-            ("id", "question", "state", "answer", "document"),
+            ("id", "question", "state", "answer and document"),
             rows,
-            align="illll",
-            widths=(1.3, 3, 0.9, 2, 2),
+            align="illl",
+            widths=(1.3, 3, 0.9, 4),
         )
     else:
         yield Text("None was asked in the record.")

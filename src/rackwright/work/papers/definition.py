@@ -144,17 +144,15 @@ def _questions(design: Design, state: State, serial: str) -> Section:
     """What the definition leaves open and what was asked in the record, joined by id."""
     rack = state.serials.get(serial)
     part = design.rack.definition.part
-    asked = {
-        one.question: one
-        for one in state.questions.values()
-        if one.order in ("", rack.order if rack else "") and one.variation in ("", part)
-    }
-    rows = []
-    for left in design.questions:
-        one = asked.pop(left.id, None)
-        told = _told(one) if one else ("no owner", "no date", _blocks(left.blocks), "open", "")
-        rows.append((left.id, left.text, *told))
-    rows += [(one.question, one.text, *_told(one)) for one in asked.values()]
+    of = (rack.order if rack else "", part, rack.line if rack else "")
+    asked = [one for one in state.questions.values() if one.covers(*of)]
+    known = {name for one in asked for name in (one.question, one.field)}
+    rows = [
+        (left.id, left.text, "no owner", "no date", _blocks(left.blocks), "open", "")
+        for left in design.questions
+        if left.id not in known
+    ]
+    rows += [(f"{one.question}{one.field and f' ({one.field})'}", one.text, *_told(one)) for one in asked]
     is_open = any(row[5] == "open" for row in rows)
     marks = (PRELIMINARY,) if is_open else ()
     title = "Open questions and their answers"
@@ -174,7 +172,7 @@ def _questions(design: Design, state: State, serial: str) -> Section:
 
 def _told(one: Asked) -> tuple[str, str, str, str, str]:
     """Owner, due date, what it blocks, state, answer."""
-    answer = "" if one.open else f"{one.answer}; {one.document}"
+    answer = one.told
     owner = f"{one.owner}, asked of {one.addressee}" if one.addressee else one.owner
     return owner, one.due or "no date", _blocks(one.blocks), "open" if one.open else "answered", answer
 

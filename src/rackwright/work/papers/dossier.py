@@ -37,7 +37,7 @@ from rackwright.work.papers.record import record_sections, release_event
 from rackwright.work.papers.reprint import reprinted_sections
 from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import appendix_sections, strength_sections
-from rackwright.work.papers.words import DEMO, OWN_NOTE, head, ms, must_fit
+from rackwright.work.papers.words import DEMO, OWN_NOTE, head, ms, must_fit, ordered_words
 from rackwright.work.serials.releasing import without_report
 
 __all__ = ["NOT_COVERED", "dossier"]
@@ -144,7 +144,9 @@ def _printed(job: _Job) -> tuple[Mapping[str, Any], str]:
 def _compose(job: _Job) -> Dossier:
     design, state, d = job.design, job.state, job.design.rack.definition
     more = () if job.released else (NOT_RELEASED,)
-    asked = [one.question for one in state.blocking("release", order=state.serials[job.serial].order)]
+    rack = state.serials[job.serial]
+    open_ = state.blocking("release", order=rack.order, variation=d.part, line=rack.line)
+    asked = [one.question for one in open_]
     if asked and PRELIMINARY not in design.marks:
         more = (PRELIMINARY, *more)
     return Dossier(
@@ -179,9 +181,7 @@ def _identity(job: _Job) -> Facts:
     d, state = job.design.rack.definition, job.state
     rack = state.serials[job.serial]
     order, revision = state.orders.get(rack.order), state.revisions.get(rack.revision)
-    customer = f"{order.order}, {order.quantity} racks for {order.customer}" if order else rack.order
-    if order and order.due:
-        customer += f", due {order.due}"
+    customer = ordered_words(order, rack.line) if order else rack.order
     frozen_at = f", frozen in event {revision.seq}" if revision else ""
     approvals = "; ".join(
         f"{a.reference}, {a.document}, {a.date} (event {a.seq})"

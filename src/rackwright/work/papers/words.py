@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from rackwright.design import Design
 from rackwright.papers.house import Head, content_hash
 from rackwright.rack.model import FloorFitting
+from rackwright.record.office import Order
 from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.trouble import REPLACED, UNCONFIRMED, Stopped
@@ -35,6 +36,7 @@ __all__ = [
     "ms",
     "must_fit",
     "number",
+    "ordered_words",
     "points_of",
     "pretty",
     "same_way",
@@ -205,3 +207,14 @@ def points_of(fitting: FloorFitting) -> str:
         if texts:
             words.append(f"{', '.join(texts)} ({level}, lbf)")
     return "; ".join(words)
+
+
+def ordered_words(order: Order, line: str) -> str:
+    """An order in words, or the line of it that a rack is of."""
+    of = order.lines.get(line)
+    if of is None:
+        return f"{order.order} for {order.customer}"
+    due = f", due {of.due}" if of.due else ""
+    return (
+        f"{order.named(line)}, {of.quantity} rack{'' if of.quantity == 1 else 's'} for {order.customer}{due}"
+    )

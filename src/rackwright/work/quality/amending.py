@@ -40,7 +40,8 @@ __all__ = [
 FIXED = (
     "found", "person", "secret", "code", "signatures", "key", "key_revoked", "clock", "head", "dossier", "refusal",
     "approval_reference", "at_risk", "without_report", "row_confirmed", "report", "report_checked", "report_released",
-    "freeze", "contract_review", "disposition", "lift", "red_line_lifted", "release", "accept", "substitute",
+    "freeze", "order_line", "contract_review", "disposition", "lift", "red_line_lifted", "release", "accept",
+    "substitute",
 )  # fmt: skip
 READINGS = ("measure", "gauge_check", "weigh", "passport")
 FOLLOWS = ("within", "guard")  # worked out from the value and its limits

@@ -70,6 +70,7 @@ def release_gates(
     `design` is the frozen one; margins are judged with the serial's measurements in place of its nominal values.
     """
     rack, revision = state.serials.get(serial), revision_id(design)
+    order, line = (rack.order, rack.line) if rack else ("", "")
     design, built = (
         replace(design, measured={}) if design.measured else design,
         as_measured(state, design, serial),
@@ -85,7 +86,7 @@ def release_gates(
         Gate("person", person_may(state, person, INSPECTOR, today, "release")),
         Gate("serial", _serial(state, serial, revision)),
         Gate("design-approval reference", revision_is_referenced(state, revision, at_risk_allowed=False)),
-        Gate("open questions", question_open(state, "release", rack.order if rack else "", revision)),
+        Gate("open questions", question_open(state, "release", order, revision, line)),
         Gate(
             "pieces, heats and measurements", next((answer for answer in pieces if answer is not None), None)
         ),
@@ -94,7 +95,7 @@ def release_gates(
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
-        Gate("contract", contract_allows(state, "release", rack.order if rack else "")),
+        Gate("contract", contract_allows(state, "release", order)),
         Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),
         Gate("margins of safety", _margins(built)),
         Gate("rules of the basis", _rules(state, built)),
@@ -155,7 +156,8 @@ def _serial(state: State, serial: str, revision: str) -> Refusal | None:
     if rack is None:
         return serial_known(state, serial)
     if rack.state != "planned":
-        return no("RW517", serial, f"{serial} is {rack.state}", "a serial is released once")
+        do = "it is no longer ordered" if rack.state == "cancelled" else "a serial is released once"
+        return no("RW517", serial, f"{serial} is {rack.state}", do)
     if rack.revision != revision:
         return no(
             "RW514",

@@ -20,6 +20,7 @@ from rackwright.trouble import Stopped
 from rackwright.work.gates import no
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.office.contracts import contract_faults
+from rackwright.work.office.lines import line_json, otherwise_quoted
 from rackwright.work.office.spent import spent
 from rackwright.work.quality.amending import Amended, amendments
 from rackwright.work.serials.doubtful import last_good, readings_of, steps_by
@@ -188,8 +189,8 @@ def _order(state: State, id: str) -> dict[str, Any] | None:
     quotes = [row for rows in state.quotes.values() for row in rows if row.order == id]
     review = state.reviews.get(id)
     return {
-        "customer": order.customer, "variation": order.variation, "quantity": order.quantity, "due": order.due,
-        "document": order.document, "aircraft_serials": list(order.aircraft_serials),
+        "customer": order.customer, "quantity": order.quantity, "due": order.due, "document": order.document,
+        "lines": [line_json(one) for one in order.lines.values()],
         "quotes": [{"quote": q.quote, "revision": q.revision, "price": q.price, "low": q.low or None,
                     "high": q.high or None, "agreed": q.agreed} for q in quotes],
         "clauses": [{"clause": c.clause, "text": c.text, "met_by": c.met_by, "document": c.document,
@@ -197,8 +198,10 @@ def _order(state: State, id: str) -> dict[str, Any] | None:
                     for c in state.clauses.get(id, {}).values()],
         "review": review and {"document": review.document, "by": review.by, "at": review.at,
                               "clauses": list(review.clauses), "remarks": review.remarks or None},
-        "open": [refusal.found for refusal in contract_faults(state, id)],
-        "serials": [{"serial": s.serial, "state": s.state, "revision": s.revision} for s in state.serials.values()
+        "open": [*(refusal.found for refusal in contract_faults(state, id)),
+                 *filter(None, [otherwise_quoted(state, id)])],
+        "serials": [{"serial": s.serial, "line": s.line, "state": s.state, "revision": s.revision}
+                    for s in state.serials.values()
                     if s.order == id],
         "spent": [{"what": line.name, "unit": line.unit, "quoted": _decimal(line.quoted),
                    "recorded": _decimal(line.recorded), "share": _decimal(line.share)} for line in spent(state, id)],

@@ -76,7 +76,7 @@ def draw_lot(station: Station, stock_id: str, order: str, revision: str, quantit
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
         refused = first(person_may(state, station.person, "assembly", station.today),
-                        stock_may_be_issued(state, stock_id, order, revision, station.today),
+                        stock_may_be_issued(state, stock_id, order, revision, station.today, serials),
                         _some(stock_id, quantity, serials), of_serials(state, order, revision, serials))  # fmt: skip
         if refused is None and stock is not None and stock.quantity < quantity:
             refused = no(

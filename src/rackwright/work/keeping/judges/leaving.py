@@ -32,7 +32,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         return no("RW517" if rack.state != "planned" else "RW514", name, found, "see its events")
     return first(
         g.revision_is_referenced(state, body["revision"], at_risk_allowed=False),
-        g.question_open(state, "release", rack.order, body["revision"]),
+        g.question_open(state, "release", rack.order, body["revision"], rack.line),
         g.contract_allows(state, "release", rack.order),
         g.not_held(state, serial=name),
         not_red_lined(state, serial=name),

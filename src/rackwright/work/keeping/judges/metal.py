@@ -83,7 +83,8 @@ def _there(past: Past, event: Event, state: State, today: str) -> Maybe:
 def _issue(past: Past, event: Event, state: State, today: str) -> Maybe:
     body = event.body
     name = body["stock_id"]
-    may = g.stock_may_be_issued(state, name, body["job"], body["revision"], today)
+    racks = (*body.get("serials", ()), *body.get("pieces", ()))
+    may = g.stock_may_be_issued(state, name, body["job"], body["revision"], today, racks)
     if "quantity" in body:
         pieces, serials = body.get("pieces", ()), body.get("serials", ())
         if not pieces and not (body["quantity"] > 0 and serials):

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from rackwright.record import Event, State
+from rackwright.record.office import FIRST
 from rackwright.seal import Malformed, Trust, read_handover, read_revocation
 from rackwright.work import gates as g
 from rackwright.work.gates import no
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.office.answers import may_be_answered
 from rackwright.work.office.contracts import nothing_blocks_the_quote
+from rackwright.work.office.lines import as_ordered, has_line, line_may_stand, may_be_numbered
 from rackwright.work.people import founding as p
 from rackwright.work.people.handing_over import may_be_revoked, may_hand_over
 
@@ -38,9 +41,12 @@ def _serial(past: Past, event: Event, state: State, today: str) -> Maybe:
     body, order = event.body, state.orders.get(event.body["order"])
     if body["serial"] in state.serials:
         return no("RW517", body["serial"], f"serial {body['serial']} is used", "see its events")
-    numbered = len(state.serials.ids("order", body["order"]))
-    if order is not None and numbered >= order.quantity:
-        found = f"{body['order']} has {numbered} serials for {order.quantity} racks"
+    if "line" in body and (refused := may_be_numbered(state, body["order"], body["line"], body["revision"])):
+        return refused  # an older program knew one line, and did not compare the revision's variation with it
+    line = order.lines.get(body.get("line", FIRST)) if order else None
+    numbered = len(state.racks(body["order"], line.line if line else ""))
+    if line is not None and numbered >= line.quantity:
+        found = f"{body['order']} has {numbered} serials for {line.quantity} racks"
         return no("RW517", body["order"], found, "see its events")
     return g.order_known(state, body["order"]) or _frozen(past, event, state, today)
 
@@ -73,7 +79,25 @@ def _agree(past: Past, event: Event, state: State, today: str) -> Maybe:
     if known is not None and known.customer != last.customer:
         found = f"{body['order']} is of {known.customer}, the quote of {last.customer}"
         return no("RW517", body["order"], found, "see its events")
-    return g.order_known(state, body["order"])
+    return g.order_known(state, body["order"]) or as_ordered(state, body["order"], last)
+
+
+def _order_line(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return line_may_stand(state, event.body)
+
+
+def _question(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body = event.body
+    line = has_line(state, body.get("order", ""), body["line"]) if "line" in body else None
+    return new("questions", "question")(past, event, state, today) or line
+
+
+def _answer(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """A question that an older program asked was answered again without a reason."""
+    asked = state.questions.get(event.body["question"])
+    if asked is None or not asked.scoped:
+        return None  # one that was never asked, the fold finds odd
+    return may_be_answered(state, asked.question, event.body.get("reason", ""))
 
 
 def _clause_met(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -133,9 +157,9 @@ def _key_revoked(past: Past, event: Event, state: State, today: str) -> Maybe:
 
 
 JUDGES: dict[str, Judge] = {
-    "person": _person_row, "order": new("orders", "order"), "question": new("questions", "question"),
+    "person": _person_row, "order": new("orders", "order"), "question": _question,
     "freeze": new("revisions", "revision"), "serial": _serial, "quote": _quote, "agree": _agree,
-    "clause_met": _clause_met, "key": _key, "key_revoked": _key_revoked,
+    "clause_met": _clause_met, "order_line": _order_line, "answer": _answer, "key": _key, "key_revoked": _key_revoked,
     "approval_reference": _frozen, "at_risk": _frozen, "without_report": _frozen,
     "report_checked": _report, "report_released": _report,
 }  # fmt: skip

@@ -18,8 +18,9 @@ __all__ = ["by_whom", "scoped", "signed"]
 #: type -> the roles of which its verb asks one; a type that is not here is anybody's of the shop, or has rules below
 ROLES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(
-        ("code", "signatures", "gauge", "supplier", "away", "clock", "order", "quote", "agree", "clause", "invoice",
-         "contract_review", "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
+        ("code", "signatures", "gauge", "supplier", "away", "clock", "order", "order_line", "quote", "agree", "clause",
+         "invoice", "contract_review",
+         "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
          "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
          "red_line_lifted", "correction", "storage_decided"), (p.LEAD,)),
     "key": (p.LEAD,), "key_revoked": (p.LEAD,), "red_line": red_lining.DRAWERS,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -27,6 +27,7 @@ from rackwright.pieces.characteristics import RACK, Characteristic, characterist
 from rackwright.record import Record, State, project
 from rackwright.shop import Certificate, Shop, StockBar, StockItem
 from rackwright.units import parse_quantity, to_nm, unit_factor
+from rackwright.work.hold_points import points_asked
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.office.ordering import Approval, freeze, order, record_approval, serials
@@ -38,6 +39,7 @@ from rackwright.work.stations.assembling import Tightened, assemble, draw_lot
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
 from rackwright.work.stations.passports import interchange, record_points
+from rackwright.work.stations.signing_off import point_of, sign_off
 from rackwright.work.stations.weighing import Weighing, weigh
 
 PEOPLE = {
@@ -53,6 +55,7 @@ GAUGES = {"length bench": "LB-2", "height gauge": "HG-5", "micrometer": "MI-3", 
 TUBE, TUBE_SPEC, TUBE_HEAT = "SQ 1.5x0.125", "AMS-WW-T-700/6", "H4471"
 ORDER, SERIALS = "PO-1", ("SN-1", "SN-2")
 DAY = "2026-03-10"
+SHOP_FILE = order_of_three.DEMO / "shop.toml"
 STAGES = ("founded", "stocked", "ordered", "made", "inspected", "assembled", "released")
 GOOD_BAKE = "time_min,block_degF,post_degF\n0,70,70\n30,385,385\n60,385,385\n70,90,90\n"
 
@@ -169,15 +172,19 @@ _numbers = count(1)
 def stage(
     name: str, made_in: Path, folder: Path, place: Place = lambda folder: folder / "record.db"
 ) -> Record:
-    """An open record of an own, at that stage. `made_in` keeps the stages that were played."""
+    """An open record of an own, at that stage. `made_in` keeps the stages that were played. A stage `NAME, held`: its
+    revision was frozen with the shop's route, so that its hold points are signed off on the way."""
     home = made_in / name
     if not home.exists():
-        number = STAGES.index(name)
+        base, held, _ = name.partition(", held")
+        number = STAGES.index(base)
         work = made_in / f"{name} in work"
         work.mkdir(parents=True)
-        record = stage(STAGES[number - 1], made_in, work) if number else records.create(work / "record.db")
+        record = (
+            stage(STAGES[number - 1] + held, made_in, work) if number else records.create(work / "record.db")
+        )
         with record:
-            globals()[f"_{name}"](record)
+            globals()[f"_{base}{'_held' if held and base == 'ordered' else ''}"](record)
         work.rename(home)
     path = place(folder)
     if path.name != "record.db":
@@ -218,12 +225,16 @@ def _stocked(record: Record) -> None:
         accept(inspector, shop(), item.id)
 
 
-def _ordered(record: Record) -> None:
+def _ordered(record: Record, texts: Mapping[str, bytes] | None = None) -> None:
     lead = station(record, "lead")
     order(lead, ORDER, "Corrie & Tarn Survey (invented)", design(), 2, "2026-04-17", "CT-1")
-    freeze(lead, design(), {"definition": text().encode()}, ORDER)
+    freeze(lead, design(), {"definition": text().encode(), **(texts or {})}, ORDER)
     serials(lead, ORDER, revision(), SERIALS)
     record_approval(lead, revision(), Approval("INVENTED-DA-1", "an invented holder", "INVENTED-DA-1", DAY))
+
+
+def _ordered_held(record: Record) -> None:
+    _ordered(record, {"shop": re.sub(rb"guard_band = 1", b"guard_band = 0", SHOP_FILE.read_bytes())})
 
 
 def _made(record: Record) -> None:
@@ -247,8 +258,11 @@ def _made(record: Record) -> None:
                 make_from(machinist, item.id, ORDER, revision(), made)
         step(machinist, Step("mill"), pieces_of(serial, "block"), [serial])
         step(machinist, Step("bend"), pieces_of(serial, "ring"), [serial])
+        signs(record, serial, "mill", "bend")
         for name in ("fit_up", "drill", "take_apart", "deburr"):
             step(assembler, Step(name), all_pieces(serial), [serial])
+            if name == "fit_up":
+                signs(record, serial, name)
 
 
 def _inspected(record: Record) -> None:
@@ -257,13 +271,16 @@ def _inspected(record: Record) -> None:
     for serial in SERIALS:
         for readings in by_piece_and_gauge("before coat"):
             measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
+        signs(record, serial, "inspect_metal")
         coated = coated_pieces(serial)
         step(assembler, Step("pretreat"), coated, [serial])
         step(assembler, Step("coat", lots=("PX-61",)), coated, [serial])
         step(assembler, Step("bake"), coated, [serial], machine_record=GOOD_BAKE.encode())
+        signs(record, serial, "bake")
         step(assembler, Step("bond_pads"), pieces_of(serial, "block"), [serial])
         for readings in by_piece_and_gauge("after coat"):
             measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
+        signs(record, serial, "inspect_film")
 
 
 def _assembled(record: Record) -> None:
@@ -272,9 +289,11 @@ def _assembled(record: Record) -> None:
     for serial in SERIALS:
         draw_lot(assembler, "F-1", ORDER, revision(), 60, [serial])
         assemble(assembler, serial, all_pieces(serial), joints(), "J-47", coated_pieces(serial))
+        signs(record, serial, "assemble")
         for readings in by_piece_and_gauge("assembled"):
             measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])
         record_points(inspector, serial, design(), shop(), "points.csv", points(), "CM-2")
+        signs(record, serial, "inspect")
         weigh(inspector, serial, weighing(design().bare.mass), "SC-1")
 
 
@@ -284,6 +303,13 @@ def _released(record: Record) -> None:
 
 
 # --- what the stages are made of ----------------------------------------------------------------
+
+
+def signs(record: Record, serial: str, *points: str) -> None:
+    """The inspector signs the hold points of a rack off, of those that its revision was frozen with."""
+    for point in points:
+        if point in points_asked(state(record), serial):
+            sign_off(station(record, "inspector"), point, [point_of(design(), shop(), point, serial)])
 
 
 def all_pieces(serial: str) -> list[str]:

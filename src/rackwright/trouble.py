@@ -313,6 +313,10 @@ CODES: dict[str, Code] = {
         "The gate refuses a correction: the event, or this of it, is not corrected, or would have been refused so.",
         "Make the event void where nothing rests on it, and record it anew; a decision is answered by another act.",
     ),
+    "RW555": Code(
+        "The gate refuses: a hold point is not signed off.",
+        "An inspector who did not make it signs: `rackwright log hold_point`.",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

@@ -53,6 +53,7 @@ from rackwright.work.stations.baking import bake
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
 from rackwright.work.stations.passports import record_points
+from rackwright.work.stations.signing_off import point_of, sign_off
 from rackwright.work.stations.weighing import weigh
 
 Words = Mapping[str, str]
@@ -495,6 +496,12 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 @sentence(r"drops red line (?P<name>[^:]+):(?P<reason>.*)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     return lift_red_line(at, w["name"], w["reason"])
+
+
+@sentence(r"signs (?P<point>\w+) of (?P<pieces>.+?) of (?P<serial>SN-\d)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    pieces = [] if w["pieces"] == "the rack" else _pieces(w)
+    return sign_off(at, w["point"], [point_of(small.design(), small.shop(), w["point"], w["serial"], pieces)])
 
 
 # --- assembly and leaving ------------------------------------------------------------------------

@@ -134,9 +134,13 @@ def test_the_rule_that_decides_is_the_one_frozen_with_the_revision(begin: Begin)
     texts = {"definition": small.text().encode(), "shop": (DEMO / "shop.toml").read_bytes()}
     freeze(lead, small.design(), texts, small.ORDER)
     serials(lead, small.ORDER, small.revision(), small.SERIALS)
-    asked = next(r for r in small.by_piece_and_gauge("assembled") if next(iter(r)).dimension == "length")
-    one, text = next(iter(asked.items()))
-    gauge = small.GAUGES[one.gauge]
+    day.play("""
+        lead records approval INVENTED-DA-1
+        sawyer issues T-05 for post.front-left of SN-1
+        sawyer cuts T-05 into post.front-left 44 in of SN-1, kerf 0.125 in, trim 0.25 in, rest 195.625 in
+    """)
+    one = small.characteristic("post.front-left", "length")
+    text, gauge = small.good(one), small.GAUGES[one.gauge]
     for r in (0.0, 0.5):
         with pytest.raises(Stopped, match="the shop's rule as frozen for SN-1 is 1"):
             measure(inspector, "SN-1", {one: text}, gauge, guard_band=r)

@@ -14,14 +14,16 @@ __all__ = ["order_files", "report_files", "serial_files"]
 File = tuple[str, str, bytes]  # name in the folder, words, bytes
 
 
-def order_files(job: Job, names: tuple[str, ...], date: str, say: Callable[[str], None]) -> Iterator[File]:
+def order_files(
+    record: Record, job: Job, names: tuple[str, ...], date: str, say: Callable[[str], None]
+) -> Iterator[File]:
     """Every station's paper of the order, and the drawing with its characteristics numbered.
 
     A station that an edited variation does not need (no rings, no coat) has none, and that is said.
     """
     yield ("papers/balloons.pdf", "the drawing with the numbers of the inspection sheet",
            papers.balloons(job.design, job.shop, date, demo=True))  # fmt: skip
-    for task in papers.order_papers(job.plan, ORDER, date, names, True, job.bakes):
+    for task in papers.order_papers(job.plan, ORDER, date, names, True, job.bakes, state_of(record)):
         try:
             made = task.make()
         except Stopped as stopped:

@@ -208,7 +208,7 @@ def _papers(folder: Path, record: Record, job: Job, standard: Design, say: Say) 
         ("papers/pieces.pdf", "a sketch a piece with its holes", papers.sketches(design, job.shop, DATE, demo=True)),
         ("papers/labels.pdf", "a label a piece and remnant, with Data Matrix",
          papers.labels(job.plan, design, ORDER, names, DATE, demo=True)),
-        *order_files(job, names, DATE, say),
+        *order_files(record, job, names, DATE, say),
         *report_files(record, job),
     ]  # fmt: skip
     for serial in released:

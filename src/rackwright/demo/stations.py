@@ -9,6 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 from hashlib import sha256
 
+from rackwright.demo.hold_points import every_signed, signed, signs
 from rackwright.demo.job import (
     ASSEMBLER,
     CUSTOMER,
@@ -68,9 +69,12 @@ def after_the_saw(job: Job) -> Iterator[Act]:
     yield from _hole_out(job, names[1])
     yield from _coating(job, names)
     yield from _readings(job, names, "after coat")
+    yield from every_signed(job, names, "2026-03-24", "inspect_film")
     yield from _assembling(job, names)
+    yield from every_signed(job, names, "2026-03-25", "assemble")
     yield from _readings(job, names, "assembled")
     yield from _passports(job, names)
+    yield from every_signed(job, names, "2026-03-25", "inspect")
     yield from _weighing(job, names)
     yield from acting(job)
     yield from _leaving(job, names)
@@ -101,6 +105,11 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
         yield _steps(job, "2026-03-12", MACHINIST, "bend", serial, lambda p: p.kind == "ring", bent)
         first = serial == names[0]
         if first:
+            yield _steps(job, "2026-03-13", ASSEMBLER, "fit_up", serial, _every, Step("fit_up", "jig J-47", gauges=JIG),
+                         "fit up before the hold points are signed", "RW555")  # fmt: skip
+            yield signs(job, serial, "2026-03-13", "mill", MACHINIST, "RW516")
+        yield from signed(job, serial, "2026-03-13", "mill", "bend")
+        if first:
             yield _steps(
                 job,
                 "2026-03-13",
@@ -115,12 +124,17 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
             yield _steps(
                 job, "2026-03-13", ASSEMBLER, name, serial, _every, Step(name, "jig J-47", gauges=JIG)
             )
+            if name == "fit_up":
+                yield from signed(job, serial, "2026-03-13", "fit_up")
 
 
 def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     powder = tuple(item.lot for item in job.items if item.form == "powder")
     coated, runs = _coated(job), _bakes(job)
     for serial in names:
+        if serial == names[0]:
+            yield signs(job, serial, "2026-03-16", "inspect_metal", SAWYER, "RW516")
+        yield from signed(job, serial, "2026-03-16", "inspect_metal")
         yield from _pretreated(job, serial, [p.id for p in job.design.pieces.made if coated(p)])
         sprayed = Step("coat", "booth C-1", lots=powder)
         yield _steps(job, "2026-03-23", ASSEMBLER, "coat", serial, coated, sprayed)
@@ -128,6 +142,7 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
             if not baked.short or serial == names[0]:
                 yield _steps(job, "2026-03-24", ASSEMBLER, "bake", serial, coated, baked, f"bake {serial} {run}",
                              "RW519" if baked.short else "", data)  # fmt: skip
+        yield from signed(job, serial, "2026-03-24", "bake")
         yield _steps(job, "2026-03-24", ASSEMBLER, "bond_pads", serial, lambda p: p.kind == "block")
 
 

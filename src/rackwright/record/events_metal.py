@@ -168,6 +168,10 @@ METAL: dict[str, EventType] = {
         "the interchange points of an assembled rack, as measured from the jig's datum: name -> three lengths",
         {"serial": "id", "gauge": "id", "points": "map", "file": "sha256", "gauges?": "ids", "controlled?": "ids"},
     ),
+    "hold_point": EventType(
+        "an inspector who did not make it signed a hold point of these pieces, or of these racks, off: work goes on",
+        {"point": "id", "pieces?": "ids", "serials?": "ids", "remarks?": "text"},
+    ),
     "send_out": EventType(
         "pieces or stock went to a supplier",
         {"supplier": "id", "process": "text", "pieces?": "ids", "stock_ids?": "ids", "document?": "text",

@@ -1,8 +1,8 @@
 """The fold itself: one method an event type, each laying one event over what came before.
 
-Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`, of the office
-in `fold_office.py`; the tables, in `fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one
-changes nothing. What does not fit what came before is kept in `odd`, and the fold goes on.
+Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`, on hold points
+in `fold_points.py`, of the office in `fold_office.py`; the tables, in `fold_tables.py`. A new event type gets a method
+`on_TYPE`; a type without one changes nothing. What does not fit what came before is kept in `odd`; the fold goes on.
 """
 
 from __future__ import annotations
@@ -140,6 +140,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
                     piece, makers=with_names(piece.makers, event.by), done=(*piece.done, step)
                 )
                 self._anew(name, step=step)
+                self._done_anew(name, step)
         for serial in body.get("serials", ()):
             self._into(serial, lots=tuple(body.get("lots", ())))
 
@@ -159,6 +160,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             torqued = {bolt: {**joint, "by": event.by} for bolt, joint in body.get("values", {}).items()}
             held = self.serials[serial.serial]
             self.serials[serial.serial] = replace(held, joints={**held.joints, **torqued})
+            self._done_anew(serial.serial, "assemble")
 
     def on_test_bend(self, event: Event, body: Body) -> None:
         self.test_bends[body["bend"]] = TestBend(
@@ -213,6 +215,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
                     sent_at="", outside_lots=with_names(piece.outside_lots, *filter(None, [body.get("lot")])),
                 )  # fmt: skip
                 self._anew(name, step=body["process"])
+                self._done_anew(name, body["process"])
 
     # what went wrong
 
@@ -272,6 +275,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             self.pieces[old.piece] = replace(old, state="replaced", reason=body["reason"])
             self.pieces[new.piece] = replace(new, state="assembled", serial=serial.serial)
             self._into(serial.serial, pieces=(new.piece,), out=old.piece)
+            self._done_anew(serial.serial, "assemble")
 
     def on_dossier(self, event: Event, body: Body) -> None:
         self.heads.append((Head(body["size"], body["root"]), f"dossier {body['serial']}"))

@@ -7,7 +7,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from rackwright.record.envelope import Event
-from rackwright.record.fold_tables import Body, Tables
+from rackwright.record.fold_points import PointSteps
+from rackwright.record.fold_tables import Body
 from rackwright.record.office import (
     FIRST,
     Action,
@@ -29,7 +30,7 @@ from rackwright.record.office import (
 __all__ = ["OfficeSteps"]
 
 
-class OfficeSteps(Tables):
+class OfficeSteps(PointSteps):
     """Mixed into the fold."""
 
     def on_order(self, event: Event, body: Body) -> None:
@@ -154,6 +155,8 @@ class OfficeSteps(Tables):
             body["red_line"], body["revision"], body["text"], body["document"], body["decided_by"], pieces, serials,
             steps, readings, event.by, event.seq,
         )  # fmt: skip
+        for one in (*pieces, *serials):
+            self._undone(one, body.get("steps", ()), body.get("characteristics", ()))
 
     def on_red_line_lifted(self, event: Event, body: Body) -> None:
         red = self._known(self.red_lines, body["red_line"], event, "red line")

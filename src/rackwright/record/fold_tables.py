@@ -14,6 +14,7 @@ from rackwright.record.office import (
     Action,
     Clause,
     FirstArticle,
+    HoldPoint,
     Hours,
     Installed,
     Invoice,
@@ -73,6 +74,7 @@ class Tables:
         self.holds: dict[str, Hold] = {}
         self.nonconformances: dict[str, Nonconformance] = {}
         self.red_lines: dict[str, RedLine] = {}
+        self.hold_points: dict[str, dict[str, HoldPoint]] = {}
         self.quotes: dict[str, tuple[Quote, ...]] = {}
         self.clauses: dict[str, dict[str, Clause]] = {}
         self.reviews: dict[str, Review] = {}
@@ -117,6 +119,7 @@ class Tables:
             name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",
             (event.by,), event.seq, area_nm2=area,
         )  # fmt: skip
+        self.hold_points.pop(name, None)
         self._into(serial, pieces=(name,))
 
     def _anew(self, about: str, *, step: str = "", reading: str = "") -> None:

@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "FIRST", "Action", "Answer", "Clause", "FirstArticle", "Hours", "Installed", "Invoice", "Line", "Order",
-    "Question", "Quote", "Recall", "RedLine", "Review",
+    "FIRST", "Action", "Answer", "Clause", "FirstArticle", "HoldPoint", "Hours", "Installed", "Invoice", "Line",
+    "Order", "Question", "Quote", "Recall", "RedLine", "Review",
 ]  # fmt: skip
 
 FIRST = "1"  # the line that an order begins with
@@ -240,6 +240,18 @@ class RedLine:
     def left(self) -> tuple[tuple[str, str], ...]:
         """What is still to be done anew; nothing once it is lifted."""
         return () if self.lifted_seq else (*self.steps, *self.readings)
+
+
+@dataclass(frozen=True)
+class HoldPoint:
+    """A hold point of a piece or rack as signed off, and the steps of it that were done by then."""
+
+    point: str
+    by: str
+    at: str
+    seq: int
+    after: tuple[str, ...]
+    remarks: str = ""
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from rackwright.record.office import (
     Action,
     Clause,
     FirstArticle,
+    HoldPoint,
     Hours,
     Installed,
     Invoice,
@@ -297,6 +298,9 @@ class State:
     holds: Mapping[str, Hold] = field(default_factory=dict)
     nonconformances: Mapping[str, Nonconformance] = field(default_factory=dict)
     red_lines: Mapping[str, RedLine] = field(default_factory=dict)
+    hold_points: Mapping[str, Mapping[str, HoldPoint]] = field(
+        default_factory=dict
+    )  # by piece or serial, then by point: the sign-offs that stand
     quotes: Mapping[str, tuple[Quote, ...]] = field(default_factory=dict)  # by number, oldest revision first
     clauses: Mapping[str, Mapping[str, Clause]] = field(default_factory=dict)  # by order, then by clause
     reviews: Mapping[str, Review] = field(default_factory=dict)  # by order, the newest

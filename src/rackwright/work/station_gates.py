@@ -7,11 +7,11 @@ after it. They open without the engineering libraries: what only the definition 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
 
-from rackwright.making.operations import OPERATIONS
 from rackwright.record import State
 from rackwright.work.gates import Maybe, no, not_held
+from rackwright.work.hold_points import points_signed, rack_points_signed
+from rackwright.work.route import STEPS, points_before, steps_before
 
 __all__ = [
     "STEPS",
@@ -30,14 +30,12 @@ __all__ = [
     "supplier_may",
 ]
 
-STEPS = ("mill", "bend", "fit_up", "drill", "take_apart", "deburr", "pretreat", "coat", "bake", "bond_pads")
-
 
 # --- steps of the route ---------------------------------------------------------------------------
 
 
 def piece_may_be_worked_on(state: State, name: str, piece: str) -> Maybe:
-    """In the shop, not held, and every step done that the route asks for before this one."""
+    """In the shop, not held, and every step done and hold point signed off that the route asks for before this one."""
     made = state.pieces.get(piece)
     if made is None:
         return no("RW503", piece, f"{piece} is not in the record", "check the label")
@@ -47,22 +45,7 @@ def piece_may_be_worked_on(state: State, name: str, piece: str) -> Maybe:
     for needed in steps_before(name, kind):
         if needed not in made.done:
             return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
-    return not_held(state, piece=piece)
-
-
-@cache
-def steps_before(name: str, kind: str) -> tuple[str, ...]:
-    """The recorded steps that the route asks for right before this one, on a piece of this kind."""
-    operations = {operation.id: operation for operation in OPERATIONS}
-    found: list[str] = []
-    waiting = list(operations[name].after) if name in operations else []
-    while waiting:
-        before = operations[waiting.pop()]
-        if before.id in STEPS and (not before.kinds or kind in before.kinds):
-            found.append(before.id)
-        else:
-            waiting += before.after
-    return tuple(dict.fromkeys(sorted(found)))
+    return not_held(state, piece=piece) or points_signed(state, made, points_before(name, kind))
 
 
 def not_its_inspector(state: State, person: str, piece: str, measured: int) -> Maybe:
@@ -129,17 +112,23 @@ def not_its_maker(state: State, person: str, piece: str) -> Maybe:
 
 
 def rack_is_bolted_up(state: State, serial: str) -> Maybe:
-    """Its points are measured once joints of it are tightened. A rack that is not there is another's question."""
-    if serial not in state.serials or state.serials[serial].joints:
+    """Its points are measured once joints of it are tightened, and that is signed off.
+    A rack that is not there is another's question."""
+    if serial not in state.serials:
         return None
-    return no("RW524", serial, f"{serial} is not assembled", "measure it after it is bolted up")
+    if not state.serials[serial].joints:
+        return no("RW524", serial, f"{serial} is not assembled", "measure it after it is bolted up")
+    return rack_points_signed(state, serial, ("assemble",))
 
 
 def rack_may_be_weighed(state: State, serial: str) -> Maybe:
-    """Nothing of it lies loose. A rack that is not there is another's question."""
+    """Nothing of it lies loose, and what was found of it is signed off.
+    A rack that is not there is another's question."""
     loose = next((piece for piece in state.pieces.bearing("serial", serial) if piece.state == "made"), None)
-    if serial not in state.serials or (loose is None and state.serials[serial].joints):
+    if serial not in state.serials:
         return None
+    if loose is None and state.serials[serial].joints:
+        return rack_points_signed(state, serial, ("assemble", "inspect"))
     found = f"{loose.piece} is not assembled" if loose else f"{serial} is not assembled"
     return no("RW522", serial, found, "assemble the rack whole, then weigh it")
 
@@ -148,7 +137,7 @@ def rack_may_be_weighed(state: State, serial: str) -> Maybe:
 
 
 def piece_may_be_assembled(state: State, serial: str, piece: str, must_be_baked: bool) -> Maybe:
-    """A finished piece of this rack or of none, not held."""
+    """A finished piece of this rack or of none, its hold points signed off, not held."""
     made = state.pieces.get(piece)
     if made is not None and made.serial not in ("", serial):
         return no(
@@ -163,7 +152,9 @@ def piece_may_be_assembled(state: State, serial: str, piece: str, must_be_baked:
         )
     if must_be_baked and "bake" not in made.done:
         return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
-    return not_held(state, piece=piece) or not_red_lined(state, piece=piece)
+    kind = piece.partition("/")[2].partition(".")[0]
+    signed = points_signed(state, made, points_before("assemble", kind))
+    return not_held(state, piece=piece) or not_red_lined(state, piece=piece) or signed
 
 
 def not_red_lined(state: State, *, piece: str = "", serial: str = "") -> Maybe:

@@ -56,9 +56,12 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
     _inspected(desk, "before coat")
     _coated(desk)
     _inspected(desk, "after coat")
+    _signed(desk, "inspect_film")
     _assembled(desk)
+    _signed(desk, "assemble")
     _inspected(desk, "assembled")
     _measured_points(desk)
+    _signed(desk, "inspect")
     _weighed(desk)
     refused = desk.log("inspector", "release", f"serial={SERIAL}", code=1)
     assert [one["code"] for one in refused["trouble"]] == ["RW535"]
@@ -132,10 +135,19 @@ def _made(desk: Desk) -> None:
     desk.log("machinist", "mill", f"pieces={', '.join(_ids('block'))}", "machine=M1")
     desk.log("machinist", "bend", f"pieces={', '.join(_ids('ring'))}", "machine=B1", "values=angle=45.1 deg")
     every = f"pieces={', '.join(_ids())}"
+    early = desk.log("assembler", "operation", "step=fit_up", every, code=1)
+    assert early["trouble"][0]["code"] == "RW555"
+    _signed(desk, "mill", "bend")
     desk.log("assembler", "operation", "step=fit_up", every)
+    _signed(desk, "fit_up")
     desk.log("assembler", "drill", every, "machine=jig J-47")
     for step in ("take_apart", "deburr"):
         desk.log("assembler", "operation", f"step={step}", every)
+
+
+def _signed(desk: Desk, *points: str) -> None:
+    for point in points:
+        desk.log("inspector", "hold_point", f"point={point}", f"serials={SERIAL}", "remarks=as found")
 
 
 def _profile_cut(desk: Desk, order: tuple[str, str]) -> None:
@@ -169,6 +181,12 @@ def _inspected(desk: Desk, stage: str) -> None:
 def _coated(desk: Desk) -> None:
     coated = f"pieces={', '.join(small.coated_pieces(SERIAL))}"
     powder = next(one.lot for one in desk.state().stock.values() if one.form == "powder")
+    for wrong in (("point=drill", f"serials={SERIAL}"), ("point=bake",), ("point=bake", "pieces=post"),
+                  ("point=assemble", f"pieces={SERIAL}/post.front-left"), ("point=bake", "serials=V9")):  # fmt: skip
+        desk.log(
+            "inspector", "hold_point", *wrong, code=1 if wrong[-1] in ("serials=V9", "pieces=post") else 2
+        )
+    _signed(desk, "inspect_metal")
     desk.log("assembler", "operation", "step=pretreat", coated)
     desk.log("assembler", "coat", coated, f"lots={powder}")
     oven, short = DEMO / "oven" / "bake-1.csv", DEMO / "oven" / "bake-2.csv"
@@ -180,6 +198,7 @@ def _coated(desk: Desk) -> None:
         assert [record.get_file(name) for name in files[0]] == [short.read_bytes()], (
             "the refusal names what it saw"
         )
+    _signed(desk, "bake")
     blocks = f"pieces={', '.join(_ids('block'))}"
     desk.log("assembler", "operation", "step=bond_pads", blocks)
 

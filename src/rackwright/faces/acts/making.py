@@ -165,6 +165,27 @@ def do_measure(desk: Desk, v: Values) -> Appended:
     return measure(desk.station, serial, readings, v["gauge"], desk.act_id, shop.guard_band)
 
 
+def do_hold_point(desk: Desk, v: Values) -> Appended:
+    """Of every piece of the racks named that the point is of, or of the pieces named alone."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.route import ON_PIECES, ON_RACK
+    from rackwright.work.stations.signing_off import point_of, sign_off
+
+    point, serials, pieces = v["point"], v.get("serials", []), v.get("pieces", [])
+    at = Where(desk.source or "command line", 0, "point")
+    if point not in (*ON_PIECES, *ON_RACK):
+        do = f"one of {', '.join((*ON_PIECES, *ON_RACK))}; what receives, issues, weighs, releases is signed by its act"
+        raise Stopped([Fault("RW504", at, f"{point!r:.60} is no hold point that is signed", do)])
+    if bool(serials) == bool(pieces) or (pieces and point in ON_RACK):
+        do = "give serials; or, of a point of pieces, pieces instead"
+        raise Stopped([Fault("RW504", at, "neither racks nor pieces of them alone", do)])
+    points = []
+    for serial in serials or serials_of(pieces):
+        held, mine = frozen_of(desk, serial), [one for one in pieces if one.startswith(f"{serial}/")]
+        points.append(point_of(held.design, shop_of(desk, held), point, serial, mine))
+    return sign_off(desk.station, point, points, v.get("remarks", ""), desk.act_id)
+
+
 def do_passport(desk: Desk, v: Values) -> Appended:
     from rackwright.work.stations.passports import record_points
 

@@ -20,6 +20,7 @@ from rackwright.faces.acts.desk import Do
 from rackwright.faces.acts.making import (
     do_assemble,
     do_bake,
+    do_hold_point,
     do_measure,
     do_passport,
     do_profile_cut,
@@ -380,6 +381,11 @@ TYPES: dict[str, Type] = {
                     _f("piece:text SERIAL/piece | readings:pairs characteristic=value, GO/NO-GO: yes, no"
                        " | gauge:text number"),
                     do_measure),
+    "hold_point": Type("an inspector who did not make it signs a hold point off, and work goes on",
+                       "point=fit_up serials=V12-0001 remarks='gaps below 0.010 in'",
+                       _f("point:text as on the traveler: mill, bend, fit_up, inspect_metal, bake, inspect_film,"
+                          " assemble, inspect | serials?:list racks: every piece of them that it is of"
+                          " | pieces?:list SERIAL/piece, these alone | remarks?:text what was seen"), do_hold_point),
     "release": Type("a serial is released, every gate passed", "serial=V12-0001", _f("serial:text number"), do_release),
     "ship": Type("released serials leave", "serials=V12-0001 to='A survey' document=DN-9",
                  _f("serials:list numbers | to:text whom | document:text note"), do_ship),

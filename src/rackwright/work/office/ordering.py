@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from rackwright.making.operations import needed
 from rackwright.record import Appended, Refs, State
 from rackwright.shop import read_shop
 from rackwright.trouble import Refusal, Stopped
@@ -17,6 +18,7 @@ from rackwright.work.guard_band import written
 from rackwright.work.office.answers import may_be_answered
 from rackwright.work.office.lines import has_line, line_of, may_be_numbered, serials_fit
 from rackwright.work.people.founding import LEAD
+from rackwright.work.route import hold_points
 from rackwright.work.station import Draft, Station, perform
 
 if TYPE_CHECKING:
@@ -28,6 +30,7 @@ __all__ = [
     "ask",
     "freeze",
     "order",
+    "points_of",
     "record_approval",
     "revision_id",
     "serials",
@@ -213,7 +216,9 @@ def freeze(
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
         "governing": governing_numbers(design),
-        **({"guard_band": stated} if stated else {}),
+        **(
+            {"guard_band": stated, "hold_points": points_of(design)} if stated else {}
+        ),  # both of the shop's route
     }
     proof = proof_hash(design)
 
@@ -227,6 +232,12 @@ def freeze(
         return refused or [Draft("freeze", body, Refs.of(files=files.values()))]
 
     return perform(station, "freeze", decide, act_id)
+
+
+def points_of(design: Design) -> list[str]:
+    """The hold points of its route, as its travelers print them."""
+    kinds = frozenset(piece.kind for piece in design.pieces.made)
+    return hold_points(needed([design.rack], kinds))
 
 
 def _rule(data: bytes | None, design: Design) -> str:

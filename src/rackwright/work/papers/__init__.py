@@ -35,6 +35,7 @@ from rackwright.work.papers.damage import damage_draft
 from rackwright.work.papers.dossier import dossier
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.first_article import first_article_set
+from rackwright.work.papers.hold_points import signed_points
 from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.papers.jig import jig_sheet
 from rackwright.work.papers.labels import labels, serial_labels, stock_labels
@@ -170,10 +171,14 @@ def order_papers(
     plan: Plan, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
     bakes: Mapping[str, bytes] | None = None, state: State | None = None, witness: str = "",
 ) -> tuple[Task, ...]:  # fmt: skip
-    """The stations' papers of an order, each made when its `make` is called; `state` gives the travelers red lines."""
+    """The stations' papers of an order, each made when its `make` is called; `state` gives the travelers red
+    lines and sign-offs."""
 
     def changes(serial: str) -> tuple[Block, ...]:
         return tuple(red_line_blocks(state, serial)) if state else ()
+
+    def signed(serial: str) -> Mapping[str, tuple[str, str]]:
+        return signed_points(state, serial) if state else {}
 
     names = [serials[n] if serials else f"rack-{n + 1}" for n in range(plan.racks)]
     return (
@@ -183,7 +188,7 @@ def order_papers(
              lambda: {"mill.pdf": mill_sheet(plan, order, date, demo)}),
         Task("traveler", "the steps of each rack in order, with holds and lines to write on",
              lambda: {f"{name}-traveler.pdf":
-                      traveler_sheet(plan, n, order, date, serials, demo, changes(name), witness)
+                      traveler_sheet(plan, n, order, date, serials, demo, changes(name), witness, signed(name))
                       for n, name in enumerate(names, start=1)}),
         Task("saw-sheet", "bars in the order of cutting, with stop settings",
              lambda: {"saw-sheet.pdf": saw_sheet(plan, order, date, serials, demo)}),

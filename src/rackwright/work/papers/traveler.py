@@ -7,7 +7,7 @@ stand one a line, with their hardware and the torque range before the running to
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from rackwright.making.traveler import Blank, Traveler, TravelerStep
 from rackwright.papers.labels import Label, symbol
@@ -23,10 +23,10 @@ __all__ = ["traveler_sheet"]
 
 def traveler_sheet(
     plan: Plan, rack: int, order: str, date: str, serials: tuple[str, ...] = (), demo: bool = False,
-    changes: tuple[Block, ...] = (), witness: str = "",
+    changes: tuple[Block, ...] = (), witness: str = "", signed: Mapping[str, tuple[str, str]] | None = None,
 ) -> bytes:  # fmt: skip
     """The traveler of rack number `rack` of the order (from 1), PDF; `changes` (red lines of it) before its steps.
-    `witness`: the head of the record that it carries.
+    `witness`: the head of the record that it carries; `signed`: hold points signed off in it, by whom and when.
 
     Raises Stopped with a design's faults, IndexError for a rack that the order has not.
     """
@@ -51,7 +51,10 @@ def traveler_sheet(
         StationSheet(
             head,
             facts,
-            (*before, *(_step(made, step, every, name) for step in made.steps)),
+            (
+                *before,
+                *(_step(made, step, every, name, (signed or {}).get(step.operation)) for step in made.steps),
+            ),
             signatures=(
                 "Traveler closed: every step is signed, every blank is filled or struck out with initials",
             ),
@@ -61,7 +64,9 @@ def traveler_sheet(
     )
 
 
-def _step(made: Traveler, step: TravelerStep, every: int, name: str) -> Section:
+def _step(
+    made: Traveler, step: TravelerStep, every: int, name: str, signed: tuple[str, str] | None
+) -> Section:
     blocks: list[Block] = []
     columns: tuple[str, ...]
     widths: tuple[float, ...]
@@ -75,7 +80,8 @@ def _step(made: Traveler, step: TravelerStep, every: int, name: str) -> Section:
     if step.hold:
         columns, widths = (*columns, "hold signed off by", "date"), (*widths, 2.0, 1.1)
     note = f"HOLD: {step.hold}." if step.hold else ""
-    blocks.append(Table("", columns, ((BLANK,) * len(columns),), widths=widths, note=note))
+    row = (*(BLANK,) * (len(columns) - 2), *signed) if signed and step.hold else (BLANK,) * len(columns)
+    blocks.append(Table("", columns, (row,), widths=widths, note=note))
     return Section(f"{step.number}. {step.title}", tuple(blocks), marks=("HOLD",) if step.hold else ())
 
 

@@ -38,6 +38,7 @@ from rackwright.work.gates import (
     revision_is_referenced,
     serial_known,
 )
+from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.people.founding import INSPECTOR
@@ -102,6 +103,7 @@ def release_gates(
         Gate("numbers as frozen", _as_frozen(state, revision, design)),
         Gate("strength report", _reported(state, revision), without_report(state, revision)),
         Gate("red lines", not_red_lined(state, serial=serial)),
+        Gate("hold points", signed_whole(state, serial)),
         Gate("holds", not_held(state, serial=serial)),
     )
 

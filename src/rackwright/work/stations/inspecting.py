@@ -23,6 +23,7 @@ from rackwright.work.gates import (
     within,
 )
 from rackwright.work.guard_band import guarded, written
+from rackwright.work.hold_points import rack_points_signed
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
@@ -101,9 +102,11 @@ def _exact(readings: Readings) -> dict[Characteristic, Fraction]:
 
 
 def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Refusal | None:
-    """Who made a piece, or tightened a joint of a rack (`piece` ""), does not measure it."""
+    """Who made a piece, or tightened a joint of a rack (`piece` ""), does not measure it; nor is a rack measured before
+    its assembly is signed off."""
     if not piece:
-        return serial_known(state, serial) or not_the_assembler(state, station.person, serial)
+        known = serial_known(state, serial) or not_the_assembler(state, station.person, serial)
+        return known or rack_points_signed(state, serial, ("assemble",))
     return not_its_maker(state, station.person, piece)
 
 

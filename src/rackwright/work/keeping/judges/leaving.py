@@ -5,6 +5,7 @@ from __future__ import annotations
 from rackwright.record import Event, State
 from rackwright.work import gates as g
 from rackwright.work.gates import first, no
+from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.quality.correcting import action_may_be_done, action_may_be_taken, action_may_be_verified
 from rackwright.work.quality.holding import may_hold
@@ -36,6 +37,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         g.contract_allows(state, "release", rack.order),
         g.not_held(state, serial=name),
         not_red_lined(state, serial=name),
+        signed_whole(state, name),
         *(_piece_released(past, state, piece) for piece in pieces),
         *past.outside(state, name),
         None

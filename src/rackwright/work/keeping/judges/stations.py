@@ -7,6 +7,7 @@ from rackwright.work import gates as g
 from rackwright.work import station_gates as s
 from rackwright.work.controlled import by_the_rule
 from rackwright.work.gates import first, no
+from rackwright.work.hold_points import may_be_signed_off, rack_points_signed
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, means
 from rackwright.work.keeping.judges.verdicts import true_verdict, true_weight
 from rackwright.work.stations.assembling import Tightened
@@ -60,7 +61,8 @@ def _measure(past: Past, event: Event, state: State, today: str) -> Maybe:
         s.not_its_maker(state, event.by, body["piece"])
         if body.get("piece")
         else g.serial_known(state, body.get("serial", ""))
-        or g.not_the_assembler(state, event.by, body["serial"]),
+        or g.not_the_assembler(state, event.by, body["serial"])
+        or rack_points_signed(state, body["serial"], ("assemble",)),
         by_the_rule(state, body.get("serial", ""), body["guard"]["r"]) if event.type == "measure" else None,
         true_verdict(body) if event.type == "measure" else None,
     )
@@ -107,8 +109,18 @@ def _assemble(past: Past, event: Event, state: State, today: str) -> Maybe:
     )
 
 
+def _hold_point(past: Past, event: Event, state: State, today: str) -> Maybe:
+    """What was measured of it by then is good; whether that was all, its definition knows."""
+    body = event.body
+    pieces, serials = body.get("pieces", ()), body.get("serials", ())
+    return first(
+        may_be_signed_off(state, event.by, body["point"], pieces, serials),
+        *(refused for name in (*pieces, *serials) for refused in past.outside(state, name)),
+    )
+
+
 JUDGES: dict[str, Judge] = {
     **dict.fromkeys(("mill", "bend", "drill", "coat", "bake", "operation"), _step),
     "send_out": _send_out, "receive_back": _receive_back, "measure": _measure, "gauge_check": _measure,
-    "passport": _passport, "weigh": _weigh, "assemble": _assemble,
+    "passport": _passport, "weigh": _weigh, "assemble": _assemble, "hold_point": _hold_point,
 }  # fmt: skip

@@ -30,7 +30,7 @@ ROLES: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("profile_cut", "piece", "mill", "bend", "test_bend"), (p.MACHINING,)),
     **dict.fromkeys(("drill", "coat", "bake", "operation", "assemble"), (p.ASSEMBLY,)),
     **dict.fromkeys(("gauge_bad", "measure", "gauge_check", "passport", "weigh", "release", "first_article",
-                     "nonconformance", "action_verified"), (p.INSPECTOR,)),
+                     "nonconformance", "action_verified", "hold_point"), (p.INSPECTOR,)),
     **dict.fromkeys(("accept", "examine"), (p.RECEIVING, p.INSPECTOR)), "opened": (p.RECEIVING, p.ASSEMBLY),
     "label": (p.SAW,), "cut": (p.SAW,), "hold": (p.LEAD, p.INSPECTOR), "count": counting.COUNTERS,
     "stock_label": labelling.LABELLERS,

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import small_shop as small
+from papers.reading import flat, pages
 from rackwright.record import Event
 from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.papers.first_article import first_article_set
+from rackwright.work.papers.inspection import inspection_sheet
 from rackwright.work.people.founding import add_person
+from rackwright.work.stations.first_articles import first_article
 from stories.conftest import Begin
 from stories.shop import Day
 
@@ -121,3 +125,32 @@ def test_an_event_made_void_past_the_gate_is_found_by_what_rests_on_it(begin: Be
         seq = next(event.seq for event in before if event.type == type)
         past = replace(done, corrects=seq, body={"reason": "so", "changes": [], **body})
         assert in_hindsight([*before, past]), (type, body)
+
+
+def test_sheet_and_first_article_mark_the_corrected_reading(begin: Begin) -> None:
+    """As recorded, as read, by whom and why, in one row; a void one stands under the table alone."""
+    day = begin("made").play(f"{READ}\n{RIGHT}")
+    first_article(small.station(day.record, "inspector", day.date), "SN-1", "full", "C", "first rack")
+    seq = day.record.events()[-2].seq
+
+    def sheet() -> str:
+        events = day.record.events()
+        made = inspection_sheet(
+            small.design(), small.shop(), day.date, "SN-1", small.state(day.record), events=events
+        )
+        return flat(" ".join(pages(made)))
+
+    why = f"A.Quill,{small.DAY}(event{seq}):digitsexchanged,sheetIS-3"
+    assert "CORRECTED,recorded40.441in" in sheet()
+    assert f"40.441in44.001in{why}" in sheet()
+    said = flat(" ".join(pages(first_article_set(
+        day.record.events(), "SN-1", small.design(), small.shop(), small.DAY))))  # fmt: skip
+    assert f"CORRECTED,recorded40.441in,readas44.001in,by{why}" in said
+    day.play("lead corrects event last correction, void: it was right")
+    assert "CORRECTED" not in sheet(), "what is itself void corrects nothing"
+    day.play("lead corrects event last measure, void: of another post")
+    assert "CORRECTED" not in sheet()
+    assert f"40.441invoidA.Quill,{small.DAY}" in sheet()
+    plain = inspection_sheet(small.design(), small.shop(), day.date, "SN-2", small.state(day.record),
+                             events=day.record.events())  # fmt: skip
+    assert "Correctedreadings" not in flat(" ".join(pages(plain)))

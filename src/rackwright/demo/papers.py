@@ -51,7 +51,7 @@ def serial_files(record: Record, job: Job, serial: str, date: str) -> Iterator[F
     events = record.events()
     state, design, shop = project(events), job.design, job.shop
     yield (f"papers/{serial}-inspection.pdf", "every characteristic as measured, blank where it is not",
-           papers.inspection_sheet(design, shop, date, serial, state))  # fmt: skip
+           papers.inspection_sheet(design, shop, date, serial, state, events=events))  # fmt: skip
     yield (f"papers/{serial}-balance.pdf", "weight and balance with moments for the installer",
            papers.balance_report(events, serial, design, shop, date))  # fmt: skip
     yield (f"papers/{serial}-conformity.pdf", "for the person who signs: gates, heats, nonconformances",

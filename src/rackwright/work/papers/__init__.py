@@ -326,7 +326,8 @@ def papers_of_serial(
               lambda: {"balloons.pdf": balloons(held.design, house, date, state.demo)}),
         Task("coat", "area, powder, masking list; the chart of each bake", coat),
         Task("inspection", "every characteristic as measured, blank where it is not",
-              lambda: {f"{serial}-inspection.pdf": inspection_sheet(held.design, house, date, serial, state)}),
+              lambda: {f"{serial}-inspection.pdf":
+                       inspection_sheet(held.design, house, date, serial, state, events=events)}),
         Task("balance", "weight and balance: pads, centre of gravity, moments for the installer",
               lambda: {f"{serial}-balance.pdf": balance_report(events, serial, held.design, house, date)}),
         Task("conformity", "gates, pieces and heats, nonconformances, for the person who signs",

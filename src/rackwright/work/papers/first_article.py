@@ -24,6 +24,7 @@ from rackwright.work.gates import no
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.outcome import verdict
 from rackwright.work.papers.words import head, must_fit
+from rackwright.work.quality.amending import Amended, readings_amended
 
 __all__ = ["first_article_set"]
 
@@ -44,7 +45,7 @@ def first_article_set(events: Sequence[Event], serial: str, design: Design, shop
     fields = [row for row in design.rack.rows.form_fields.values() if row.list == known.field_list]
     one = _values(state, known, serial, design, shop)
     rows = {1: [*_parts(state, serial, design)], 2: [*_metals(state, serial), *_processes(events, state, serial)],
-            3: [*_characteristics(state, serial, design, shop)]}  # fmt: skip
+            3: [*_characteristics(state, serial, design, shop, readings_amended(events))]}  # fmt: skip
     blank = sum(row["row.result"] == BLANK for row in rows[3])
     out = sum(bool(row["row.nonconformance"]) for row in rows[3])
     source = fields[0].known
@@ -153,7 +154,9 @@ def _processes(events: Sequence[Event], state: State, serial: str) -> Iterator[V
                    "row.certificate": row[2], "row.customer": ""}  # fmt: skip
 
 
-def _characteristics(state: State, serial: str, design: Design, shop: Shop) -> Iterator[Values]:
+def _characteristics(
+    state: State, serial: str, design: Design, shop: Shop, amended: Mapping[int, Amended]
+) -> Iterator[Values]:
     last: dict[tuple[str, str], Measurement] = {
         (each.piece, each.characteristic): each for each in state.measured(serial)
     }
@@ -162,6 +165,8 @@ def _characteristics(state: State, serial: str, design: Design, shop: Shop) -> I
         name = "" if one.piece == RACK else piece_id(serial, one.piece)
         reading = last.get((name, one.name))
         signed = f"{reading.by}, {reading.at[:10]}" if reading else ""
+        if reading and (change := amended.get(reading.seq)):
+            signed += f"; CORRECTED, recorded {change.recorded}, read as {change.read_as}, by {change.why}"
         yield {
             "row.number": str(one.number), "row.place": one.piece, "row.designator": "",
             "row.requirement": _requirement(one), "row.result": reading.value if reading else BLANK,

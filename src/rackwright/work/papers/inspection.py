@@ -6,20 +6,21 @@ the cell is a blank line, since blank is not zero. The last reading of a charact
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from rackwright.design import Design
 from rackwright.papers.labels import Label, symbol
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Section, Table
 from rackwright.pieces.characteristics import RACK, Characteristic, Stage, characteristics, shown
-from rackwright.record import State
+from rackwright.record import Event, State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
 from rackwright.work.guard_band import guarded, of_kind, rule_words, unable
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.words import head, must_fit
+from rackwright.work.quality.amending import Amended, readings_amended
 
 __all__ = ["STAGES", "inspection_sheet"]
 
@@ -31,9 +32,11 @@ CAUTIONS = (
 
 
 def inspection_sheet(
-    design: Design, shop: Shop, date: str, serial: str = "", state: State | None = None, demo: bool = False
-) -> bytes:
-    """The sheet, PDF: of a serial as recorded, or without `state` as a form to be filled. Raises a design's faults."""
+    design: Design, shop: Shop, date: str, serial: str = "", state: State | None = None, demo: bool = False,
+    events: Sequence[Event] = (),
+) -> bytes:  # fmt: skip
+    """The sheet, PDF: of a serial as recorded, or without `state` as a form to be filled. Raises a design's faults.
+    `events`: the record's, so that a reading which was corrected stands beside what was recorded."""
     must_fit(design)
     d = design.rack.definition
     wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
@@ -50,6 +53,7 @@ def inspection_sheet(
     )
     if between:
         answer += f" {len(between)} in the GUARD BAND: no. {', '.join(str(one.number) for one in between)}."
+    amended = readings_amended(events)
     demo = demo or (state is not None and state.demo)
     name = serial or f"{d.part}, serial not given yet"
     return set_station_sheet(
@@ -60,8 +64,9 @@ def inspection_sheet(
                 ("Numbers", f"balloons of drawing {d.drawing}-B revision {d.revision}"),
                 ("Rule", rule_words(shop.guard_band)),
             )),
-            tuple(Section(_TITLES[stage], tuple(_table(wanted, stage, found, serial, state, shop.guard_band)))
-                  for stage in STAGES if any(one.stage == stage for one in wanted)),
+            (*(Section(_TITLES[stage], tuple(_table(wanted, stage, found, serial, state, shop.guard_band, amended)))
+               for stage in STAGES if any(one.stage == stage for one in wanted)),
+             *_corrected(wanted, serial, amended)),
             (*CAUTIONS, *_too_coarse([one for one in wanted if one not in last], shop.guard_band, state),
              *_was_too_coarse(last)),
             answer,
@@ -89,7 +94,7 @@ def _found(state: State, serial: str) -> Mapping[tuple[str, str], list[Measureme
 
 def _table(
     wanted: tuple[Characteristic, ...], stage: Stage, found: Mapping[tuple[str, str], list[Measurement]], serial: str,
-    state: State | None, guard_band: float,
+    state: State | None, guard_band: float, amended: Mapping[int, Amended],
 ) -> Iterator[Block]:  # fmt: skip
     """Where a rule moves limits, the limits that decide stand in a column of their own: of a reading as recorded with
     it, of a blank by the gauge of that kind where the record has just one."""
@@ -107,7 +112,7 @@ def _table(
             one.gauge if last is None else f"{one.gauge} {last.gauge}",
             BLANK if last is None else _value(last.value, one.unit),
             BLANK if last is None else verdict(last) + ("" if last.within else _case(state, last)),
-            BLANK if last is None else f"{last.by}, {last.at[:10]}" + _again(len(readings)),
+            BLANK if last is None else f"{last.by}, {last.at[:10]}" + _again(len(readings)) + _marked(last, amended),
         ))  # fmt: skip
     yield Table(
         "",
@@ -171,6 +176,33 @@ def _value(text: str, unit: str = "") -> str:
     """The number alone where its unit is the column's, else as it stands; "" stays a dash."""
     number, _, own = text.partition(" ")
     return number if unit in ("", own) else text
+
+
+def _marked(last: Measurement, amended: Mapping[int, Amended]) -> str:
+    """Of a reading that is read otherwise than it was recorded: what stood there."""
+    one = amended.get(last.seq)
+    return f"; CORRECTED, recorded {one.recorded}" if one else ""
+
+
+def _corrected(
+    wanted: tuple[Characteristic, ...], serial: str, amended: Mapping[int, Amended]
+) -> Iterator[Section]:
+    """Every reading of the rack that was corrected or made void: as recorded, as read, by whom and why."""
+    numbers = {_key(one, serial): one for one in wanted}
+    rows = []
+    for seq, one in sorted(amended.items()):
+        body = one.target.body
+        about = numbers.get((body.get("piece", ""), body["characteristic"]))
+        if body.get("serial") == serial and about is not None:
+            rows.append(
+                (str(about.number), about.piece, about.name, str(seq), one.recorded, one.read_as, one.why)
+            )
+    if rows:
+        columns = ("no.", "piece", "characteristic", "event", "recorded", "read as", "corrected by, why")
+        note = "The event stays as it was recorded; the last reading of a characteristic decides."
+        widths = (0.45, 2.2, 3.2, 0.7, 1.3, 1.6, 5)
+        table = Table("", columns, tuple(rows), align="riirrll", widths=widths, note=note)
+        yield Section("Corrected readings", (table,))
 
 
 def _again(times: int) -> str:

@@ -34,6 +34,7 @@ __all__ = [
     "amendments",
     "as_its_layout",
     "may_be_amended",
+    "readings_amended",
 ]
 
 #: what gives a right, decides, or keeps the record itself: another act answers it
@@ -44,6 +45,7 @@ FIXED = (
     "substitute",
 )  # fmt: skip
 READINGS = ("measure", "gauge_check", "weigh", "passport")
+_OF_A_READING = ("value", "passed", "within", "guard")
 FOLLOWS = ("within", "guard")  # worked out from the value and its limits
 _WHOLE = re.compile(r"-?\d{1,18}", re.ASCII)
 _WHO = ("owner", "signer", "witness", "entered_by", "decided_by", "met_by", "holder", "supplier")
@@ -193,6 +195,29 @@ class Amended:
     fields: Mapping[str, tuple[Any, Any]]
 
     @property
+    def recorded(self) -> str:
+        """Of a reading: what was recorded."""
+        body = self.target.body
+        return str(body["value"]) if "value" in body else "yes" if body["passed"] else "no"
+
+    @property
+    def read_as(self) -> str:
+        """Of a reading: as what it is read; what of it changed besides its value and verdict, in words."""
+        if self.event.body.get("void"):
+            return "void"
+        said = self.event.body["fields"]
+        value = said.get("value", self.recorded)
+        if "passed" in said:
+            value = "yes" if said["passed"] else "no"
+        more = [f"{name} {_text(new)}" for name, (_, new) in self.fields.items() if name not in _OF_A_READING]
+        return "; ".join([str(value), *more])
+
+    @property
+    def why(self) -> str:
+        """Who corrected it, in which event, and why."""
+        return f"{self.event.by}, {self.event.at[:10]} (event {self.event.seq}): {self.event.body['reason']}"
+
+    @property
     def words(self) -> str:
         """What it changed, in one line."""
         if self.event.body.get("void"):
@@ -212,6 +237,20 @@ def amendments(events: Sequence[Event]) -> Iterator[Amended]:
                 if (old := target.body.get(name)) != new
             }
             yield Amended(event, target, fields)
+
+
+def readings_amended(events: Sequence[Event]) -> dict[int, Amended]:
+    """By the event of a reading: the last correction of it that stands, of those that change or void it."""
+    found: dict[int, Amended] = {}
+    void: set[int] = set()
+    for one in reversed([*amendments(events)]):
+        if one.event.seq in void:
+            continue
+        if one.target.type == "correction":
+            void.add(one.target.seq)
+        elif one.target.type in ("measure", "gauge_check"):
+            found.setdefault(one.target.seq, one)
+    return found
 
 
 def _text(value: Any) -> str:

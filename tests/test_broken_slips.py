@@ -100,7 +100,6 @@ SETTINGS: dict[str, Slip] = {
     "a thread twice": ('thread = "10-32"\nnut', 'thread = "1/4-28"\nnut', "RW107", "wet_torque[1].thread", "1/4-28"),
     "a flat punch": ('{ x = "0 in", y = "-0.955 in" }', '{ x = "0 in", y = "-3 in" }', "RW106", "brake.die.points",
                      "touches itself"),
-    "a survey on no day": ('due = "2026-09-30"', 'due = "2026-02-31"', "RW103", "oven.survey_due", "02-31"),
     "a spindle of another world": ('"10000 rpm"', '"1e12 rpm"', "RW106", "mill.most_spindle", "out of range"),
     "an edge wider than the plate": ('edge = "0.375 in"', 'edge = "900 in"', "RW106", "plate.edge", "900 in"),
 }  # fmt: skip

@@ -430,7 +430,6 @@ def test_without_oven_run_or_finish_it_asks() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "code", "field"),
     [
-        ('survey_due = "2026-09-30"', 'survey_due = "30 September"', "RW103", "oven.survey_due"),
         ("planes = 2", "planes = 0", "RW106", "oven.planes"),
         ("fill = 0.8", "fill = 1.2", "RW106", "oven.fill"),
         ('cart_mass = "60 lb"', 'cart_mass = "260 lb"', "RW106", "oven.cart_mass"),

@@ -39,6 +39,7 @@ from rackwright.work.metal.receiving import accept, enter_certificate, open_lot,
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.metal.storage import Stored, decide_storage, state_storage
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
+from rackwright.work.people.founding import add_gauge
 from rackwright.work.quality.amending import Amendment, amend, as_its_layout
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_nonconformance, release_hold
@@ -403,10 +404,17 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return step(at, Step(w["step"], lots=(w["lot"],) if w["lot"] else ()), _pieces(w), [w["serial"]])
 
 
-@sentence(r"bakes (?P<pieces>.+?) of (?P<serial>SN-\d), oven log (?P<log>\w+)")
+@sentence(r"bakes (?P<pieces>.+?) of (?P<serial>SN-\d)(?: by (?P<survey>\S+))?, oven log (?P<log>\w+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
-    data = day.files[w["log"]].encode()
-    return bake(at, w["log"], data, "oven", small.design(), small.shop(), _pieces(w), [w["serial"]])
+    data, survey = day.files[w["log"]].encode(), [w["survey"]] if w["survey"] else []
+    return bake(
+        at, w["log"], data, "oven", small.design(), small.shop(), _pieces(w), [w["serial"]], gauges=survey
+    )
+
+
+@sentence(r"records (?P<gauge>\S+), (?P<kind>.+), due (?P<due>\S+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return add_gauge(at, w["gauge"], w["kind"], w["due"], "0.003 in")
 
 
 # --- inspection ----------------------------------------------------------------------------------

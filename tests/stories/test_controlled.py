@@ -87,3 +87,28 @@ def test_what_was_written_past_the_gate_is_found(begin: Begin) -> None:
         ]
     older = {name: value for name, value in last.body.items() if name != "controlled"} | {"gauges": []}
     assert in_hindsight([*before, replace(last, body=older)]) == [], "an older program asked for none"
+
+
+def test_an_assembly_names_its_jig_once_the_record_holds_one(begin: Begin) -> None:
+    """The story's assembler names jig J-47."""
+    day = begin("inspected").play("""
+        assembler draws 60 of F-1 for SN-1
+        assembler draws 60 of F-1 for SN-2
+        assembler assembles SN-1
+        lead records J-48, jig, of the frame, due 2026-03-20
+        assembler assembles SN-2                                                       -> RW512
+        lead records J-47, jig, of the frame, due 2026-03-20
+        on 2026-03-21
+        assembler assembles SN-2                                                       -> RW512
+        lead records J-47, jig, of the frame, due 2026-09-20
+        assembler assembles SN-2
+    """)
+    assert (
+        day.why("assembler assembles SN-2")
+        == "gauge J-47 was due for calibration on 2026-03-20, today is 2026-03-21"
+    )
+    first, last = (event.body for event in day.record.events() if event.type == "assemble")
+    assert (first["controlled"], last["controlled"], last["gauges"]) == ([], ["jig"], ["TW-6", "J-47"])
+    gauge_is_bad(small.station(day.record, "inspector", day.date), "J-47", "pin bent")
+    assert {"SN-2"} == {name for told in day.trace("gauge", "J-47")["steps"] for name in told["serials"]}
+    assert day.audit() == []

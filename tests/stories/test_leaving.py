@@ -97,7 +97,8 @@ def test_a_bent_post_is_replaced_from_the_same_heat(begin: Begin) -> None:
         inspector measures all before coat of post.front-left.2 of SN-1
         assembler does pretreat on post.front-left.2 of SN-1
         assembler does coat on post.front-left.2 of SN-1 with lot PX-61
-        assembler bakes post.front-left.2 of SN-1, oven log good
+        lead records OS-3, oven survey, of the oven, due 2026-06-10
+        assembler bakes post.front-left.2 of SN-1 by OS-3, oven log good
         lead replaces post.front-left of SN-1 by post.front-left.2: film not measured          -> RW515
         inspector measures all after coat of post.front-left.2 of SN-1
         assembler measures length of post.front-left.2 of SN-1 with LB-2: 44.0 in              -> RW516

@@ -148,7 +148,7 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
 
 def _bakes(job: Job) -> list[tuple[str, Step, bytes]]:
     """The oven's runs, those that did not cure first."""
-    runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, "2026-03-24", ("TC-8", "OS-3")), data)
+    runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, ("TC-8", "OS-3")), data)
             for name, data in job.bakes.items()]  # fmt: skip
     return sorted(runs, key=lambda row: (not row[1].short, row[0]))
 

@@ -138,7 +138,8 @@ METAL: dict[str, EventType] = {
     ),
     "assemble": EventType(
         "pieces were assembled into a serial",
-        {"serial": "id", "pieces": "ids", "lots?": "ids", "jig?": "text", "values?": "map", "gauges?": "ids"},
+        {"serial": "id", "pieces": "ids", "lots?": "ids", "jig?": "text", "values?": "map", "gauges?": "ids",
+         "controlled?": "ids"},
     ),
     "measure": EventType(
         "a characteristic was measured; value and limits are quantities in one unit; `within` is by the limits of "

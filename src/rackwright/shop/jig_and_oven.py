@@ -25,7 +25,6 @@ from rackwright.fields import definition as _definition
 from rackwright.located import Places
 from rackwright.reference import Rows
 from rackwright.reference.rows import HOW_KNOWN
-from rackwright.shop.labour import day_of
 from rackwright.trouble import Fault
 
 __all__ = ["Booth", "Contributor", "HeatUp", "Jig", "Oven", "Probe", "jig_and_oven_faults"]
@@ -120,10 +119,12 @@ class Oven:
     survey_coldest: Temperature
     survey_hottest: Temperature
     survey_document: str
-    survey_due: Name  # a date, as 2026-09-30
     longest_gap: Time  # between two readings of a log; over a longer one nothing counts
     probe: tuple[Probe, ...] = ()
     heat_up: HeatUp | None = None
+    survey_due: Name | None = (
+        None  # of older files, read and not asked: the record's row of the survey has its day
+    )
 
 
 # --- what the fields alone do not say ------------------------------------------------------------
@@ -186,9 +187,6 @@ def _oven_faults(oven: Oven, places: Places) -> Iterator[Fault]:
         yield Fault(
             "RW106", places.where("oven.survey_coldest"), "coldest to hottest does not hold the setpoint", do
         )
-    if day_of(oven.survey_due) is None:
-        do = 'give a day of the calendar, as in "2026-09-30"'
-        yield Fault("RW103", places.where("oven.survey_due"), f"found {oven.survey_due!r}", do)
     seen: set[str] = set()
     named: list[tuple[tuple[str | int, ...], str]]
     named = [(("oven", "probe", number, "on"), probe.on) for number, probe in enumerate(oven.probe)]

@@ -15,12 +15,13 @@ from rackwright.record import State
 from rackwright.units import parse_number
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no
 
-__all__ = ["DECIDES", "by_the_rule", "controlled", "means_named", "rule_of"]
+__all__ = ["DECIDES", "SURVEY", "by_the_rule", "controlled", "means_named", "rule_of"]
 
+SURVEY = "oven survey"  # its day is the record's alone: no file of the shop states another
 #: the act (or step) -> the kinds of thing that decide what comes of it; common practice, no source
 DECIDES: dict[str, tuple[str, ...]] = {
     "cut": ("stop",), "bend": ("die",), "test_bend": ("die",), "fit_up": ("jig",), "drill": ("bushings",),
-    "passport": ("bushings",), "bake": ("thermocouples", "oven survey"),
+    "passport": ("bushings",), "assemble": ("jig",), "bake": ("thermocouples", SURVEY),
 }  # fmt: skip
 
 
@@ -53,7 +54,7 @@ def means_named(state: State, act: str, kinds: Sequence[str], named: Sequence[st
     for kind in kinds:
         if not any(_is(state, name, kind) for name in named):
             there = [name for name in state.gauges if _is(state, name, kind)]
-            do = f"name the one used as gauges=..., of {', '.join(there)}"
+            do = f"name the one used as {'jig' if act == 'assemble' else 'gauges'}=..., of {', '.join(there)}"
             return no("RW512", act, f"{act} names no {kind}, which the shop controls", do)
     return first(*(gauge_may_measure(state, name, today) for name in named))
 

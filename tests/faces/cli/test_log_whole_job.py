@@ -88,6 +88,8 @@ def _founded(desk: Desk) -> None:
             "due=2999-01-01",
             f"uncertainty={spread[gauge]}",
         )
+    desk.log("lead", "gauge", "gauge=OS-3", "kind=oven survey, of oven O-3", "due=2999-01-01",
+             "uncertainty=5 degF")  # fmt: skip
     desk.log("stores", "receive")
     sound = [id for id in desk.state().stock if id not in ("T-06", "T-07")]
     desk.log("inspector", "accept", f"stock_id={', '.join(sound)}")
@@ -190,9 +192,11 @@ def _coated(desk: Desk) -> None:
     desk.log("assembler", "operation", "step=pretreat", coated)
     desk.log("assembler", "coat", coated, f"lots={powder}")
     oven, short = DEMO / "oven" / "bake-1.csv", DEMO / "oven" / "bake-2.csv"
-    refused = desk.log("assembler", "bake", coated, "machine=oven O-3", "--from", str(short), code=1)
+    refused = desk.log(
+        "assembler", "bake", coated, "machine=oven O-3", "gauges=OS-3", "--from", str(short), code=1
+    )
     assert refused["trouble"][0]["code"] == "RW519"
-    desk.log("assembler", "bake", coated, "machine=oven O-3", "--from", str(oven))
+    desk.log("assembler", "bake", coated, "machine=oven O-3", "gauges=OS-3", "--from", str(oven))
     with records.open(desk.folder / "record.db") as record:
         files = [event.refs.files for event in record.events() if event.body.get("code") == "RW519"]
         assert [record.get_file(name) for name in files[0]] == [short.read_bytes()], (

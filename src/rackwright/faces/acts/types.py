@@ -360,7 +360,7 @@ TYPES: dict[str, Type] = {
     "assemble": Type("joints of a rack were tightened, and the pieces that they hold are assembled",
                      "serial=V12-0001 jig=J-47 wrench=TW-6 torque='joint.post.front-left.low.1=55 in*lbf'"
                      " running='joint.post.front-left.low.1=4 in*lbf'",
-                     _f("serial:text number | jig:text number | wrench:text gauge number"
+                     _f("serial:text number | jig:text its number in the record | wrench:text gauge number"
                         " | torque:pairs joint=final torque | running:pairs joint=running torque of its nut"
                         " | lots?:list used, else those drawn for the serial"
                         " | pieces?:list SERIAL/piece, else all that are not assembled yet"), do_assemble),

@@ -285,7 +285,6 @@ def oven_json(plan: OvenPlan) -> dict[str, Any]:
         "survey": None if oven is None else {
             "setpoint_degF": round(degf(oven.survey_setpoint), 1), "coldest_degF": round(degf(oven.survey_coldest), 1),
             "hottest_degF": round(degf(oven.survey_hottest), 1), "document": oven.survey_document,
-            "due": oven.survey_due,
         },
         "probes": [{"name": one.name, "on": one.on, "place": one.place} for one in (oven.probe if oven else ())],
         "batches": [

@@ -9,6 +9,7 @@ from fractions import Fraction
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
+from rackwright.work.controlled import controlled, means_named
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
@@ -129,13 +130,16 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
              coated: Collection[str], act_id: str = "") -> Appended:  # fmt: skip
     """Put a serial together from its pieces; those that are `coated` must have passed the oven.
 
-    Refused for pieces that did not, wrenches past due, joints not whole.
+    Refused for pieces that did not, wrenches past due, joints not whole; and, once the record holds a jig, for one that
+    is not in it or past its day.
     """
     done, must_be_baked = tuple(joints), frozenset(coated)
 
     def decide(state: State) -> list[Draft] | Refusal:
         wrenches = sorted({joint.wrench for joint in done if joint.wrench})
         lots = sorted({lot for joint in done for lot in joint.lots})
+        kinds = controlled(state, "assemble")
+        gauges = [*wrenches, jig] if kinds else wrenches
         refused = first(
             person_may(state, station.person, "assembly", station.today),
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
@@ -145,6 +149,7 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             *(lot_was_drawn(state, lot, serial) for lot in lots),
             *(lot_may_be_used(state, lot, station.today) for lot in lots),
             not_held(state, serial=serial),
+            means_named(state, "assemble", kinds, gauges, station.today),
         )
         if refused is not None:
             return refused
@@ -155,9 +160,10 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             "lots": lots,
             "jig": jig,
             "values": values,
-            "gauges": wrenches,
+            "gauges": gauges,
+            "controlled": list(kinds),
         }
-        return [Draft("assemble", body, Refs.of(pieces=pieces, serials=[serial], lots=lots, gauges=wrenches))]
+        return [Draft("assemble", body, Refs.of(pieces=pieces, serials=[serial], lots=lots, gauges=gauges))]
 
     return perform(station, "assemble", decide, act_id)
 

@@ -1,19 +1,22 @@
 """A bake as the oven itself recorded it: only its thermocouple file can say that the powder maker's rule was met.
 
 The file is kept by its hash whether the bake counts or not; a refused bake names it too, so that what happened
-in the oven is never lost. An oven whose survey is past due proves nothing.
+in the oven is never lost. An oven without a survey proves nothing: its day is that of the record's row, which the step
+asks as of everything that decides (`controlled.py`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from rackwright.design import Design
 from rackwright.making.oven.bake import cure
 from rackwright.making.oven.thermocouples import read_thermocouples
-from rackwright.record import Appended
+from rackwright.record import Appended, state_of
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
+from rackwright.work.controlled import SURVEY, controlled
 from rackwright.work.station import Station
 from rackwright.work.stations.making import Step, step
 
@@ -21,7 +24,7 @@ __all__ = ["bake", "oven_run"]
 
 
 def oven_run(
-    name: str, data: bytes, machine: str, design: Design, shop: Shop, today: str, gauges: Sequence[str] = ()
+    name: str, data: bytes, machine: str, design: Design, shop: Shop, gauges: Sequence[str] = ()
 ) -> Step:
     """What a thermocouple file comes to as a step; `short` says why it does not count, "" when it does.
 
@@ -38,8 +41,6 @@ def oven_run(
         )
     answer = cure(log, finish, [probe.name for probe in oven.probe], oven.longest_gap)
     why = [refusal.found for refusal in answer.refusals()]
-    if oven.survey_due < today:
-        why.append(f"the survey of oven {oven.name} was due {oven.survey_due}")
     return Step(
         "bake", machine, {"log": name, "state": answer.state}, gauges=tuple(gauges), short="; ".join(why)
     )
@@ -50,5 +51,10 @@ def bake(
     serials: Sequence[str], act_id: str = "", gauges: Sequence[str] = (),
 ) -> Appended:  # fmt: skip
     """Record a bake of pieces by the oven's own file (name and bytes). Raises Stopped: RW519, the file's faults."""
-    run = oven_run(name, data, machine, design, shop, station.today, gauges)
+    run = oven_run(name, data, machine, design, shop, gauges)
+    if SURVEY not in controlled(state_of(station.record), "bake"):
+        none = (
+            "no oven survey is in the record: the lead records it, log gauge kind='oven survey, of oven ...'"
+        )
+        run = replace(run, short="; ".join(filter(None, [run.short, none])))
     return step(station, run, pieces, serials, act_id, machine_record=data)

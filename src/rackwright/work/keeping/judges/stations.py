@@ -96,6 +96,7 @@ def _assemble(past: Past, event: Event, state: State, today: str) -> Maybe:
     lots = body.get("lots", ())
     made = {piece: state.pieces[piece].done for piece in body["pieces"] if piece in state.pieces}
     return first(
+        means(event, state, "assemble", today),
         *(g.gauge_may_measure(state, gauge, today) for gauge in body.get("gauges", ())),
         *(joint.refused() for joint in joints),
         g.serial_known(state, serial),

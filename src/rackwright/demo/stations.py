@@ -41,7 +41,7 @@ from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_non
 from rackwright.work.quality.noting import go_without_report
 from rackwright.work.serials.releasing import release
 from rackwright.work.serials.shipping import ship
-from rackwright.work.station import Station
+from rackwright.work.station import Station, attach
 from rackwright.work.stations.assembling import assemble, draw_lot
 from rackwright.work.stations.baking import oven_run
 from rackwright.work.stations.inspecting import measure
@@ -58,6 +58,7 @@ OUT = (
     Fraction("0.020"),
 )  # inches towards the tube's end
 JIG = ("J-47", "BU-47")  # fitted up in the one, drilled through the others
+GAPS = b"# invented: gaps at the joints before anything is pulled\nplace,gap_in\nfront,0.004\nrear,0.006\n"
 NCR, WRENCH, SCALE, ARM, RUNNING = "NCR-14", "TW-6", "SC-1", "CM-2", "3.0 in*lbf"
 
 
@@ -85,13 +86,15 @@ def after_the_saw(job: Job) -> Iterator[Act]:
 
 def _steps(
     job: Job, day: str, person: str, name: str, serial: str, chosen: Callable[[Piece], bool], done: Step | None = None,
-    act: str = "", refused: str = "", machine_record: bytes = b"",
+    act: str = "", refused: str = "", machine_record: bytes = b"", files: Mapping[str, bytes] | None = None,
 ) -> Act:  # fmt: skip
     pieces = [piece_id(serial, piece.id) for piece in job.design.pieces.made if chosen(piece)]
     what = done or Step(name)
 
-    return Act(act or f"{name} {serial}", person, day,
-               lambda s, id: step(s, what, pieces, [serial], id, machine_record), refused)  # fmt: skip
+    def do(station: Station, id: str) -> Appended:
+        return step(attach(station, files or {}), what, pieces, [serial], id, machine_record)
+
+    return Act(act or f"{name} {serial}", person, day, do, refused)
 
 
 def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
@@ -121,9 +124,9 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
                 refused="RW518",
             )
         for name in ("fit_up", "drill", "take_apart", "deburr"):
-            yield _steps(
-                job, "2026-03-13", ASSEMBLER, name, serial, _every, Step(name, "jig J-47", gauges=JIG)
-            )
+            files = {f"gaps-{serial}.csv": GAPS} if name == "fit_up" else {}
+            done = Step(name, "jig J-47", gauges=JIG)
+            yield _steps(job, "2026-03-13", ASSEMBLER, name, serial, _every, done, files=files)
             if name == "fit_up":
                 yield from signed(job, serial, "2026-03-13", "fit_up")
 

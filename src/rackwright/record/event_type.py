@@ -1,7 +1,8 @@
 """What a type of event is: words, the layout of its body, and the layout's version.
 
-A layout is plain data: field name -> kind. A name ending in `?` may be absent; `note` and `late` (entered
-later than done: the day or time it was done, the scan of the paper) may stand in any body; any other name is a fault.
+A layout is plain data: field name -> kind. A name ending in `?` may be absent; `note`, `late` (entered
+later than done: the day or time it was done, the scan of the paper) and `attached` (photos, charts, machines' logs, by
+name and hash) may stand in any body; any other name is a fault.
 Kinds:
 
     text      any text              id        text that is not empty

@@ -23,7 +23,10 @@ _MARGIN = {
     "piece?": "id", "place?": "text", "check": "id", "case?": "text", "margin": "number", "formula?": "text",
 }  # fmt: skip
 
-EVERYWHERE: Layout = {"note?": "text", "late?": {"done": "id", "paper?": "sha256"}}  # what any body may hold
+#: what any body may hold
+EVERYWHERE: Layout = {
+    "note?": "text", "late?": {"done": "id", "paper?": "sha256"}, "attached?": [{"name": "id", "file": "sha256"}],
+}  # fmt: skip
 
 EVENTS: dict[str, EventType] = {
     # the shop and its means

@@ -23,7 +23,18 @@ from rackwright.work.keeping.shop_folder import open_record
 from rackwright.work.people.scopes import in_scope
 from rackwright.work.people.signing import signature
 
-__all__ = ["Decision", "Draft", "Late", "Station", "new_id", "now", "open_station", "perform"]
+__all__ = [
+    "Attached",
+    "Decision",
+    "Draft",
+    "Late",
+    "Station",
+    "attach",
+    "new_id",
+    "now",
+    "open_station",
+    "perform",
+]
 
 TRIES = 50  # how often another station may come first before this one gives up
 
@@ -54,6 +65,14 @@ class Late:
 
 
 @dataclass(frozen=True)
+class Attached:
+    """A file that goes with an act: a photo, a chart, a machine's log. Its name as given, and its SHA-256."""
+
+    name: str
+    file: str
+
+
+@dataclass(frozen=True)
 class Station:
     """Where a person acts. `now` gives UTC as in "2026-03-02T07:15:00Z", `new_id` a fresh act id."""
 
@@ -65,6 +84,7 @@ class Station:
     follower: Follower = field(default_factory=Follower, repr=False, compare=False)
     secret: str = field(default="", repr=False)  # the person's PIN or password, where it was given
     late: Late | None = None
+    attached: tuple[Attached, ...] = ()  # kept with each event of the act, or with its refusal
     session: str = field(default="", repr=False)  # what the person was known by before: it signs a tap
     asked: str = ""  # SHA-256 of the request, where it came as one
 
@@ -87,6 +107,12 @@ class Station:
 def open_station(folder: str | Path, by: str) -> Station:
     """A station at the shop's record with the real clock and fresh act ids. Close its record when done."""
     return Station(open_record(folder), by, now, new_id)
+
+
+def attach(station: Station, files: Mapping[str, bytes]) -> Station:
+    """The same station with these files, by name, for the acts done at it; the bytes are kept at once."""
+    kept = (Attached(name, station.record.put_file(data)) for name, data in files.items())
+    return replace(station, attached=tuple(kept))
 
 
 def now() -> str:
@@ -121,7 +147,8 @@ def perform(
         refused = refused or (done_before(station.late.done, at) if station.late else None)
         refused = refused or in_scope(state, station.person, act, of_route=act not in EVENTS)
         decision = refused or decide(state)
-        drafts = [_refused(act, decision, evidence)] if isinstance(decision, Refusal) else list(decision)
+        seen = [*evidence, *(one.file for one in station.attached)]
+        drafts = [_refused(act, decision, seen)] if isinstance(decision, Refusal) else list(decision)
         by = "" if isinstance(signed, Refusal) else signed
         recorded = [_event(station, state, draft, act_id, at, by) for draft in drafts]
         try:
@@ -163,9 +190,13 @@ def _event(station: Station, state: State, draft: Draft, act_id: str, at: str, s
     gauges = {gauge: state.gauges[gauge].due for gauge in draft.refs.gauges if gauge in state.gauges}
     roles = person.roles if person else ()
     known = Known(f"rackwright {__version__}", content_hash(), roles, gauges, signed, station.asked)
-    body, refs = draft.body, draft.refs
+    body, refs, files = draft.body, draft.refs, set(draft.refs.files)
     if station.late and draft.type != "refusal":
         body = {**body, "late": station.late.to_json()}
-        refs = replace(refs, files=(*refs.files, *filter(None, [station.late.paper])))
+        files |= {station.late.paper} - {""}
+    if station.attached and draft.type != "refusal":
+        body = {**body, "attached": [{"name": one.name, "file": one.file} for one in station.attached]}
+        files |= {one.file for one in station.attached}
+    refs = replace(refs, files=tuple(sorted(files)))
     return new_event(draft.type, body, act_id=act_id, at=at, by=station.person, station=station.name,
                      refs=refs, known=known, corrects=draft.corrects)  # fmt: skip

@@ -427,3 +427,29 @@ def test_a_freeze_is_refused_twice_and_for_what_is_not_sound(run: Run, shop: Pat
     assert all(
         code.startswith("RW2") for code in troubles(run, "freeze", file, "--by", LEAD, "--order", "P", code=2)
     )
+
+
+# --- files attached ------------------------------------------------------------------------------
+
+
+def test_files_are_attached_by_name_and_hash(run: Run, shop: Path, tmp_path: Path) -> None:
+    hold = ("log", "hold", "--by", INSPECTOR, "hold=H-1", "reason=dent, as on the photo", "stock_ids=T-01")
+    photo, chart, empty = (tmp_path / name for name in ("dent.jpg", "chart.csv", "empty.txt"))
+    photo.write_bytes(b"\xff\xd8 dent")
+    chart.write_text("t,mm\n0,0.2\n", "utf-8")
+    empty.write_bytes(b"")
+    (tmp_path / "two").mkdir()
+    other = shutil.copy(photo, tmp_path / "two" / "dent.jpg")
+    odd = shutil.copy(photo, tmp_path / "d\x1b[31ment.jpg")
+    for wrong, code in (((tmp_path / "none.jpg",), "RW002"), ((empty,), "RW504"), ((photo, other), "RW504"),
+                        ((odd,), "RW504"), ((tmp_path,), "RW002")):  # fmt: skip
+        given = [word for path in wrong for word in ("--attach", path)]
+        assert troubles(run, *hold, *given, "--shop", shop, code=2) == [code]
+    assert bodies(shop, "hold") == []
+    [done] = answer(run, *hold, "--attach", photo, "--attach", chart, "--shop", shop)["recorded"]
+    assert [one["name"] for one in done["body"]["attached"]] == ["dent.jpg", "chart.csv"]
+    assert sorted(one["file"] for one in done["body"]["attached"]) == done["refs"]["files"]
+    assert "with 2 attached, H-1" in run("log", "list", "--type", "hold", "--shop", shop)[1]
+    assert answer(run, "audit", shop)["answers"]["whole"]
+    (shop / "attachments" / done["refs"]["files"][0]).unlink()
+    assert "RW507" in troubles(run, "audit", shop, code=1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -22,6 +23,9 @@ __all__ = ["log"]
 ELSEWHERE = {
     "found": "rackwright new DIR", "freeze": "rackwright freeze FILE", "dossier": "rackwright papers SERIAL",
 }  # fmt: skip
+
+
+MAX_NAME = 80  # characters of an attached file's name, as paper prints it
 
 
 class _Acts(click.Group):
@@ -113,6 +117,7 @@ def _words(event: Event) -> str:
         return f"{body.get('act')}: {body.get('found')} [{body.get('code')}]"
     names = [name.rstrip("?") for name in EVENTS[event.type].fields] if event.type in EVENTS else list(body)
     late = [f"done {body['late']['done']}, entered late"] if "late" in body else []
+    late += [f"with {len(body['attached'])} attached"] if "attached" in body else []
     texts = late + [body[name] for name in names if isinstance(body.get(name), str) and body[name]]
     return ", ".join(text for text in texts if len(text) < 64)[:90]
 
@@ -125,9 +130,9 @@ def _command(name: str, kind: Type) -> click.Command:
 
     def record(
         by: str, words: tuple[str, ...], source: str | None, act: str, done_at: str, scan: str | None,
-        sign: str | None, shop: str | None, as_json: bool,
+        attach: tuple[str, ...], sign: str | None, shop: str | None, as_json: bool,
     ) -> int:  # fmt: skip
-        return _record(name, by, words, source, act, (done_at, scan), sign, shop, as_json)
+        return _record(name, by, words, source, act, (done_at, scan), attach, sign, shop, as_json)
 
     keys = "\n".join(f"    {field.name + ('' if field.needed else '?'):16} {field.kind:8} {field.words}"
                      for field in kind.fields)  # fmt: skip
@@ -149,6 +154,12 @@ def _command(name: str, kind: Type) -> click.Command:
             help="Entered late: the day, or time in UTC, that the paper says it was done.",
         ),
         click.Option(["--scan"], metavar="FILE", help="The scan of that paper; kept by its hash."),
+        click.Option(
+            ["--attach"],
+            metavar="FILE",
+            multiple=True,
+            help="A photo, chart or machine's log of this act; kept by its hash. May be repeated.",
+        ),
         SIGN,
         _SHOP,
         _JSON,
@@ -158,14 +169,14 @@ def _command(name: str, kind: Type) -> click.Command:
 
 def _record(
     name: str, by: str, words: tuple[str, ...], source: str | None, act: str, late: tuple[str, str | None],
-    sign: str | None, shop: str | None, as_json: bool,
+    attached: tuple[str, ...], sign: str | None, shop: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     from rackwright.faces.acts.values import read_values
     from rackwright.faces.cli.files import read_bytes
     from rackwright.trouble import Stopped
     from rackwright.work.keeping.shop_folder import folder_of
     from rackwright.work.outcome import BETTER, COARSE, UNDECIDED, too_coarse
-    from rackwright.work.station import Late, open_station
+    from rackwright.work.station import Late, attach, open_station
 
     kind = TYPES[name]
     data = read_bytes(source) if source and not kind.file else None
@@ -174,11 +185,13 @@ def _record(
     if late[1] and not late[0]:
         raise click.UsageError("--scan is of a paper: give --done-at, when it says that this was done.")
     paper = read_bytes(late[1]) if late[1] else b""
+    files = _attached(attached)
     station = open_station(folder, by)
     recorded: list[dict[str, Any]] = []
     try:
         if late[0]:
             station = replace(station, late=Late(late[0], station.record.put_file(paper) if paper else ""))
+        station = attach(station, files)
         desk = Desk(
             signing(station, lines, codes=sets), folder, source, act, new_secret(lines) if sets else ""
         )
@@ -209,6 +222,32 @@ def _record(
     elif not recorded:
         click.echo("nothing to record", err=True)
     return 0
+
+
+def _attached(paths: tuple[str, ...]) -> dict[str, bytes]:
+    """Files by their names. Raises Stopped: one that cannot be read, is too large or empty, is named as another, or by
+    what cannot be printed."""
+    from rackwright.faces.acts.desk import MAX_PAPER
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.trouble import Fault, Stopped, Where
+
+    files: dict[str, bytes] = {}
+    for path in paths:
+        name, data = Path(path).name, read_bytes(path, MAX_PAPER)
+        found = ""
+        if not data:
+            found, do = "the file holds nothing", "attach what was seen or recorded"
+        elif name in files:
+            found, do = f"{name!r:.60} is attached twice", "attach each file once, under a name of its own"
+        elif not name.isprintable() or len(name) > MAX_NAME:
+            found, do = (
+                f"{name!r:.60} is no name for paper",
+                f"give it a printable name of up to {MAX_NAME} characters",
+            )
+        if found:
+            raise Stopped([Fault("RW504", Where(one_line(path), 0, "--attach"), found, do)])
+        files[name] = data
+    return files
 
 
 def _acts(kind: Type, desk: Desk, values: dict[str, Any]) -> Iterator[Appended]:

@@ -20,6 +20,7 @@ from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.as_built import as_built_blocks
+from rackwright.work.papers.attached import attached_blocks
 from rackwright.work.papers.hold_points import hold_point_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
@@ -47,7 +48,8 @@ def record_sections(
     return (
         Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop))),
         Section("Steps of making", tuple(step_blocks(read, serial, design, shop, get))),
-        *_hold_points(state, serial),
+        *_if_any("Hold points", hold_point_blocks(state, serial)),
+        *_if_any("Files attached", attached_blocks(read, get)),
         Section("Measurements", tuple(_measurements(state, serial, design, shop))),
         Section("Proof as built", tuple(as_built_blocks(state, design, serial))),
         Section("Assembly and weighing", tuple(assembled_blocks(read, state, serial, design))),
@@ -59,10 +61,9 @@ def record_sections(
     )
 
 
-def _hold_points(state: State, serial: str) -> Iterator[Section]:
-    blocks = tuple(hold_point_blocks(state, serial))
-    if blocks:
-        yield Section("Hold points", blocks)
+def _if_any(title: str, blocks: Iterator[Block]) -> Iterator[Section]:
+    if held := tuple(blocks):
+        yield Section(title, held)
 
 
 # --- metal ---------------------------------------------------------------------------------------

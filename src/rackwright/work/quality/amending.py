@@ -138,7 +138,7 @@ def may_be_amended(state: State, events: Sequence[Event], said: Amendment, by: s
     now = next((event for event in corrected(events) if event.seq == said.seq), None)
     if now is None:
         return no("RW517", _name(said.seq), f"{_name(said.seq)} is void already", "record what was done anew")
-    fixed = (*NAMING, *_WHO, *FOLLOWS, "late", next(iter(EVENTS[target.type].fields)))
+    fixed = (*NAMING, *_WHO, *FOLLOWS, "late", "attached", next(iter(EVENTS[target.type].fields)))
     for name in said.fields:
         if name in fixed:
             do = "make the event void, where nothing rests on it, and record it anew"

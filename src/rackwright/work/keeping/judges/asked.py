@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rackwright.record import Event, State
-from rackwright.work.gates import done_before
+from rackwright.work.gates import done_before, no
 from rackwright.work.keeping.judges import leaving, metal, office, stations
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
 from rackwright.work.keeping.judges.who import by_whom, scoped, signed
@@ -22,7 +22,19 @@ def asked(past: Past, event: Event, state: State) -> Maybe:
     refused = signed(event, state) or by_whom(event, state, today) or scoped(event, state, begins)
     if refused is None and "late" in event.body:
         refused = done_before(event.body["late"]["done"], event.at)
+    if refused is None and "attached" in event.body:
+        refused = _attached_kept(event)
     if refused is None and judge is not None:
         refused = judge(past, event, state, today)
     past.remember(event, state)
     return refused
+
+
+def _attached_kept(event: Event) -> Maybe:
+    """What is attached to an act is among the files that the record keeps, so that it is missed where it is gone."""
+    lost = next((one["name"] for one in event.body["attached"] if one["file"] not in event.refs.files), "")
+    return (
+        no("RW507", lost, f"{lost!r:.60} is attached, and not kept by its event", "see its events")
+        if lost
+        else None
+    )

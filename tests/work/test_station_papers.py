@@ -290,6 +290,10 @@ def weighed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
         serials(lead, ORDER, revision_id(design()), SERIALS)
         joints = {"serial": "SN-1", "pieces": [], "values": {"joint.1": {"torque": "50 in*lbf"}}}
         perform(lead, "assemble", lambda state: [Draft("assemble", joints, Refs.of(serials=["SN-1"]))])
+        for point in ("assemble", "inspect"):
+            signed = {"point": point, "serials": ["SN-1"]}
+            sign = Draft("hold_point", signed, Refs.of(serials=["SN-1"]))
+            perform(lead.by("E. Lund"), "hold_point", lambda state, sign=sign: [sign])  # type: ignore[misc]
         readings = {pad: f"{kg:.6f} kg" for pad, kg in on_pads(design().rack, design().bare).items()}
         mass = Fraction(design().bare.mass)
         weigh(lead.by("E. Lund"), "SN-1", Weighing(readings, mass, mass, mass / 100), "SC-1")

@@ -113,9 +113,11 @@ EVENTS: dict[str, EventType] = {
     ),
     "question": EventType(
         "something must be known; `blocks` names quote, sign_out, release; `field`: the open question of a definition "
-        "that it asks; `scoped`: it blocks at every gate what it names, and its answer answers no more than that",
+        "that it asks; `assumed`: what is taken meanwhile; "
+        "`scoped`: it blocks at every gate what it names, and its answer answers no more than that",
         {"question": "id", "order?": "id", "line?": "id", "variation?": "id", "text": "text", "owner": "text",
-         "due?": "date", "blocks": "ids", "addressee?": "text", "field?": "id", "scoped?": "bool"},
+         "due?": "date", "blocks": "ids", "addressee?": "text", "field?": "id", "assumed?": "text",
+         "scoped?": "bool"},
     ),
     "answer": EventType(
         "a question was answered, with its document; answered again, with the reason: both answers are kept",

@@ -61,7 +61,9 @@ class OfficeSteps(PointSteps):
                 self.serials[name] = replace(rack, state="cancelled")
 
     def on_question(self, event: Event, body: Body) -> None:
-        said = {name: body[name] for name in ("addressee", "line", "field", "scoped") if name in body}
+        said = {
+            name: body[name] for name in ("addressee", "line", "field", "assumed", "scoped") if name in body
+        }
         self.questions[body["question"]] = Question(
             body["question"], body["text"], body["owner"], body.get("due", ""), tuple(body["blocks"]),
             body.get("order", ""), body.get("variation", ""), event.seq, **said,

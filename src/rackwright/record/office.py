@@ -95,6 +95,7 @@ class Question:
     addressee: str = ""  # who is asked, where it is not the owner
     line: str = ""  # of the order, "" all of them
     field: str = ""  # the open question of a definition that it asks, where its name is another
+    assumed: str = ""  # what results take meanwhile
     scoped: bool = (
         False  # it blocks at every gate what it names, and no more; an older one only what gates then asked
     )
@@ -105,7 +106,10 @@ class Question:
 
     @property
     def told(self) -> str:
-        """The answer with its document; where there are several all of them, each with who gave it when and why."""
+        """The answer with its document; where there are several all of them, each with who gave it when and why; while
+        it is open what is taken meanwhile."""
+        if self.open:
+            return f"taken meanwhile: {self.assumed}" if self.assumed else ""
         if len(self.answers) < 2:
             return "".join(f"{one.answer}; {one.document}" for one in self.answers)
         return " ".join(

@@ -129,7 +129,7 @@ def do_question(desk: Desk, v: Values) -> Appended:
 
     return ask(desk.station, v["question"], v["text"], v["owner"], v["due"], v["blocks"], v.get("order", ""),
                desk.act_id, v.get("addressee", ""), v.get("variation", ""), v.get("line", ""),
-               v.get("field", ""))  # fmt: skip
+               v.get("field", ""), v.get("assumed", ""))  # fmt: skip
 
 
 def do_answer(desk: Desk, v: Values) -> Appended:

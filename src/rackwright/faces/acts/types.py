@@ -208,6 +208,7 @@ TYPES: dict[str, Type] = {
                         " | line?:text of that order, where not all of it"
                         " | variation?:text part, before any order"
                         " | field?:text the open question of a definition that it asks"
+                        " | assumed?:text what results take meanwhile"
                         " | addressee?:text who is asked, where not the owner"), do_question),
     "answer": Type("an answer with its document", "question=Q1 answer='5000 lbf' document=MAIL-77",
                    _f("question:text its name | answer:text what is known now | document:text that says so"

@@ -76,7 +76,7 @@ def _issue(record: Record, state: State, held: Revision, design: Design, number:
         revision,
         held.revision,
         person,
-        tuple((one.question, one.text) for one in asked if one.open),
+        tuple((one.question, f"{one.text}{one.told and f' ({one.told})'}") for one in asked if one.open),
         tuple((one.question, one.told) for one in asked if not one.open),
         {one.row: Confirmed(one.row_hash, one.by, one.document, one.seq) for one in state.confirmed.values()},
         None if before is None else _results(record, before),

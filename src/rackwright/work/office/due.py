@@ -46,6 +46,7 @@ def _questions(state: State, today: str) -> Iterator[Due]:
     for one in state.questions.values():
         if one.open:
             words = f"{one.text} (blocks {', '.join(one.blocks)})" if one.blocks else one.text
+            words += f" ({one.told})" if one.told else ""
             words += f" (asked of {one.addressee})" if one.addressee else ""
             yield Due("question", one.question, words, one.owner, one.due, bool(one.due and one.due < today))
 

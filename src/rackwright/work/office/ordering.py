@@ -99,10 +99,12 @@ def ask(
     variation: str = "",
     line: str = "",
     field: str = "",
+    assumed: str = "",
 ) -> Appended:
     """Something must be known; it blocks what it says it blocks, never computing. The owner sees to it; the addressee,
     where it is another, is asked. It is of an order or one `line` of it, or of a `variation` (its part) before any
-    order, or of both. `field`: which open question of a definition it asks, where its own name is another."""
+    order, or of both. `field`: which open question of a definition it asks, where its own name is another.
+    `assumed`: what results take meanwhile."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, LEAD, station.today)
@@ -119,6 +121,7 @@ def ask(
             refused = no(
                 "RW517", question, f"{unknown[0]!r} cannot be blocked", f"one of {', '.join(BLOCKS)}"
             )
+        more = (("addressee", addressee), ("field", field), ("assumed", assumed))
         body = {
             "question": question,
             **{
@@ -131,7 +134,7 @@ def ask(
             "due": due,
             "blocks": list(blocks),
             "scoped": True,
-        } | {name: value for name, value in (("addressee", addressee), ("field", field)) if value}
+        } | {name: value for name, value in more if value}
         return refused or [Draft("question", body)]
 
     return perform(station, "question", decide, act_id)

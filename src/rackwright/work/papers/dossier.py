@@ -20,6 +20,7 @@ from rackwright.papers.dossier import Dossier, set_dossier
 from rackwright.papers.house import Attachment
 from rackwright.papers.table import Block, Facts, Items, Section, Table
 from rackwright.record import Event, Head, Record, State, events_of_serial, project
+from rackwright.record.office import Question
 from rackwright.record.state import Report
 from rackwright.seal import Tree, key_id, make_seal, public_key
 from rackwright.shop import Shop
@@ -145,8 +146,7 @@ def _compose(job: _Job) -> Dossier:
     design, state, d = job.design, job.state, job.design.rack.definition
     more = () if job.released else (NOT_RELEASED,)
     rack = state.serials[job.serial]
-    open_ = state.blocking("release", order=rack.order, variation=d.part, line=rack.line)
-    asked = [one.question for one in open_]
+    asked = state.blocking("release", order=rack.order, variation=d.part, line=rack.line)
     if asked and PRELIMINARY not in design.marks:
         more = (PRELIMINARY, *more)
     return Dossier(
@@ -264,13 +264,15 @@ def _outcome(design: Design) -> str:
     )
 
 
-def _marks(job: _Job, asked: Sequence[str]) -> Iterator[str]:
+def _marks(job: _Job, asked: Sequence[Question]) -> Iterator[str]:
     """Every mark of the cover in words, and what is not there."""
     design = job.design
     if job.state.demo:
         yield f"{DEMO}: invented shop, job and aircraft; everyone knows the key, it proves nothing about who signed."
     if design.questions or asked:
-        ids = ", ".join(dict.fromkeys((*(one.id for one in design.questions), *asked)))
+        named = {name for one in asked for name in (one.question, one.field)}
+        left = [one.id for one in design.questions if one.id not in named]
+        ids = ", ".join((*left, *(f"{one.question}{one.told and f' ({one.told})'}" for one in asked)))
         yield f"{PRELIMINARY}: open questions stand behind the results: {ids}."
     if UNCONFIRMED in design.marks:
         yield f"{UNCONFIRMED}: margins marked U rest on reference rows not yet compared with their source."

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import json
+
 import pytest
 
 import small_shop as small
+from rackwright.making.sawing.replan import SawWork
+from rackwright.record.metal import holding
 from rackwright.trouble import Stopped
+from rackwright.work.metal.saw_plans import plan_saw
 from rackwright.work.office.answers import changed_answers
 from rackwright.work.office.due import due
 from rackwright.work.office.lines import LineChange, order_line, otherwise_quoted
@@ -167,3 +172,31 @@ def test_a_second_answer_needs_a_reason_and_says_what_rested_on_the_first(begin:
     assert f"T-01 was signed out (event {issued})" in told.words
     assert [one.answer for one in day.state.questions["Q-1"].answers] == ["A", "B", "C"]
     assert day.audit() == []
+
+
+def test_lines_are_planned_for_the_saw_apart(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        lead adds line 2: 1 x ER-47, due 2026-05-08, by CT-1 rev B
+        lead numbers SN-3 of line 2
+    """)
+    lead = small.station(day.record, "lead")
+    (second,) = plan_saw(lead, "PO-1", small.shop(), line="2").events
+    assert (second.body["plan"], second.body["line"], second.refs.serials) == ("PO-1-SAW-1", "2", ("SN-3",))
+    with pytest.raises(Stopped, match="PO-1 is planned line by line"):
+        plan_saw(lead, "PO-1", small.shop())
+    with pytest.raises(Stopped, match="the racks of PO-1 line 4 have no serials"):
+        plan_saw(lead, "PO-1", small.shop(), line="4")
+    (first,) = plan_saw(lead, "PO-1", small.shop(), line="1").events
+    assert "supersedes" not in first.body
+    assert set(first.refs.serials) == {"SN-1", "SN-2"}
+    day.play("""
+        lead reviews the contract
+        sawyer issues T-01 for post.front-left of SN-1
+    """)
+    (again,) = plan_saw(lead, "PO-1", small.shop(), "a bar is out", line="1").events
+    assert again.body["supersedes"] == first.body["plan"]
+    assert [one.plan for one in holding(day.state.saw_plans["PO-1"])] == ["PO-1-SAW-1", "PO-1-SAW-3"]
+    (other,) = plan_saw(lead, "PO-1", small.shop(), "a bar went to line 1", line="2").events
+    assert other.body["supersedes"] == second.body["plan"]
+    work = SawWork.from_json(json.loads(day.record.get_file(other.body["file"])))
+    assert "T-01" not in {bar.bar for bar in work.bars}  # signed out for line 1

@@ -13,6 +13,8 @@ from rackwright.record import Record
 from rackwright.shop import Shop
 from rackwright.shop.labour import OutsideWork, Place
 from rackwright.trouble import Stopped
+from rackwright.work.office.lines import LineChange, order_line
+from rackwright.work.office.ordering import ask, serials
 from rackwright.work.office.schedule_document import schedule_document
 from rackwright.work.office.scheduling import Floor, floor_of
 from rackwright.work.quality.holding import hold
@@ -116,3 +118,21 @@ def test_times_that_are_asked_for_leave_the_order_out_with_the_question(begin: B
     assert "operation_time.receive" in floor.left_out[small.ORDER]
     with pytest.raises(Stopped, match="no calendar"):
         floor_of(record, replace(shop(), calendar=None), small.DAY)
+
+
+def test_lines_of_an_order_are_scheduled_apart_and_a_question_keeps_its_own(begin: Begin) -> None:
+    record = begin("ordered").record
+    lead = small.station(record, "lead")
+    order_line(lead, small.ORDER, "2", LineChange("CT-1 rev B", "", "ER-47", 2, "2026-05-08"))
+    serials(lead, small.ORDER, small.revision(), ["SN-3", "SN-4"], line="2")
+    order_line(lead, small.ORDER, "2", LineChange("CT-1 rev C", "one more", quantity=3))
+    ask(lead, "Q-1", "which floor?", "A. Quill", "2026-03-20", ["sign_out"], small.ORDER, line="2")
+    floor, _ = planned(record)
+    assert [job.name for job in floor.load.jobs] == ["PO-1 line 1", "PO-1 line 2"]
+    assert floor.due == {"PO-1 line 1": "2026-04-17", "PO-1 line 2": "2026-05-08"}
+    issues = {work.job: work for work in floor.load.works if work.id.endswith(" issue")}
+    assert issues["PO-1 line 1"].earliest == 0
+    assert "Q-1" in issues["PO-1 line 2"].because
+    assert any(work.title.endswith("rack 3") for work in floor.load.works)  # it has no serial yet
+    order_line(lead, small.ORDER, "2", LineChange("CT-1 rev D", "sold", withdrawn=True))
+    assert [job.name for job in planned(record)[0].load.jobs] == ["PO-1 line 1"]

@@ -52,9 +52,9 @@ def test_the_sheet_shows_what_is_left_by_station_and_a_machine_down_moves_it(
     assert code == 0, err
     code, out, _ = run("schedule", *day, "--against", earlier)
     assert code == 1
-    assert "PO-2231: done 2026-04-2" in out
+    assert "PO-2231 line 1: done 2026-04-2" in out
     assert "oven is away: burner, until 2026-04-20" in out
-    assert "moved: 1 orders" in out
+    assert "moved: 2 orders" in out
 
 
 def test_what_is_no_schedule_is_a_located_fault(run: Run, shop: Path, tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ NOT_FOUND = {
     "office/contracts.py clause.decide": SLIP, "office/ordering.py ask.decide RW517 f'{unknown": SLIP,
     "office/ordering.py ask.decide RW517 'neither": SLIP,
     "office/lines.py line_may_stand RW517 'no document": LAYOUT, "office/lines.py _not_there": LAYOUT,
-    "office/lines.py line_of": UNKNOWN, "office/lines.py _whole": SLIP,
+    "metal/saw_plans.py _order_with_serials": SLIP, "office/lines.py line_of": UNKNOWN, "office/lines.py _whole": SLIP,
     "office/quoting.py _not_complete": LAYOUT, "office/spent.py": SLIP, "quality/noting.py": SLIP,
     "serials/recalling.py record_recall.decide RW517 'no reason": SLIP, "stations/first_articles.py _one_of": SLIP,
     "stations/assembling.py joints_complete": DEFINITION, "stations/making.py step.decide RW519 f": DEFINITION,

@@ -113,7 +113,8 @@ class Question:
         if len(self.answers) < 2:
             return "".join(f"{one.answer}; {one.document}" for one in self.answers)
         return " ".join(
-            f"({n}) {one.answer.rstrip('.')}; {one.document} ({one.by}, {one.at[:10]}{one.reason and ': '}{one.reason})."
+            f"({n}) {one.answer.rstrip('.')}; {one.document} "
+            f"({one.by}, {one.at[:10]}{one.reason and ': '}{one.reason})."
             for n, one in enumerate(self.answers, start=1)
         )
 

@@ -97,7 +97,7 @@ def shop() -> Shop:
 
 def asks_no_more(shop: Shop) -> Shop:
     """The shop without what it asks of stock besides the certificate."""
-    bare = {"wall_tolerance": None, "conductivity": None, "read": (), "papers": ()}
+    bare = {"wall_tolerance": None, "conductivity": None, "read": (), "papers": (), "storage": None}
     return replace(shop, specification=tuple(replace(one, **bare) for one in shop.specification))
 
 

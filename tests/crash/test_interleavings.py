@@ -68,7 +68,7 @@ FREE: dict[str, Act] = {
     "accept": lambda at: accept(at("inspector"), small.shop(), "T-01"),
     "hold": lambda at: hold(at("inspector"), "H-1", "a doubt", heats=["H4471"]),
     "lift": lambda at: release_hold(at("lead"), "H-1", "no doubt"),
-    "the sawyer leaves the saw": lambda at: add_person(at("lead"), "C. Vint", ["inspector"]),
+    "the sawyer leaves the saw": lambda at: add_person(at("lead"), "C. Vint", ["inspector"], again=True),
     "receive": lambda at: receive_bar(at("stores"), small.bar("T-06"), 0),
 }  # fmt: skip
 OUT: dict[str, Act] = {

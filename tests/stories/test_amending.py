@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
+from unittest import mock
 
 import small_shop as small
 from papers.reading import flat, pages
-from rackwright.record import Event
+from rackwright.record import Event, corrected, corrections
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.papers.first_article import first_article_set
 from rackwright.work.papers.inspection import inspection_sheet
@@ -74,9 +76,32 @@ def test_what_is_not_corrected_is_refused(begin: Begin) -> None:
     assert day.audit() == []
 
 
+def test_the_judge_reads_what_is_corrected_and_not_the_whole_history_for_each(begin: Begin) -> None:
+    """Twice the corrections are twice the reading, not four times: counted, not timed."""
+    day = begin("made").play(READ)
+    read, sizes = [], []
+
+    def counted(events: Iterable[Event]) -> list[Event]:
+        every = list(events)
+        read.append(len(every))
+        return corrected(every)
+
+    for n in range(8):
+        day.play(f"lead corrects event last measure, value 44.00{n} in: misread, {n}")
+        if n in (3, 7):
+            read.clear()
+            with mock.patch.object(corrections, "corrected", counted):
+                assert in_hindsight(day.record.events()) == []
+            sizes.append(sum(read))
+    assert 0 < sizes[0] <= 4 * 5
+    assert 0 < sizes[1] <= 8 * 9
+
+
 def test_who_made_a_piece_does_not_correct_its_reading(begin: Begin) -> None:
     day = begin("made")
-    add_person(small.station(day.record, "lead", day.date), "C. Vint", ["lead", "saw", "inspector"])
+    add_person(
+        small.station(day.record, "lead", day.date), "C. Vint", ["lead", "saw", "inspector"], again=True
+    )
     day.play(f"""
         {READ}
         sawyer corrects event last measure, value 44.001 in: misread          -> RW516

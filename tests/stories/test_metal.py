@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 from hashlib import sha256
+from math import pi
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -13,10 +15,12 @@ import order_of_three
 import small_shop as small
 from rackwright.faces.cli.main import _run
 from rackwright.papers.labels import Label, envelope
+from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
 from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.metal.examining import decide_reading, examine
 from rackwright.work.metal.labelling import as_read, its_own_label, read_piece_label
 from rackwright.work.metal.plates import PlateVisit, Remnant, _remnants_sound
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
@@ -361,6 +365,106 @@ def test_metal_is_examined_where_its_specification_asks_and_each_value_is_judged
         accept(other, shop, "T-64")
 
 
+def _asked(**row: Any) -> Shop:
+    """The small shop, asking this of its tubes."""
+    rows = tuple(replace(one, receiving_document="INVENTED-1", **row) if one.stock == small.TUBE_SPEC else one
+                 for one in small.shop().specification)  # fmt: skip
+    return replace(small.shop(), specification=rows)
+
+
+def test_a_tubes_weight_is_held_against_its_section_and_density_within_its_tolerances(begin: Begin) -> None:
+    """By hand: a wall of 0.111 in where 0.125 in is drawn is found by its weight alone."""
+    day = begin("ordered").play("stores receives T-64, 240 in, heat H4720, Fty 40 ksi")
+    shop = _asked(wall_tolerance=small.nm("0.006 in"), side_tolerance=small.nm("0.010 in"), read=("weight",))
+    row = shop.rows.materials["6061-T6-drawn-tube-S"]
+    heavy = (row.density or 0.0) / 27679.904710 * 12  # lb/in2 of section, a foot long
+
+    def foot(side: float, wall: float) -> float:
+        return heavy * (side**2 - (side - 2 * wall) ** 2 - (4 - pi) * (0.1875**2 - (0.1875 - wall) ** 2))
+
+    band = f"{foot(1.49, 0.119):.4f} to {foot(1.51, 0.131):.4f} lb/ft, as drawn {foot(1.5, 0.125):.4f}"
+    stores, inspector = small.station(day.record, "stores"), small.station(day.record, "inspector")
+    walls = {f"place {n}": small.nm("0.125 in") for n in (1, 2, 3)}
+
+    def weighed(text: str) -> None:
+        examine(stores, "T-64", "H4720", ("SC-1", "MI-3"), walls, {"weight": text})
+        accept(inspector, shop, "T-64")
+
+    thin = foot(1.5, 0.111)
+    for text, said in (
+        (f"{thin:.4f} lb/ft", f"{thin:.4f} lb/ft"),
+        (f"{20 * thin:.3f} lb", f"{20 * thin:.3f} lb, {thin:.4f} lb/ft"),
+        (f"{foot(1.52, 0.133):.4f} lb/ft", ""),
+        ("heavy", "heavy: neither per length, as lb/ft, nor of the whole bar, as lb"),
+        ("0.777", "0.777: neither"),
+    ):
+        with pytest.raises(Stopped) as caught:
+            weighed(text)
+        assert f"weight is {said or text}" in caught.value.troubles[0].found
+        assert band in caught.value.troubles[0].found
+    weighed(f"{20 * foot(1.5, 0.125):.2f} lb")
+    assert day.audit() == []
+
+
+def test_a_value_for_which_no_limit_is_known_waits_for_a_named_person(begin: Begin) -> None:
+    day = begin("ordered").play("stores receives T-64, 240 in, heat H4720, Fty 40 ksi")
+    stores, inspector, lead = (small.station(day.record, who) for who in ("stores", "inspector", "lead"))
+
+    def examined(seen: str, **row: Any) -> str:
+        examine(stores, "T-64", "H4720", ("MI-3",), {}, {"hardness": seen})
+        with pytest.raises(Stopped, match="RW510") as caught:
+            accept(inspector, _asked(**row), "T-64")
+        return caught.value.troubles[0].found
+
+    none = "required no limit: the row of AMS-WW-T-700/6 gives no hardness"
+    assert f"hardness is 61 HRB; nobody decided of it, {none}" in examined("61 HRB", read=("hardness",))
+    for who, reading in (("inspector", "hardness"), ("lead", "weight"), ("lead", "length")):
+        with pytest.raises(
+            Stopped, match="RW516" if who == "inspector" else f"no {reading} of T-64 was read.*RW503"
+        ):
+            decide_reading(small.station(day.record, who), "T-64", reading, True, "as before", "MAIL-1")
+    decide_reading(lead, "T-64", "hardness", False, "soft", "MAIL-1")
+    assert "A. Quill does not let it be used: MAIL-1" in examined("61 HRB")
+    decide_reading(lead, "T-64", "hardness", True, "as the lots before", "MAIL-2")
+    assert "62 HRB; nobody decided of it" in examined("62 HRB"), "the decision was of another value"
+    for out, limit in (
+        ("61 HRB", "at least 62 HRB"),
+        ("61 HB", "60 to 65 HRB"),
+        ("66 HRB", "60 to 65 HRB"),
+        ("soft", "at most 99 HRB"),
+    ):
+        assert f"hardness is {out}, required {limit}" in examined(out, hardness=limit)
+    examine(stores, "T-64", "H4720", ("MI-3",), {}, {"hardness": "61 HRB"})
+    rows = accept(inspector, _asked(), "T-64").events[0].body["checks"]
+    assert [row["found"] for row in rows if row["name"] == "hardness"] == [
+        "61 HRB; A. Quill lets it be used: MAIL-2"
+    ]
+    with pytest.raises(Stopped, match=r"T-64, whose hardness is decided, is accepted.*RW517"):
+        decide_reading(lead, "T-64", "hardness", True, "again", "MAIL-3")
+    assert day.audit() == []
+    decided = [event for event in day.record.events() if event.type == "reading_decided"][-1]
+    forged = [
+        replace(one, body={**one.body, "value": "70 HRB"}) if one == decided else one
+        for one in day.record.events()
+    ]
+    assert "hardness of T-64 was 61 HRB, not 70 HRB" in str(in_hindsight(forged)[0])
+
+
+def test_stock_that_ages_is_accepted_only_when_its_storage_was_stated(begin: Begin) -> None:
+    day = begin("ordered").play("""
+        stores receives X-7, lot PX-99 of powder PX-21, 5, last day of use 2027-01-01
+        stores enters of X-7 purchase order B-77
+        inspector accepts X-7 with all its papers                          -> RW510
+        stores states X-7 stored at 50 degF to 70 degF until 2026-03-09
+        inspector accepts X-7 with all its papers
+    """)
+    assert (
+        day.why("inspector accepts X-7")
+        == "X-7, lot PX-99: storage is not stated, required 4.44 degC to 26.67 degC"
+    )
+    assert day.audit() == []
+
+
 def test_an_opened_lot_is_good_until_its_makers_sheet_says_and_never_longer(begin: Begin) -> None:
     day = begin("made").play("""
         assembler does pretreat on post.front-left of SN-1
@@ -412,7 +516,9 @@ def test_mill_distributor_and_purchase_order_are_three_papers_and_what_is_missin
 
 def test_who_entered_the_packing_slip_does_not_accept_by_it(begin: Begin) -> None:
     day = begin("ordered")
-    add_person(small.station(day.record, "lead"), small.PEOPLE["inspector"], ["inspector", "receiving"])
+    add_person(
+        small.station(day.record, "lead"), small.PEOPLE["inspector"], ["inspector", "receiving"], again=True
+    )
     day.play("""
         stores receives T-73, 240 in, heat H4722, no certificate
         stores enters for T-73 a certificate of heat H4722, Fty 40 ksi (file mill-3)

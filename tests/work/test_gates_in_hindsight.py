@@ -49,7 +49,7 @@ NOT_FOUND = {
     "metal/counting.py was_made_unusable RW517": LAYOUT, "quality/red_lining.py _of_piece RW503": UNKNOWN,
     "metal/drawn.py substitute.decide RW520": LAYOUT, "metal/labelling.py may_be_labelled RW503": UNKNOWN,
     "metal/storage.py may_be_stated RW517 f'the row": LAYOUT,
-    "metal/labelling.py read_piece_label.decide": UNKNOWN,
+    "metal/labelling.py read_piece_label.decide": UNKNOWN, "metal/examining.py may_be_decided RW503": UNKNOWN,
     "metal/receiving.py _paper_is_there": "a file that is gone is found by the audit of the files, whatever names it",
     "metal/counting.py _its_unit RW517 'neither": LAYOUT, "stations/assembling.py return_lot.decide RW503": UNKNOWN,
     "metal/sawing.py _balanced RW517 'the remnant": LAYOUT,

@@ -119,7 +119,7 @@ def test_where_all_must_sign_nobody_acts_by_name_and_the_audit_sees_who_did(
     set_secret(at(record, LEAD), PASSWORD, WORDS)
     require_signatures(at(record, LEAD, WORDS), True, "tablets at all stations")
     assert "has no PIN or password" in why(hold, at(record, SAWYER), "H-1", "a dent")
-    add_person(at(record, LEAD, WORDS), SAWYER, ["saw"])
+    add_person(at(record, LEAD, WORDS), SAWYER, ["saw"], again=True)
     assert in_hindsight(list(record.events())) == []
     assert signed_words(record.events()) == "5 acts: 2 by password; 3 by name only"
     forged = [replace(e, known=replace(e.known, signed="")) if e.seq == record.head().size else e
@@ -179,10 +179,16 @@ def test_any_characters_make_a_password() -> None:
 def test_a_credential_covers_only_its_operations_and_the_last_lead_stays(record: Record) -> None:
     lead = at(record, LEAD)
     add_person(
-        lead, "E. Lund", ["inspector"], credential="VT-2 card 118", until="2026-12-31", scopes=["measure"]
+        lead,
+        "E. Lund",
+        ["inspector"],
+        again=True,
+        credential="VT-2 card 118",
+        until="2026-12-31",
+        scopes=["measure"],
     )
     assert record.events()[-1].body["scopes"] == ["measure"]
     assert "is the only lead" in why(add_person, lead, LEAD, ["saw"])
     add_person(lead, "F. Alder", ["lead"])
-    add_person(lead, LEAD, ["saw"], active=False)
+    add_person(lead, LEAD, ["saw"], active=False, again=True)
     assert "is not a person of this shop" in why(add_person, lead, "G. New", ["saw"])

@@ -9,6 +9,7 @@ import pytest
 import small_shop as small
 from rackwright.record import project
 from rackwright.trouble import Stopped
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.keeping.judges.asked import asked
 from rackwright.work.keeping.judges.past import Past
 from rackwright.work.people.founding import add_person
@@ -92,10 +93,40 @@ def test_one_person_is_not_two(begin: Begin, name: str) -> None:
         add_person(lead, name, ["inspector"], number="31")
 
 
+def test_a_second_person_of_an_identical_name_takes_nobodys_place(begin: Begin) -> None:
+    """Where nobody is numbered the lead says whether a row is of the person who is known by its name."""
+    record = begin("made").record
+    lead = small.station(record, "lead")
+    for number in ("", "31"):
+        with pytest.raises(Stopped, match=r"F. Ansty is known already, by no number.*RW516"):
+            add_person(lead, "F. Ansty", ["inspector"], number=number)
+    with pytest.raises(Stopped, match=r"nobody is known as F. Anstey.*RW516"):
+        add_person(lead, "F. Anstey", ["inspector"], again=True)
+    assert small.state(record).persons["F. Ansty"].roles == ("assembly", "inspector")
+    done = add_person(lead, "F. Ansty", ["assembly"], number="12", again=True).events[0]
+    assert not add_person(lead, "F. Ansty", ["assembly", "saw"], number="12").repeated  # the number tells
+    events = record.events()
+    assert in_hindsight(events) == []
+    for body in (
+        done.body | {"again": False},
+        {key: held for key, held in done.body.items() if key != "again"},
+    ):
+        forged = [replace(one, body=body) if one.seq == done.seq else one for one in events]
+        assert [one.code for one in in_hindsight(forged)] == ["RW516"]
+
+
+def test_a_history_that_never_said_whether_somebody_is_known_asks_nothing(begin: Begin) -> None:
+    record = begin("made").record
+    add_person(small.station(record, "lead"), "F. Ansty", ["assembly"], again=True)
+    old = [replace(one, body={key: held for key, held in one.body.items() if key != "again"})
+           for one in record.events()]  # fmt: skip
+    assert in_hindsight(old) == []
+
+
 def test_two_people_of_one_name_have_two_numbers_and_two_names(begin: Begin) -> None:
     record = begin("made").record
     lead = small.station(record, "lead")
-    add_person(lead, "F. Ansty", ["assembly"], number="12")
+    add_person(lead, "F. Ansty", ["assembly"], number="12", again=True)
     for name, number, found in (("F. Ansty", "31", "F. Ansty is number 12, not 31"),
                                 ("Someone Else", "12", "number 12 is F. Ansty")):  # fmt: skip
         with pytest.raises(Stopped) as caught:
@@ -132,7 +163,7 @@ def test_a_credential_that_covers_measuring_covers_no_release(begin: Begin) -> N
 
 def test_who_assembled_a_rack_does_not_weigh_it(begin: Begin) -> None:
     record = begin("assembled").record
-    add_person(small.station(record, "lead"), small.PEOPLE["assembler"], BOTH)
+    add_person(small.station(record, "lead"), small.PEOPLE["assembler"], BOTH, again=True)
     mass = small.weighing(small.design().bare.mass)
     with pytest.raises(Stopped) as caught:
         weigh(small.station(record, "assembler"), "SN-1", mass, "SC-1")

@@ -10,9 +10,12 @@ from hashlib import sha256
 
 from rackwright.demo.job import INSPECTOR, LEAD, STORES, Act, Job
 from rackwright.making.sawing.cut_sheet import CutBar
+from rackwright.metal_forms import section_of
 from rackwright.shop import Certificate, StockBar, StockItem, checks_of
+from rackwright.shop.limits import Weight, weight_of
 from rackwright.shop.stock import write_value
-from rackwright.work.metal.examining import examine, nominal_wall
+from rackwright.units import unit_factor
+from rackwright.work.metal.examining import examine
 from rackwright.work.metal.labelling import label_stock
 from rackwright.work.metal.origins import enter_origin
 from rackwright.work.metal.receiving import accept, quarantine, receive_bar, receive_item
@@ -21,7 +24,6 @@ from rackwright.work.metal.storage import Stored, decide_storage, state_storage
 __all__ = ["bought_bars", "receiving"]
 
 DAY, DISTRIBUTOR, SEALANT = "2026-03-03", "Wether Metals and Fasteners (invented)", "sealant WS-8"
-POUNDS_PER_CUBIC_INCH = 0.098  # of 6061, from memory; a reading of the demo, judged by nothing
 NEAR = (("end 1", 10_000), ("middle", -8_000), ("end 2", 3_000))  # nm off the nominal wall
 
 
@@ -56,6 +58,13 @@ def _accepting(job: Job, one: StockBar | StockItem) -> Iterator[Act]:
         yield Act(f"label {one.id}", STORES, DAY, lambda s, id: label_stock(s, one.id, one.id, id))
     if one.stock == SEALANT:
         yield from _too_warm(job, one.id)
+    elif any(row.stock == one.stock and row.storage for row in job.shop.specification):
+        kept = Stored("55 degF", "72 degF", "2026-03-01", DAY, "logger LG-19 (invented)", "TH-7")
+        yield Act(f"accept {one.id}, of which nobody says how it was stored", INSPECTOR, DAY,
+                  lambda s, id: accept(s, job.shop, one.id, id), "RW510")  # fmt: skip
+        yield Act(
+            f"storage {one.id}", STORES, DAY, lambda s, id: state_storage(s, job.shop, one.id, kept, id)
+        )
     yield Act(f"accept {one.id}", INSPECTOR, DAY, lambda s, id: accept(s, job.shop, one.id, id),
               "RW510" if failed else "")  # fmt: skip
     if failed:
@@ -96,9 +105,10 @@ def _sold(spec: str, marked: str) -> tuple[dict[str, str], bytes]:
 def _seen(job: Job, one: StockBar | StockItem) -> tuple[str, tuple[str, ...], dict[str, int], dict[str, str]]:
     """Marking, gauges, wall and other readings as the row of its specification asks them."""
     row = next(row for row in job.shop.specification if row.stock == one.stock)
-    wall = nominal_wall(one.section)
+    named = section_of(one.section)
+    wall = named.wall if named else None
     walls = {place: wall + off for place, off in NEAR} if wall is not None else {}
-    read = {"weight": _weight(one.section)} if "weight" in row.read else {}
+    read = {"weight": _weight(job, one)} if "weight" in row.read else {}
     gauges = ["BW-2"] if walls else []
     gauges += ["SC-2"] if read else []
     if row.conductivity is not None:
@@ -108,12 +118,11 @@ def _seen(job: Job, one: StockBar | StockItem) -> tuple[str, tuple[str, ...], di
     return f"{one.stock} {one.heat}", tuple(gauges), walls, read
 
 
-def _weight(section: str) -> str:
-    """What a foot of square tube or angle weighs, by its sides and thickness."""
-    numbers = [float(text) for text in section.split()[1].split("x")]
-    wide, thick = numbers[0], numbers[-1]
-    area = 4 * thick * (wide - thick) if section.startswith("SQ") else thick * (wide + numbers[1] - thick)
-    return f"{area * 12 * POUNDS_PER_CUBIC_INCH:.3f} lb/ft"
+def _weight(job: Job, one: StockBar | StockItem) -> str:
+    """What a foot of it weighs, invented a little above what its section and density say."""
+    limit = weight_of(job.shop, one.section, one.stock)
+    assert isinstance(limit, Weight), limit
+    return f"{(0.7 * limit.nominal + 0.3 * limit.most) / float(unit_factor('lb/ft')):.3f} lb/ft"
 
 
 def bought_bars(job: Job) -> tuple[StockBar, ...]:

@@ -34,7 +34,7 @@ function v to v+1, never rewritten.
 
 from rackwright.record.audit import Audit, Judge, audit
 from rackwright.record.checking import check
-from rackwright.record.corrections import corrected
+from rackwright.record.corrections import as_read, by_target, corrected
 from rackwright.record.envelope import Event, Known, Refs, parse_event, read_event
 from rackwright.record.events import EVENTS, EventType, current, new_event
 from rackwright.record.export import audit_export, export_lines, import_export, read_export
@@ -63,8 +63,10 @@ __all__ = [
     "Stock",
     "Went",
     "area_of",
+    "as_read",
     "audit",
     "audit_export",
+    "by_target",
     "check",
     "corners_of",
     "corrected",

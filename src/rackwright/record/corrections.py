@@ -6,14 +6,34 @@ itself be corrected or made void.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
 from rackwright.record.events import current
 
-__all__ = ["corrected"]
+__all__ = ["as_read", "by_target", "corrected"]
+
+
+def by_target(events: Iterable[Event]) -> dict[int, list[Event]]:
+    """The corrections among events, as recorded, by the event that each is of."""
+    found: dict[int, list[Event]] = {}
+    for event in events:
+        if event.type == "correction" and event.corrects is not None:
+            found.setdefault(event.corrects, []).append(event)
+    return found
+
+
+def as_read(event: Event, over: Mapping[int, Sequence[Event]], before: int) -> Event | None:
+    """One event as it was to be read just before event `before`, without reading the history anew; None: void."""
+    chain, new = [event], [event]
+    while new:
+        new = [one for each in new for one in over.get(each.seq, ()) if one.seq < before]
+        chain += new
+    return next(
+        (one for one in corrected(sorted(chain, key=lambda one: one.seq)) if one.seq == event.seq), None
+    )
 
 
 def corrected(events: Iterable[Event]) -> list[Event]:

@@ -33,9 +33,9 @@ EVENTS: dict[str, EventType] = {
     "found": EventType("the record begins", {"shop": "id", "demo": "bool", "key_id?": "sha256"}),
     "person": EventType(
         "a person, their roles from now on; `active` false: left; `every_act`: scopes that are named bound every act, "
-        "and a shop that numbers its people numbers each",
+        "and a shop that numbers its people numbers each; `again` true: the person who is known by this name",
         {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date",
-         "scopes?": "ids", "number?": "id", "every_act?": "bool"},
+         "scopes?": "ids", "number?": "id", "every_act?": "bool", "again?": "bool"},
     ),
     "secret": EventType(
         "a person signs with this pin or password from now on: the hash of its verifier, kept beside the record",

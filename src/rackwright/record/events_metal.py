@@ -41,6 +41,10 @@ METAL: dict[str, EventType] = {
         {"stock_id": "id", "marking": "text", "walls?": [{"place": "id", "wall_nm": "nm"}], "conductivity?": "number",
          "hardness?": "text", "weight?": "text", "gauges": "ids"},
     ),
+    "reading_decided": EventType(
+        "a named person decides of a value read off stock, for which no limit is known: why, and on whose document",
+        {"stock_id": "id", "reading": "id", "value": "text", "use": "bool", "reason": "text", "document": "id"},
+    ),
     "origin": EventType(
         "the papers between the mill and the shop, each for itself: who sold the stock with the number of its "
         "certificate or packing slip, and the shop's own purchase order; files by hash",

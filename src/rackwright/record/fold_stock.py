@@ -49,6 +49,12 @@ class StockSteps(Tables):
     def on_examine(self, event: Event, body: Body) -> None:
         self._stock(event, body, examined={**body})
 
+    def on_reading_decided(self, event: Event, body: Body) -> None:
+        stock = self._known(self.stock, body["stock_id"], event, "stock")
+        if stock:
+            said = {name: body[name] for name in ("value", "use", "document")} | {"by": event.by}
+            self._stock(event, body, decided={**stock.decided, body["reading"]: said})
+
     def on_origin(self, event: Event, body: Body) -> None:
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock:

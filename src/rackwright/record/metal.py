@@ -108,6 +108,9 @@ class Stock:
     stored: Mapping[str, Any] = field(
         default_factory=dict
     )  # last storage, or the one out of range, with what was decided
+    decided: Mapping[str, Mapping[str, Any]] = field(
+        default_factory=dict
+    )  # reading without a limit -> value, use, by, document
     insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
 
     @property

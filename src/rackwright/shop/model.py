@@ -175,6 +175,10 @@ class Specification:
     conductivity: tuple[Number, Number] | None = None  # least and most, % IACS
     # must be read off the metal as well; `label`: one is put on, and it is signed out by it
     read: tuple[Literal["conductivity", "hardness", "weight", "label"], ...] = ()
+    side_tolerance: Length | None = (
+        None  # either way of a tube's side; with that of the wall, the band of its weight
+    )
+    hardness: Name | None = None  # "at least 60 HRB", "at most 92 HRB" or "60 to 92 HRB"
     receiving_document: str | None = None  # where these are from
     # which papers stock comes with: the mill's (or maker's) certificate as a file, the distributor's certificate or
     # packing slip as a file, the number of the shop's own purchase order

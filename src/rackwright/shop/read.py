@@ -15,6 +15,7 @@ from rackwright.reference import Rows, shipped
 from rackwright.reference.rows import HOW_KNOWN
 from rackwright.shop.jig_and_oven import jig_and_oven_faults
 from rackwright.shop.labour import Calendar, day_of
+from rackwright.shop.limits import read_hardness
 from rackwright.shop.machines import BendTest, machine_faults, test_bend_faults
 from rackwright.shop.model import SHOP_FORMAT, Saw, Shop, ShopFile
 from rackwright.shop.slips import slip_faults
@@ -168,13 +169,17 @@ def _specification_faults(rows: Rows, shop: ShopFile, places: Places) -> Iterato
         if row.row is not None and row.row not in rows.materials:
             do = "name a row of the reference, as `6061-T6-drawn-tube-S`"
             yield Fault("RW108", places.where((*here, "row")), f"no material row {row.row!r}", do)
-        asked = [name for name in ("wall_tolerance", "conductivity") if getattr(row, name) is not None]
+        limits = ("wall_tolerance", "side_tolerance", "conductivity", "hardness")
+        asked = [name for name in limits if getattr(row, name) is not None]
         if asked and not row.receiving_document:
             found, do = f"{' and '.join(asked)} without its document", "give receiving_document"
             yield Fault("RW111", places.where((*here, asked[0])), found, do)
         if row.conductivity is not None and not 0 < row.conductivity[0] < row.conductivity[1] <= 110:
             found, do = f"found {row.conductivity}", "give the least and the most in % IACS, as [40, 47]"
             yield Fault("RW106", places.where((*here, "conductivity")), found, do)
+        if row.hardness is not None and read_hardness(row.hardness) is None:
+            do = "write `at most 92 HRB`, `at least 60 HRB` or `60 to 92 HRB`"
+            yield Fault("RW106", places.where((*here, "hardness")), f"found {row.hardness!r:.40}", do)
         if row.elongation is not None and not 0 <= row.elongation <= 1:
             found, do = f"found {row.elongation}", "give a share: 0.08 is 8 percent"
             yield Fault("RW106", places.where((*here, "elongation")), found, do)

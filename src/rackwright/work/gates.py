@@ -107,8 +107,9 @@ def of_the_shop(state: State, person: str) -> Maybe:
     return None
 
 
-def person_may(state: State, person: str, role: str, today: str, step: str = "") -> Maybe:
-    """A known, active person with the role and a credential that has not ended and covers the `step` (if named)."""
+def person_may(state: State, person: str, role: str, today: str) -> Maybe:
+    """A known, active person with the role and a credential that has not ended. What its scopes cover:
+    `people/scopes.py`."""
     if refused := of_the_shop(state, person):
         return refused
     known = state.persons[person]
@@ -119,7 +120,7 @@ def person_may(state: State, person: str, role: str, today: str, step: str = "")
     if known.until and known.until < today:
         found = f"{person}'s credential ended on {known.until}"
         return no("RW516", person, found, "renew it, or another person must")
-    return covers(known, step)
+    return None
 
 
 def covers(known: Person, step: str) -> Maybe:
@@ -209,7 +210,8 @@ def stock_may_be_accepted(state: State, stock_id: str, checks: Sequence[tuple[st
     lacking = [f"{name} is {found}, required {required}" for name, required, found, ok in checks if not ok]
     if not lacking:
         return None
-    return no("RW510", stock_id, f"{stock_id}, heat {stock.heat or 'unknown'}: {'; '.join(lacking)}",
+    marked = f"lot {stock.lot}" if stock.lot and not stock.heat else f"heat {stock.heat or 'unknown'}"
+    return no("RW510", stock_id, f"{stock_id}, {marked}: {'; '.join(lacking)}",
               "keep it in quarantine; get what is missing, or other stock")  # fmt: skip
 
 

@@ -49,7 +49,7 @@ def troubles(run: Run, *args: str | Path, code: int) -> list[str]:
 def certificates_only(folder: Path) -> None:
     """The shop asks no more of stock than its certificate."""
     house = folder / "shop.toml"
-    asked = r"^(papers|read|wall_tolerance|conductivity) = .*\n"
+    asked = r"^(papers|read|wall_tolerance|conductivity|storage) = .*\n"
     house.write_text(re.sub(asked, "", house.read_text("utf-8"), flags=re.MULTILINE), "utf-8")
 
 

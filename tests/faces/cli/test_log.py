@@ -97,7 +97,9 @@ def test_a_new_shop_is_sound_named_and_keyed(run: Run, tmp_path: Path) -> None:
     assert stat.S_IMODE((folder / "shop.key").stat().st_mode) == 0o600
     (found,) = bodies(folder, "found")
     assert found == {"shop": name, "demo": False, "key_id": document["key_id"]}
-    assert bodies(folder, "person") == [{"person": LEAD, "roles": ["lead"], "every_act": True}]
+    assert bodies(folder, "person") == [
+        {"person": LEAD, "roles": ["lead"], "every_act": True, "again": False}
+    ]
     files = [*sorted((folder / "standards").iterdir()), *sorted((folder / "variations").iterdir())]
     assert answer(run, "check", *files)
     assert answer(run, "audit", folder)["answers"] == {"whole": True, "balanced": True, "believed": True}
@@ -313,7 +315,7 @@ def test_keys_from_a_file_and_words_over_them(run: Run, shop: Path, tmp_path: Pa
     text = json.dumps(values) if suffix == "json" else 'person = "F. Moss"\nroles = ["assembly", "saw"]\n'
     path.write_text(text, "utf-8")
     (event,) = act(run, shop, LEAD, "person", "roles=inspector", "--from", str(path))["recorded"]
-    assert event["body"] == {"person": "F. Moss", "roles": ["inspector"], "every_act": True}
+    assert event["body"] == {"person": "F. Moss", "roles": ["inspector"], "every_act": True, "again": False}
     path.write_text(text.replace("roles", "rolls"), "utf-8")
     found = act(run, shop, LEAD, "person", "--from", str(path), code=2)["trouble"]
     assert [(t["code"], t["field"].strip("/")) for t in found] == [("RW504", "rolls"), ("RW504", "roles")]
@@ -383,7 +385,15 @@ def test_what_the_record_does_not_know_is_a_no_of_the_gate(
     run: Run, shop: Path, type: str, words: list[str], code: str
 ) -> None:
     """By a person with every role but assembly, so that the gate asked is the one of the thing itself."""
-    act(run, shop, LEAD, "person", f"person={LEAD}", "roles=lead,receiving,saw,machining,inspector")
+    act(
+        run,
+        shop,
+        LEAD,
+        "person",
+        f"person={LEAD}",
+        "roles=lead,receiving,saw,machining,inspector",
+        "again=yes",
+    )
     assert troubles(run, *_log(LEAD, type, *words), "--shop", shop, code=1) == [code]
 
 

@@ -115,7 +115,13 @@ def test_a_session_ends_when_nobody_used_it_and_after_a_shift(served: Server) ->
 def test_who_leaves_or_sets_another_password_is_out(served: Server) -> None:
     sawyer, stores = served.browser("sawyer"), served.browser("stores")
     lead = small.station(served.record, "lead")
-    add_person(lead.by(lead.person, PASSWORDS["lead"]), small.PEOPLE["stores"], ["receiving"], active=False)
+    add_person(
+        lead.by(lead.person, PASSWORDS["lead"]),
+        small.PEOPLE["stores"],
+        ["receiving"],
+        active=False,
+        again=True,
+    )
     at = small.station(served.record, "sawyer")
     assert sawyer.get("/head").status_code == 200
     set_secret(at.by(at.person, PASSWORDS["sawyer"]), "password", "another five words for it")

@@ -27,6 +27,14 @@ def do_examine(desk: Desk, v: Values) -> Appended:
     return examine(desk.station, v["stock_id"], v["marking"], gauges, v.get("walls"), read, desk.act_id)
 
 
+def do_reading_decided(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.examining import decide_reading
+
+    return decide_reading(
+        desk.station, v["stock_id"], v["reading"], v["use"], v["reason"], v["document"], desk.act_id
+    )
+
+
 def do_stock_label(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.labelling import label_stock
 

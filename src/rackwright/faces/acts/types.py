@@ -12,6 +12,7 @@ from rackwright.faces.acts.arriving import (
     do_inside,
     do_opened,
     do_origin,
+    do_reading_decided,
     do_stock_label,
     do_storage,
     do_storage_decided,
@@ -129,7 +130,8 @@ TYPES: dict[str, Type] = {
                    _f("person:text name | roles:list roles from now on | credential?:text behind them"
                       " | until?:date it ends | scopes?:list acts and steps it covers, no others; all, if none is named"
                       " | active?:yes_no no: the person has left"
-                      " | number?:text the shop's own of the person: one number, one name"), do_person),
+                      " | number?:text the shop's own of the person: one number, one name"
+                      " | again?:yes_no yes: a row of the person who is known by this name"), do_person),
     "secret": Type("the person who acts signs with a new PIN or password from now on", "kind=pin",
                    _f("kind:text pin or password"), do_secret),
     "code": Type("the lead gives a one-time code with which a person sets a PIN or password", "person='B. Tarrow'",
@@ -260,7 +262,13 @@ TYPES: dict[str, Type] = {
                     " walls='end 1=0.1252 in, middle=0.1248 in, end 2=0.1250 in'",
                     _f("stock_id:text which | marking:text as it stands on the metal | gauges?:list what measured"
                        " | walls?:lengths place=wall or thickness, three or more | conductivity?:text % IACS"
-                       " | hardness?:text with its scale | weight?:text with units"), do_examine),
+                       " | hardness?:text with its scale, as 82 HRB"
+                       " | weight?:text per length, as 0.777 lb/ft, or of the bar, as 15.5 lb"), do_examine),
+    "reading_decided": Type("a lead decides of a value read off stock for which no limit is known: may it be used",
+                            "stock_id=P-41 reading=hardness use=yes reason='as the lots before' document=MAIL-12",
+                            _f("stock_id:text which | reading:text conductivity, hardness or weight"
+                               " | use:yes_no may it be used | reason:text why | document:text of whom"),
+                            do_reading_decided),
     "origin": Type("the papers between mill and shop: the distributor's and the shop's own purchase order",
                    "stock_id=T-01,T-02 distributor='Fell Metals' slip=PS-118 slip_file=papers-in/PS-118.pdf"
                    " purchase_order=B-77",

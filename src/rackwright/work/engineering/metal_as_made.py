@@ -14,7 +14,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from rackwright.design import Design
-from rackwright.metal_forms import of_form
+from rackwright.metal_forms import of_form, section_of
 from rackwright.pieces.model import Piece
 from rackwright.record import State
 from rackwright.record.metal import Stock, Substitution
@@ -27,7 +27,6 @@ __all__ = ["NOT_ASSESSED", "OtherMetal", "in_rows", "not_assessed", "other_metal
 NOT_ASSESSED = "NOT ASSESSED"
 STRENGTHS = tuple(one.name for one in fields(Material) if one.name.startswith("F"))
 STIFFNESS = ("alloy", "E", "Ec", "G", "nu", "density")
-IN = 0.0254
 
 
 @dataclass(frozen=True)
@@ -94,22 +93,14 @@ def _flies(state: State, serial: str, piece: Piece) -> str:
 def _rows(design: Design, piece: Piece, stock: Stock) -> tuple[Material, ...]:
     """The rows that give design values of this stock, at its thickness and in the form that its certificate prints."""
     form = str((stock.certificate or {}).get("values", {}).get("form", ""))
-    thick = _thickness(piece.section)
+    named = section_of(piece.section)
     return tuple(
         row
         for row in design.rack.rows.materials.values()
         if stock.stock_spec in [name.strip() for name in row.spec.split(",")]
-        and (thick is None or row.covers(thick))
+        and (named is None or row.covers(named.thickness * 1e-9))
         and (not form or of_form(form, row.form))
     )
-
-
-def _thickness(section: str) -> float | None:
-    """Of the wall, m: the last number of a section's name, which is in inches."""
-    try:
-        return float(section.rpartition(" ")[2].rpartition("x")[2]) * IN
-    except ValueError:
-        return None
 
 
 def _flying(design: Design, every: tuple[OtherMetal, ...]) -> Iterator[tuple[str, tuple[Material, ...]]]:

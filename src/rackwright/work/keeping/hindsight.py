@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from rackwright.record import Event, State, replay
+from rackwright.record import Event, State, as_read, by_target, replay
 from rackwright.trouble import Refusal, Where
 from rackwright.work.gates import clock_lost
 from rackwright.work.keeping.balance import Books, imbalances, post
@@ -34,10 +34,11 @@ def judged(
 ) -> tuple[list[Refusal], list[Counted], State]:
     """The same, the last count of everything, and what the history comes to, in one pass over it."""
     state, books, gates, counts, past = State(), Books(), list[Refusal](), dict[str, Counted](), Past()
+    over = by_target(events)
     for event, state in replay(events) if steps is None else steps:
         gates += _past_its_gate(event, state, past)
         if event.type == "correction":
-            gates += _amended(events, event, state)
+            gates += _amended(events, over, event, state)
         if event.type == "count":
             counts[event.body["stock_id"]] = count_of(event, books)
         post(event, books)
@@ -50,14 +51,18 @@ def judged(
     return [*odd, *closed, *miscounts(last), *gates], last, state
 
 
-def _amended(events: Sequence[Event], event: Event, state: State) -> Iterator[Refusal]:
+def _amended(
+    events: Sequence[Event], over: Mapping[int, Sequence[Event]], event: Event, state: State
+) -> Iterator[Refusal]:
     """A correction asked the gate of its act; the event it corrects is judged as it is now to be read."""
     body, seq = event.body, event.corrects or 0
     if "changes" not in body:  # an older program asked nothing
         return
     given = {name: value for name, value in body.get("fields", {}).items() if name not in FOLLOWS}
     said = Amendment(seq, body["reason"], given, bool(body.get("void")))
-    refused = may_be_amended(state, events[: event.seq - 1], said, event.by)
+    target = events[seq - 1] if 0 < seq < event.seq else None
+    now = as_read(target, over, event.seq) if target else None
+    refused = may_be_amended(state, target, now, said, event.by)
     if refused is not None:
         found = f"event {event.seq} (correction) should have been refused: {refused.found}"
         yield Refusal(refused.code, Where("the record", 0, f"event {event.seq}"), found, refused.do)

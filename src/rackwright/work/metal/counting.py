@@ -118,9 +118,9 @@ def _refs(stock: Stock) -> Refs:
     return Refs.of(heats=[stock.heat], lots=[stock.lot])
 
 
-def one_of(state: State, person: str, roles: Sequence[str], today: str, step: str = "") -> Refusal | None:
+def one_of(state: State, person: str, roles: Sequence[str], today: str) -> Refusal | None:
     """A person who holds one of these roles."""
-    answers = [person_may(state, person, role, today, step) for role in roles]
+    answers = [person_may(state, person, role, today) for role in roles]
     return answers[0] if all(answers) else None
 
 

@@ -1,26 +1,22 @@
 """What is seen and measured of metal when it comes in: its marking, the wall at three places, and what else is asked.
 
-The marking must name the heat or lot. Where the shop's specification row gives `wall_tolerance`,
-`conductivity` or `read`, stock is accepted only when it was examined, and each value is a row of the acceptance beside
-what is required, by its reading as recorded. Weight and hardness have no limit here; `read` asks that they were read.
+What each value is held against at the acceptance: `readings.py`. Of a value for which no sourced limit is known nobody
+decides by silence: a lead does, by name, with a reason and a document.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping, Sequence
-from fractions import Fraction
+from collections.abc import Mapping, Sequence
 
-from rackwright.record import Appended, Refs, State, Stock
-from rackwright.shop import Check, Shop
+from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, gauge_may_measure, no, person_may
+from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["examine", "examined_checks", "may_be_examined", "nominal_wall"]
+__all__ = ["READINGS", "decide_reading", "examine", "may_be_decided", "may_be_examined"]
 
-LEAST_PLACES = 3
-INCH = 25_400_000  # nm
+READINGS = ("conductivity", "hardness", "weight")
 ROLES = ("receiving", "inspector")
 
 
@@ -60,45 +56,37 @@ def may_be_examined(
     return first(*(gauge_may_measure(state, gauge, today) for gauge in gauges))
 
 
-def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
-    """Rows of an acceptance: what was seen and measured, beside what the shop's specification row asks."""
-    asked = next((row for row in shop.specification if row.stock == stock.stock_spec), None)
-    seen = stock.examined
-    tolerance, limits = (asked.wall_tolerance, asked.conductivity) if asked else (None, None)
-    must = asked.read if asked else ()
-    if "label" in must:
-        yield Check("label", "put on and read back", stock.label or "none", bool(stock.label))
-    if not seen:
-        if tolerance is not None or limits is not None or {*must} - {"label"}:
-            yield Check("examined", "marking, and what its specification row asks", "not examined", False)
-        return
-    marked = stock.heat or stock.lot
-    yield Check("marking", marked, seen["marking"], marked in re.split(r"[\s,;]+", seen["marking"]))
-    walls: tuple[Mapping[str, int | str], ...] = tuple(seen.get("walls", ()))
-    wall = nominal_wall(stock.section)
-    if tolerance is not None and wall is not None:
-        if len(walls) < LEAST_PLACES:
-            yield Check("wall", f"at {LEAST_PLACES} places", f"at {len(walls)}", False)
-        required = f"{(wall - tolerance) / INCH:.4f} to {(wall + tolerance) / INCH:.4f} in"
-        for one in walls:
-            found = int(one["wall_nm"])
-            yield Check(
-                f"wall, {one['place']}", required, f"{found / INCH:.4f} in", abs(found - wall) <= tolerance
-            )
-    if limits is not None:
-        low, high = limits
-        text = seen.get("conductivity", "not measured")
-        inside = text != "not measured" and low <= float(text) <= high
-        yield Check("conductivity", f"{low:g} to {high:g} % IACS", text, inside)
-    for name in ("conductivity", "hardness", "weight"):
-        if name == "conductivity" and limits is not None:
-            continue
-        if name in seen or name in must:
-            required = "read, no limit asked" if name in must else "no limit asked"
-            yield Check(name, required, seen.get(name, "not measured"), name in seen)
+def decide_reading(
+    station: Station, stock_id: str, reading: str, use: bool, reason: str, document: str, act_id: str = ""
+) -> Appended:
+    """A lead decides of a value for which no limit is known, as it was read, whether the metal may be used."""
+
+    def decide(state: State) -> list[Draft] | Refusal:
+        stock = state.stock.get(stock_id)
+        refused = first(
+            person_may(state, station.person, LEAD, station.today),
+            may_be_decided(state, stock_id, reading),
+        )
+        if refused is not None or stock is None:
+            return refused or []
+        body = {"stock_id": stock_id, "reading": reading, "value": stock.examined[reading], "use": use,
+                "reason": reason, "document": document}  # fmt: skip
+        return [Draft("reading_decided", body, Refs.of(heats=[stock.heat], lots=[stock.lot]))]
+
+    return perform(station, "reading_decided", decide, act_id)
 
 
-def nominal_wall(section: str) -> int | None:
-    """Wall of a square tube, leg of an angle, thickness of a plate or sheet, nm; None of what has none of them."""
-    found = re.fullmatch(r"(?:SQ|L) [\d.x]*x([\d.]+)|(?:PLATE|SHEET) ([\d.]+)", section)
-    return round(Fraction(found[1] or found[2]) * INCH) if found else None
+def may_be_decided(state: State, stock_id: str, reading: str) -> Refusal | None:
+    """Of stock that is not accepted, and a value that was read."""
+    stock = state.stock.get(stock_id)
+    if stock is None or reading not in READINGS or reading not in stock.examined:
+        do = f"examine it first; readings are {', '.join(READINGS)}"
+        return no("RW503", stock_id, f"no {reading} of {stock_id} was read", do)
+    if stock.state not in ("received", "quarantined"):
+        return no(
+            "RW517",
+            stock_id,
+            f"{stock_id}, whose {reading} is decided, is {stock.state}",
+            "quarantine it first",
+        )
+    return None

@@ -13,10 +13,10 @@ from rackwright.trouble import Refusal, Stopped
 from rackwright.units import parse_number, parse_quantity
 from rackwright.work.gates import first, no, not_who_entered, person_may, stock_may_be_accepted
 from rackwright.work.metal.certified import one_certificate
-from rackwright.work.metal.examining import examined_checks
 from rackwright.work.metal.lookalike import alike
 from rackwright.work.metal.origins import origin_rows
-from rackwright.work.metal.storage import storage_rows
+from rackwright.work.metal.readings import examined_checks
+from rackwright.work.metal.storage import not_stated, storage_rows
 from rackwright.work.people.founding import RECEIVING
 from rackwright.work.station import Draft, Station, perform
 
@@ -177,7 +177,7 @@ def accept(station: Station, shop: Shop, stock_id: str, act_id: str = "") -> App
             seen = [
                 (check.name, check.required, check.found, check.ok) for check in examined_checks(shop, stock)
             ]
-            checks += [*origin_rows(shop, stock), *storage_rows(stock), *seen]
+            checks += [*origin_rows(shop, stock), *not_stated(shop, stock), *storage_rows(stock), *seen]
         refused = first(_may_confirm(state, station), stock_may_be_accepted(state, stock_id, checks),
                         not_who_entered(state, station.person, stock_id), _paper_is_there(station, paper))  # fmt: skip
         if refused is not None:

@@ -24,6 +24,7 @@ from rackwright.work.gates import (
 from rackwright.work.metal.drawn import as_long_as_drawn, goes_to
 from rackwright.work.metal.labelling import as_read, as_they_came_off, is_this_metal, its_own_label
 from rackwright.work.people.founding import MACHINING, SAW
+from rackwright.work.people.scopes import in_scope
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = [
@@ -220,7 +221,8 @@ def make_from(station: Station, stock_id: str, order: str, revision: str, pieces
 
     def decide(state: State) -> list[Draft] | Refusal:
         stock = state.stock.get(stock_id)
-        refused = first(person_may(state, station.person, MACHINING, station.today, "piece"),
+        refused = first(person_may(state, station.person, MACHINING, station.today),
+                        in_scope(state, station.person, "piece"),
                         stock_may_be_issued(state, stock_id, order, revision, station.today,
                                             [piece.serial for piece in pieces]),
                         *pieces_are_new(state, [piece.piece for piece in pieces]), _of_its_rack(pieces))  # fmt: skip

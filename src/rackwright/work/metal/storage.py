@@ -2,7 +2,7 @@
 
 A stated storage is compared with the range of the maker's sheet (`storage` of the specification row). Out of it, the
 stock is quarantined: it is accepted anew only when a named person decided, with a reason and a document, that it may
-be used. A later good storage undoes no bad one.
+be used. A later good storage undoes no bad one. Stock with a range is accepted only when its storage was stated.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ __all__ = [
     "decide_storage",
     "may_be_decided",
     "may_be_stated",
+    "not_stated",
     "state_storage",
     "storage_rows",
     "within",
@@ -142,6 +143,13 @@ def storage_rows(stock: Stock) -> Iterator[Row]:
             else "; nobody lets it be used"
         )
     yield ("storage", f"{kept['least']} to {kept['most']}", found, kept["within"] or decided)
+
+
+def not_stated(shop: Shop, stock: Stock) -> Iterator[Row]:
+    """A row of the acceptance of stock that has a range by its row, and whose storage nobody stated."""
+    low, high = _range(shop, stock)
+    if low and not stock.stored:
+        yield ("storage", f"{low} to {high}", "not stated", False)
 
 
 def _kelvin(text: str) -> Fraction:

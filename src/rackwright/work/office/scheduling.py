@@ -26,6 +26,7 @@ from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.engineering.frozen import frozen
 from rackwright.work.gates import not_held, person_may, question_open, revision_is_referenced
 from rackwright.work.office.progress import Progress
+from rackwright.work.people.scopes import in_scope
 from rackwright.work.stations.making import STEPS
 
 __all__ = ["Floor", "floor_of"]
@@ -256,7 +257,10 @@ class _Builder:
         role = ROLE.get(operation, "assembly")
         names = self.state.persons
         return tuple(
-            name for name in names if person_may(self.state, name, role, self.today, operation) is None
+            name
+            for name in names
+            if person_may(self.state, name, role, self.today) is None
+            and in_scope(self.state, name, operation, of_route=True) is None
         )
 
     # --- what keeps it ---

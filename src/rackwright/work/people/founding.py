@@ -23,6 +23,7 @@ __all__ = [
     "add_gauge",
     "add_person",
     "found",
+    "new_or_known",
     "numbered",
     "one_person",
 ]
@@ -42,7 +43,7 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
         body = {"shop": shop, "demo": demo, "key_id": key_id}
         return [
             Draft("found", body),
-            Draft("person", {"person": station.person, "roles": [LEAD], "every_act": True}),
+            Draft("person", {"person": station.person, "roles": [LEAD], "every_act": True, "again": False}),
         ]
 
     return perform(station, "found", decide, act_id)
@@ -50,11 +51,12 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
 
 def add_person(
     station: Station, person: str, roles: Sequence[str], act_id: str = "", *, credential: str = "", until: str = "",
-    scopes: Sequence[str] = (), active: bool = True, number: str = "",
+    scopes: Sequence[str] = (), active: bool = True, number: str = "", again: bool = False,
 ) -> Appended:  # fmt: skip
     """A person and their roles from now on; the credential behind them, the day it ends, the operations it covers (none
     named: all of the roles). Not `active`: the person has left. The last lead stays. By the `number` one person is not
-    two, nor two people one: who made a thing would inspect it under another name."""
+    two, nor two people one: who made a thing would inspect it under another name. `again`: the row is of the person who
+    is known by this name, whom no number tells."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         unknown = [role for role in roles if role not in ROLES]
@@ -63,7 +65,7 @@ def add_person(
         others = any(one.active and one.lead and one.person != person for one in state.persons.values())
         if not others and (LEAD not in roles or not active):
             return no("RW516", person, f"{person} is the only lead", "record another lead first")
-        body = {"person": person, "roles": list(roles), "every_act": True} | (
+        body = {"person": person, "roles": list(roles), "every_act": True, "again": again} | (
             {} if active else {"active": False}
         )
         body |= {"credential": credential} if credential else {}
@@ -71,7 +73,9 @@ def add_person(
         body |= {"scopes": list(scopes)} if scopes else {}
         body |= {"number": number} if number else {}
         refused = person_may(state, station.person, LEAD, station.today) or first(
-            one_person(state, person, number), numbered(state, person, number)
+            one_person(state, person, number),
+            numbered(state, person, number),
+            new_or_known(state, person, number, again),
         )
         return refused or [Draft("person", body)]
 
@@ -99,6 +103,19 @@ def numbered(state: State, person: str, number: str) -> Refusal | None:
         )
     found = f"{person} has no number, and this shop numbers its people"
     return no("RW516", person, found, "give the person's own number")
+
+
+def new_or_known(state: State, person: str, number: str, again: bool) -> Refusal | None:
+    """A row for a known name is of that person by the number, or because the lead says so; a second person of an
+    identical name takes nobody's place."""
+    known = state.persons.get(person)
+    if known is None and again:
+        found = f"nobody is known as {person}"
+        return no("RW516", person, found, "use the name as recorded; a new person is not there again")
+    if known is None or again or (known.number and number == known.number):
+        return None
+    do = "again=yes where this is the same person; another one: a name that tells them apart, and a number for both"
+    return no("RW516", person, f"{person} is known already, by no number", do)
 
 
 def _same_number(state: State, person: str, number: str) -> Refusal | None:

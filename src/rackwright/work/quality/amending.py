@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from rackwright.record import EVENTS, Appended, Event, State, corrected, new_event
+from rackwright.record import EVENTS, Appended, Event, State, as_read, by_target, new_event
 from rackwright.record.checking import check
 from rackwright.record.mentions import NAMING
 from rackwright.trouble import Refusal
@@ -42,7 +42,7 @@ FIXED = (
     "found", "person", "secret", "code", "signatures", "key", "key_revoked", "clock", "head", "dossier", "refusal",
     "approval_reference", "at_risk", "without_report", "row_confirmed", "report", "report_checked", "report_released",
     "freeze", "order_line", "contract_review", "disposition", "lift", "red_line_lifted", "release", "accept",
-    "substitute",
+    "substitute", "storage_decided", "reading_decided",
 )  # fmt: skip
 READINGS = ("measure", "gauge_check", "weigh", "passport")
 _OF_A_READING = ("value", "passed", "within", "guard")
@@ -68,7 +68,7 @@ def amend(station: Station, said: Amendment, act_id: str = "") -> Appended:
         events = station.record.events()
         refused = first(
             person_may(state, station.person, LEAD, station.today),
-            may_be_amended(state, events, said, station.person),
+            may_be_amended(state, *_stood(events, said.seq), said, station.person),
         )
         if refused is not None or not 0 < said.seq <= len(events):
             return refused or []
@@ -115,14 +115,21 @@ def _typed(kind: Any, text: str) -> Any:
     return text
 
 
-def may_be_amended(state: State, events: Sequence[Event], said: Amendment, by: str) -> Refusal | None:
-    """An event of this record that may be corrected, as its type may read, by somebody who did not make what it
-    measures. `events` are those before the correction, as recorded."""
-    if not 0 < said.seq <= len(events):
+def _stood(events: Sequence[Event], seq: int) -> tuple[Event | None, Event | None]:
+    """An event as recorded, and as it is to be read now."""
+    target = events[seq - 1] if 0 < seq <= len(events) else None
+    return target, as_read(target, by_target(events), len(events) + 1) if target else None
+
+
+def may_be_amended(
+    state: State, target: Event | None, now: Event | None, said: Amendment, by: str
+) -> Refusal | None:
+    """An event of this record (`target`) that may be corrected, as its type may read, by somebody who did not make what
+    it measures. `now`: as it is to be read before the correction, None where it is void."""
+    if target is None:
         return no(
             "RW503", _name(said.seq), f"{_name(said.seq)} is not in the record", "see `rackwright log list`"
         )
-    target = events[said.seq - 1]
     if not said.reason.strip():
         return no("RW517", _name(said.seq), "no reason is given", "say how it came to be entered wrongly")
     if target.type in FIXED or (target.type == "correction" and not said.void):
@@ -135,7 +142,6 @@ def may_be_amended(state: State, events: Sequence[Event], said: Amendment, by: s
     if said.void == bool(said.fields):
         do = "give the fields as they should have read, or void=yes"
         return no("RW517", _name(said.seq), "neither or both of fields and void are given", do)
-    now = next((event for event in corrected(events) if event.seq == said.seq), None)
     if now is None:
         return no("RW517", _name(said.seq), f"{_name(said.seq)} is void already", "record what was done anew")
     fixed = (*NAMING, *_WHO, *FOLLOWS, "late", "attached", next(iter(EVENTS[target.type].fields)))
@@ -164,7 +170,8 @@ def _with_verdict(events: Sequence[Event], said: Amendment) -> Mapping[str, Any]
 
     if said.void or events[said.seq - 1].type != "measure":
         return said.fields
-    now = next((event for event in corrected(events) if event.seq == said.seq), events[said.seq - 1])
+    target, read = _stood(events, said.seq)
+    now = read or target or events[said.seq - 1]
     return {**said.fields, **verdict_of({**now.body, **said.fields})}
 
 

@@ -29,6 +29,7 @@ from rackwright.work.engineering.numbers import numbers_of
 from rackwright.work.engineering.rows_used import TEXT, USED, used_inputs
 from rackwright.work.gates import (
     contract_allows,
+    first,
     no,
     not_held,
     person_may,
@@ -42,6 +43,7 @@ from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.people.founding import INSPECTOR
+from rackwright.work.people.scopes import in_scope
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.station_gates import not_red_lined
 from rackwright.work.stations.assembling import joints_complete
@@ -84,7 +86,9 @@ def release_gates(
     pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
     fitted = [_assembled(state, piece_id(serial, id)) for id in names]
     return (
-        Gate("person", person_may(state, person, INSPECTOR, today, "release")),
+        Gate(
+            "person", first(person_may(state, person, INSPECTOR, today), in_scope(state, person, "release"))
+        ),
         Gate("serial", _serial(state, serial, revision)),
         Gate("design-approval reference", revision_is_referenced(state, revision, at_risk_allowed=False)),
         Gate("open questions", question_open(state, "release", order, revision, line)),

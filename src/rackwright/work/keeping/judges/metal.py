@@ -12,7 +12,7 @@ from rackwright.work.keeping.judges.past import Judge, Maybe, Past, means, new
 from rackwright.work.metal import counting, origins, storage
 from rackwright.work.metal.certified import one_certificate
 from rackwright.work.metal.drawn import as_long_as_drawn, goes_to, of_serials
-from rackwright.work.metal.examining import may_be_examined
+from rackwright.work.metal.examining import may_be_decided, may_be_examined
 from rackwright.work.metal.labelling import (
     AsRead,
     as_they_came_off,
@@ -240,10 +240,19 @@ def _test_bend(past: Past, event: Event, state: State, today: str) -> Maybe:
     )
 
 
+def _reading_decided(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, stock = event.body, state.stock.get(event.body["stock_id"])
+    may = may_be_decided(state, body["stock_id"], body["reading"])
+    if may is None and stock is not None and stock.examined[body["reading"]] != body["value"]:
+        found = f"{body['reading']} of {stock.stock_id} was {stock.examined[body['reading']]}, not {body['value']}"
+        return no("RW517", stock.stock_id, found, "see its events")
+    return may
+
+
 JUDGES: dict[str, Judge] = {
     "receive": _receive, "certificate": _certificate, "accept": _accept, "quarantine": _there, "opened": _opened,
     "origin": _origin, "storage": _storage, "storage_decided": _storage_decided,
     "issue": _issue, "return": _return, "cut": _cut, "profile_cut": _cut, "piece": _piece, "scrap": _scrap,
     "count": _count, "label": _label, "stock_label": _stock_label, "examine": _examine, "inside": _by_gauge,
-    "test_bend": _test_bend,
+    "test_bend": _test_bend, "reading_decided": _reading_decided,
 }  # fmt: skip

@@ -31,6 +31,9 @@ def _person_row(past: Past, event: Event, state: State, today: str) -> Maybe:
     newer = body.get("every_act") or any(one.every_act for one in state.persons.values())
     if newer and (without := p.numbered(state, name, body.get("number", ""))):
         return without
+    told = "again" in body or past.again  # an older program did not ask whether a row is of somebody known
+    if told and (other := p.new_or_known(state, name, body.get("number", ""), body.get("again", False))):
+        return other
     others = any(one.active and one.lead and one.person != name for one in state.persons.values())
     if others or not state.persons or (p.LEAD in body["roles"] and body.get("active", True)):
         return None

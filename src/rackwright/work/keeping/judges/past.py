@@ -28,6 +28,7 @@ class Past:
         default_factory=dict
     )  # stock issued in this act -> for which pieces
     labels: bool = False  # metal is signed out by its label: an older program read none
+    again: bool = False  # rows of people say whether they are of somebody known: an older program's did not
     condemned: frozenset[str] = frozenset()  # pieces that a decision of this act scraps
 
     def begin(self, event: Event) -> None:
@@ -55,6 +56,8 @@ class Past:
         elif event.type == "issue":
             self.opened[body["stock_id"]] = frozenset(body.get("pieces", ()))
             self.labels |= "label" in body
+        elif event.type == "person":
+            self.again |= "again" in body
         elif event.type == "stock_label":
             self.labels = True
         elif event.type == "disposition" and body["decision"] == "scrap":

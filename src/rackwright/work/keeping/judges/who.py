@@ -22,7 +22,7 @@ ROLES: dict[str, tuple[str, ...]] = {
          "invoice", "contract_review",
          "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
          "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
-         "red_line_lifted", "correction", "storage_decided"), (p.LEAD,)),
+         "red_line_lifted", "correction", "storage_decided", "reading_decided"), (p.LEAD,)),
     "key": (p.LEAD,), "key_revoked": (p.LEAD,), "red_line": red_lining.DRAWERS,
     **dict.fromkeys(("row_confirmed", "report", "report_checked", "report_released", "without_report"), (p.ENGINEER,)),
     **dict.fromkeys(("receive", "certificate", "origin", "storage", "quarantine",

@@ -40,7 +40,8 @@ def code(call: object, *given: object) -> str:
 def test_two_stations_ten_minutes_apart_go_on_and_the_audit_notes_it(begin: Begin) -> None:
     saw = at(begin, "lead", "2026-03-11T08:10:00Z", "saw")
     bench = clocked(saw, "lead", "2026-03-11T08:00:00Z", "bench")
-    first, second = add_person(saw, "G. Moss", ["saw"]), add_person(bench, "G. Moss", ["assembly"])
+    first = add_person(saw, "G. Moss", ["saw"])
+    second = add_person(bench, "G. Moss", ["assembly"], again=True)
     assert second.events[0].seq == first.events[0].seq + 1
     assert small.state(saw.record).persons["G. Moss"].roles == ("assembly",), "the later in sequence counts"
     audit = records.audit(saw.record)

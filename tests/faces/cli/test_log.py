@@ -463,3 +463,35 @@ def test_files_are_attached_by_name_and_hash(run: Run, shop: Path, tmp_path: Pat
     assert answer(run, "audit", shop)["answers"]["whole"]
     (shop / "attachments" / done["refs"]["files"][0]).unlink()
     assert "RW507" in troubles(run, "audit", shop, code=1)
+
+
+def test_an_act_id_that_comes_again_is_of_the_same_act_or_is_refused(run: Run, shop: Path) -> None:
+    """Who repeats it with other words would be told `recorded` of what was not done."""
+    hold = [*_log(LEAD, "person", "person=F. Moss", "roles=assembly"), "--act", "mine-9", "--shop", shop]
+    first = answer(run, *hold)["recorded"]
+    assert answer(run, *hold)["recorded"] == first
+    for other in (_log(LEAD, "person", "person=G. Holt", "roles=assembly"),
+                  _log(LEAD, "person", "person=F. Moss", "roles=lead"),
+                  _log(SAWYER, "person", "person=F. Moss", "roles=assembly")):  # fmt: skip
+        assert troubles(run, *other, "--act", "mine-9", "--shop", shop, code=1) == ["RW506"]
+
+
+@pytest.mark.parametrize(
+    "name", ["../outside.pdf", "/etc/hostname", "shop.key", "shop.pub", "record.db", "signers/x", "."]
+)
+def test_a_paper_is_of_the_shops_folder_and_never_its_key(run: Run, shop: Path, name: str) -> None:
+    """What an act names is kept beside the record and leaves with every backup."""
+    (shop.parent / "outside.pdf").write_bytes(b"x")
+    before = sorted(shop.glob("attachments/*"))
+    words = ["question=Q1", "answer=yes", "document=M-1", f"file={name}"]
+    found = troubles(run, *_log(LEAD, "answer", *words), "--shop", shop, code=2)
+    assert found in (["RW504"], ["RW002"])
+    assert found == ["RW504"] or name == "."
+    assert sorted(shop.glob("attachments/*")) == before
+
+
+def test_what_turns_a_line_round_is_not_printed(run: Run, shop: Path) -> None:
+    act(run, shop, LEAD, "person", "person=C. Vane", "roles=saw")
+    code, _, err = run(*_log(LEAD, "person", "person=C.\u202eVane", "roles=inspector"), "--shop", shop)
+    assert code == 1
+    assert "C.?Vane looks like C. Vane" in err

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from rackwright.faces.acts.desk import MAX_PAPER, Desk, part
+from rackwright.faces.acts.desk import Desk, paper_of, part
 from rackwright.faces.acts.values import Values
 
 if TYPE_CHECKING:
@@ -42,14 +42,10 @@ def do_stock_label(desk: Desk, v: Values) -> Appended:
 
 
 def do_origin(desk: Desk, v: Values) -> Iterator[Appended]:
-    from rackwright.faces.cli.files import read_bytes
     from rackwright.work.metal.origins import enter_origin
 
     said: dict[str, str] = {name: v[name] for name in ("distributor", "slip", "purchase_order") if name in v}
-    slip, order = (
-        read_bytes(desk.folder / v[name], MAX_PAPER) if name in v else b""
-        for name in ("slip_file", "order_file")
-    )
+    slip, order = (paper_of(desk, v, name) for name in ("slip_file", "order_file"))
     for id in v["stock_id"]:
         yield enter_origin(desk.station, id, said, slip, order, part(desk, id))
 

@@ -15,7 +15,17 @@ if TYPE_CHECKING:
     from rackwright.work.quality.nonconforming import Acceptance
     from rackwright.work.station import Station
 
-__all__ = ["MAX_PAPER", "Desk", "Do", "acceptance_of", "frozen_of", "part", "serials_of", "shop_of"]
+__all__ = [
+    "MAX_PAPER",
+    "Desk",
+    "Do",
+    "acceptance_of",
+    "frozen_of",
+    "paper_of",
+    "part",
+    "serials_of",
+    "shop_of",
+]
 
 MAX_PAPER = 50_000_000  # bytes of a scanned certificate
 
@@ -32,6 +42,28 @@ class Desk:
 
 
 Do = Callable[[Desk, Values], "Appended | Iterator[Appended]"]
+
+
+def paper_of(desk: Desk, v: Values, key: str) -> bytes:
+    """A scan in the shop's folder, b"" where none is named. Nothing outside of it is taken along, and nothing that the
+    shop keeps to itself: what an act names is kept beside the record, and leaves with every backup.
+
+    Raises Stopped: RW504 it lies elsewhere or is not for papers; RW002 as `read_bytes`.
+    """
+    from rackwright.faces.cli.files import read_bytes
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.keeping.shop_folder import kept_apart
+
+    if key not in v:
+        return b""
+    home = desk.folder.resolve()
+    path = (home / v[key]).resolve()
+    if not path.is_relative_to(home) or kept_apart(path.relative_to(home)):
+        do = "put the scan into the shop's folder, and name it from there"
+        raise Stopped(
+            [Fault("RW504", Where("command line", 0, key), f"{v[key]!r:.80} is no paper of this shop", do)]
+        )
+    return read_bytes(path, MAX_PAPER)
 
 
 def serials_of(pieces: list[str]) -> list[str]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from rackwright.faces.acts.desk import MAX_PAPER, Desk, acceptance_of, part, serials_of
+from rackwright.faces.acts.desk import MAX_PAPER, Desk, acceptance_of, paper_of, part, serials_of
 from rackwright.faces.acts.values import Values
 from rackwright.faces.cli.show import one_line
 
@@ -134,10 +134,9 @@ def do_question(desk: Desk, v: Values) -> Appended:
 
 
 def do_answer(desk: Desk, v: Values) -> Appended:
-    from rackwright.faces.cli.files import read_bytes
     from rackwright.work.office.ordering import answer
 
-    paper = read_bytes(desk.folder / v["file"], MAX_PAPER) if "file" in v else b""
+    paper = paper_of(desk, v, "file")
     return answer(
         desk.station, v["question"], v["answer"], v["document"], desk.act_id, paper, v.get("reason", "")
     )

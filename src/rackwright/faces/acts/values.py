@@ -14,10 +14,12 @@ A file is TOML or JSON with the same keys; there lists are lists, and pairs, len
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -28,7 +30,7 @@ from rackwright.units import NM_PER_M, QuantityError, parse_quantity
 if TYPE_CHECKING:
     from rackwright.making.sawing.stop import AtSaw
 
-__all__ = ["Field", "Values", "at_saw", "read_values"]
+__all__ = ["Field", "Values", "asked_for", "at_saw", "read_values"]
 
 Values = dict[str, Any]
 _DATE = re.compile(r"(19|2\d)\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
@@ -84,6 +86,13 @@ def read_values(
     if troubles:
         raise Stopped(troubles)
     return values
+
+
+def asked_for(person: str, act: str, values: Mapping[str, Any]) -> str:
+    """The hash of who asks for what: an act id that comes again is of the same, or is refused. No secret is part of
+    it."""
+    said = json.dumps([person, act, values], sort_keys=True, separators=(",", ":"), default=str)
+    return sha256(said.encode()).hexdigest()
 
 
 def _from_file(path: str, data: bytes) -> tuple[dict[str, _Given], list[Trouble]]:

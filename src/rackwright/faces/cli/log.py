@@ -171,7 +171,7 @@ def _record(
     name: str, by: str, words: tuple[str, ...], source: str | None, act: str, late: tuple[str, str | None],
     attached: tuple[str, ...], sign: str | None, shop: str | None, as_json: bool,
 ) -> int:  # fmt: skip
-    from rackwright.faces.acts.values import read_values
+    from rackwright.faces.acts.values import asked_for, read_values
     from rackwright.faces.cli.files import read_bytes
     from rackwright.trouble import Stopped
     from rackwright.work.keeping.shop_folder import folder_of
@@ -192,6 +192,7 @@ def _record(
         if late[0]:
             station = replace(station, late=Late(late[0], station.record.put_file(paper) if paper else ""))
         station = attach(station, files)
+        station = replace(station, asked=asked_for(by, name, values))
         desk = Desk(
             signing(station, lines, codes=sets), folder, source, act, new_secret(lines) if sets else ""
         )

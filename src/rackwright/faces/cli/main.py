@@ -208,10 +208,13 @@ def _wrong_path(error: Exception) -> Stopped | None:
 
 
 def _show(stopped: Stopped, as_json: bool) -> None:
+    """In one line each, in which nothing that turns or hides a text reaches the terminal."""
+    from rackwright.faces.cli.show import one_line
+
     if as_json:
         print_json({"trouble": [trouble.to_json() for trouble in stopped.troubles]})
     for trouble in stopped.troubles:
-        click.echo(str(trouble), err=True)
+        click.echo(one_line(str(trouble)), err=True)
         where = trouble.where
         run_log.did("trouble", logging.WARNING, code=trouble.code, file=where.file, line=where.line)
 

@@ -20,11 +20,11 @@ from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
-__all__ = ["KEY", "PAPERS", "PUBLIC", "folder_of", "is_demo", "kept_key", "new_place", "open_record", "place_of",
-           "seed_of", "trusted_key", "write_out", "write_whole"]  # fmt: skip
+__all__ = ["KEY", "PAPERS", "PUBLIC", "SIGNERS", "folder_of", "is_demo", "kept_apart", "kept_key", "new_place", "open_record",
+           "place_of", "seed_of", "trusted_key", "write_out", "write_whole"]  # fmt: skip
 
 SHOP_FILE, KEY, PUBLIC, PAPERS = "shop.toml", "shop.key", "shop.pub", "papers"
-ENVIRONMENT = "RACKWRIGHT_SHOP"
+ENVIRONMENT, SIGNERS = "RACKWRIGHT_SHOP", "signers"
 OWN = {SHOP_FILE, KEY, PUBLIC, FILE, f"{FILE}-wal", f"{FILE}-shm", URL_FILE}
 
 
@@ -43,6 +43,12 @@ def folder_of(explicit: str | Path | None = None) -> Path:
         return Path(named)
     do = f"give --shop DIR, work below a folder with {SHOP_FILE}, or set {ENVIRONMENT}"
     raise Stopped([Fault("RW002", Where(SHOP_FILE), "no shop folder was found", do)])
+
+
+def kept_apart(path: Path) -> bool:
+    """Is a path in the shop's folder one of the record itself, or of what signs and never leaves: keys, verifiers?"""
+    first = path.parts[0] if path.parts else ""
+    return first in OWN - {SHOP_FILE} or first == SIGNERS or first.startswith(KEY)
 
 
 def open_record(folder: str | Path) -> Record:

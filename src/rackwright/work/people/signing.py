@@ -22,7 +22,7 @@ from rackwright.record.fold_people import BY_SESSION
 from rackwright.seal import key_id, public_key
 from rackwright.trouble import Refusal
 from rackwright.work.gates import no
-from rackwright.work.keeping.shop_folder import seed_of, write_whole
+from rackwright.work.keeping.shop_folder import SIGNERS, seed_of, write_whole
 
 __all__ = [
     "CODE",
@@ -43,7 +43,6 @@ SECRET = "secret"  # the act of setting a PIN or password: the only one that a o
 SIGN_IN = "sign_in"  # no event: a person sits down at a page
 BY_PASSWORD = frozenset({"person", "signatures", "code", SIGN_IN})  # who may act at all
 TAP = "label"  # at the saw one signature a visit, then one tap a piece
-SIGNERS = "signers"
 FREE, MOST_MINUTES = 5, 60  # wrong ones without waiting; then 1, 2, 4 ... minutes. Common practice, no source
 LEAST_PASSWORD, MOST_PASSWORD = (
     15,

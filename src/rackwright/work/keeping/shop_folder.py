@@ -20,8 +20,8 @@ from rackwright.record.engine import FILE, URL_FILE
 from rackwright.seal import key_id, public_key, read_key
 from rackwright.trouble import Fault, Stopped, Where
 
-__all__ = ["KEY", "PAPERS", "PUBLIC", "SIGNERS", "folder_of", "is_demo", "kept_apart", "kept_key", "new_place", "open_record",
-           "place_of", "seed_of", "trusted_key", "write_out", "write_whole"]  # fmt: skip
+__all__ = ["KEY", "PAPERS", "PUBLIC", "SIGNERS", "folder_of", "is_demo", "kept_apart", "kept_key", "new_place",
+           "open_record", "place_of", "seed_of", "trusted_key", "write_out", "write_whole"]  # fmt: skip
 
 SHOP_FILE, KEY, PUBLIC, PAPERS = "shop.toml", "shop.key", "shop.pub", "papers"
 ENVIRONMENT, SIGNERS = "RACKWRIGHT_SHOP", "signers"

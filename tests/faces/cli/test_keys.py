@@ -231,3 +231,23 @@ def test_what_may_not_be_revoked(run: Run, shop: Path) -> None:
     append(shop, "key_revoked", {"revocation": forged.to_json(), "reason": "his"})
     audit = answer(run, "audit", shop, code=1)
     assert (audit["answers"]["balanced"], audit["answers"]["believed"]) == (False, False)
+
+
+def test_a_key_that_is_another_shops_is_found_and_signs_nothing(run: Run, shop: Path, tmp_path: Path) -> None:
+    """Before the first dossier nothing else outside says whose record this is."""
+    other = tmp_path / "other"
+    assert run("new", other, "--name", "Another (invented)", "--by", "Z. Other")[0] == 0
+    assert answer(run, "audit", shop)["answers"]["believed"]
+    own = (shop / "shop.key").read_bytes()
+    (shop / "shop.key").write_bytes((other / "shop.key").read_bytes())
+    audit = answer(run, "audit", shop, code=1)
+    assert audit["answers"] == {"whole": True, "balanced": True, "believed": False}
+    assert "the record or the key is another's" in audit["trouble"][0]["found"]
+    log(run, shop, "person", "person=B. Tarrow", "roles=receiving")
+    log(run, shop, "receive", by="B. Tarrow")
+    words = ("papers", "T-01", "--shop", shop, "--out", tmp_path / "out")
+    assert troubles(run, *words, code=1) == ["RW604"]
+    assert not (tmp_path / "out").exists()
+    (shop / "shop.key").write_bytes(own)
+    assert run(*words)[0] == 0
+    assert {path.suffix for path in (tmp_path / "out").iterdir()} == {".pdf", ".head"}

@@ -162,13 +162,17 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
     from rackwright.record import state_of
     from rackwright.record.keys import KEY_EVENTS, trust_of
     from rackwright.trouble import Fault, Stopped, Where
-    from rackwright.work.keeping.heads import seals_below
+    from rackwright.work.keeping.heads import seals_below, strange_key
     from rackwright.work.keeping.shop_folder import KEY, PAPERS, folder_of, open_record, seed_of, trusted_key
     from rackwright.work.load import load_shop
     from rackwright.work.papers import papers_of_order, papers_of_serial, papers_of_stock
 
     folder = folder_of(shop)
     with open_record(folder) as record:
+        founding = record.of_types("found", most=1)
+        key, trust = trusted_key(folder, founding), trust_of(record.of_types(*KEY_EVENTS))
+        if strange := strange_key(folder, founding, key, trust):
+            raise Stopped(strange)
         if _is_order(record, serial):
             if only not in (None, "saw-sheet", "mill", "traveler"):
                 has = "an order has a saw sheet, a mill sheet and travelers"
@@ -181,19 +185,13 @@ def _of_serial(serial: str, shop: str | None, day: str, only: str | None) -> Mad
             return papers_of_stock(
                 record, ids, load_shop(folder), day, seed_of(folder, known) or _demo_seed(known)
             )
-        key = trusted_key(folder, record.events())
         seed = seed_of(folder, state_of(record).key_id) or _demo_seed(key)
         if seed is None:
             do = f"put the key file there as {KEY}"
             raise Stopped(
                 [Fault("RW604", Where(str(folder / KEY)), "the shop's key is not in its folder", do)]
             )
-        heads = [
-            head
-            for head, _ in seals_below(
-                folder / PAPERS, key, trust=trust_of(record.of_types(*KEY_EVENTS))
-            ).heads
-        ]
+        heads = [head for head, _ in seals_below(folder / PAPERS, key, trust=trust).heads]
         return papers_of_serial(record, serial, load_shop(folder), seed, day, heads, only)
 
 

@@ -20,11 +20,20 @@ from rackwright.seal import Head, Malformed, Seal, Trust, read_canonical, read_s
 from rackwright.seal.keys import check_signature
 from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.keeping.hindsight import in_hindsight, judged
-from rackwright.work.keeping.shop_folder import PAPERS, open_record, trusted_key
+from rackwright.work.keeping.shop_folder import KEY, PAPERS, open_record, trusted_key
 from rackwright.work.office.answers import changed_answers
 from rackwright.work.run import shared
 
-__all__ = ["Outside", "Seen", "audit_export_file", "audit_folder", "seals_below", "signed_words", "words_of"]
+__all__ = [
+    "Outside",
+    "Seen",
+    "audit_export_file",
+    "audit_folder",
+    "seals_below",
+    "signed_words",
+    "strange_key",
+    "words_of",
+]
 
 Seen = tuple[Head, str]  # a head, and what it stands on
 
@@ -99,13 +108,28 @@ def audit_folder(folder: str | Path, elsewhere: Iterable[Path] = ()) -> Audit:
         key_troubles: tuple[Trouble, ...] = ()
         trusted, trust = None, Trust()
         try:
-            trusted = trusted_key(folder, record.of_types("found", most=1))
+            founding = record.of_types("found", most=1)
+            trusted = trusted_key(folder, founding)
             trust = trust_of(record.of_types(*KEY_EVENTS))
+            key_troubles = strange_key(folder, founding, trusted, trust)
         except Stopped as stopped:  # an altered event hides the founding; the audit itself says which
             key_troubles = tuple(t for t in stopped.troubles if t.code in ("RW604", "RW002"))
         outside = seals_below(folder / PAPERS, trusted, elsewhere, trust)
         found = audit(record, outside.heads, _judge, trusted, shared)
     return replace(found, believed=found.believed + outside.troubles + key_troubles)
+
+
+def strange_key(
+    folder: Path, founding: Sequence[Event], present: str | None, trust: Trust
+) -> tuple[Trouble, ...]:
+    """The key beside a record is the one that it was founded with, or that handovers join to it: else one of the two
+    was put in the other's place."""
+    named = founding[0].body.get("key_id", "") if founding else ""
+    if not named or not present or not trust.doubt(named, present, 0):
+        return ()
+    found = f"key {present} lies beside a record that was founded with {named}: the record or the key is another's"
+    do = "put back the shop's own key, and compare the record with a backup and with the dossiers sent"
+    return (Refusal("RW604", Where(str(folder / KEY)), found, do),)
 
 
 def _judge(events: Sequence[Event], steps: Iterable[tuple[Event, State]]) -> Iterator[Refusal | str]:

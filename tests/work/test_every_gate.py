@@ -211,6 +211,10 @@ CASES: dict[str, tuple[str, str, Do]] = {
         at(r, LEAD), small.design(), {"definition": small.text().encode()}, "PO-1")),
     "an approval of nothing": ("ordered", "RW514", lambda r: record_approval(
         at(r, LEAD), "Z", Approval("D", "H", "D", small.DAY))),
+    "an approval that is still to be written": ("ordered", "RW517", lambda r: record_approval(
+        at(r, LEAD), REV, Approval("D", "H", "D", "2026-03-12"))),
+    "used as it is by a document still to be written": ("made", "RW517", _decide(
+        "use_as_is", Acceptance("D", "S", "2026-03-12"))),
     "serials of nothing frozen": ("stocked", "RW514", lambda r: [
         order(at(r, LEAD), "PO-1", "x", small.design(), 1, "2026-04-01", "CT-1"),
         serials(at(r, LEAD), "PO-1", REV, ["SN-9"])]),

@@ -14,7 +14,7 @@ from typing import Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, order_known, person_may, serial_known
+from rackwright.work.gates import first, is_written, no, order_known, person_may, serial_known
 from rackwright.work.people.founding import LEAD
 from rackwright.work.quality.nonconforming import Acceptance
 from rackwright.work.station import Draft, Station, perform
@@ -116,6 +116,7 @@ def substitute(
             refused = no(
                 "RW520", stock_id, found, "record its document, signer and date; or use the metal drawn"
             )
+        refused = refused or is_written(stock_id, accepted.document, accepted.date, station.today)
         if refused is not None or stock is None:
             return refused or []
         body: dict[str, object] = {

@@ -13,7 +13,7 @@ from rackwright.trouble import Refusal, Stopped
 from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
 from rackwright.work.engineering.frozen_texts import SHOP
 from rackwright.work.engineering.heat_strengths import strengths_of
-from rackwright.work.gates import no, order_known, person_may
+from rackwright.work.gates import is_written, no, order_known, person_may
 from rackwright.work.guard_band import written
 from rackwright.work.office.answers import may_be_answered
 from rackwright.work.office.lines import has_line, line_of, may_be_numbered, serials_fit
@@ -260,6 +260,7 @@ def record_approval(station: Station, revision: str, approval: Approval, act_id:
         refused = person_may(state, station.person, LEAD, station.today)
         if refused is None and revision not in state.revisions:
             refused = no("RW514", revision, f"revision {revision} is not frozen", "freeze it first")
+        refused = refused or is_written(revision, approval.document, approval.date, station.today)
         body = {"revision": revision, "reference": approval.reference, "holder": approval.holder,
                 "document": approval.document, "date": approval.date}  # fmt: skip
         return refused or [Draft("approval_reference", body)]

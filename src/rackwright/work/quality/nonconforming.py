@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from rackwright.record import Appended, Refs, State
 from rackwright.record.state import Nonconformance
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may
+from rackwright.work.gates import first, is_written, no, person_may
 from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
@@ -112,6 +112,11 @@ def dispose(
         refused = first(
             person_may(state, station.person, LEAD, station.today),
             may_be_decided(state, name, decision, acceptance, customer),
+            *(
+                is_written(name, one.document, one.date, station.today)
+                for one in (acceptance, customer)
+                if one
+            ),
         )
         if refused is not None or about is None:
             return refused or []

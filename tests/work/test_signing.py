@@ -180,7 +180,9 @@ def test_a_credential_covers_only_its_operations_and_the_last_lead_stays(record:
     lead = at(record, LEAD)
     add_person(
         lead,
-        "E. Lund", ["inspector"], credential="VT-2 card 118",
+        "E. Lund",
+        ["inspector"],
+        credential="VT-2 card 118",
         until="2026-12-31",
         scopes=["measure"],
     )

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, timedelta
 from fractions import Fraction
 from typing import Any
 
@@ -33,7 +32,6 @@ __all__ = [
     "covers",
     "done_before",
     "gauge_may_measure",
-    "is_written",
     "lot_may_be_used",
     "not_held",
     "not_the_assembler",
@@ -96,14 +94,6 @@ def done_before(done: str, at: str) -> Maybe:
         return None
     do = "give the day or the UTC time on the paper, as in 2031-05-04 or 2031-05-04T14:30Z"
     return no("RW517", "done", f"done at {done!r:.40}, entered at {at}", do)
-
-
-def is_written(about: str, what: str, day: str, today: str) -> Maybe:
-    """A document that gives authority is dated today or before; a day on where the shop lies east of UTC."""
-    if day <= (date.fromisoformat(today) + timedelta(days=1)).isoformat():
-        return None
-    do = "give the day that stands on it; what is still to be written gives no authority"
-    return no("RW517", about, f"{what} is dated {day}, today is {today}", do)
 
 
 # --- people --------------------------------------------------------------------------------------

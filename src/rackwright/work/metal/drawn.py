@@ -14,9 +14,9 @@ from typing import Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, is_written, no, order_known, person_may, serial_known
+from rackwright.work.gates import first, no, order_known, person_may, serial_known
 from rackwright.work.people.founding import LEAD
-from rackwright.work.quality.nonconforming import Acceptance
+from rackwright.work.quality.nonconforming import Acceptance, is_written
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["as_drawn", "as_long_as_drawn", "goes_to", "of_serials", "role", "substitute"]

@@ -13,11 +13,12 @@ from rackwright.trouble import Refusal, Stopped
 from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
 from rackwright.work.engineering.frozen_texts import SHOP
 from rackwright.work.engineering.heat_strengths import strengths_of
-from rackwright.work.gates import is_written, no, order_known, person_may
+from rackwright.work.gates import no, order_known, person_may
 from rackwright.work.guard_band import written
 from rackwright.work.office.answers import may_be_answered
 from rackwright.work.office.lines import has_line, line_of, may_be_numbered, serials_fit
 from rackwright.work.people.founding import LEAD
+from rackwright.work.quality.nonconforming import is_written
 from rackwright.work.route import hold_points
 from rackwright.work.station import Draft, Station, perform
 

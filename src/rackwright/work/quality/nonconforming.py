@@ -10,11 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from rackwright.record import Appended, Refs, State
 from rackwright.record.state import Nonconformance
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, is_written, no, person_may
+from rackwright.work.gates import first, no, person_may
 from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
@@ -25,6 +26,7 @@ __all__ = [
     "NEEDS_ACCEPTANCE",
     "Acceptance",
     "dispose",
+    "is_written",
     "may_be_decided",
     "may_be_lifted",
     "may_be_raised",
@@ -144,6 +146,14 @@ def dispose(
         return [Draft("disposition", body, refs), *scrapped]
 
     return perform(station, "disposition", decide, act_id)
+
+
+def is_written(about: str, what: str, day: str, today: str) -> Refusal | None:
+    """A document that gives authority is dated today or before; a day on where the shop lies east of UTC."""
+    if day <= (date.fromisoformat(today) + timedelta(days=1)).isoformat():
+        return None
+    do = "give the day that stands on it; what is still to be written gives no authority"
+    return no("RW517", about, f"{what} is dated {day}, today is {today}", do)
 
 
 def may_be_decided(

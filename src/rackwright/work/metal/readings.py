@@ -21,7 +21,6 @@ from rackwright.work.metal.examining import READINGS
 __all__ = ["examined_checks"]
 
 LEAST_PLACES = 3
-PER_FOOT = float(unit_factor("lb/ft"))
 
 
 def examined_checks(shop: Shop, stock: Stock) -> Iterator[Check]:
@@ -93,14 +92,15 @@ def _weight(shop: Shop, asked: Specification | None, stock: Stock, text: str) ->
     limit = weight_of(shop, stock.section, stock.stock_spec)
     if isinstance(limit, str):
         return _undecided(stock, "weight", text, limit)
-    least, most, drawn = (f"{one / PER_FOOT:.4f}" for one in (limit.least, limit.most, limit.nominal))
+    foot = float(unit_factor("lb/ft"))
+    least, most, drawn = (f"{one / foot:.4f}" for one in (limit.least, limit.most, limit.nominal))
     required = f"{least} to {most} lb/ft, as drawn {drawn}"
     found = _per_length(text, stock.length_nm)
     if found is None:
         return Check(
             "weight", required, f"{text}: neither per length, as lb/ft, nor of the whole bar, as lb", False
         )
-    shown = text if "/" in text else f"{text}, {float(found) / PER_FOOT:.4f} lb/ft"
+    shown = text if "/" in text else f"{text}, {float(found) / foot:.4f} lb/ft"
     return Check("weight", required, shown, limit.least <= found <= limit.most)
 
 

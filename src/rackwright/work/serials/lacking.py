@@ -17,12 +17,13 @@ from rackwright.record.state import Revision, Serial
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.frozen import frozen
-from rackwright.work.gates import contract_reviewed, order_known, person_may, revision_is_referenced
+from rackwright.work.gates import contract_reviewed, first, order_known, person_may, revision_is_referenced
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.answers import Changed, changed_answers
 from rackwright.work.office.lines import otherwise_quoted
 from rackwright.work.office.progress import Progress
 from rackwright.work.people.founding import INSPECTOR
+from rackwright.work.people.scopes import in_scope
 from rackwright.work.quality.nonconforming import CUSTOMER
 from rackwright.work.serials.releasing import release_gates
 from rackwright.work.serials.shipping import may_be_shipped
@@ -176,7 +177,11 @@ def _rack(record: Record, state: State, rack: Serial, shop: Shop, today: str) ->
         return RackLacks(rack.serial, rack.state, (), ())
     held = frozen(record, rack.revision, state)
     house = held.shop or shop
-    who = [name for name in state.persons if person_may(state, name, INSPECTOR, today, "release") is None]
+    who = [
+        name
+        for name in state.persons
+        if first(person_may(state, name, INSPECTOR, today), in_scope(state, name, "release")) is None
+    ]
     gates = release_gates(state, rack.serial, held.design, house, who[0] if who else "", today)
     lacks = tuple((gate.name, gate.refusal.found) for gate in gates if gate.refusal is not None)
     progress, steps = Progress.of(state, house), []

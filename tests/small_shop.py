@@ -33,6 +33,7 @@ from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from,
 from rackwright.work.office.ordering import Approval, freeze, order, record_approval, serials
 from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.quality.noting import go_without_report
+from rackwright.work.serials.evidence import give
 from rackwright.work.serials.releasing import release
 from rackwright.work.station import Station
 from rackwright.work.stations.assembling import Tightened, assemble, draw_lot
@@ -56,6 +57,7 @@ TUBE, TUBE_SPEC, TUBE_HEAT = "SQ 1.5x0.125", "AMS-WW-T-700/6", "H4471"
 ORDER, SERIALS = "PO-1", ("SN-1", "SN-2")
 DAY = "2026-03-10"
 SHOP_FILE = order_of_three.DEMO / "shop.toml"
+BURNS = ("flammability of powder PX-21", "flammability of sealant WS-8")
 STAGES = ("founded", "stocked", "ordered", "made", "inspected", "assembled", "released")
 GOOD_BAKE = "time_min,block_degF,post_degF\n0,70,70\n30,385,385\n60,385,385\n70,90,90\n"
 
@@ -268,6 +270,8 @@ def _made(record: Record) -> None:
 def _inspected(record: Record) -> None:
     """Every piece measured before coat, coated, baked, its film measured."""
     inspector, assembler = station(record, "inspector"), station(record, "assembler")
+    for name in BURNS:
+        give(inspector, name, "FT-1", DAY, "a laboratory", b"an invented report", revision=revision())
     for serial in SERIALS:
         for readings in by_piece_and_gauge("before coat"):
             measure(inspector, serial, readings, GAUGES[next(iter(readings)).gauge])

@@ -317,6 +317,11 @@ CODES: dict[str, Code] = {
         "The gate refuses: a hold point is not signed off.",
         "An inspector who did not make it signs: `rackwright log hold_point`.",
     ),
+    "RW556": Code(
+        "The gate refuses: evidence that the rack owes before its release is not there.",
+        "Record it (`rackwright log evidence`); or the lead says by which document it is not owed "
+        "(`rackwright log evidence_owed`).",
+    ),
     # RW6xx seals
     "RW601": Code("The dossier or its seal is broken.", "Get a fresh copy from the shop."),
     "RW602": Code("This is not a dossier or a seal.", "Give SERIAL.pdf with SERIAL.seal beside it."),

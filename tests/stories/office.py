@@ -14,6 +14,7 @@ from rackwright.work.office.ordering import serials
 from rackwright.work.office.quoting import agree, offer
 from rackwright.work.office.spent import invoice, log_hours
 from rackwright.work.quality.correcting import action_done, correct, verify_action
+from rackwright.work.serials.evidence import give, owe
 from rackwright.work.serials.recalling import affected, record_recall
 from rackwright.work.serials.shipping import installed
 from rackwright.work.station import Station
@@ -126,3 +127,33 @@ def priced() -> Plan:
     house = small.shop()
     known = tuple(replace(row, cycle_included=True) for row in house.operation_time)
     return Plan(((small.design(), 2),), None, replace(house, operation_time=known), 20)
+
+
+@sentence(
+    r"owes (?P<name>.+) for (?P<scope>the order|nothing): each (?P<each>\w+)(?: of (?P<of>[^,]+))?"
+    r"(?:, process (?P<process>\w+))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    order = small.ORDER if w["scope"] == "the order" else ""
+    each = "" if w["each"] == "nothing" else w["each"]
+    return owe(at, w["name"], "CT-1", order=order, kind=w["name"], text="as the customer asks", each=each,
+               of=[w["of"]] if w["of"] else [], process=w["process"] or "")  # fmt: skip
+
+
+@sentence(r"says (?P<name>.+) is not owed by the order, (?P<document>\S+): (?P<why>.+)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return owe(at, w["name"], w["document"], order=small.ORDER, not_owed=w["why"])
+
+
+@sentence(
+    r"has evidence (?P<document>\S+) of (?P<name>.+?)(?: dated (?P<date>\S+))?, for "
+    r"(?P<what>the revision|revision \S+|nothing|lot \S+|SN-\d)(?P<bare>, without its paper)?(?P<failed>, which did not pass: ?(?P<found>.*))?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    what, paper = w["what"], b"" if w["bare"] else b"an invented report"
+    revision = {"the revision": small.revision(), "revision": what.partition(" ")[2]}
+    return give(
+        at, w["name"], w["document"], w["date"] or day.date, "a laboratory", paper, passed=not w["failed"],
+        found=w["found"] or "", revision=revision.get(what) or revision.get(what.partition(" ")[0], ""),
+        lots=[what[4:]] if what.startswith("lot ") else [], serials=[what] if what.startswith("SN-") else [],
+    )  # fmt: skip

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from rackwright.demo.evidence import owing
 from rackwright.demo.job import (
     AIRCRAFT,
     CHECKER,
@@ -88,7 +89,9 @@ def _founding(job: Job) -> Iterator[Act]:
             return add_gauge(s, *facts, act_id=id)
 
         yield Act(f"gauge {gauge}", LEAD, day, add)
-    yield Act("supplier", LEAD, day, lambda s, id: add_supplier(s, SUPPLIER, ["pretreat"], act_id=id))
+    yield Act(
+        "supplier", LEAD, day, lambda s, id: add_supplier(s, SUPPLIER, ["pretreat", "passivate"], act_id=id)
+    )
 
 
 # --- the order -----------------------------------------------------------------------------------
@@ -122,6 +125,7 @@ def _ordering(job: Job) -> Iterator[Act]:
     )
     yield Act("order line 2", LEAD, day, lambda s, id: order_line(s, ORDER, LATER, later, id))
     yield from contract(job)
+    yield from owing(job)
     yield Act(
         "question",
         LEAD,

@@ -9,6 +9,7 @@ from dataclasses import replace
 from fractions import Fraction
 from hashlib import sha256
 
+from rackwright.demo.evidence import burning, burns, passivating
 from rackwright.demo.hold_points import every_signed, signed, signs
 from rackwright.demo.job import (
     ASSEMBLER,
@@ -138,6 +139,7 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
         if serial == names[0]:
             yield signs(job, serial, "2026-03-16", "inspect_metal", SAWYER, "RW516")
         yield from signed(job, serial, "2026-03-16", "inspect_metal")
+        yield from passivating(job, serial)
         yield from _pretreated(job, serial, [p.id for p in job.design.pieces.made if coated(p)])
         sprayed = Step("coat", "booth C-1", lots=powder)
         yield _steps(job, "2026-03-23", ASSEMBLER, "coat", serial, coated, sprayed)
@@ -378,6 +380,9 @@ def _release(job: Job, serial: str) -> Callable[[Station, str], Appended]:
 
 def _leaving(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     day = "2026-03-27"
+    if burns(job):
+        yield Act("release without its evidence", INSPECTOR, day, _release(job, names[0]), "RW556")
+    yield from burning(job)
     yield Act("release without a released report", INSPECTOR, day, _release(job, names[0]), "RW535")
     yield Act("leave without a released report", ENGINEER, day,
               lambda s, id: go_without_report(s, job.revision, WITHOUT, "INVENTED-SUB-118 rev A", id))  # fmt: skip

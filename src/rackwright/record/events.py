@@ -218,6 +218,19 @@ EVENTS: dict[str, EventType] = {
         {"serial": "id", "pdf_sha256": "sha256", "pdf_length": "count", "seal_sha256": "sha256",
          "size": "count", "root": "sha256"},
     ),
+    "evidence_owed": EventType(
+        "a lead writes down what evidence the racks of an order or revision owe before release: on which document, of "
+        "each revision, lot or serial, `of` which stock or pieces; `not_owed`: why what is on the list is not owed",
+        {"evidence": "id", "kind": "text", "text": "text", "document": "id", "each": "id", "order?": "id",
+         "revision?": "id", "of?": "ids", "process?": "text", "reading?": "text", "stated?": "text",
+         "not_owed?": "text"},
+    ),
+    "evidence": EventType(
+        "evidence that is owed is there, or did not pass: its document and paper, when, by whom, what it covers: "
+        "a revision (by type test), lots, or serials",
+        {"evidence": "id", "document": "id", "date": "date", "tested_by": "text", "passed": "bool", "found?": "text",
+         "file": "sha256", "revision?": "id", "lots?": "ids", "serials?": "ids"},
+    ),
     "first_article": EventType(
         "a serial is the first article of its revision: full, or partial with what it adds to and why",
         {"serial": "id", "kind": "id", "field_list": "id", "reason": "text", "baseline?": "id"},

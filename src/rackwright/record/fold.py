@@ -208,11 +208,13 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
 
     def on_receive_back(self, event: Event, body: Body) -> None:
         self._moved(event, body, "made", "received")
+        number = body.get("certificate", {}).get("number", "")
         for name in body.get("pieces", ()):
             if name in self.pieces:
                 piece = self.pieces[name]
                 self.pieces[name] = replace(piece, done=(*piece.done, body["process"]), at_supplier="", for_process="",
                     sent_at="", outside_lots=with_names(piece.outside_lots, *filter(None, [body.get("lot")])),
+                    certified=(*piece.certified, (body["process"], number, event.seq)),
                 )  # fmt: skip
                 self._anew(name, step=body["process"])
                 self._done_anew(name, body["process"])

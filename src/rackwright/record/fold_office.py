@@ -14,12 +14,14 @@ from rackwright.record.office import (
     Action,
     Answer,
     Clause,
+    Evidence,
     FirstArticle,
     Hours,
     Installed,
     Invoice,
     Line,
     Order,
+    Owed,
     Question,
     Quote,
     Recall,
@@ -166,6 +168,23 @@ class OfficeSteps(PointSteps):
             self.red_lines[red.red_line] = replace(
                 red, lifted_by=event.by, lifted_seq=event.seq, reason=body["reason"]
             )
+
+    def on_evidence_owed(self, event: Event, body: Body) -> None:
+        one = Owed(
+            body["evidence"], body["kind"], body["text"], body["document"], body["each"], event.by, event.seq,
+            tuple(body.get("of", ())), body.get("process", ""), body.get("reading", ""), body.get("stated", ""),
+            body.get("not_owed", ""),
+        )  # fmt: skip
+        scope = body.get("order", "") or body.get("revision", "")
+        self.owed[scope] = {**self.owed.get(scope, {}), one.evidence: one}
+
+    def on_evidence(self, event: Event, body: Body) -> None:
+        one = Evidence(
+            body["evidence"], body["document"], body["date"], body["tested_by"], body["passed"], body.get("found", ""),
+            body["file"], body.get("revision", ""), tuple(body.get("lots", ())), tuple(body.get("serials", ())),
+            event.by, event.seq,
+        )  # fmt: skip
+        self.evidence[one.evidence] = (*self.evidence.get(one.evidence, ()), one)
 
     def on_first_article(self, event: Event, body: Body) -> None:
         if self._known(self.serials, body["serial"], event, "serial"):

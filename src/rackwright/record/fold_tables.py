@@ -13,11 +13,13 @@ from rackwright.record.envelope import Event
 from rackwright.record.office import (
     Action,
     Clause,
+    Evidence,
     FirstArticle,
     HoldPoint,
     Hours,
     Installed,
     Invoice,
+    Owed,
     Quote,
     Recall,
     RedLine,
@@ -78,6 +80,8 @@ class Tables:
         self.quotes: dict[str, tuple[Quote, ...]] = {}
         self.clauses: dict[str, dict[str, Clause]] = {}
         self.reviews: dict[str, Review] = {}
+        self.owed: dict[str, dict[str, Owed]] = {}
+        self.evidence: dict[str, tuple[Evidence, ...]] = {}
         self.hours: list[Hours] = []
         self.invoices: list[Invoice] = []
         self.actions: dict[str, Action] = {}

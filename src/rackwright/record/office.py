@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 __all__ = [
-    "FIRST", "Action", "Answer", "Clause", "FirstArticle", "HoldPoint", "Hours", "Installed", "Invoice", "Line",
-    "Order", "Question", "Quote", "Recall", "RedLine", "Review",
+    "FIRST", "Action", "Answer", "Clause", "Evidence", "FirstArticle", "HoldPoint", "Hours", "Installed", "Invoice",
+    "Line", "Order", "Owed", "Question", "Quote", "Recall", "RedLine", "Review",
 ]  # fmt: skip
 
 FIRST = "1"  # the line that an order begins with
@@ -257,6 +257,46 @@ class HoldPoint:
     seq: int
     after: tuple[str, ...]
     remarks: str = ""
+
+
+@dataclass(frozen=True)
+class Owed:
+    """Evidence that a release needs: what is asked, on which document, of `each` revision, lot or serial.
+
+    `of`: stock specifications, or pieces as the definition names them. What the record holds anyway may stand for it:
+    a `process` on these pieces, a `reading` of the rack, or what the definition itself has `stated`.
+    """
+
+    evidence: str
+    kind: str
+    text: str
+    document: str
+    each: str
+    by: str  # "" where the frozen definition asks it
+    seq: int
+    of: tuple[str, ...] = ()
+    process: str = ""
+    reading: str = ""
+    stated: str = ""
+    not_owed: str = ""  # why, as the lead said
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """A document that stands for what is owed, and what it covers: one of revision, lots, serials."""
+
+    evidence: str
+    document: str
+    date: str
+    tested_by: str
+    passed: bool
+    found: str
+    file: str  # SHA-256 of its paper, kept beside the record
+    revision: str
+    lots: tuple[str, ...]
+    serials: tuple[str, ...]
+    by: str
+    seq: int
 
 
 @dataclass(frozen=True)

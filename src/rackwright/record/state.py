@@ -16,12 +16,14 @@ from rackwright.record.office import (
     FIRST,
     Action,
     Clause,
+    Evidence,
     FirstArticle,
     HoldPoint,
     Hours,
     Installed,
     Invoice,
     Order,
+    Owed,
     Question,
     Quote,
     Recall,
@@ -304,6 +306,8 @@ class State:
     quotes: Mapping[str, tuple[Quote, ...]] = field(default_factory=dict)  # by number, oldest revision first
     clauses: Mapping[str, Mapping[str, Clause]] = field(default_factory=dict)  # by order, then by clause
     reviews: Mapping[str, Review] = field(default_factory=dict)  # by order, the newest
+    owed: Mapping[str, Mapping[str, Owed]] = field(default_factory=dict)  # by order or revision, then by name
+    evidence: Mapping[str, tuple[Evidence, ...]] = field(default_factory=dict)  # by name, oldest first
     hours: tuple[Hours, ...] = ()
     invoices: tuple[Invoice, ...] = ()
     actions: Mapping[str, Action] = field(default_factory=dict)

@@ -53,6 +53,8 @@ from rackwright.faces.acts.office import (
     do_red_line_lifted,
 )
 from rackwright.faces.acts.reports import (
+    do_evidence,
+    do_evidence_owed,
     do_report,
     do_report_checked,
     do_report_released,
@@ -395,6 +397,24 @@ TYPES: dict[str, Type] = {
                        _f("point:text as on the traveler: mill, bend, fit_up, inspect_metal, bake, inspect_film,"
                           " assemble, inspect | serials?:list racks: every piece of them that it is of"
                           " | pieces?:list SERIAL/piece, these alone | remarks?:text what was seen"), do_hold_point),
+    "evidence_owed": Type("a lead writes down what evidence racks owe before their release, or what they do not owe",
+                          "evidence='passivation of rings' kind=passivation order=PO-7 document='CT-1 rev B'"
+                          " text='rings passivated after bending' each=lot of='ASTM A240 304' process=passivate",
+                          _f("evidence:text its name | document:text that asks for it, or lets it go"
+                             " | order?:text number, or | revision?:text PART rev LETTER"
+                             " | kind?:text flammability, passivation, proof load ... | text?:text what is asked"
+                             " | each?:text revision, lot or serial: what one may cover"
+                             " | of?:list stock specifications, or pieces as the definition names them"
+                             " | process?:text outside work or step whose record on these stands for it"
+                             " | not_owed?:text why what is on the list is not owed"), do_evidence_owed),
+    "evidence": Type("evidence that is owed is there, or did not pass: its document, and what it covers",
+                     "evidence='flammability of powder PX-21' document=FT-31 date=2031-02-11 tested_by='a laboratory'"
+                     " file=ft-31.pdf revision='ER-47-V12 rev A'",
+                     _f("evidence:text as it is owed | document:text its number | date:date of it"
+                        " | tested_by:text who tested or certified | file:text its paper, in the folder"
+                        " | revision?:text PART rev LETTER, a type test; or | lots?:list lots or heats; or"
+                        " | serials?:list racks | passed?:yes_no no: it did not | found?:text what was found"),
+                     do_evidence),
     "release": Type("a serial is released, every gate passed", "serial=V12-0001", _f("serial:text number"), do_release),
     "ship": Type("released serials leave", "serials=V12-0001 to='A survey' document=DN-9",
                  _f("serials:list numbers | to:text whom | document:text note"), do_ship),

@@ -97,6 +97,14 @@ def _serial(found: dict[str, Any]) -> None:
             _margin(margins[p["piece"]]["margin"]) if p["piece"] in margins else "",
             margins[p["piece"]]["check"] if p["piece"] in margins else "") for p in found["pieces"]])  # fmt: skip
     click.echo(f"\nheats: {', '.join(map(one_line, found['heats'])) or 'none'}")
+    click.echo("\nevidence owed" if found["evidence"] else "\nno list of evidence was frozen or written down")
+    table(
+        "evidence< of_each< what_stands_for_it< event>",
+        [
+            (one_line(e["evidence"]), e["each"], one_line(e["stands"]), str(e["seq"] or ""))
+            for e in found["evidence"]
+        ],
+    )
 
 
 def _gauge(found: dict[str, Any]) -> None:

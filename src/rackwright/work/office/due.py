@@ -1,9 +1,9 @@
 """What waits for somebody, on a day: the list that a lead opens in the morning. Nothing is decided here.
 
-Open questions, contracts not reviewed, clauses without evidence, undecided nonconformances, holds, red lines,
-corrective actions, causes that came again, gauges and credentials that end, pieces overdue at suppliers, first articles
-that are missing, stock set aside, quotes about to end. Each line says what, whose it is and until when; what is past
-its day is late.
+Open questions, contracts not reviewed, clauses without evidence, documents that racks owe as evidence, undecided
+nonconformances, holds, red lines, corrective actions, causes that came again, gauges and credentials that end, pieces
+overdue at suppliers, first articles that are missing, stock set aside, quotes about to end. Each line says what, whose
+it is and until when; what is past its day is late.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from datetime import date, timedelta
 from rackwright.record import State
 from rackwright.work.office.contracts import contract_faults
 from rackwright.work.quality.correcting import again
+from rackwright.work.serials.evidence import standing_of
 from rackwright.work.stations.first_articles import first_article_of
 
 __all__ = ["Due", "due"]
@@ -36,7 +37,7 @@ def due(state: State, today: str, days: int = 30) -> tuple[Due, ...]:
     """Everything that waits on this day, late things first; what ends (gauges, credentials, quotes) within `days`."""
     horizon = (date.fromisoformat(today) + timedelta(days=days)).isoformat()
     rows = [
-        *_questions(state, today), *_contracts(state), *_wrong(state), *_actions(state, today),
+        *_questions(state, today), *_contracts(state), *_evidence(state), *_wrong(state), *_actions(state, today),
         *_ending(state, today, horizon), *_away(state), *_first_articles(state), *_set_aside(state),
     ]  # fmt: skip
     return tuple(sorted(rows, key=lambda row: (not row.late, row.until or "9999", row.kind, row.about)))
@@ -58,6 +59,20 @@ def _contracts(state: State) -> Iterator[Due]:
             continue
         for refusal in contract_faults(state, order.order):
             yield Due("contract", order.order, refusal.found, "lead", order.due, False)
+
+
+def _evidence(state: State) -> Iterator[Due]:
+    """Documents that racks not released yet still owe; what their stations will record comes by itself."""
+    for order in state.orders.values():
+        lacking: dict[str, list[str]] = {}
+        for rack in state.serials.bearing("order", order.order):
+            for one in standing_of(state, rack.serial) if rack.state == "planned" else ():
+                if one.missing and not (one.owed.reading or one.owed.process):
+                    lacking.setdefault(one.owed.evidence, []).append(rack.serial)
+        for name, serials in lacking.items():
+            yield Due(
+                "evidence", order.order, f"{name}, for {', '.join(serials)}", "inspector", order.due, False
+            )
 
 
 def _wrong(state: State) -> Iterator[Due]:

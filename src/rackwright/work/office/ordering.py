@@ -13,6 +13,7 @@ from rackwright.trouble import Refusal, Stopped
 from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
 from rackwright.work.engineering.frozen_texts import SHOP
 from rackwright.work.engineering.heat_strengths import strengths_of
+from rackwright.work.engineering.owed import owed_by
 from rackwright.work.gates import no, order_known, person_may
 from rackwright.work.guard_band import written
 from rackwright.work.office.answers import may_be_answered
@@ -220,6 +221,7 @@ def freeze(
         "holds": design.strength.holds,
         "least_margin": f"{min(margins):.4f}" if margins else "",
         "governing": governing_numbers(design),
+        "owed": owed_by(design),
         **(
             {"guard_band": stated, "hold_points": points_of(design)} if stated else {}
         ),  # both of the shop's route

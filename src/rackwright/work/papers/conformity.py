@@ -17,6 +17,7 @@ from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, Stopped
 from rackwright.work.gates import serial_known
 from rackwright.work.office.ordering import revision_id
+from rackwright.work.papers.evidence import evidence_blocks
 from rackwright.work.papers.making import wrong_blocks
 from rackwright.work.papers.record import gates_of, metal_blocks, release_event
 from rackwright.work.papers.words import head, must_fit
@@ -53,6 +54,7 @@ def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop,
             Facts(tuple(_facts(state, serial, design, done))),
             (
                 Section("Gates before release", tuple(_gates(gates))),
+                Section("Evidence", tuple(evidence_blocks(state, serial))),
                 Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
                 Section("Questions and their answers", tuple(_questions(state, serial, design))),
                 Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop)),

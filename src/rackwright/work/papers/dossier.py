@@ -63,7 +63,8 @@ NOT_COVERED = (
     "Bolts at limit load: the handbook gives fasteners ultimate strength alone, and no yield of theirs is sourced.",
     "Shear-out and oblique pull of rings at yield: no shear yield is sourced, and the lug's oblique exponent of 1.6 is "
     "of ultimate tests.",
-    "Coating and bonding beyond the measurements listed; flammability, electromagnetic effects, equipment tests.",
+    "Coating, bonding and flammability beyond the measurements and documents listed; electromagnetic effects, tests of "
+    "equipment.",
     "Floor, floor fittings, tracks and their surroundings beyond the allowables given; straps and links beyond their "
     "makers' ratings; under a bolted foot the block below the bolt's head, and prying.",
     "Temperature in service beyond what the load cases say of it: gradients, bolts and equipment that grow otherwise "

@@ -22,6 +22,7 @@ from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.attached import attached_blocks
 from rackwright.work.papers.hold_points import hold_point_blocks
+from rackwright.work.papers.evidence import evidence_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
 from rackwright.work.quality.amending import Amended, amendments
@@ -54,6 +55,7 @@ def record_sections(
         Section("Proof as built", tuple(as_built_blocks(state, design, serial))),
         Section("Assembly and weighing", tuple(assembled_blocks(read, state, serial, design))),
         Section("Interchange points", tuple(passport_blocks(state, serial, design, shop))),
+        Section("Evidence", tuple(evidence_blocks(state, serial))),
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
         *([Section("Corrections", (_corrections(amended),))] if amended else []),
         Section("Release", tuple(_release(events, state, serial, design, shop, date))),

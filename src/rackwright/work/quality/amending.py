@@ -42,7 +42,7 @@ FIXED = (
     "found", "person", "secret", "code", "signatures", "key", "key_revoked", "clock", "head", "dossier", "refusal",
     "approval_reference", "at_risk", "without_report", "row_confirmed", "report", "report_checked", "report_released",
     "freeze", "order_line", "contract_review", "disposition", "lift", "red_line_lifted", "release", "accept",
-    "substitute", "storage_decided", "reading_decided",
+    "substitute", "storage_decided", "reading_decided", "evidence_owed",
 )  # fmt: skip
 READINGS = ("measure", "gauge_check", "weigh", "passport")
 _OF_A_READING = ("value", "passed", "within", "guard")

@@ -44,6 +44,7 @@ from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.people.scopes import in_scope
+from rackwright.work.serials.evidence import evidence_there, standing_of
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.station_gates import not_red_lined
 from rackwright.work.stations.assembling import joints_complete
@@ -101,6 +102,7 @@ def release_gates(
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial)),
         Gate("contract", contract_allows(state, "release", order)),
+        Gate("evidence", evidence_there(state, serial), _listed(state, serial)),
         Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),
         Gate("margins of safety", _margins(built)),
         Gate("rules of the basis", _rules(state, built)),
@@ -179,6 +181,15 @@ def _assembled(state: State, piece: str) -> Refusal | None:
     if made is not None and made.state == "assembled":
         return None
     return no("RW515", piece, f"{piece} is not assembled into its rack", "assemble and record it")
+
+
+def _listed(state: State, serial: str) -> str:
+    """How long a rack's list is, and what of it is not owed."""
+    every = standing_of(state, serial) if serial in state.serials else ()
+    if not every:
+        return "the revision was frozen without a list, and nobody wrote one"
+    gone = [one.owed.evidence for one in every if one.owed.not_owed]
+    return f"{len(every) - len(gone)} there" + (f"; not owed: {', '.join(gone)}" if gone else "")
 
 
 def _metal(state: State, design: Design, serial: str) -> Refusal | None:

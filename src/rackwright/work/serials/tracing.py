@@ -24,6 +24,7 @@ from rackwright.work.office.lines import line_json, otherwise_quoted
 from rackwright.work.office.spent import spent
 from rackwright.work.quality.amending import Amended, amendments
 from rackwright.work.serials.doubtful import last_good, readings_of, steps_by
+from rackwright.work.serials.evidence import standing_of
 
 __all__ = ["trace", "trace_in"]
 
@@ -164,6 +165,9 @@ def _serial(state: State, id: str) -> dict[str, Any] | None:
         "state": rack.state,
         "pieces": [{"piece": p.piece, "heat": p.heat, "stock_id": p.stock_id, "state": p.state} for p in pieces],
         "heats": sorted({p.heat for p in pieces if p.heat}),
+        "evidence": [{"evidence": one.owed.evidence, "kind": one.owed.kind, "asked_in": one.owed.document,
+                      "each": one.owed.each, "there": not one.missing, "stands": one.words, "seq": one.seq or None}
+                     for one in standing_of(state, id)],
         "margins": [dict(m) for m in sorted(rack.margins, key=lambda m: (float(m["margin"]), m.get("piece", "")))],
     }  # fmt: skip
 

@@ -12,6 +12,7 @@ from rackwright.work.quality.holding import may_hold
 from rackwright.work.quality.nonconforming import Acceptance, may_be_decided, may_be_lifted, may_be_raised
 from rackwright.work.quality.red_lining import Change, may_be_red_lined
 from rackwright.work.quality.red_lining import may_be_lifted as red_line_may_be_lifted
+from rackwright.work.serials.evidence import evidence_there, may_be_given, may_be_owed
 from rackwright.work.serials.shipping import fits, may_be_shipped
 from rackwright.work.station_gates import not_red_lined
 
@@ -35,6 +36,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         g.revision_is_referenced(state, body["revision"], at_risk_allowed=False),
         g.question_open(state, "release", rack.order, body["revision"], rack.line),
         g.contract_allows(state, "release", rack.order),
+        evidence_there(state, name),
         g.not_held(state, serial=name),
         not_red_lined(state, serial=name),
         signed_whole(state, name),
@@ -86,6 +88,14 @@ def _dossier(past: Past, event: Event, state: State, today: str) -> Maybe:
     if name in state.serials and state.serials[name].state != "planned":
         return None
     return no("RW503", name, f"{name} was not released", "see its events")
+
+
+def _owed(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return may_be_owed(state, event.body)
+
+
+def _evidence(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return may_be_given(state, event.body, today)
 
 
 def _first_article(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -151,7 +161,8 @@ def _action_verified(past: Past, event: Event, state: State, today: str) -> Mayb
 
 JUDGES: dict[str, Judge] = {
     "release": _release, "ship": _ship, "installed": _installed, "replace": _replace, "dossier": _dossier,
-    "first_article": _first_article, "recall": new("recalls", "recall"), "nonconformance": _raised,
+    "evidence_owed": _owed, "evidence": _evidence, "first_article": _first_article,
+    "recall": new("recalls", "recall"), "nonconformance": _raised,
     "disposition": _decided, "hold": _hold, "lift": _lift, "red_line": _red_line,
     "red_line_lifted": _red_line_lifted, "corrective_action": _action,
     "action_done": _action_done, "action_verified": _action_verified,

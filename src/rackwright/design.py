@@ -11,11 +11,12 @@ is computed twice and nothing that was not asked for. An edit makes a new Design
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
 from rackwright.pieces.as_built import as_built
+from rackwright.pieces.as_weighed import Weight, as_weighed
 from rackwright.pieces.build import Pieces, build
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
@@ -42,11 +43,17 @@ class Design:
 
     rack: Rack
     measured: Mapping[str, Fraction] = field(default_factory=dict)  # SI, by characteristic id: as built
+    weighed: Weight | None = None  # what the scales found, where the masses computed do not stand
     each: Each = in_turn  # how the parts of a long question are shared out
 
     @cached_property
     def pieces(self) -> Pieces:
-        return as_built(build(self.rack), self.measured)
+        return as_weighed(as_built(build(self.rack), self.measured), self.weighed)
+
+    @property
+    def drawn(self) -> Design:
+        """The same as its definition draws it, nothing measured or weighed."""
+        return replace(self, measured={}, weighed=None) if self.measured or self.weighed else self
 
     @property
     def faults(self) -> tuple[Fault, ...]:

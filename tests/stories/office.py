@@ -147,7 +147,8 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 @sentence(
     r"has evidence (?P<document>\S+) of (?P<name>.+?)(?: dated (?P<date>\S+))?, for "
-    r"(?P<what>the revision|revision \S+|nothing|lot \S+|SN-\d)(?P<bare>, without its paper)?(?P<failed>, which did not pass: ?(?P<found>.*))?"
+    r"(?P<what>the revision|revision \S+|nothing|lot \S+|SN-\d)(?P<bare>, without its paper)?"
+    r"(?P<failed>, which did not pass: ?(?P<found>.*))?"
 )
 def _(day: Day, at: Station, w: Words) -> Appended:
     what, paper = w["what"], b"" if w["bare"] else b"an invented report"

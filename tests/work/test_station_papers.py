@@ -22,7 +22,7 @@ from rackwright.faces.cli import papers as face
 from rackwright.making.oven.bake import cure
 from rackwright.papers.table import BLANK
 from rackwright.pieces.characteristics import RACK, characteristics
-from rackwright.pieces.weight import on_pads
+from rackwright.pieces.weight import on_pads, pad_places
 from rackwright.plan import Plan
 from rackwright.rack.orient import station_of
 from rackwright.record import Record, Refs, project
@@ -33,7 +33,7 @@ from rackwright.work import papers
 from rackwright.work.load import gather, load_rack, load_shop, load_stock_items
 from rackwright.work.office.ordering import freeze, order, revision_id, serials
 from rackwright.work.papers.bake import bake_text, logs_of
-from rackwright.work.papers.balance import Weighed, pads_of, weighed_of
+from rackwright.work.papers.balance import Weighed, weighed_of
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.papers.words import axis
@@ -303,7 +303,7 @@ def weighed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
 def test_weighed_as_computed_the_centre_is_the_computed_one(weighed: Record) -> None:
     found_ = weighed_of(weighed.events(), "SN-1")
     assert found_ is not None
-    assert found_.centre(pads_of(design())) == pytest.approx(tuple(design().bare.cg[:2]), abs=1e-6)
+    assert found_.centre(pad_places(design().rack)) == pytest.approx(tuple(design().bare.cg[:2]), abs=1e-6)
 
 
 def test_balance_report_has_arms_with_their_signs_and_is_no_placard(weighed: Record) -> None:

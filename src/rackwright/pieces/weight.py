@@ -17,7 +17,7 @@ from rackwright.pieces.model import Bolt, axis_index
 from rackwright.pieces.shelf_pieces import equipment_corner
 from rackwright.rack.model import Equipment, Rack
 
-__all__ = ["Mass", "bare", "bolt_points", "equipment_cg", "loaded", "on_pads"]
+__all__ = ["Mass", "bare", "bolt_points", "equipment_cg", "loaded", "on_pads", "pad_places"]
 
 Vector = NDArray[np.float64]
 
@@ -58,6 +58,15 @@ def bolt_points(pieces: Pieces) -> Iterable[tuple[Bolt, Vector]]:
         point = np.array(bolt.point, dtype=float)
         point[axis_index(bolt.axis)] = (bolt.layers[0].low + bolt.layers[-1].high) / 2
         yield bolt, point * 1e-9
+
+
+def pad_places(rack: Rack) -> dict[str, tuple[float, float]]:
+    """Middle of each pad, x and y, m, rack axes: under the middle of the corner blocks."""
+    d = rack.definition
+    half = d.tube.side * 0.5e-9
+    wide, deep = d.outside.width * 1e-9 - half, d.outside.depth * 1e-9 - half
+    return {"front-left": (half, half), "front-right": (wide, half),
+            "rear-left": (half, deep), "rear-right": (wide, deep)}  # fmt: skip
 
 
 def on_pads(rack: Rack, mass: Mass) -> dict[str, float]:

@@ -171,7 +171,10 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
     def on_weigh(self, event: Event, body: Body) -> None:
         serial = self._known(self.serials, body["serial"], event, "serial")
         if serial:
-            self.serials[serial.serial] = replace(serial, weighed=body["within"])
+            self.serials[serial.serial] = replace(
+                serial, weighed=body["within"],
+                weighing={"readings": body["readings"], "gauge": body["gauge"], "seq": event.seq},
+            )  # fmt: skip
 
     def on_passport(self, event: Event, body: Body) -> None:
         serial = self._known(self.serials, body["serial"], event, "serial")

@@ -218,6 +218,7 @@ class Serial:
     seq: int
     released_seq: int = 0
     weighed: bool | None = None  # within tolerance of the computed mass, None = not weighed
+    weighing: Mapping[str, Any] = field(default_factory=dict)  # the last: readings by pad, gauge, its event
     joints: Mapping[str, Any] = field(default_factory=dict)  # bolt id -> lot, wrench, torque, person
     margins: tuple[Mapping[str, Any], ...] = ()  # as stored at release
     points: Mapping[str, Any] = field(default_factory=dict)  # name -> three texts, as last measured

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.record import State
-from rackwright.work.gates import Maybe, no, not_held
+from rackwright.work.gates import Maybe, accepted_as_is, no, not_held
 from rackwright.work.hold_points import points_signed, rack_points_signed
 from rackwright.work.route import STEPS, points_before, steps_before
 
@@ -28,6 +28,7 @@ __all__ = [
     "rack_may_be_weighed",
     "steps_before",
     "supplier_may",
+    "weight_agrees",
 ]
 
 
@@ -131,6 +132,17 @@ def rack_may_be_weighed(state: State, serial: str) -> Maybe:
         return rack_points_signed(state, serial, ("assemble", "inspect"))
     found = f"{loose.piece} is not assembled" if loose else f"{serial} is not assembled"
     return no("RW522", serial, found, "assemble the rack whole, then weigh it")
+
+
+def weight_agrees(state: State, serial: str) -> Maybe:
+    """Weighed, and near enough to the computed mass, or accepted as it is by the holder of the design approval."""
+    rack = state.serials.get(serial)
+    if rack is None or rack.weighed is None:
+        return no("RW522", serial, f"{serial} is not weighed", "weigh it on its pads")
+    if rack.weighed or accepted_as_is(state, serial, "weight", rack.weighing["seq"]):
+        return None
+    do = "find the difference, then weigh again; or the holder accepts it: a nonconformance on its `weight`"
+    return no("RW522", serial, f"{serial} is too far from its computed mass", do)
 
 
 # --- assembly -------------------------------------------------------------------------------------

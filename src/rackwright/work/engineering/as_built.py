@@ -1,5 +1,6 @@
-"""As designed and as built are the same definition with measured values put in place of nominal ones, and of pieces
-made of other metal the design values of that (`metal_as_made.py`).
+"""As designed and as built are the same definition with measured values put in place of nominal ones, of pieces made
+of other metal with the design values of that (`metal_as_made.py`), and where it weighs otherwise than computed with
+what the scales found (`as_weighed.py`).
 
 built = as_measured(state, design, serial)      # a Design, proven by the same code
 changed = reproof(design, built)                # margins that differ, before and after
@@ -13,10 +14,12 @@ from functools import lru_cache
 
 from rackwright.design import Design
 from rackwright.pieces.as_built import adverse
+from rackwright.pieces.as_weighed import Weight
 from rackwright.pieces.characteristics import Characteristic, characteristics
 from rackwright.record import State
 from rackwright.reference.rows import Material
 from rackwright.units import QuantityError, parse_quantity
+from rackwright.work.engineering.as_weighed import on_scales
 from rackwright.work.engineering.metal_as_made import in_rows, other_metal
 from rackwright.work.metal.sawing import piece_id
 
@@ -41,8 +44,7 @@ class Taken:
 def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
     """Every length and hole position that was measured on this serial, the last reading of each."""
     wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
-    drawn = replace(design, measured={}) if design.measured else design
-    nominal = {piece.id: piece for piece in drawn.pieces.made}
+    nominal = {piece.id: piece for piece in design.drawn.pieces.made}
     found: dict[str, Taken] = {}
     for each in state.measurements:
         one, made = wanted.get(f"{each.piece}/{each.characteristic}"), state.pieces.get(each.piece)
@@ -57,23 +59,26 @@ def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
 
 
 def as_measured(state: State, design: Design, serial: str) -> Design:
-    """The design with measurements in place of nominal values, each at its adverse end (see `taken`), and with the
-    design values of the metal that its pieces are made of."""
+    """The design with measurements in place of nominal values, each at its adverse end (see `taken`), with the design
+    values of the metal that its pieces are made of, and with what it weighs."""
     values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
     rows = in_rows(design, other_metal(state, design, serial))
-    if not (values or rows or design.measured):
+    weighed = on_scales(state, design, serial)
+    weight = weighed.taken if weighed else None
+    if not (values or rows or weight or design.measured):
         return design
-    return _built(design, tuple(sorted(values.items())), tuple(sorted(rows.items())))
+    return _built(design, tuple(sorted(values.items())), tuple(sorted(rows.items())), weight)
 
 
 @lru_cache(maxsize=8)  # a rack is proven again at its release, for its conformity and for its dossier
 def _built(
-    design: Design, measured: tuple[tuple[str, Fraction], ...], metal: tuple[tuple[str, Material], ...]
-) -> Design:
+    design: Design, measured: tuple[tuple[str, Fraction], ...], metal: tuple[tuple[str, Material], ...],
+    weight: Weight | None,
+) -> Design:  # fmt: skip
     known = design.rack.rows
     materials = {**known.by_kind.get("material", {}), **dict(metal)}
     rows = replace(known, by_kind={**known.by_kind, "material": materials}) if metal else known
-    return replace(design, rack=replace(design.rack, rows=rows), measured=dict(measured))
+    return replace(design, rack=replace(design.rack, rows=rows), measured=dict(measured), weighed=weight)
 
 
 def _uncertainty(text: str, dimension: str) -> Fraction | None:

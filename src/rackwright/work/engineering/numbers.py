@@ -101,6 +101,8 @@ def _hash(card: Card) -> str:
 
 
 def _values(design: Design) -> Iterator[tuple[str, float | None]]:
+    if design.weighed:
+        yield "weighed mass in the proof, kg", design.weighed.mass
     for name, mass in (("bare", design.bare), ("loaded", design.loaded)):
         yield f"mass {name}, kg", float(mass.mass)
         for axis, value in zip(AXES, mass.cg.tolist(), strict=True):

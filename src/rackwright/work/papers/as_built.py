@@ -1,8 +1,9 @@
 """The dossier's section on the rack as built: measurements in place of nominal values, margins before and after.
 
 A measurement is taken at the adverse end of its gauge's uncertainty; what is then better than nominal stays nominal
-unless engineering accepted it by name. Pieces of other metal than drawn are proven with the design values of that. The
-margins are those of the same checks on the pieces so measured; of metal that nothing here proves none are shown.
+unless engineering accepted it by name. Pieces of other metal than drawn are proven with the design values of that, and
+a rack that weighs otherwise than computed with what the scales found. The margins are those of the same checks on the
+rack so measured; of what nothing here proves none are shown.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from rackwright.record import State
 from rackwright.strength.margin import Margin
 from rackwright.units import NM_PER_M
 from rackwright.work.engineering.as_built import Taken, as_measured, taken
+from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, OtherMetal, not_assessed, other_metal
 from rackwright.work.papers.words import in_unit, ms
 
@@ -30,9 +32,12 @@ MOST = 12  # margins that are shown beyond the governing ones
 def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block]:
     """What was put in place of nominal values, then every governing margin as designed and as built."""
     every, other = taken(state, design, serial), other_metal(state, design, serial)
+    weighed = on_scales(state, design, serial)
     yield from _metal(other)
+    yield from _weighed(weighed)
+    proven = other or (weighed and weighed.taken)
     if not every:
-        drawn = "" if other else ": the margins are those of the drawing"
+        drawn = "" if proven else ": the margins are those of the drawing"
         yield Text(f"Nothing that enters the proof is measured yet{drawn}.")
     else:
         yield from _measured(design, every)
@@ -40,8 +45,15 @@ def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block
         yield Text(
             f"Margins as built: {NOT_ASSESSED}. Those of the drawing say nothing of this rack.", "caution"
         )
-    elif every or other:
-        yield from _margins(design, as_measured(state, design, serial))
+    elif weighed and weighed.why_not:
+        yield Text(
+            f"Margins as weighed: {NOT_ASSESSED}. Those of the drawing say nothing of this rack.", "caution"
+        )
+    elif every or proven:
+        built = as_measured(state, design, serial)
+        yield from _margins(design, built)
+        if built.weighed:
+            yield from _shaken(design, built)
 
 
 def _metal(other: tuple[OtherMetal, ...]) -> Iterator[Block]:
@@ -57,6 +69,41 @@ def _metal(other: tuple[OtherMetal, ...]) -> Iterator[Block]:
         widths=(2, 3, 4),
         note="Pieces whose checks share a row are proven by the least of each strength of all metals among them.",
     )  # fmt: skip
+
+
+def _weighed(one: OnScales | None) -> Iterator[Block]:
+    """Mass and centre as computed, as weighed and in the proof."""
+    if one is None:
+        return
+    proof = (one.adverse.mass, one.adverse.x, one.adverse.y) if one.taken else one.computed
+    rows = [
+        (name, *(in_unit(value, unit, 2) for value in (drawn, found)), f"± {in_unit(spread, unit, 2)}",
+         f"± {in_unit(band, unit, 2)}", in_unit(used, unit, 2))
+        for name, unit, drawn, found, spread, band, used in zip(
+            ("mass, bare", "centre of gravity x", "centre of gravity y"), ("lb", "in", "in"), one.computed, one.found,
+            one.spread, one.band, proof, strict=True)
+    ]  # fmt: skip
+    yield Table(
+        "Weight in the proof",
+        ("", "computed", "weighed", "scales leave open", "band", "in the proof"),
+        tuple(rows),
+        align="lrrrrr",
+        widths=(2, 1.2, 1.2, 1.4, 1.2, 1.2),
+        note=f"Weighed in event {one.seq} on {one.gauge}: {one.words}. Band: one percent, common practice, no source.",
+    )
+    if not one.stated:
+        yield Text(f"{one.gauge} states no uncertainty of mass: taken as read.", "caution")
+
+
+def _shaken(design: Design, built: Design) -> Iterator[Block]:
+    """What mass moves besides margins under load: natural frequencies, and the least margin in vibration."""
+    rows = [(f"mode {n}", f"{was:.2f} Hz", f"{now:.2f} Hz")
+            for n, (was, now) in enumerate(zip(design.modes_hz, built.modes_hz, strict=False), start=1)]  # fmt: skip
+    least = [min((one.margin for one in each.vibration.margins if one.margin is not None), default=None)
+             for each in (design, built)]  # fmt: skip
+    if least != [None, None]:
+        rows.append(("least margin in vibration", _three(least[0]), _three(least[1])))
+    yield Table("In vibration", ("", "as designed", "as weighed"), tuple(rows), align="lrr", widths=(3, 1, 1))
 
 
 def _measured(design: Design, every: tuple[Taken, ...]) -> Iterator[Block]:

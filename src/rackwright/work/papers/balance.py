@@ -18,16 +18,17 @@ from rackwright.design import Design
 from rackwright.papers.labels import Label, symbol
 from rackwright.papers.station_sheet import StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Section, Table, Text
-from rackwright.pieces.weight import equipment_cg
+from rackwright.pieces.weight import equipment_cg, pad_places
 from rackwright.rack.orient import SIGNS, station_of
-from rackwright.record import Event, project
+from rackwright.record import Event, State, project
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.units import parse_quantity
+from rackwright.work.engineering.as_weighed import on_scales
 from rackwright.work.gates import no
 from rackwright.work.papers.words import head, in_unit, must_fit, number, signed
 
-__all__ = ["Weighed", "balance_blocks", "balance_report", "pads_of", "weighed_of"]
+__all__ = ["Weighed", "balance_blocks", "balance_report", "weighed_of"]
 
 Vector = NDArray[np.float64]
 POUND, INCH = 0.45359237, 0.0254
@@ -58,15 +59,6 @@ class Weighed:
         return x, y
 
 
-def pads_of(design: Design) -> dict[str, tuple[float, float]]:
-    """Middle of each pad (m, rack axes): under the middle of the corner blocks."""
-    d = design.rack.definition
-    half = d.tube.side * 0.5e-9
-    wide, deep = d.outside.width * 1e-9 - half, d.outside.depth * 1e-9 - half
-    return {"front-left": (half, half), "front-right": (wide, half),
-            "rear-left": (half, deep), "rear-right": (wide, deep)}  # fmt: skip
-
-
 def weighed_of(events: Sequence[Event], serial: str) -> Weighed | None:
     """The last weighing of a serial."""
     found = [event for event in events if event.type == "weigh" and event.body["serial"] == serial]
@@ -85,7 +77,7 @@ def balance_report(events: Sequence[Event], serial: str, design: Design, shop: S
     weighed = weighed_of(events, serial)
     if weighed is None:
         raise Stopped([no("RW522", serial, f"{serial} is not weighed", "weigh it on its pads")])
-    pads, state = pads_of(design), project(events)
+    pads, state = pad_places(design.rack), project(events)
     x, y = weighed.centre(pads)
     centre = np.array([x, y, float(design.bare.cg[2])])
     d = design.rack.definition
@@ -97,6 +89,7 @@ def balance_report(events: Sequence[Event], serial: str, design: Design, shop: S
             Facts((
                 ("Rack", f"{d.part} revision {d.revision}, serial {serial}"),
                 ("Weighed", f"{weighed.on} by {weighed.by} on {_gauge(events, weighed.gauge)} (event {weighed.seq})"),
+                ("Margins", _margins(state, design, serial)),
                 ("Condition", "bare: pieces, hardware and coat, without equipment, straps and cart"),
                 ("Aircraft", f"{d.aircraft.type}; {d.aircraft.document or 'no document'}" if d.aircraft else "–"),
             )),
@@ -117,11 +110,16 @@ def balance_report(events: Sequence[Event], serial: str, design: Design, shop: S
     )  # fmt: skip
 
 
+def _margins(state: State, design: Design, serial: str) -> str:
+    one = on_scales(state, design, serial)
+    return f"{one.words}; see the dossier, Proof as built" if one else "not weighed"
+
+
 def balance_blocks(design: Design, weighed: Weighed) -> Iterator[Block]:
     """Pads, mass and centre, arms and moments, for a running paper."""
-    x, y = weighed.centre(pads_of(design))
+    x, y = weighed.centre(pad_places(design.rack))
     centre = np.array([x, y, float(design.bare.cg[2])])
-    yield from _on_pads(design, weighed, pads_of(design))
+    yield from _on_pads(design, weighed, pad_places(design.rack))
     yield from _rack(design, weighed, centre)
     yield from _aircraft(design, weighed, centre)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from hashlib import sha256
 
 from rackwright.design import Design
@@ -23,6 +23,7 @@ from rackwright.strength.support import keeps_from_release
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.as_frozen import since_frozen
+from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.frozen_texts import of_definition
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, other_metal
 from rackwright.work.engineering.numbers import numbers_of
@@ -46,7 +47,7 @@ from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.people.scopes import in_scope
 from rackwright.work.serials.evidence import evidence_there, standing_of
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.station_gates import not_red_lined
+from rackwright.work.station_gates import not_red_lined, weight_agrees
 from rackwright.work.stations.assembling import joints_complete
 from rackwright.work.stations.passports import points_gate
 
@@ -76,9 +77,10 @@ def release_gates(
     rack, revision = state.serials.get(serial), revision_id(design)
     order, line = (rack.order, rack.line) if rack else ("", "")
     design, built = (
-        replace(design, measured={}) if design.measured else design,
+        design.drawn,
         as_measured(state, design, serial),
     )
+    weighed = on_scales(state, design, serial)
     names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
     wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
     for each in wanted:
@@ -100,7 +102,7 @@ def release_gates(
         Gate("assembly", next((answer for answer in fitted if answer is not None), None)),
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
-        Gate("weight", _weight(state, serial)),
+        Gate("weight", _weight(state, serial, weighed), weighed.words if weighed and weighed.taken else ""),
         Gate("contract", contract_allows(state, "release", order)),
         Gate("evidence", evidence_there(state, serial), _listed(state, serial)),
         Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),
@@ -218,9 +220,8 @@ def _margins(design: Design) -> Refusal | None:
     if not refusals:
         return None
     worst = refusals[0]
-    return Refusal(
-        worst.code, Where(worst.where.file, worst.where.line, worst.where.field), worst.found, worst.do
-    )
+    found = f"{worst.found} (with what the scales found)" if design.weighed else worst.found
+    return Refusal(worst.code, Where(worst.where.file, worst.where.line, worst.where.field), found, worst.do)
 
 
 def _rules(state: State, design: Design) -> Refusal | None:
@@ -298,15 +299,14 @@ def _behind(station: Station, state: State, design: Design) -> dict[str, str] | 
             "report_file": last.file, "design_hash": held.design_hash}  # fmt: skip
 
 
-def _weight(state: State, serial: str) -> Refusal | None:
-    """Weighed, and near enough to the computed mass."""
-    rack = state.serials.get(serial)
-    if rack is None or rack.weighed is None:
-        return no("RW522", serial, f"{serial} is not weighed", "weigh it on its pads")
-    if not rack.weighed:
-        found = f"{serial} is too far from its computed mass"
-        return no("RW522", serial, found, "find the difference, then weigh again")
-    return None
+def _weight(state: State, serial: str, weighed: OnScales | None) -> Refusal | None:
+    """Its weight agrees; and where the rack is to be proven with what the scales found, that can be computed."""
+    if (refused := weight_agrees(state, serial)) or weighed is None or not weighed.why_not:
+        return refused
+    found = (
+        f"{serial}: its margins are {NOT_ASSESSED} at the weight of event {weighed.seq}: {weighed.why_not}"
+    )
+    return no("RW304", serial, found, "weigh it again, each of the four pads by its name")
 
 
 def record_dossier(station: Station, serial: str, pdf: bytes, seal: bytes, act_id: str = "") -> Appended:

@@ -6,10 +6,11 @@ How far the two may be apart is common practice, without a source: one percent o
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from rackwright.design import Design
+from rackwright.pieces.weight import pad_places
 from rackwright.rack.model import CORNERS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
@@ -30,6 +31,7 @@ class Weighing:
     mass: Fraction  # kg
     computed: Fraction  # kg
     allowed: Fraction  # kg, how far apart they may be
+    centre: Mapping[str, str] = field(default_factory=dict)  # as found, and as computed
 
 
 def from_scales(design: Design, readings: Mapping[str, str]) -> Weighing:
@@ -49,7 +51,18 @@ def from_scales(design: Design, readings: Mapping[str, str]) -> Weighing:
     if faults:
         raise Stopped(faults)
     computed = Fraction(design.bare.mass)
-    return Weighing(dict(readings), mass, computed, AGREEMENT * computed)
+    return Weighing(dict(readings), mass, computed, AGREEMENT * computed, _centre(design, readings, mass))
+
+
+def _centre(design: Design, readings: Mapping[str, str], mass: Fraction) -> dict[str, str]:
+    """The centre of gravity across the pads by the rule of levers, beside the computed one; none of nothing."""
+    found, pads = dict[str, str](), pad_places(design.rack)
+    for i, axis in enumerate("xy" if mass else ""):
+        at = sum(
+            float(parse_quantity(text, "mass")) * pads[pad][i] for pad, text in readings.items()
+        ) / float(mass)
+        found |= {axis: f"{at:.5f} m", f"computed {axis}": f"{float(design.bare.cg[i]):.5f} m"}
+    return found
 
 
 def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id: str = "") -> Appended:
@@ -67,7 +80,7 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
         if refused is not None:
             return refused
         body = {
-            "serial": serial, "gauge": gauge, "readings": dict(weighing.readings), "cg": {},
+            "serial": serial, "gauge": gauge, "readings": dict(weighing.readings), "cg": dict(weighing.centre),
             "mass": _kg(weighing.mass), "computed": _kg(weighing.computed),
             "within": abs(weighing.mass - weighing.computed) <= weighing.allowed,
         }  # fmt: skip

@@ -14,7 +14,7 @@ from rackwright.work.quality.red_lining import Change, may_be_red_lined
 from rackwright.work.quality.red_lining import may_be_lifted as red_line_may_be_lifted
 from rackwright.work.serials.evidence import evidence_there, may_be_given, may_be_owed
 from rackwright.work.serials.shipping import fits, may_be_shipped
-from rackwright.work.station_gates import not_red_lined
+from rackwright.work.station_gates import not_red_lined, weight_agrees
 
 __all__ = ["JUDGES"]
 
@@ -42,9 +42,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         signed_whole(state, name),
         *(_piece_released(past, state, piece) for piece in pieces),
         *past.outside(state, name),
-        None
-        if rack.weighed
-        else no("RW522", name, f"{name} was not weighed within its limits", "see its events"),
+        weight_agrees(state, name),
     )
 
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
+from math import isfinite
 
 import pytest
 
 import small_shop as small
+from rackwright.making.price import KINDS
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.numbers import Numbers, Resting, margins_of, numbers_of, read_numbers
 from rackwright.work.engineering.rows_used import rows_of
-from rackwright.work.serials.again import again, by_piece, differences
+from rackwright.work.serials.again import NOT_FROZEN, again, by_piece, differences, not_kept
 from stories.conftest import Begin
 
 OLD = "rackwright 0.0.9"
@@ -31,6 +34,44 @@ def test_the_same_program_changes_no_number_and_no_gate(begin: Begin) -> None:
     assert dict(found.texts)["definition"]
     with pytest.raises(Stopped, match="RW503"):
         again(record, "SN-9", small.shop())
+
+
+def test_prices_and_buckling_factors_are_kept_and_compared(begin: Begin) -> None:
+    record = begin("released").record
+    done = next(event for event in record.events() if event.type == "release")
+    then = read_numbers(json.loads(record.get_file(done.body["numbers"])))
+    assert not_kept(then) == again(record, "SN-1", small.shop()).not_kept == ()
+    built = as_measured(small.state(record), small.design(), "SN-1")
+    for one in built.strength.buckling:
+        assert then.values[f"buckling factor {one.case}"] == (one.factor if isfinite(one.factor) else None)
+    kinds = [then.values[f"price, {kind}, USD"] for kind in KINDS]
+    assert then.values["price of one rack, USD"] == pytest.approx(sum(one or 0 for one in kinds), rel=1e-12)
+    dearer = replace(
+        small.shop(), labour=tuple(replace(one, per_hour=twice(one.per_hour)) for one in small.shop().labour)
+    )
+    changed = {one.name: one for one in again(record, "SN-1", dearer).changed}
+    assert set(changed) == {
+        f"price{what}, USD" for what in (" of one rack", ", labour", ", overhead", ", profit")
+    }
+    assert all(one.why[0] == NOT_FROZEN and not one.turned for one in changed.values())
+
+
+def twice(price: str) -> str:
+    amount, currency = price.split()
+    return f"{2 * float(amount):.2f} {currency}"
+
+
+def test_what_a_release_kept_none_of_is_named_and_not_compared(begin: Begin) -> None:
+    """As a release of an older program stands in the record: its numbers without prices and buckling factors."""
+    record = begin("released").record
+    done = next(event for event in record.events() if event.type == "release")
+    held = json.loads(record.get_file(done.body["numbers"]))
+    held["values"] = {
+        name: one for name, one in held["values"].items() if not name.startswith(("price", "buckling"))
+    }
+    then = read_numbers(held)
+    assert not_kept(then) == ("prices", "buckling factors")
+    assert not_kept(Numbers({}, {}, {})) == ("prices", "buckling factors", "natural frequencies")
 
 
 def test_a_rack_that_was_not_released_has_nothing_to_compare_with(begin: Begin) -> None:

@@ -28,8 +28,9 @@ def again(serial: str, shop: str | None, as_json: bool) -> int:
     Example:   rackwright again ER47V12-0001
 
     Takes the texts as frozen and the measurements as they were before the release, computes with today's program, and
-    compares masses, centres of gravity, margins, floor reactions, deflections and modes with those kept at the
-    release. A difference names its reference row with the source, the formula's card, or the program.
+    compares masses, centres of gravity, margins, floor reactions, deflections, buckling factors, modes and what one
+    rack costs with those kept at the release; what that did not keep is named. A difference names its reference row
+    with the source, the formula's card, or the program.
 
     Exit code 1: a margin changed its sign, a gate its answer, or the record knows no such release.
     """
@@ -60,6 +61,8 @@ def _print(found: Again) -> None:
     click.echo(f"  the definition is the same, by its hash: {one_line(texts)}")
     if not found.whole:
         click.echo("  that release kept only the least margin of each piece, to six places")
+    if found.not_kept:
+        click.echo(f"  not compared, since that release kept none: {', '.join(found.not_kept)}")
     click.echo(
         "\nthe program brings otherwise" if found.brought else "\nrows, formulas and program are the same"
     )

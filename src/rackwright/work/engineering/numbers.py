@@ -1,7 +1,8 @@
 """The numbers of a rack that leave with it, each by a name, and what they rest on: rows and formulas by their hashes.
 
-A release keeps both. Years later the same frozen texts and measurements are computed again, and where a number differs
-the hashes tell which row or formula is another one now (`work/serials/again.py`).
+A release keeps both, and what one rack costs by the shop's file, bought new and made alone: that follows from the
+frozen texts and from no stock. Years later the same frozen texts and measurements are computed again, and where a
+number differs the hashes tell which row or formula is another one now (`work/serials/again.py`).
 """
 
 from __future__ import annotations
@@ -15,11 +16,15 @@ from typing import Any
 
 from rackwright.design import Design
 from rackwright.formulas.cards import Card, cards
+from rackwright.making.price import KINDS
+from rackwright.plan import Plan
+from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.work.engineering.rows_used import rows_of, used_rows
 
-__all__ = ["Numbers", "Resting", "margins_of", "numbers_of", "read_numbers", "row_name"]
+__all__ = ["Numbers", "Resting", "margins_of", "numbers_of", "prices_of", "read_numbers", "row_name"]
 
+EFFORT = 20  # of the plan behind a price: kept small, the same for every release
 FORMAT = "rackwright/released-numbers/1"
 AXES = ("x", "y", "z")
 
@@ -60,12 +65,21 @@ def read_numbers(document: Mapping[str, Any]) -> Numbers:
     return Numbers(values, rows, known)
 
 
-def numbers_of(design: Design) -> Numbers:
-    """Of a design, as measured where it is that of a serial."""
+def prices_of(design: Design, shop: Shop) -> dict[str, float | None]:
+    """Of one rack as drawn, nothing on the shelf: the price, its kinds of cost, hours by operation."""
+    price = Plan(((design.drawn, 1),), None, shop, EFFORT).price
+    found = {f"price of one rack, {shop.currency}": None if price.total is None else float(price.total)}
+    found |= {f"price, {kind}, {shop.currency}": float(price.sum_of(kind)) for kind in KINDS}
+    hours = [line for line in price.lines if line.kind == "labour" and line.quantity is not None]
+    return found | {f"price, hours of {line.name}": float(line.quantity or 0) for line in hours}
+
+
+def numbers_of(design: Design, prices: Mapping[str, float | None] | None = None) -> Numbers:
+    """Of a design, as measured where it is that of a serial; with its prices where they are given."""
     used = dict.fromkeys(name for margin in margins_of(design).values() for name, _ in margin.steps)
     known = cards()
     return Numbers(
-        dict(_values(design)),
+        dict(_values(design)) | dict(prices or {}),
         {
             row_name(row): Resting(row.fingerprint, f"{row.known.source}, {row.known.place}")
             for row in _rows(design)
@@ -115,5 +129,7 @@ def _values(design: Design) -> Iterator[tuple[str, float | None]]:
             yield f"{at} {axis}, N", value if isfinite(value) else None
     for case, moved in design.strength.deflection:
         yield f"deflection {case}, m", float(moved) if isfinite(moved) else None
+    for found in design.strength.buckling:
+        yield f"buckling factor {found.case}", found.factor if isfinite(found.factor) else None
     for n, hz in enumerate(design.modes_hz, start=1):
         yield f"mode {n}, Hz", float(hz)

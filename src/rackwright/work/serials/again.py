@@ -2,15 +2,16 @@
 
 What went in is the same: the frozen texts by their hash, and the measurements that the record held just before the
 release. So a number can differ only by what the program brings: its reference rows, its formulas, itself. A number of a
-float's last places apart (1e-9 of it) is the same: another build of a numerical library may round otherwise. Prices
-left with no dossier and are not compared.
+float's last places apart (1e-9 of it) is the same: another build of a numerical library may round otherwise. A price
+follows from the shop's file besides: as frozen, or as it is today where none was. What an older release did not keep is
+named, and not compared.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isclose
 
 from rackwright import __version__
@@ -21,20 +22,30 @@ from rackwright.shop import Shop
 from rackwright.trouble import Stopped
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.frozen import frozen
-from rackwright.work.engineering.numbers import Numbers, margins_of, numbers_of, read_numbers, row_name
+from rackwright.work.engineering.numbers import (
+    Numbers,
+    margins_of,
+    numbers_of,
+    prices_of,
+    read_numbers,
+    row_name,
+)
 from rackwright.work.engineering.rows_used import rows_of
 from rackwright.work.gates import no, serial_known
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.serials.releasing import governing_by_piece, release_gates
 from rackwright.work.stations.bending import with_test_bends
 
-__all__ = ["Again", "Changed", "again", "by_piece", "differences"]
+__all__ = ["Again", "Changed", "again", "by_piece", "differences", "not_kept"]
 
 NEAR = 1e-9
 KEPT_TO = (
     2e-6  # an older release keeps six places of each piece's least margin: the last may round either way
 )
 COMPARED_HERE = "numbers as frozen"  # the gate that asks what this list answers
+#: what a release may not have kept -> how the names of its numbers begin
+KINDS = {"prices": "price", "buckling factors": "buckling factor", "natural frequencies": "mode "}
+NOT_FROZEN = "the shop's file, which was not frozen with the revision"
 PROGRAM = f"rackwright {__version__}"
 
 
@@ -64,7 +75,8 @@ class Again:
     program_now: str
     texts: tuple[tuple[str, str], ...]  # name and hash: the same then and now
     compared: int
-    whole: bool  # the release kept every number; else only each piece's least margin
+    whole: bool  # the release kept its numbers; else only each piece's least margin
+    not_kept: tuple[str, ...]  # kinds of numbers that it kept none of
     brought: tuple[str, ...]
     changed: tuple[Changed, ...]
     gates: tuple[tuple[str, str], ...]  # gates that passed then and say no now: name, words
@@ -84,18 +96,40 @@ def again(record: Record, serial: str, shop: Shop) -> Again:
     built = as_measured(before, held.design, serial)
     then, kept = None, done.body.get("numbers", "")
     if kept:
-        now, then = numbers_of(built), read_numbers(json.loads(record.get_file(kept)))
+        then = read_numbers(json.loads(record.get_file(kept)))
+        without = not_kept(then)
+        prices = prices_of(held.design, held.shop or shop) if "prices" not in without else {}
+        now = _only(numbers_of(built, prices), without)
         changed, compared = differences(then, now, built, done.known.program), len(then.values)
+        if held.shop is None:
+            changed = tuple(map(_of_todays_shop, changed))
     else:
-        now, changed, compared = numbers_of(built), tuple(by_piece(done, built)), len(done.body["margins"])
+        now, without = numbers_of(built), tuple(KINDS)
+        changed, compared = tuple(by_piece(done, built)), len(done.body["margins"])
     gates = tuple(
         (gate.name, gate.refusal.found)
         for gate in release_gates(before, serial, held.design, house, done.by, done.at[:10])
         if gate.refusal is not None and gate.name != COMPARED_HERE
     )
     texts = tuple(sorted(before.revisions[done.body["revision"]].texts.items()))
-    return Again(serial, done.seq, done.at[:10], done.known.program, PROGRAM, texts, compared, bool(kept),
+    return Again(serial, done.seq, done.at[:10], done.known.program, PROGRAM, texts, compared, bool(kept), without,
                  _brought(done, then, now), changed, gates)  # fmt: skip
+
+
+def not_kept(then: Numbers) -> tuple[str, ...]:
+    """The kinds of which a release kept no number."""
+    return tuple(
+        kind for kind, start in KINDS.items() if not any(name.startswith(start) for name in then.values)
+    )
+
+
+def _only(now: Numbers, without: tuple[str, ...]) -> Numbers:
+    starts = tuple(KINDS[kind] for kind in without)
+    return replace(now, values={name: one for name, one in now.values.items() if not name.startswith(starts)})
+
+
+def _of_todays_shop(one: Changed) -> Changed:
+    return replace(one, why=(NOT_FROZEN, *one.why)) if one.name.startswith(KINDS["prices"]) else one
 
 
 def _before(record: Record, serial: str) -> tuple[State, Event]:

@@ -26,7 +26,7 @@ from rackwright.work.engineering.as_frozen import since_frozen
 from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.frozen_texts import of_definition
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, other_metal
-from rackwright.work.engineering.numbers import numbers_of
+from rackwright.work.engineering.numbers import numbers_of, prices_of
 from rackwright.work.engineering.rows_used import TEXT, USED, used_inputs
 from rackwright.work.gates import (
     contract_allows,
@@ -129,7 +129,7 @@ def release(station: Station, serial: str, design: Design, shop: Shop, act_id: s
         behind = _behind(station, state, design)
         if isinstance(behind, Refusal):
             return behind
-        numbers = station.record.put_file(canonical(numbers_of(built).to_json()))
+        numbers = station.record.put_file(canonical(numbers_of(built, prices_of(design, shop)).to_json()))
         body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces, "values": behind,
                 "numbers": numbers,
                 "statement": "conformity to the frozen revision is for the person who signs"}  # fmt: skip

@@ -64,6 +64,9 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
     _signed(desk, "inspect")
     _weighed(desk)
     refused = desk.log("inspector", "release", f"serial={SERIAL}", code=1)
+    assert [one["code"] for one in refused["trouble"]] == ["RW556"]
+    _burnt(desk)
+    refused = desk.log("inspector", "release", f"serial={SERIAL}", code=1)
     assert [one["code"] for one in refused["trouble"]] == ["RW535"]
     desk.log("engineer", "without_report", f"revision={small.revision()}", "reason=the holder has its own")
     released = desk.log("inspector", "release", f"serial={SERIAL}")
@@ -72,6 +75,20 @@ def test_from_the_empty_folder_to_the_shipment(desk: Desk) -> None:
     assert desk.state().serials[SERIAL].state == "shipped"
     audit = answer(desk.run, "audit", desk.folder)
     assert audit["answers"] == {"whole": True, "balanced": True, "believed": True}
+
+
+def _burnt(desk: Desk) -> None:
+    """Type tests of powder and sealant, and what the lead says is not owed."""
+    (desk.folder / "ft-1.pdf").write_bytes(b"an invented report")
+    powder, sealant = small.BURNS
+    desk.log("inspector", "evidence", f"evidence={powder}", "document=FT-1", "date=2026-03-02", "file=ft-1.pdf",
+             "tested_by=a laboratory", f"revision={REVISION}")  # fmt: skip
+    desk.log("lead", "evidence_owed", f"evidence={sealant}", f"order={PO}", "document=MAIL-3",
+             "not_owed=the customer holds a test of its own")  # fmt: skip
+    shown = answer(desk.run, "trace", "serial", SERIAL, "--shop", desk.folder)["evidence"]
+    assert {row["evidence"]: row["stands"] for row in shown}[sealant].startswith(
+        "not owed: the customer holds"
+    )
 
 
 def _founded(desk: Desk) -> None:

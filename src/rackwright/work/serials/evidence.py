@@ -53,11 +53,11 @@ class Standing:
 
 
 def listed(state: State, revision: str, orders: Iterable[str]) -> dict[str, Owed]:
-    """What racks of a revision owe under these orders, by name; the later word stands."""
+    """What racks of a revision owe under these orders, by name; of the lead's words the later stands."""
     frozen = state.revisions.get(revision)
     rows = [_of_frozen(row, frozen.seq) for row in frozen.values.get("owed", ())] if frozen else []
-    for scope in (revision, *orders):
-        rows += state.owed.get(scope, {}).values()
+    said = [row for scope in (revision, *orders) for row in state.owed.get(scope, {}).values()]
+    rows += sorted(said, key=lambda row: row.seq)
     return {row.evidence: row for row in rows}
 
 
@@ -114,15 +114,18 @@ def _given(state: State, rack: Serial, one: Owed) -> Standing:
     """By `evidence` that covers the rack, or each lot of it that is asked for."""
     given = state.evidence.get(one.evidence, ())
     lots = sorted(_lots(state, rack, one.of)) if one.each != "serial" else []
-    stands: dict[int, Evidence] = {}
-    for lot in lots or [""]:
-        last = next((each for each in reversed(given) if _covers(each, rack, one) or lot in each.lots), None)
-        if last is None:
+    last = {
+        lot: next((each for each in reversed(given) if _covers(each, rack, one) or lot in each.lots), None)
+        for lot in lots or [""]
+    }
+    stands = {each.seq: each for each in last.values() if each is not None}
+    for each in stands.values():
+        if not each.passed:
+            return Standing(one, "", f"{each.document} of {each.date} did not pass: {each.found}", each.seq)
+    for lot, found in last.items():
+        if found is None:
             of = f"lot {lot}" if lot and any(each.lots for each in given) else rack.serial
             return Standing(one, "", f"nothing in the record covers {of}")
-        if not last.passed:
-            return Standing(one, "", f"{last.document} of {last.date} did not pass: {last.found}", last.seq)
-        stands[last.seq] = last
     words = "; ".join(
         f"{each.document}, {each.date}, by {each.tested_by}{_of(each)}" for each in stands.values()
     )

@@ -50,7 +50,7 @@ def test_a_rack_is_assembled_measured_weighed_released_and_shipped() -> None:
             {"serial": "SN-1", "pieces": ["p"], "lots": ["L-7"], "values": {"b1": {"torque": "3 N*m"}}},
         ),
         ("assemble", {"serial": "SN-1", "pieces": [], "values": {"b2": {"torque": "4 N*m"}}}),
-        ("weigh", {"serial": "SN-1", "within": True}),
+        ("weigh", {"serial": "SN-1", "within": True, "readings": {"a": "1 lb"}, "gauge": "SC-1"}),
         ("passport", {"serial": "SN-1", "points": {"a": ["1", "2", "3"]}}),
         ("release", {"serial": "SN-1", "revision": "B", "margins": [{"check": "x"}], "pieces": ["p", "r"]}),
         ("ship", {"serials": ["SN-1"], "to": "hangar 4"}),
@@ -60,6 +60,7 @@ def test_a_rack_is_assembled_measured_weighed_released_and_shipped() -> None:
     assert (made.state, made.serial, made.done, made.makers) == ("assembled", "SN-1", ("assemble",), (ADA,))
     assert rack.joints == {"b1": {"torque": "3 N*m", "by": ADA}, "b2": {"torque": "4 N*m", "by": ADA}}
     assert (rack.lots, rack.pieces, rack.weighed) == (("L-7",), ("p", "r"), True)
+    assert rack.weighing == {"readings": {"a": "1 lb"}, "gauge": "SC-1", "seq": 7}
     assert (rack.points, rack.points_seq) == ({"a": ["1", "2", "3"]}, 8)
     assert (rack.state, rack.revision, rack.released_seq, rack.margins) == (
         "shipped",
@@ -112,6 +113,9 @@ def test_what_is_sent_out_is_away_until_it_comes_back() -> None:
     there = state.pieces["p"]
     assert (there.state, there.at_supplier, there.for_process, there.sent_at) == ("made", "", "", "")
     assert (there.outside_lots, there.done) == (("X-1", "X-2"), ("anodize",) * 3)
+    assert [(process, number) for process, number, _ in there.certified] == [("anodize", "")] * 3
+    paper: Said = ("receive_back", {**home()[1], "certificate": {"number": "C-1"}})
+    assert came_to(*MADE, out, paper).pieces["p"].certified == (("anodize", "C-1", len(MADE) + 2),)
     assert state.stock["T-1"].state == "received"
     lost = came_to(BAR, ("send_out", {"pieces": ["z"], "stock_ids": ["Z"], "supplier": "S", "process": "x"}))
     assert [words for _, words in lost.odd] == [

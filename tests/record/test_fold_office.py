@@ -11,10 +11,12 @@ from rackwright.record.fold_people import WRONG_SECRET
 from rackwright.record.office import (
     Action,
     Clause,
+    Evidence,
     FirstArticle,
     Hours,
     Installed,
     Invoice,
+    Owed,
     Quote,
     Recall,
     RedLine,
@@ -41,6 +43,28 @@ def test_a_quote_is_agreed_in_one_revision() -> None:
         (False, "", 0), (True, "PO-1", 4), (False, "", 0)]  # fmt: skip
     lost = came_to(agree)
     assert (lost.odd, lost.quotes) == (((1, "agree: quote 'Q-1' is not known"),), {"Q-1": ()})
+
+
+def test_what_is_owed_stands_by_its_order_or_revision_and_evidence_by_its_name() -> None:
+    row: dict[str, Any] = {"evidence": "burns", "kind": "fire", "text": "t", "document": "D-1", "each": "lot"}
+    more = {"of": ["powder"], "process": "p", "reading": "r", "stated": "s", "not_owed": "why"}
+    state = came_to(
+        ("evidence_owed", {**row, "order": "PO-1"}), ("evidence_owed", {**row, "evidence": "load", "order": "PO-1"}),
+        ("evidence_owed", {**row, "revision": "A", **more}), ("evidence_owed", {**row, "order": "PO-1", "text": "u"}),
+    )  # fmt: skip
+    assert state.owed == {
+        "PO-1": {"burns": Owed("burns", "fire", "u", "D-1", "lot", ADA, 4),
+                 "load": Owed("load", "fire", "t", "D-1", "lot", ADA, 2)},
+        "A": {"burns": Owed("burns", "fire", "t", "D-1", "lot", ADA, 3, ("powder",), "p", "r", "s", "why")},
+    }  # fmt: skip
+    paper: dict[str, Any] = {"evidence": "burns", "document": "FT-1", "date": "2031-01-02", "tested_by": "a house",
+                             "passed": False, "file": "ab" * 32}  # fmt: skip
+    given = came_to(("evidence", {**paper, "found": "it burnt", "lots": ["L"]}),
+                    ("evidence", {**paper, "revision": "A", "serials": ["S"], "passed": True}))  # fmt: skip
+    assert given.evidence == {"burns": (
+        Evidence("burns", "FT-1", "2031-01-02", "a house", False, "it burnt", "ab" * 32, "", ("L",), (), ADA, 1),
+        Evidence("burns", "FT-1", "2031-01-02", "a house", True, "", "ab" * 32, "A", (), ("S",), ADA, 2),
+    )}  # fmt: skip
 
 
 def test_a_clause_is_met_by_its_document_and_a_contract_reviewed() -> None:

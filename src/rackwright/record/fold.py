@@ -173,7 +173,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
         if serial:
             self.serials[serial.serial] = replace(
                 serial, weighed=body["within"],
-                weighing={"readings": body["readings"], "gauge": body["gauge"], "seq": event.seq},
+                weighing={"readings": body.get("readings", {}), "gauge": body.get("gauge", ""), "seq": event.seq},
             )  # fmt: skip
 
     def on_passport(self, event: Event, body: Body) -> None:

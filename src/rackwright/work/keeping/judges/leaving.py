@@ -36,13 +36,13 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         g.revision_is_referenced(state, body["revision"], at_risk_allowed=False),
         g.question_open(state, "release", rack.order, body["revision"], rack.line),
         g.contract_allows(state, "release", rack.order),
-        evidence_there(state, name),
         g.not_held(state, serial=name),
         not_red_lined(state, serial=name),
         signed_whole(state, name),
         *(_piece_released(past, state, piece) for piece in pieces),
         *past.outside(state, name),
         weight_agrees(state, name),
+        evidence_there(state, name),
     )
 
 

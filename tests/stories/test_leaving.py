@@ -123,6 +123,7 @@ def test_two_racks_that_differ_too_much_do_not_both_leave(begin: Begin) -> None:
         inspector measures the points of SN-1                        -> RW524
         assembler assembles SN-1
         inspector measures the whole rack SN-1
+        inspector releases SN-1                                      -> RW522
         inspector weighs SN-1: 39.8 lb
         inspector releases SN-1
         assembler draws 60 of F-1 for SN-2

@@ -113,9 +113,9 @@ def test_what_is_sent_out_is_away_until_it_comes_back() -> None:
     there = state.pieces["p"]
     assert (there.state, there.at_supplier, there.for_process, there.sent_at) == ("made", "", "", "")
     assert (there.outside_lots, there.done) == (("X-1", "X-2"), ("anodize",) * 3)
-    assert [(process, number) for process, number, _ in there.certified] == [("anodize", "")] * 3
+    assert [(process, number) for process, number, _ in there.outside_papers] == [("anodize", "")] * 3
     paper: Said = ("receive_back", {**home()[1], "certificate": {"number": "C-1"}})
-    assert came_to(*MADE, out, paper).pieces["p"].certified == (("anodize", "C-1", len(MADE) + 2),)
+    assert came_to(*MADE, out, paper).pieces["p"].outside_papers == (("anodize", "C-1", len(MADE) + 2),)
     assert state.stock["T-1"].state == "received"
     lost = came_to(BAR, ("send_out", {"pieces": ["z"], "stock_ids": ["Z"], "supplier": "S", "process": "x"}))
     assert [words for _, words in lost.odd] == [

@@ -217,7 +217,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
                 piece = self.pieces[name]
                 self.pieces[name] = replace(piece, done=(*piece.done, body["process"]), at_supplier="", for_process="",
                     sent_at="", outside_lots=with_names(piece.outside_lots, *filter(None, [body.get("lot")])),
-                    certified=(*piece.certified, (body["process"], number, event.seq)),
+                    outside_papers=(*piece.outside_papers, (body["process"], number, event.seq)),
                 )  # fmt: skip
                 self._anew(name, step=body["process"])
                 self._done_anew(name, body["process"])

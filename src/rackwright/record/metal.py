@@ -141,7 +141,7 @@ class Piece:
     for_process: str = ""
     sent_at: str = ""
     area_nm2: int = 0  # of a blank cut from a plate
-    certified: tuple[
+    outside_papers: tuple[
         tuple[str, str, int], ...
     ] = ()  # outside process, number of its certificate, event it came back
 

@@ -174,7 +174,7 @@ def _worked(state: State, rack: Serial, one: Owed) -> Standing:
 def _paper(piece: Piece, process: str) -> tuple[str, int]:
     """The last certificate of outside work on a piece and its event; "" and 0 where the shop did it itself."""
     return next(
-        ((number, seq) for name, number, seq in reversed(piece.certified) if name == process), ("", 0)
+        ((number, seq) for name, number, seq in reversed(piece.outside_papers) if name == process), ("", 0)
     )
 
 

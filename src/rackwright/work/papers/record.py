@@ -21,8 +21,8 @@ from rackwright.work.office.ordering import revision_id
 from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.attached import attached_blocks
-from rackwright.work.papers.hold_points import hold_point_blocks
 from rackwright.work.papers.evidence import evidence_blocks
+from rackwright.work.papers.hold_points import hold_point_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
 from rackwright.work.quality.amending import Amended, amendments

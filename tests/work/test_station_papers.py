@@ -281,7 +281,7 @@ def weighed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
         ids = iter(range(100))
         lead = Station(record, "A. Quill", lambda: "2026-03-12T08:00:00Z", lambda: f"act {next(ids)}")
         found(lead, "Larkspur Bench Works (invented)", True, key_id(public_key(DEMO_SEED)))
-        add_person(lead, "E. Lund", ["inspector"], again=True)
+        add_person(lead, "E. Lund", ["inspector"])
         add_gauge(lead, "SC-1", "four floor scales", "2026-11-15", "0.1 lb")
         order(lead, ORDER, "an invented customer", design(), len(SERIALS), "2026-04-17", "CT-1")
         source, bases = gather(SHOP / "variations" / "er-47-v12.toml", SHOP)

@@ -104,9 +104,11 @@ class Breaker:
         )
         return self._no(*args)
 
-    def _performed(self, at: Station, act: str, decide: Any, act_id: str = "", evidence: Any = ()) -> Any:
+    def _performed(
+        self, at: Station, act: str, decide: Any, act_id: str = "", evidence: Any = (), pieces: Any = ()
+    ) -> Any:
         try:
-            return self._perform(at, act, decide, act_id, evidence)
+            return self._perform(at, act, decide, act_id, evidence, pieces)
         except Stopped as stopped:
             site = self._made.get(stopped.troubles[0].found)
             if site is not None and self.found.get(site.name) != "found":

@@ -30,7 +30,7 @@ from rackwright.work.engineering.reporting import check_report, confirm_row, pre
 from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import Unusable, count, scrap_piece, scrap_stock
-from rackwright.work.metal.drawn import substitute
+from rackwright.work.metal.drawn import role, substitute
 from rackwright.work.metal.examining import examine
 from rackwright.work.metal.labelling import label_stock, read_piece_label
 from rackwright.work.metal.origins import enter_origin
@@ -46,8 +46,9 @@ from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_non
 from rackwright.work.quality.noting import go_on_at_risk
 from rackwright.work.quality.red_lining import Change, lift_red_line, red_line
 from rackwright.work.serials.releasing import release
-from rackwright.work.serials.shipping import replace_piece, replacement, ship
+from rackwright.work.serials.shipping import Mended, replace_piece, replacement, ship
 from rackwright.work.serials.tracing import trace
+from rackwright.work.service.anew import joints_of, rack_anew
 from rackwright.work.station import Station
 from rackwright.work.stations.assembling import assemble, draw_lot, return_lot
 from rackwright.work.stations.baking import bake
@@ -429,9 +430,9 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 @sentence(r"measures all (?P<stage>before coat|after coat) of (?P<piece>\S+) of (?P<serial>SN-\d)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     """Every characteristic of the drawing's piece, in the middle of its limits, on the piece named."""
-    role = w["piece"].removesuffix(".2")
+    place = role(day.state, small.revision(), piece_id(w["serial"], w["piece"]))
     acts = [
-        readings for readings in small.by_piece_and_gauge(w["stage"]) if next(iter(readings)).piece == role
+        readings for readings in small.by_piece_and_gauge(w["stage"]) if next(iter(readings)).piece == place
     ]
     for readings in acts:
         named = {replace(one, piece=w["piece"]): text for one, text in readings.items()}
@@ -568,7 +569,17 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return ship(at, _names(w["serials"]), w["to"], "DN-1")
 
 
-@sentence(r"replaces (?P<old>\S+) of (?P<serial>SN-\d) by (?P<new>\S+): (?P<reason>.+)")
+@sentence(
+    r"replaces (?P<old>\S+) of (?P<serial>SN-\d) by (?P<new>\S+)(?: as (?P<work>\S+))?: (?P<reason>[^,;]+)"
+    r"(?:, (?P<fate>scrapped|customer|kept|lost)(?: (?P<place>.+?))?)?(?:; (?P<how>[^,]*), seen by (?P<witness>.*))?"
+)
 def _(day: Day, at: Station, w: Words) -> Appended:
+    """The old piece is kept in the cage where nothing else is said."""
     old, new = (piece_id(w["serial"], w[key]) for key in ("old", "new"))
-    return replace_piece(at, w["serial"], old, new, w["reason"], "INVENTED-REPAIR-1")
+    joints = joints_of(day.state, small.design(), small.shop(), w["serial"], old)
+    mended = Mended(
+        w["work"] or "W-1", "an invented holder", day.date, joints, w["fate"] or "kept",
+        w["place"] or ("" if w["fate"] else "cage"), _unusable(w) if w["how"] else None,
+        rack_anew(small.design(), small.shop(), w["serial"]) if joints else {},
+    )  # fmt: skip
+    return replace_piece(at, w["serial"], old, new, w["reason"], "INVENTED-REPAIR-1", mended)

@@ -105,6 +105,7 @@ def test_a_bent_post_is_replaced_from_the_same_heat(begin: Begin) -> None:
         machinist makes post.front-right.2 of SN-1 from M-1                                    -> RW511
         lead replaces post.front-left of SN-1 by post.front-left.2: bent by a forklift
         lead replaces post.front-left of SN-1 by post.front-left.2: again                      -> RW517
+        lead replaces post.front-left of SN-1 by post.front-left.2 as W-2: again               -> RW517
     """,
         good=small.GOOD_BAKE,
     )

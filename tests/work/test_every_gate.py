@@ -23,7 +23,7 @@ from rackwright.work.quality.nonconforming import Acceptance, dispose, raise_non
 from rackwright.work.quality.noting import gauge_is_bad, go_on_at_risk, go_without_report
 from rackwright.work.quality.red_lining import Change, red_line
 from rackwright.work.serials.releasing import release
-from rackwright.work.serials.shipping import replace_piece, ship
+from rackwright.work.serials.shipping import Mended, replace_piece, ship
 from rackwright.work.stations.assembling import assemble, draw_lot, return_lot
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
@@ -34,6 +34,7 @@ POST, OTHER = "SN-1/post.front-left", "SN-2/post.front-left"
 REV, LEAD = small.revision(), "lead"
 SEEN = Unusable("sawn through", small.PEOPLE["inspector"])
 Do = Callable[[Record], Any]
+MENDED = Mended("W-1", "a holder", small.DAY, (), "kept", "cage")
 
 
 def at(record: Record, who: str, day: str = small.DAY) -> Any:
@@ -163,7 +164,7 @@ def _assemble(serial: str, *pieces: str, coated: bool = True) -> Do:
 
 
 def _replaced(r: Record, old: str, new: str) -> Any:
-    return replace_piece(at(r, LEAD), "SN-1", old, new, "bent", "REP-1")
+    return replace_piece(at(r, LEAD), "SN-1", old, new, "bent", "REP-1", MENDED)
 
 
 def _not_baked(r: Record) -> Any:

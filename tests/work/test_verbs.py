@@ -24,7 +24,7 @@ from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.quality.noting import add_supplier, gauge_is_bad, go_on_at_risk, go_without_report
 from rackwright.work.serials.releasing import release
-from rackwright.work.serials.shipping import replace_piece, ship
+from rackwright.work.serials.shipping import Mended, replace_piece, ship
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.stations.assembling import assemble, draw_lot
 from rackwright.work.stations.inspecting import measure
@@ -70,6 +70,10 @@ MAY: dict[str, tuple[str, Verb]] = {
 }  # fmt: skip
 
 STAGE = {"weigh": "assembled"}  # else "made"
+
+MENDED = Mended("W-1", "a holder", small.DAY, (), "kept", "cage")
+
+MENDED = Mended("W-1", "a holder", small.DAY, (), "kept", "cage")
 
 #: an act on what the record does not know, and the code that says so
 UNKNOWN: dict[str, tuple[str, str, Verb]] = {
@@ -119,7 +123,7 @@ UNKNOWN: dict[str, tuple[str, str, Verb]] = {
     "release": ("inspector", "RW503", lambda s, i: release(s, "SN-9", small.design(), small.shop(), i)),
     "ship": ("lead", "RW503", lambda s, i: ship(s, ["SN-9"], "there", "D", i)),
     "ship nothing": ("lead", "RW517", lambda s, i: ship(s, [], "there", "D", i)),
-    "replace": ("lead", "RW503", lambda s, i: replace_piece(s, "SN-1", POST, "SN-1/none", "bent", "D", i)),
+    "replace": ("lead", "RW503", lambda s, i: replace_piece(s, "SN-1", POST, "SN-1/none", "bent", "D", MENDED, i)),
     "found again": ("lead", "RW517", lambda s, i: found(s, "another", False, "ab" * 32, i)),
     "a role": ("lead", "RW516", lambda s, i: add_person(s, "G. New", ["king"], i)),
     "serials again": ("lead", "RW517", lambda s, i: serials(s, "PO-1", REV, ["A", "B"], i)),

@@ -31,6 +31,7 @@ from rackwright.demo.job import (
 )
 from rackwright.demo.office import QUOTE, contract, quoting, reviewing
 from rackwright.demo.receiving import bought_bars, receiving
+from rackwright.demo.service import swapping, worked_on
 from rackwright.demo.stations import after_the_saw
 from rackwright.making.nest import Layout
 from rackwright.making.plate import PlateJob
@@ -71,6 +72,8 @@ def acts(job: Job) -> Iterator[Act]:
     yield from _profile_cutting(job)
     yield from _making(job)
     yield from after_the_saw(job)
+    yield from swapping(job)
+    yield from worked_on(job)
 
 
 # --- the shop ----------------------------------------------------------------------

@@ -37,7 +37,7 @@ __all__ = ["Left", "play"]
 
 MARKER = ".rackwright-demo"
 VARIATION = "variations/er-47-v12.toml"
-RACKS, DATE = 3, "2026-03-30"
+RACKS, DATE = 3, "2026-04-10"
 Say = Callable[[str], None]
 
 

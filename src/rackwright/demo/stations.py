@@ -51,7 +51,7 @@ from rackwright.work.stations.passports import interchange, record_points
 from rackwright.work.stations.torque_card import by_the_card
 from rackwright.work.stations.weighing import Weighing, from_scales, weigh
 
-__all__ = ["after_the_saw"]
+__all__ = ["after_the_saw", "bakes", "readings_of"]
 
 OUT = (
     "post.rear-left",
@@ -134,7 +134,7 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
 
 def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     powder = tuple(item.lot for item in job.items if item.form == "powder")
-    coated, runs = _coated(job), _bakes(job)
+    coated, runs = _coated(job), bakes(job, "2026-03-24")
     for serial in names:
         if serial == names[0]:
             yield signs(job, serial, "2026-03-16", "inspect_metal", SAWYER, "RW516")
@@ -151,7 +151,7 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
         yield _steps(job, "2026-03-24", ASSEMBLER, "bond_pads", serial, lambda p: p.kind == "block")
 
 
-def _bakes(job: Job) -> list[tuple[str, Step, bytes]]:
+def bakes(job: Job, day: str) -> list[tuple[str, Step, bytes]]:
     """The oven's runs, those that did not cure first."""
     runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, ("TC-8", "OS-3")), data)
             for name, data in job.bakes.items()]  # fmt: skip
@@ -208,6 +208,17 @@ def _readings(job: Job, names: tuple[str, ...], stage: Stage) -> Iterator[Act]:
                 day,
                 _read(job, serial, ones, GAUGE_OF[kind]),
             )
+
+
+def readings_of(job: Job, serial: str, piece: str, stage: Stage, day: str, again: str) -> Iterator[Act]:
+    """One piece of a rack, measured once more."""
+    wanted: dict[str, list[Characteristic]] = {}
+    for one in characteristics(job.design.rack, job.design.pieces, job.shop.saw.cut_tolerance):
+        if (one.stage, one.piece) == (stage, piece):
+            wanted.setdefault(one.gauge, []).append(one)
+    for kind, ones in wanted.items():
+        act = f"measure {serial} {piece} with {kind} {again}"
+        yield Act(act, INSPECTOR, day, _read(job, serial, ones, GAUGE_OF[kind]))
 
 
 def _read(

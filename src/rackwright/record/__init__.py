@@ -19,8 +19,8 @@
     clock.py        times that go back
     outline.py      the area of a plate's outline, exactly
     corrections.py  how events are to be read, corrections laid over
-    state.py, office.py    the nouns a history comes to
-    fold.py, fold_stock.py, fold_reports.py, fold_people.py, fold_office.py
+    state.py, office.py, service.py    the nouns a history comes to
+    fold.py, fold_stock.py, fold_reports.py, fold_people.py, fold_office.py, fold_service.py
                     one method an event type; over fold_tables.py
     projections.py  events -> State
     checkpoint.py   the folded state kept beside the record, derived

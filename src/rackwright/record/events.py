@@ -1,6 +1,7 @@
 """The table of event types: what may be recorded, and how each body is laid out (`checking.py` holds events to it).
 
-What a layout is: `event_type.py`; events on metal have their table in `events_metal.py`.
+What a layout is: `event_type.py`; events on metal have their table in `events_metal.py`, those on a rack after its
+release in `events_service.py`.
 
 A new type or field goes here. A changed meaning is a new version: raise `v` and add to `UPGRADES` the
 function from the old body to the next; recorded events are never rewritten. Adding an optional field
@@ -16,6 +17,7 @@ from typing import Any
 from rackwright.record.envelope import Event, Known, Refs
 from rackwright.record.event_type import EventType, Layout
 from rackwright.record.events_metal import METAL
+from rackwright.record.events_service import ANEW, FATE, SERVICE
 
 __all__ = ["EVENTS", "EVERYWHERE", "UPGRADES", "EventType", "Layout", "current", "new_event", "newest"]
 
@@ -200,8 +202,8 @@ EVENTS: dict[str, EventType] = {
     ),
     "lift": EventType("a hold was lifted, with a reason", {"hold": "id", "reason": "text"}),
     "refusal": EventType(
-        "a gate said no to an act",
-        {"act": "id", "code": "id", "found": "text", "do": "text", "about?": "text"},
+        "a gate said no to an act; `pieces`: what was done to them is done, though it does not count",
+        {"act": "id", "code": "id", "found": "text", "do": "text", "about?": "text", "pieces?": "ids"},
     ),
     # the racks
     "serial": EventType(
@@ -246,9 +248,11 @@ EVENTS: dict[str, EventType] = {
     ),
     "ship": EventType("racks were shipped", {"serials": "ids", "to": "text", "document?": "text"}),
     "replace": EventType(
-        "a piece of a serial was replaced",
-        {"serial": "id", "old": "id", "new": "id", "reason": "text", "document?": "text"},
+        "a piece of a serial was replaced: as which work, which joints were taken apart for it, where the old one is",
+        {"serial": "id", "old": "id", "new": "id", "reason": "text", "document?": "text", "work?": "id",
+         "joints?": "ids", "characteristics?": ANEW, "fate?": FATE, "holder?": "id", "date?": "date"},
     ),
+    **SERVICE,
     # the record itself
     "clock": EventType(
         "a named person states that the clock is right, though events before it carry later times",

@@ -1,8 +1,9 @@
 """The fold itself: one method an event type, each laying one event over what came before.
 
 Steps on stock stand in `fold_stock.py`, on reports in `fold_reports.py`, on people in `fold_people.py`, on hold points
-in `fold_points.py`, of the office in `fold_office.py`; the tables, in `fold_tables.py`. A new event type gets a method
-`on_TYPE`; a type without one changes nothing. What does not fit what came before is kept in `odd`; the fold goes on.
+in `fold_points.py`, of the office in `fold_office.py`, of a rack after its release in `fold_service.py`; the tables, in
+`fold_tables.py`. A new event type gets a method `on_TYPE`; a type without one changes nothing. What does not fit what
+came before is kept in `odd`; the fold goes on.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from rackwright.record.envelope import Event
 from rackwright.record.fold_office import OfficeSteps
 from rackwright.record.fold_people import PeopleSteps
 from rackwright.record.fold_reports import ReportSteps
+from rackwright.record.fold_service import ServiceSteps
 from rackwright.record.fold_stock import StockSteps
 from rackwright.record.fold_tables import Body, with_names
 from rackwright.record.office import FIRST
@@ -33,7 +35,7 @@ from rackwright.seal import Head, Malformed, read_handover
 __all__ = ["Fold"]
 
 
-class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
+class Fold(OfficeSteps, PeopleSteps, ReportSteps, ServiceSteps, StockSteps):
     """One method an event type; types without one change nothing here."""
 
     def lay(self, event: Event) -> None:
@@ -144,7 +146,16 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
         for serial in body.get("serials", ()):
             self._into(serial, lots=tuple(body.get("lots", ())))
 
-    on_mill = on_bend = on_drill = on_coat = on_bake = on_operation = _process
+    on_mill = on_bend = on_drill = on_coat = on_operation = _process
+
+    def on_bake(self, event: Event, body: Body) -> None:
+        self._process(event, body)
+        self._heated(event, body, counts=True)
+
+    def on_refusal(self, event: Event, body: Body) -> None:
+        """A bake that did not meet its rule heated the metal all the same."""
+        if body["act"] == "bake" and body["code"] == "RW519":
+            self._heated(event, body, counts=False)
 
     def on_assemble(self, event: Event, body: Body) -> None:
         serial = self._known(self.serials, body["serial"], event, "serial")
@@ -161,6 +172,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             held = self.serials[serial.serial]
             self.serials[serial.serial] = replace(held, joints={**held.joints, **torqued})
             self._done_anew(serial.serial, "assemble")
+            self._tightened(serial.serial, torqued)
 
     def on_test_bend(self, event: Event, body: Body) -> None:
         self.test_bends[body["bend"]] = TestBend(
@@ -212,6 +224,9 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
     def on_receive_back(self, event: Event, body: Body) -> None:
         self._moved(event, body, "made", "received")
         number = body.get("certificate", {}).get("number", "")
+        for name in body.get("pieces", ()):
+            if name in self.pieces and "assemble" in self.pieces[name].done:  # of a rack that came back
+                self.pieces[name] = replace(self.pieces[name], state="assembled")
         for name in body.get("pieces", ()):
             if name in self.pieces:
                 piece = self.pieces[name]
@@ -271,16 +286,6 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, StockSteps):
             serial = self._known(self.serials, name, event, "serial")
             if serial:
                 self.serials[name] = replace(serial, state="shipped", shipped_to=body["to"])
-
-    def on_replace(self, event: Event, body: Body) -> None:
-        old = self._known(self.pieces, body["old"], event, "piece")
-        new = self._known(self.pieces, body["new"], event, "piece")
-        serial = self._known(self.serials, body["serial"], event, "serial")
-        if old and new and serial:
-            self.pieces[old.piece] = replace(old, state="replaced", reason=body["reason"])
-            self.pieces[new.piece] = replace(new, state="assembled", serial=serial.serial)
-            self._into(serial.serial, pieces=(new.piece,), out=old.piece)
-            self._done_anew(serial.serial, "assemble")
 
     def on_dossier(self, event: Event, body: Body) -> None:
         self.heads.append((Head(body["size"], body["root"]), f"dossier {body['serial']}"))

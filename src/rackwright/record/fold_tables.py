@@ -25,6 +25,7 @@ from rackwright.record.office import (
     RedLine,
     Review,
 )
+from rackwright.record.service import Carried, Service
 from rackwright.record.state import (
     Absence,
     Gauge,
@@ -88,6 +89,8 @@ class Tables:
         self.first_articles: dict[str, FirstArticle] = {}
         self.installed: dict[str, Installed] = {}
         self.recalls: dict[str, Recall] = {}
+        self.service: dict[str, Service] = {}
+        self.carried: dict[str, Mapping[str, Carried]] = {}
         self.measurements: list[Measurement] = []
         self.absences: list[Absence] = []
         self.handovers: list[Handover] = []

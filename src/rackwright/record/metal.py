@@ -144,6 +144,17 @@ class Piece:
     outside_papers: tuple[
         tuple[str, str, int], ...
     ] = ()  # outside process, number of its certificate, event it came back
+    bakes: tuple[tuple[str, int], ...] = ()  # what the oven recorded, by SHA-256, and the event of the bake
+    tried: tuple[tuple[str, int], ...] = ()  # the same of bakes that did not count; the metal was as hot
+    fate: str = ""  # of what was replaced: scrapped, customer, kept; "" not stated
+    out_seq: int = 0  # the event that took it out of its rack, and when
+    out_at: str = ""
+
+    @property
+    def heated(self) -> tuple[tuple[str, int], ...]:
+        """Every bake, whether it counted or not; a log that was given again after a refusal is one."""
+        counted = {file for file, _ in self.bakes}
+        return (*self.bakes, *((file, seq) for file, seq in dict(self.tried).items() if file not in counted))
 
 
 @dataclass(frozen=True)

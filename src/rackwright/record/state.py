@@ -30,6 +30,7 @@ from rackwright.record.office import (
     RedLine,
     Review,
 )
+from rackwright.record.service import Carried, Service
 from rackwright.seal import Handover, Head
 
 __all__ = [
@@ -212,7 +213,9 @@ class Serial:
     serial: str
     order: str
     revision: str
-    state: str  # planned, released, shipped; cancelled: its line is no longer to be made, or not with it
+    #: planned, released, shipped; back: in the shop's hands again, not to leave before it may; cancelled: its line is no
+    #: longer to be made, or not with it
+    state: str
     pieces: tuple[str, ...]
     lots: tuple[str, ...]
     seq: int
@@ -315,6 +318,8 @@ class State:
     first_articles: Mapping[str, FirstArticle] = field(default_factory=dict)  # by serial
     installed: Mapping[str, Installed] = field(default_factory=dict)  # by serial, the newest
     recalls: Mapping[str, Recall] = field(default_factory=dict)
+    service: Mapping[str, Service] = field(default_factory=dict)  # by serial, once released
+    carried: Mapping[str, Mapping[str, Carried]] = field(default_factory=dict)  # by serial, then by item
     measurements: tuple[Measurement, ...] = ()
     absences: tuple[Absence, ...] = ()
     handovers: tuple[Handover, ...] = ()  # of the shop's keys, oldest first

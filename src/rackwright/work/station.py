@@ -130,10 +130,12 @@ def perform(
     decide: Callable[[State], Decision],
     act_id: str = "",
     evidence: Sequence[str] = (),
+    pieces: Sequence[str] = (),
 ) -> Appended:
     """Decide on what the record holds and append it. Raises Stopped with the refusal, which is recorded.
 
-    `evidence` are hashes of files that the act rests on; a refusal names them, so that they are found again.
+    `evidence` are hashes of files that the act rests on, `pieces` what it was done to whether it counts or not; a
+    refusal names them, so that they are found again.
     """
     act_id, at = act_id or station.new_id(), station.now()
     for _ in range(TRIES):
@@ -148,7 +150,7 @@ def perform(
         refused = refused or in_scope(state, station.person, act, of_route=act not in EVENTS)
         decision = refused or decide(state)
         seen = [*evidence, *(one.file for one in station.attached)]
-        drafts = [_refused(act, decision, seen)] if isinstance(decision, Refusal) else list(decision)
+        drafts = [_refused(act, decision, seen, pieces)] if isinstance(decision, Refusal) else list(decision)
         by = "" if isinstance(signed, Refusal) else signed
         recorded = [_event(station, state, draft, act_id, at, by) for draft in drafts]
         try:
@@ -178,11 +180,13 @@ def _again(done: tuple[Event, ...], head: Head, asked: str) -> Appended:
     return Appended(done, head, repeated=True)
 
 
-def _refused(act: str, refusal: Refusal, evidence: Sequence[str]) -> Draft:
-    body = {"act": act, "code": refusal.code, "found": refusal.found, "do": refusal.do}
+def _refused(act: str, refusal: Refusal, evidence: Sequence[str], pieces: Sequence[str]) -> Draft:
+    body: dict[str, object] = {"act": act, "code": refusal.code, "found": refusal.found, "do": refusal.do}
     if refusal.where.field:
         body["about"] = refusal.where.field
-    return Draft("refusal", body, Refs.of(files=evidence))
+    if pieces:
+        body["pieces"] = list(pieces)
+    return Draft("refusal", body, Refs.of(files=evidence, pieces=pieces))
 
 
 def _event(station: Station, state: State, draft: Draft, act_id: str, at: str, signed: str) -> Event:

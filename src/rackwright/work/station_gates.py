@@ -36,11 +36,13 @@ __all__ = [
 
 
 def piece_may_be_worked_on(state: State, name: str, piece: str) -> Maybe:
-    """In the shop, not held, and every step done and hold point signed off that the route asks for before this one."""
+    """In the shop, not held, and every step done and hold point signed off that the route asks for before this one. What
+    stands in a rack is worked on only where the rack came back."""
     made = state.pieces.get(piece)
     if made is None:
         return no("RW503", piece, f"{piece} is not in the record", "check the label")
-    if made.state != "made":
+    rack = state.serials.get(made.serial)
+    if made.state != "made" and not (made.state == "assembled" and rack is not None and rack.state == "back"):
         return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop can be worked on")
     kind = piece.partition("/")[2].partition(".")[0]
     for needed in steps_before(name, kind):

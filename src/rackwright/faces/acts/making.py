@@ -120,7 +120,7 @@ def do_receive_back(desk: Desk, v: Values) -> Appended:
 def do_assemble(desk: Desk, v: Values) -> Appended:
     from rackwright.making.coat import is_coated
     from rackwright.record import state_of
-    from rackwright.work.metal.sawing import piece_id
+    from rackwright.work.metal.drawn import in_place
     from rackwright.work.stations.assembling import assemble
     from rackwright.work.stations.torque_card import by_the_card
 
@@ -128,7 +128,7 @@ def do_assemble(desk: Desk, v: Values) -> Appended:
     held, state = frozen_of(desk, serial), state_of(desk.station.record)
     joints = by_the_card(state, held.design, shop_of(desk, held), serial, v["wrench"], v["torque"], v["running"],
                          v.get("lots", ()))  # fmt: skip
-    made = {piece_id(serial, piece.id): piece for piece in held.design.pieces.made}
+    made = {in_place(state, serial, piece.id): piece for piece in held.design.pieces.made}
     loose = [id for id in made if id not in state.pieces or state.pieces[id].state != "assembled"]
     finish = held.design.rack.definition.finish
     coated = [id for id, piece in made.items() if finish is not None and is_coated(finish, piece)]
@@ -146,16 +146,24 @@ def do_weigh(desk: Desk, v: Values) -> Appended:
 
 
 def do_measure(desk: Desk, v: Values) -> Appended:
-    from rackwright.pieces.characteristics import characteristics
+    """A replacement has the characteristics of what it replaces, under its own name."""
+    from dataclasses import replace
+
+    from rackwright.pieces.characteristics import RACK, characteristics
+    from rackwright.record import state_of
     from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.metal.drawn import role
+    from rackwright.work.office.ordering import revision_id
     from rackwright.work.stations.inspecting import measure
 
     serial, _, piece = v["piece"].partition("/")
     held = frozen_of(desk, serial)
     shop = shop_of(desk, held)
-    tolerance = shop.saw.cut_tolerance
-    asked = {one.name: one for one in characteristics(held.design.rack, held.design.pieces, tolerance)
-             if one.piece == piece}  # fmt: skip
+    name = (
+        piece if piece == RACK else role(state_of(desk.station.record), revision_id(held.design), v["piece"])
+    )
+    wanted = characteristics(held.design.rack, held.design.pieces, shop.saw.cut_tolerance)
+    asked = {one.name: replace(one, piece=piece) for one in wanted if one.piece == name}
     do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
     faults = [Fault("RW504", Where("reading", 0, name), f"{name!r:.60} is no characteristic of {v['piece']}", do)
               for name in v["readings"] if name not in asked]  # fmt: skip
@@ -206,11 +214,3 @@ def do_ship(desk: Desk, v: Values) -> Appended:
     from rackwright.work.serials.shipping import ship
 
     return ship(desk.station, v["serials"], v["to"], v["document"], desk.act_id)
-
-
-def do_replace(desk: Desk, v: Values) -> Appended:
-    from rackwright.work.serials.shipping import replace_piece
-
-    return replace_piece(
-        desk.station, v["serial"], v["old"], v["new"], v["reason"], v["document"], desk.act_id
-    )

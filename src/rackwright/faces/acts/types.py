@@ -1,6 +1,6 @@
 """What can be recorded from the command line: each type's keys, an example, and the act that its gate decides in.
 
-A new type is one row of `TYPES` and one function `do_TYPE` in `shop.py`, `making.py` or `reports.py`.
+A new type is one row of `TYPES` and one function `do_TYPE` in the module of its part of the job.
 """
 
 from __future__ import annotations
@@ -27,7 +27,6 @@ from rackwright.faces.acts.making import (
     do_profile_cut,
     do_receive_back,
     do_release,
-    do_replace,
     do_saw_plan,
     do_send_out,
     do_ship,
@@ -59,6 +58,13 @@ from rackwright.faces.acts.reports import (
     do_report_checked,
     do_report_released,
     do_row_confirmed,
+)
+from rackwright.faces.acts.service import (
+    do_back_to_service,
+    do_come_back,
+    do_replace,
+    do_service_work,
+    do_swap,
 )
 from rackwright.faces.acts.shop import (
     do_accept,
@@ -427,10 +433,41 @@ TYPES: dict[str, Type] = {
                       "serial=V12-0001 aircraft='no. 1107' document=MAIL-9",
                       _f("serial:text number | aircraft:text its serial number | document:text that says so"
                          " | day?:date of it"), do_installed),
-    "replace": Type("a piece of a serial is replaced",
-                    "serial=V12-0001 old=V12-0001/rail.left new=V12-0001/rail.left.2 reason=dented document=SR-3",
-                    _f("serial:text number | old:text piece | new:text piece | reason:text why | document:text basis"),
+    "come_back": Type("a rack that was shipped is in the shop's hands again",
+                      "serial=V12-0001 from='A survey' document=DN-31 reason='coat flaking at the rear'"
+                      " condition='posts scratched, nothing bent' day=2033-02-01 hours=1240.5",
+                      _f("serial:text number | from:text whom | document:text note | reason:text why"
+                         " | condition:text as found | day:date it came | hours?:text in service, decimal"),
+                      do_come_back),
+    "service_work": Type("work on a rack that came back: inspection, rework, repair or strip",
+                         "serial=V12-0001 work=W-8 kind=strip text='all coat off' method='plastic media, 30 psi'"
+                         " document='PS-4 rev C' holder='A shop' date=2033-02-03",
+                         _f("serial:text number | work:text its number | kind:text inspection, rework, repair, strip"
+                            " | text:text what was done | document:text whose data it is done by | holder:text of it"
+                            " | date:date of it | pieces?:list SERIAL/piece; of a strip all coated ones, if none is"
+                            " named | joints?:list taken apart | nonconformance?:text that it follows"
+                            " | characteristics?:list measured anew of its pieces | method?:text of a strip"
+                            " | lots?:list used"), do_service_work),
+    "replace": Type("a piece of a serial is replaced; the joints that hold it are taken apart",
+                    "serial=V12-0001 old=V12-0001/rail.left new=V12-0001/rail.left.2 reason=dented work=W-9"
+                    " document=SR-3 holder='The holder' date=2033-02-03 fate=kept place='shelf Q1'",
+                    _f("serial:text number | old:text piece | new:text piece | reason:text why | work:text its number"
+                       " | document:text whose data it is done by | holder:text of it | date:date of it"
+                       " | fate:text of the old piece: scrapped, customer, kept | place?:text where it is kept"
+                       " | unusable?:text how scrap was made so | witness?:text who saw it, an inspector"),
                     do_replace),
+    "back_to_service": Type("a rack that was worked on may leave again, every gate passed",
+                            "serial=V12-0001 works=W-8,W-9",
+                            _f("serial:text number | works:list all work since it came back | text?:text on it"),
+                            do_back_to_service),
+    "swap": Type("a rack carries another box in an item's place; its margins are said",
+                 "serial=V12-0001 item=recorder by_whom=customer part=RC-9 box=0417 mass='21.5 lb'"
+                 " cg='4 in, 6 in, 3 in' document=MAIL-120",
+                 _f("serial:text number | item:text of the definition | by_whom:text customer or shop"
+                    " | document:text that states it | mass?:text of the box, with unit"
+                    " | cg?:list three lengths from its corner | part?:text number | box?:text its own serial number"
+                    " | shelf?:text that it stands on now | at?:list two lengths, x and y there"
+                    " | out?:yes_no yes: nothing is there | day?:date of it"), do_swap),
     "nonconformance": Type("something is not as it should be; its pieces are held",
                            "nonconformance=NC-1 text='hole torn' pieces=V12-0001/post.front-left",
                            _f(f"nonconformance:text number | text:text what | {_PIECES} | characteristic?:text which"

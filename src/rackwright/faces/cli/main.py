@@ -63,6 +63,11 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
         "trace",
         "where a heat, piece, serial, gauge or order came from and went",
     ),
+    "show": (
+        "rackwright.faces.cli.standing",
+        "show",
+        "a rack as designed, built and maintained; the serials of a revision",
+    ),
     "again": (
         "rackwright.faces.cli.again",
         "again",

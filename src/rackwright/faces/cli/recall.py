@@ -120,9 +120,13 @@ def _print(kind: str, about: str, rows: Sequence[Affected], letters: Sequence[st
     table(
         "serial< customer< where< margin> check< pieces> note<",
         [(one_line(row.serial), one_line(row.customer), one_line(row.place),
-          f"{float(row.margin):+.3f}" if row.margin else "", row.check, str(len(row.pieces) or "all"), row.note)
+          f"{float(row.margin):+.3f}" if row.margin else "", row.check, _count(row), one_line(row.note))
          for row in rows],
     )  # fmt: skip
     for path in letters:
         click.echo(f"wrote {path}")
     click.echo(f"\n{DEFERENCE}")
+
+
+def _count(row: Affected) -> str:
+    return "none now" if row.only_was else str(len(row.pieces) or "all")

@@ -21,7 +21,7 @@ from rackwright.reference.rows import Material
 from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.engineering.as_weighed import on_scales
 from rackwright.work.engineering.metal_as_made import in_rows, other_metal
-from rackwright.work.metal.sawing import piece_id
+from rackwright.work.metal.drawn import in_place
 
 __all__ = ["Taken", "as_measured", "reproof", "taken"]
 
@@ -42,8 +42,10 @@ class Taken:
 
 
 def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
-    """Every length and hole position that was measured on this serial, the last reading of each."""
-    wanted = {piece_id(serial, one.piece) + "/" + one.name: one for one in _geometric(design)}
+    """Every length and hole position that was measured on this serial, the last reading of each; of a piece that was
+    replaced, that of what stands in its place."""
+    ids = {piece.id: in_place(state, serial, piece.id) for piece in design.pieces.made}
+    wanted = {f"{ids[one.piece]}/{one.name}": one for one in _geometric(design)}
     nominal = {piece.id: piece for piece in design.drawn.pieces.made}
     found: dict[str, Taken] = {}
     for each in state.measurements:

@@ -19,8 +19,7 @@ from rackwright.pieces.model import Piece
 from rackwright.record import State
 from rackwright.record.metal import Stock, Substitution
 from rackwright.reference.rows import Material
-from rackwright.work.metal.drawn import role
-from rackwright.work.metal.sawing import piece_id
+from rackwright.work.metal.drawn import in_place
 
 __all__ = ["NOT_ASSESSED", "OtherMetal", "in_rows", "not_assessed", "other_metal"]
 
@@ -52,7 +51,7 @@ def other_metal(state: State, design: Design, serial: str) -> tuple[OtherMetal, 
     """Every piece of a serial whose stock is of another section or specification than is drawn."""
     found = []
     for piece in design.pieces.made:
-        id = _flies(state, serial, piece)
+        id = in_place(state, serial, piece.id)
         stock = state.stock.get(state.pieces[id].stock_id) if id in state.pieces else None
         if stock is None or (stock.section, stock.stock_spec) == (piece.section, piece.stock):
             continue
@@ -81,13 +80,6 @@ def in_rows(design: Design, every: tuple[OtherMetal, ...]) -> dict[str, Material
     return {
         name: _least(rows) for name, rows in _flying(design, every) if len(rows) > 1 or rows[0].id != name
     }
-
-
-def _flies(state: State, serial: str, piece: Piece) -> str:
-    """The id of what is in this piece's place: of a rack that was mended, what took the place of the first."""
-    rack = state.serials.get(serial)
-    there = (one for one in rack.pieces if role(state, rack.revision, one) == piece.id) if rack else ()
-    return next(iter(there), piece_id(serial, piece.id))
 
 
 def _rows(design: Design, piece: Piece, stock: Stock) -> tuple[Material, ...]:

@@ -19,7 +19,7 @@ from rackwright.work.people.founding import LEAD
 from rackwright.work.quality.nonconforming import Acceptance, is_written
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["as_drawn", "as_long_as_drawn", "goes_to", "of_serials", "role", "substitute"]
+__all__ = ["as_drawn", "as_long_as_drawn", "goes_to", "in_place", "of_serials", "role", "substitute"]
 
 
 def goes_to(
@@ -89,6 +89,15 @@ def role(state: State, revision: str, piece: str) -> str:
     """The name that a definition has for a piece: without its serial, and without the number of a replacement."""
     name = piece.partition("/")[2]
     return name if name in _metal(state, revision) else re.sub(r"\.\d+$", "", name)
+
+
+def in_place(state: State, serial: str, name: str) -> str:
+    """The id of what stands where the definition has this name: of a rack that was mended, what took the place of the
+    first; a spare that is not in the rack does not."""
+    rack = state.serials.get(serial)
+    there = [one for one in rack.pieces if role(state, rack.revision, one) == name] if rack else []
+    fitted = [one for one in there if one in state.pieces and state.pieces[one].state == "assembled"]
+    return next(iter(fitted or there), f"{serial}/{name}")
 
 
 def _metal(state: State, revision: str) -> Mapping[str, Any]:

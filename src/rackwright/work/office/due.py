@@ -2,8 +2,8 @@
 
 Open questions, contracts not reviewed, clauses without evidence, documents that racks owe as evidence, undecided
 nonconformances, holds, red lines, corrective actions, causes that came again, gauges and credentials that end, pieces
-overdue at suppliers, first articles that are missing, stock set aside, quotes about to end. Each line says what, whose
-it is and until when; what is past its day is late.
+overdue at suppliers, first articles that are missing, stock set aside, racks that came back, quotes about to end. Each
+line says what, whose it is and until when; what is past its day is late.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ def due(state: State, today: str, days: int = 30) -> tuple[Due, ...]:
     horizon = (date.fromisoformat(today) + timedelta(days=days)).isoformat()
     rows = [
         *_questions(state, today), *_contracts(state), *_evidence(state), *_wrong(state), *_actions(state, today),
-        *_ending(state, today, horizon), *_away(state), *_first_articles(state), *_set_aside(state),
+        *_ending(state, today, horizon), *_away(state), *_first_articles(state), *_set_aside(state), *_back(state),
     ]  # fmt: skip
     return tuple(sorted(rows, key=lambda row: (not row.late, row.until or "9999", row.kind, row.about)))
 
@@ -136,6 +136,25 @@ def _set_aside(state: State) -> Iterator[Due]:
         if stock.state == "quarantined":
             undecided = stock.stored and not stock.stored["within"] and "use" not in stock.stored
             yield Due("stock", stock.stock_id, stock.reason, "lead" if undecided else "receiving", "", False)
+
+
+def _back(state: State) -> Iterator[Due]:
+    """Racks in the shop's hands again."""
+    for rack in state.serials.values():
+        if rack.state == "back":
+            kept = state.service[rack.serial]
+            came = (
+                f"{kept.back[-1].reason}, from {kept.back[-1].whom}"
+                if kept.back
+                else "taken out of its release"
+            )
+            left = [*kept.loose, *(f"{what} of {about}" for about, what in kept.left)]
+            words = (
+                f"{came}; {len(left)} things to do anew, as {left[0]}"
+                if left
+                else f"{came}; to be put back to service"
+            )
+            yield Due("rack", rack.serial, words, "inspector" if not left else "assembly", "", False)
 
 
 def _away(state: State) -> Iterator[Due]:

@@ -40,6 +40,8 @@ from rackwright.work.papers.sources import documents, how_known
 from rackwright.work.papers.strength import appendix_sections, strength_sections
 from rackwright.work.papers.words import DEMO, OWN_NOTE, head, ms, must_fit, ordered_words
 from rackwright.work.serials.releasing import without_report
+from rackwright.work.service.carrying import least_of, least_words
+from rackwright.work.service.maintained import as_maintained
 
 __all__ = ["NOT_COVERED", "dossier"]
 
@@ -283,6 +285,11 @@ def _marks(job: _Job, asked: Sequence[Question]) -> Iterator[str]:
         yield f"SUBSTITUTED METAL: {len(other)} pieces are not of the metal drawn; they are listed with their heats."
         if not_assessed(other):
             yield f"{NOT_ASSESSED}: the margins shown are of the metal drawn; of what is made none are computed."
+    if job.state.serials[job.serial].state == "back":
+        yield "IN THE SHOP'S HANDS: worked on since its release, or come back, and not put back to service."
+    if job.serial in job.state.service or job.serial in job.state.carried:
+        now = least_of(as_maintained(job.state, design, job.serial, job.record.get_file))
+        yield f"As maintained, which is not as built: {least_words(now)}."
     if not job.released:
         yield f"{NOT_RELEASED}: no release of {job.serial} is in the record; this is for review only."
     if no_limit_case(design.strength.cases):

@@ -17,6 +17,7 @@ from rackwright.record import Event, State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
 from rackwright.work.guard_band import guarded, of_kind, rule_words, unable
+from rackwright.work.metal.drawn import in_place, role
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.outcome import COARSE, too_coarse, verdict
 from rackwright.work.papers.words import head, must_fit
@@ -86,9 +87,14 @@ def _key(one: Characteristic, serial: str) -> tuple[str, str]:
 
 
 def _found(state: State, serial: str) -> Mapping[tuple[str, str], list[Measurement]]:
+    """By the name that the definition has for a piece: of a mended rack, what was read of what stands there."""
     found: dict[tuple[str, str], list[Measurement]] = {}
+    rack = state.serials.get(serial)
     for each in state.measured(serial):
-        found.setdefault((each.piece, each.characteristic), []).append(each)
+        place = role(state, rack.revision, each.piece) if rack and each.piece else ""
+        if not place or in_place(state, serial, place) == each.piece:
+            key = piece_id(serial, place) if place else each.piece
+            found.setdefault((key, each.characteristic), []).append(each)
     return found
 
 

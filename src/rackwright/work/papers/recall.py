@@ -72,6 +72,8 @@ def recall_letter(
 
 def _pieces(row: Affected) -> str:
     names = [name.partition("/")[2] or name for name in row.pieces]
-    if not names:
-        return "the whole rack"
-    return ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+    was = f"was, {', '.join(row.was)}" if row.was else ""
+    if row.only_was:
+        return f"none now; {was}"
+    now = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+    return "; ".join(filter(None, (now or "the whole rack", was)))

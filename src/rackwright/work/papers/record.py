@@ -16,6 +16,7 @@ from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.metal_as_made import other_metal
 from rackwright.work.keeping.heads import signed_words
+from rackwright.work.metal.drawn import in_place
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.outcome import COARSE, too_coarse, verdict
@@ -25,6 +26,7 @@ from rackwright.work.papers.evidence import evidence_blocks
 from rackwright.work.papers.hold_points import hold_point_blocks
 from rackwright.work.papers.making import assembled_blocks, limits, step_blocks, wrong_blocks
 from rackwright.work.papers.passport import passport_blocks
+from rackwright.work.papers.service import service_blocks
 from rackwright.work.quality.amending import Amended, amendments
 from rackwright.work.serials.releasing import Gate, governing_by_piece, release_gates
 
@@ -46,6 +48,7 @@ def record_sections(
     """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash."""
     read = corrected(own)
     amended = [*amendments(own)]
+    later = [*service_blocks(events, state, serial, design, get)]
     return (
         Section("Pieces, heats and certificates", tuple(metal_blocks(state, serial, design, shop))),
         Section("Steps of making", tuple(step_blocks(read, serial, design, shop, get))),
@@ -59,6 +62,7 @@ def record_sections(
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
         *([Section("Corrections", (_corrections(amended),))] if amended else []),
         Section("Release", tuple(_release(events, state, serial, design, shop, date))),
+        *([Section("Since the release", tuple(later))] if later else []),
         Section("Events of this serial", tuple(_events(own, serial))),
     )
 
@@ -75,7 +79,7 @@ def metal_blocks(state: State, serial: str, design: Design, shop: Shop) -> Itera
     made = {piece.piece: piece for piece in state.pieces.values() if piece.serial == serial}
     rows = []
     for piece in design.pieces.made:
-        one = made.pop(piece_id(serial, piece.id), None)
+        one = made.pop(in_place(state, serial, piece.id), None)
         if one is None:
             rows.append((piece.id, piece.part, "not made", "", "", "", ""))
             continue
@@ -173,7 +177,8 @@ def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iter
         return
     wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
     numbers = {
-        (piece_id(serial, one.piece) if one.piece != RACK else "", one.name): one.number for one in wanted
+        (in_place(state, serial, one.piece) if one.piece != RACK else "", one.name): one.number
+        for one in wanted
     }
     means = dict.fromkeys((one.gauge, one.gauge_due, one.by, one.at[:10]) for one in measured)
     letters = {mean: _letter(n) for n, mean in enumerate(means)}
@@ -261,7 +266,7 @@ def _release(
         title, ("gate", "answer"), tuple((gate.name, gate.words) for gate in gates), align="ll", widths=(1, 3)
     )
     if done:
-        yield Text(_compared(done, as_measured(state, design, serial), serial))
+        yield Text(_compared(done, as_measured(_before(events, done), design, serial), serial))
     yield Text(
         "Conformity to the frozen revision is for the person who signs. A passed gate and a positive margin are "
         "evidence, never authority."
@@ -280,8 +285,12 @@ def gates_of(
     if done is None:
         leads = [person.person for person in state.persons.values() if "inspector" in person.roles]
         return release_gates(state, serial, design, shop, leads[0] if leads else "", date)
-    before = next(then for event, then in replay(events) if event.seq == done.seq)
-    return release_gates(before, serial, design, shop, done.by, done.at[:10])
+    return release_gates(_before(events, done), serial, design, shop, done.by, done.at[:10])
+
+
+def _before(events: Sequence[Event], done: Event) -> State:
+    """What the record held just before the release."""
+    return next(then for event, then in replay(events) if event.seq == done.seq)
 
 
 def _compared(done: Event, built: Design, serial: str) -> str:

@@ -118,7 +118,7 @@ def may_be_red_lined(
 
 def _still_here(state: State, serial: str) -> Refusal | None:
     rack = state.serials.get(serial)
-    if rack is None or rack.state == "planned":
+    if rack is None or rack.state in ("planned", "back"):
         return None
     return no("RW517", serial, f"{serial} is {rack.state}", "what has left the gates is recalled")
 

@@ -2,13 +2,14 @@
 
 In doubt may be a heat, a lot, a gauge, a person whose credential had lapsed, or a revision. A serial's margin is the
 least one stored at its release among the pieces in doubt, of the whole rack where the doubt is on the whole of it; what
-was never released has none and stands first. Where a rack is, is what was recorded last: the aircraft its customer
+was never released has none and stands first. A piece that was replaced flies no more: a rack that it alone puts in
+doubt is told last, as it was and until when. Where a rack is, is what was recorded last: the aircraft its customer
 named, else to whom it was shipped, else the shop.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from rackwright.record import Appended, Event, Refs, State, where_gauge_went, where_heat_went
@@ -17,7 +18,7 @@ from rackwright.work.gates import no, person_may
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
 
-__all__ = ["DOUBTS", "Affected", "affected", "by_customer", "record_recall"]
+__all__ = ["DOUBTS", "Affected", "affected", "by_customer", "record_recall", "whereabouts"]
 
 DOUBTS = ("heat", "lot", "gauge", "person", "revision")
 HERE = "in the shop"
@@ -36,6 +37,13 @@ class Affected:
     margin: str | None  # as stored at release
     check: str
     note: str = ""
+    whole: bool = True  # without pieces, all of it is in doubt
+    was: tuple[str, ...] = ()  # pieces in doubt that stood in it once: which, until when, what became of them
+
+    @property
+    def only_was(self) -> bool:
+        """Is nothing that is in doubt in it any more?"""
+        return bool(self.was) and not self.pieces and not self.whole
 
 
 def affected(
@@ -46,8 +54,12 @@ def affected(
     found = _racks(events, state, kind, about, since)
     if found is None:
         raise Stopped([no("RW503", about, f"{kind} {about} is not known to the record", "check the id")])
-    rows = [_row(state, serial, pieces) for serial, pieces in found.items() if serial in state.serials]
-    return tuple(sorted(rows, key=lambda row: (row.margin is not None, float(row.margin or 0), row.serial)))
+    rows = [_row(state, serial, doubt) for serial, doubt in found.items() if serial in state.serials]
+    return tuple(sorted(rows, key=_order))
+
+
+def _order(row: Affected) -> tuple[bool, bool, float, str]:
+    return row.only_was, row.margin is not None, float(row.margin or 0), row.serial
 
 
 def by_customer(rows: Iterable[Affected]) -> dict[str, tuple[Affected, ...]]:
@@ -87,13 +99,23 @@ def record_recall(
     return perform(station, "recall", decide, act_id)
 
 
+@dataclass(frozen=True)
+class _Doubt:
+    """What of one serial is in doubt: pieces that are in it, pieces that were, the whole of it."""
+
+    pieces: tuple[str, ...] = ()
+    was: tuple[str, ...] = ()
+    whole: bool = True
+
+
 def _racks(
     events: Sequence[Event], state: State, kind: str, about: str, since: str
-) -> dict[str, tuple[str, ...]] | None:
-    """Serial -> pieces in doubt, () for the whole of it; None for what the record does not know."""
+) -> dict[str, _Doubt] | None:
+    """By serial; None for what the record does not know."""
     if kind in ("heat", "lot"):
         went = where_heat_went(state, about)
-        return _by_serial(state, went.pieces, went.serials) if went.stock or went.pieces else None
+        drawn = {rack.serial for rack in state.serials.values() if about in rack.lots}
+        return _by_serial(state, went.pieces, drawn, drawn) if went.stock or went.pieces else None
     if kind == "gauge":
         gauge = state.gauges.get(about)
         return None if gauge is None else _measured_by(events, state, about, since or gauge.bad_since)
@@ -102,19 +124,18 @@ def _racks(
         return None if person is None else _touched_by(events, state, about, since or person.until)
     if about not in state.revisions:
         return None
-    return {rack.serial: () for rack in state.serials.values() if rack.revision == about}
+    return {rack.serial: _Doubt() for rack in state.serials.values() if rack.revision == about}
 
 
-def _measured_by(events: Sequence[Event], state: State, gauge: str, since: str) -> dict[str, tuple[str, ...]]:
+def _measured_by(events: Sequence[Event], state: State, gauge: str, since: str) -> dict[str, _Doubt]:
     if not since:
         went = where_gauge_went(state, gauge)
         used = [event for event in events if gauge in event.refs.gauges]
-        return _by_serial(state, went.pieces, [*went.serials, *(s for e in used for s in e.refs.serials)])
-    used = [event for event in events if gauge in event.refs.gauges and event.at[:10] >= since]
-    return _of_events(state, used)
+        return _by_serial(state, went.pieces, [*went.serials, *_serials(used)], _serials_alone(used))
+    return _of_events(state, [e for e in events if gauge in e.refs.gauges and e.at[:10] >= since])
 
 
-def _touched_by(events: Sequence[Event], state: State, person: str, since: str) -> dict[str, tuple[str, ...]]:
+def _touched_by(events: Sequence[Event], state: State, person: str, since: str) -> dict[str, _Doubt]:
     done = [
         event for event in events
         if event.by == person and event.type != "refusal" and (not since or event.at[:10] > since)
@@ -122,34 +143,63 @@ def _touched_by(events: Sequence[Event], state: State, person: str, since: str) 
     return _of_events(state, done)
 
 
-def _of_events(state: State, events: Sequence[Event]) -> dict[str, tuple[str, ...]]:
-    return _by_serial(
-        state,
-        [p for event in events for p in event.refs.pieces],
-        [s for event in events for s in event.refs.serials],
-    )
+def _of_events(state: State, events: Sequence[Event]) -> dict[str, _Doubt]:
+    pieces = [piece for event in events for piece in event.refs.pieces]
+    return _by_serial(state, pieces, _serials(events), _serials_alone(events))
 
 
-def _by_serial(state: State, pieces: Iterable[str], serials: Iterable[str]) -> dict[str, tuple[str, ...]]:
-    """The pieces that are in a rack now, by it; what was scrapped or replaced flies nowhere."""
+def _serials(events: Iterable[Event]) -> list[str]:
+    return [serial for event in events for serial in event.refs.serials]
+
+
+def _serials_alone(events: Iterable[Event]) -> set[str]:
+    """Of events that name a rack and no piece: they are about the whole of it."""
+    return {serial for event in events if not event.refs.pieces for serial in event.refs.serials}
+
+
+def _by_serial(
+    state: State, pieces: Iterable[str], serials: Iterable[str], whole: Container[str]
+) -> dict[str, _Doubt]:
+    """The pieces that are in a rack now, by it, and those that were: what was scrapped or replaced flies nowhere. A
+    rack of which only such pieces are in doubt is so as a whole only where it is one of `whole`."""
     found: dict[str, list[str]] = {}
+    was: dict[str, list[str]] = {}
     for name in dict.fromkeys(pieces):
         made = state.pieces.get(name)
-        if made is not None and made.serial and made.state not in ("scrapped", "replaced"):
+        if made is not None and made.serial and made.state == "replaced":
+            where = {"customer": "with the customer"}.get(made.fate, made.fate) or "not said where it is"
+            until = f"{name} until {made.out_at[:10]} (event {made.out_seq}), {where}"
+            was.setdefault(made.serial, []).append(until)
+        elif made is not None and made.serial and made.state != "scrapped":
             found.setdefault(made.serial, []).append(name)
-    for serial in serials:
-        found.setdefault(serial, [])
-    return {serial: tuple(sorted(names)) for serial, names in found.items()}
+    return {
+        serial: _Doubt(
+            tuple(sorted(found.get(serial, ()))),
+            tuple(was.get(serial, ())),
+            serial in whole or serial not in (was.keys() | found.keys()),
+        )
+        for serial in dict.fromkeys((*found, *was, *serials))
+    }
 
 
-def _row(state: State, serial: str, pieces: tuple[str, ...]) -> Affected:
+def whereabouts(state: State, serial: str) -> str:
+    """Where a rack is: the aircraft its customer named, else to whom it was shipped, else the shop."""
+    flies = state.installed.get(serial)
+    return f"aircraft {flies.aircraft}" if flies else state.serials[serial].shipped_to or HERE
+
+
+def _row(state: State, serial: str, doubt: _Doubt) -> Affected:
     rack = state.serials[serial]
-    order, flies = state.orders.get(rack.order), state.installed.get(serial)
-    rows = [row for row in rack.margins if not pieces or row.get("piece") in pieces] or list(rack.margins)
-    least = min(rows, key=lambda row: float(row["margin"]), default=None)
-    place = f"aircraft {flies.aircraft}" if flies else rack.shipped_to or HERE
+    order = state.orders.get(rack.order)
+    rows = [row for row in rack.margins if not doubt.pieces or row.get("piece") in doubt.pieces]
+    told = rows or list(rack.margins)
+    if doubt.was and not doubt.pieces and not doubt.whole:
+        told = []  # its margins say nothing of what is gone
+    least = min(told, key=lambda row: float(row["margin"]), default=None)
+    notes = [f"was, {', '.join(doubt.was)}"] if doubt.was else []
+    notes += ["not released"] if rack.state == "planned" else []
     return Affected(
-        serial, order.customer if order else "", place, rack.state, rack.revision, pieces,
-        least["margin"] if least else None, least["check"] if least else "",
-        "" if rack.state != "planned" else "not released",
+        serial, order.customer if order else "", whereabouts(state, serial), rack.state, rack.revision,
+        doubt.pieces, least["margin"] if least else None, least["check"] if least else "", "; ".join(notes),
+        doubt.whole, doubt.was,
     )  # fmt: skip

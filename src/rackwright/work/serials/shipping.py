@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import clauses_met, first, no, not_held, person_may, piece_complete, serial_known
+from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.metal.drawn import as_drawn, role
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.service.coming_back import in_hands, not_after
+from rackwright.work.service.working import named_anew, work_is_new
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.station_gates import not_red_lined
 
 if TYPE_CHECKING:
     from rackwright.design import Design
 
-__all__ = ["fits", "installed", "may_be_shipped", "replace_piece", "replacement", "ship"]
+__all__ = [
+    "FATES", "Mended", "fits", "installed", "may_be_mended", "may_be_shipped", "replace_piece", "replacement", "ship",
+]  # fmt: skip
+
+FATES = ("scrapped", "customer", "kept")  # of a piece that was taken out
 
 
 def ship(station: Station, names: Sequence[str], to: str, document: str, act_id: str = "") -> Appended:
@@ -42,9 +50,8 @@ def installed(
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(person_may(state, station.person, "lead", station.today), serial_known(state, serial))
         if refused is None and state.serials[serial].state != "shipped":
-            refused = no(
-                "RW517", serial, f"{serial} is {state.serials[serial].state}", "it is not shipped yet"
-            )
+            found = f"{serial} is {state.serials[serial].state}"
+            refused = no("RW517", serial, found, "it is in the shop: ship it first")
         body = {"serial": serial, "aircraft": aircraft, "document": document} | ({"day": day} if day else {})
         return refused or [Draft("installed", body, Refs.of(serials=[serial]))]
 
@@ -60,7 +67,7 @@ def may_be_shipped(state: State, serial: str) -> Refusal | None:
             "RW517",
             serial,
             f"{serial} is {rack.state}",
-            "only a released serial that is still here is shipped",
+            "only a released serial that is still here is shipped; one that came back goes back to service first",
         )
     return first(clauses_met(state, "ship", rack.order), not_held(state, serial=serial))
 
@@ -111,18 +118,65 @@ def fits(state: State, serial: str, old: str, new: str) -> Refusal | None:
     return wrong or piece_complete(state, new, names) or not_red_lined(state, piece=new)
 
 
+@dataclass(frozen=True)
+class Mended:
+    """What a replacement is as work on its rack: its number and data (a reference, never an approval), the joints taken
+    apart for it, what is measured anew of the rack, and the fate of the old piece."""
+
+    work: str
+    holder: str
+    date: str
+    joints: tuple[str, ...]
+    fate: str
+    place: str = ""  # where it is kept
+    unusable: Unusable | None = None
+    anew: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def body(self) -> dict[str, object]:
+        how: dict[str, str] = self.unusable.to_json() if self.unusable else {}
+        gone = {"what": self.fate, **how} | ({"place": self.place} if self.place else {})
+        said: dict[str, object] = {"work": self.work, "holder": self.holder, "date": self.date, "fate": gone}
+        more = {"joints": list(self.joints), "characteristics": named_anew(self.anew)}
+        return said | {name: value for name, value in more.items() if value}
+
+
+def may_be_mended(state: State, serial: str, mended: Mended, by: str, today: str) -> Refusal | None:
+    """The rack is here; the work is new, by data of a day that has been; and it is said where the old piece is."""
+    refused = first(
+        in_hands(state, serial, "planned", "released", "back"),
+        work_is_new(state, serial, mended.work),
+        not_after(mended.work, mended.date, today),
+    )
+    if refused is None and mended.fate not in FATES:
+        found = f"the piece taken out in work {mended.work} is {mended.fate!r:.40}"
+        refused = no("RW517", mended.work, found, f"say what became of it: {', '.join(FATES)}")
+    if refused is None and mended.fate == "kept" and not mended.place.strip():
+        refused = no(
+            "RW517", mended.work, f"the piece taken out in work {mended.work} is kept nowhere", "say where"
+        )
+    if refused is None and mended.fate == "scrapped":
+        refused = was_made_unusable(
+            state, by, f"the piece taken out in work {mended.work}", mended.unusable, today
+        )
+    return refused
+
+
 def replace_piece(
-    station: Station, serial: str, old: str, new: str, reason: str, document: str, act_id: str = ""
-) -> Appended:
-    """Put a new piece in the place of an old one of a serial."""
+    station: Station, serial: str, old: str, new: str, reason: str, document: str, mended: Mended, act_id: str = ""
+) -> Appended:  # fmt: skip
+    """Put a new piece in the place of an old one of a serial. The joints taken apart for it, and the rack's weight, are
+    asked for anew; a rack that was released goes back to service before it leaves."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, "lead", station.today)
         absent = [piece for piece in (old, new) if piece not in state.pieces]
         if refused is None and absent:
             refused = no("RW503", absent[0], f"{absent[0]} is not in the record", "make and measure it first")
+        refused = refused or may_be_mended(state, serial, mended, station.person, station.today)
         refused = refused or fits(state, serial, old, new) or not_held(state, piece=new)
-        body = {"serial": serial, "old": old, "new": new, "reason": reason, "document": document}
+        body: dict[str, object] = {
+            "serial": serial, "old": old, "new": new, "reason": reason, "document": document, **mended.body(),
+        }  # fmt: skip
         return refused or [Draft("replace", body, Refs.of(pieces=[old, new], serials=[serial]))]
 
     return perform(station, "replace", decide, act_id)

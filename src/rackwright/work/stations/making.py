@@ -86,7 +86,8 @@ def step(
         refs = Refs.of(pieces=pieces, serials=serials, lots=done.lots, gauges=done.gauges, files=[file])
         return [Draft(kind, body, refs)]
 
-    return perform(station, done.name, decide, act_id, evidence=[file])
+    heated = pieces if file else ()  # the metal was as hot whether the bake counts or not
+    return perform(station, done.name, decide, act_id, evidence=[file], pieces=heated)
 
 
 # --- outside work --------------------------------------------------------------------------------

@@ -8,5 +8,6 @@ The test `test_gates_in_hindsight.py` breaks every gate of every verb and holds 
 
 past.py      what is kept of a history          who.py       roles and signatures
 office.py    metal.py    stations.py    leaving.py           a judge for each type of event
+service.py   after the release
 verdicts.py  "within" against its numbers       asked.py     all of them asked of one event
 """

@@ -4,13 +4,19 @@ from __future__ import annotations
 
 from rackwright.record import Event, State
 from rackwright.work.gates import done_before, no
-from rackwright.work.keeping.judges import leaving, metal, office, stations
+from rackwright.work.keeping.judges import leaving, metal, office, service, stations
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
 from rackwright.work.keeping.judges.who import by_whom, scoped, signed
 
 __all__ = ["asked"]
 
-JUDGES: dict[str, Judge] = {**office.JUDGES, **metal.JUDGES, **stations.JUDGES, **leaving.JUDGES}
+JUDGES: dict[str, Judge] = {
+    **office.JUDGES,
+    **metal.JUDGES,
+    **stations.JUDGES,
+    **leaving.JUDGES,
+    **service.JUDGES,
+}
 
 
 def asked(past: Past, event: Event, state: State) -> Maybe:

@@ -7,13 +7,14 @@ from rackwright.work import gates as g
 from rackwright.work.gates import first, no
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
+from rackwright.work.metal.counting import Unusable
 from rackwright.work.quality.correcting import action_may_be_done, action_may_be_taken, action_may_be_verified
 from rackwright.work.quality.holding import may_hold
 from rackwright.work.quality.nonconforming import Acceptance, may_be_decided, may_be_lifted, may_be_raised
 from rackwright.work.quality.red_lining import Change, may_be_red_lined
 from rackwright.work.quality.red_lining import may_be_lifted as red_line_may_be_lifted
 from rackwright.work.serials.evidence import evidence_there, may_be_given, may_be_owed
-from rackwright.work.serials.shipping import fits, may_be_shipped
+from rackwright.work.serials.shipping import Mended, fits, may_be_mended, may_be_shipped
 from rackwright.work.station_gates import not_red_lined, weight_agrees
 
 __all__ = ["JUDGES"]
@@ -78,6 +79,13 @@ def _replace(past: Past, event: Event, state: State, today: str) -> Maybe:
     body = event.body
     if body["old"] not in state.pieces or body["new"] not in state.pieces:
         return None  # the fold finds it odd
+    if "work" in body:  # an older program asked neither
+        gone = body.get("fate", {})
+        how = Unusable(gone["unusable"], gone["witness"]) if {"unusable", "witness"} <= gone.keys() else None
+        mended = Mended(body["work"], body.get("holder", ""), body.get("date", ""), tuple(body.get("joints", ())),
+                        gone.get("what", ""), gone.get("place", ""), how)  # fmt: skip
+        if refused := may_be_mended(state, body["serial"], mended, event.by, today):
+            return refused
     return fits(state, body["serial"], body["old"], body["new"]) or g.not_held(state, piece=body["new"])
 
 

@@ -12,6 +12,7 @@ from rackwright.work.people import founding as p
 from rackwright.work.people.scopes import BEFORE, in_scope
 from rackwright.work.people.signing import TAP
 from rackwright.work.quality import red_lining
+from rackwright.work.service.working import ROLE_OF
 
 __all__ = ["by_whom", "scoped", "signed"]
 
@@ -22,15 +23,15 @@ ROLES: dict[str, tuple[str, ...]] = {
          "invoice", "contract_review",
          "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
          "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
-         "red_line_lifted", "correction", "storage_decided", "reading_decided", "evidence_owed"), (p.LEAD,)),
+         "red_line_lifted", "correction", "storage_decided", "reading_decided", "evidence_owed", "swap"), (p.LEAD,)),
     "key": (p.LEAD,), "key_revoked": (p.LEAD,), "red_line": red_lining.DRAWERS,
     **dict.fromkeys(("row_confirmed", "report", "report_checked", "report_released", "without_report"), (p.ENGINEER,)),
     **dict.fromkeys(("receive", "certificate", "origin", "storage", "quarantine",
-                      "inside", "send_out", "receive_back"), (p.RECEIVING,)),
+                      "inside", "send_out", "receive_back", "come_back"), (p.RECEIVING,)),
     **dict.fromkeys(("profile_cut", "piece", "mill", "bend", "test_bend"), (p.MACHINING,)),
     **dict.fromkeys(("drill", "coat", "bake", "operation", "assemble"), (p.ASSEMBLY,)),
     **dict.fromkeys(("gauge_bad", "measure", "gauge_check", "passport", "weigh", "release", "first_article", "evidence",
-                     "nonconformance", "action_verified", "hold_point"), (p.INSPECTOR,)),
+                     "nonconformance", "action_verified", "hold_point", "back_to_service"), (p.INSPECTOR,)),
     **dict.fromkeys(("accept", "examine"), (p.RECEIVING, p.INSPECTOR)), "opened": (p.RECEIVING, p.ASSEMBLY),
     "label": (p.SAW,), "cut": (p.SAW,), "hold": (p.LEAD, p.INSPECTOR), "count": counting.COUNTERS,
     "stock_label": labelling.LABELLERS,
@@ -75,6 +76,8 @@ def _roles_of_body(event: Event, state: State) -> tuple[str, ...]:
         if "quantity" in body:
             return (p.MACHINING,) if body.get("pieces") else (p.ASSEMBLY,)
         return (p.MACHINING,) if stock is not None and stock.outline else (p.SAW,)
+    if event.type == "service_work":
+        return (ROLE_OF.get(body["kind"], p.ASSEMBLY),)
     if event.type == "scrap":
         return (p.LEAD,) if "piece" in body else counting.SCRAPPERS
     return ()

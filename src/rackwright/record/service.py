@@ -1,0 +1,82 @@
+"""What the record knows of a rack after its release, as frozen data: where it was, what was done, what it carries.
+
+Like `state.py`: everything names the event (`seq`) it comes from; quantities are the text recorded.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["CameBack", "Carried", "Service", "Work"]
+
+Anew = tuple[tuple[str, str], ...]  # (piece or serial, name of the step or characteristic)
+
+
+@dataclass(frozen=True)
+class CameBack:
+    """A rack in the shop's hands again, and as it was found."""
+
+    whom: str
+    document: str
+    reason: str
+    condition: str
+    day: str
+    hours: str  # in service as its customer says, "" not stated
+    by: str
+    seq: int
+
+
+@dataclass(frozen=True)
+class Work:
+    """Work on a released rack, and by whose data: a reference, never an approval."""
+
+    work: str
+    kind: str  # inspection, rework, repair, strip, replacement
+    text: str
+    document: str
+    holder: str
+    date: str
+    nonconformance: str
+    pieces: tuple[str, ...]
+    method: str
+    by: str
+    at: str
+    seq: int
+    cleared: int = 0  # the event that put the rack back to service after it
+
+
+@dataclass(frozen=True)
+class Service:
+    """One rack's later life. `loose`: joints taken apart, not tightened since. `left`: to be done or measured anew."""
+
+    serial: str
+    back: tuple[CameBack, ...] = ()
+    works: tuple[Work, ...] = ()
+    loose: tuple[str, ...] = ()
+    left: Anew = ()
+    cleared_by: str = ""  # who put it back to service last
+    cleared_at: str = ""
+    cleared: int = 0  # that event
+
+    @property
+    def open_works(self) -> tuple[Work, ...]:
+        """What was done since it was last put back to service."""
+        return tuple(work for work in self.works if not work.cleared)
+
+
+@dataclass(frozen=True)
+class Carried:
+    """What a rack carries in one item's place, as recorded last; mass, centre and place where they are others."""
+
+    item: str
+    by_whom: str  # customer, shop
+    document: str
+    day: str
+    out: bool  # nothing is there
+    part: str
+    box: str  # its own serial number
+    mass: str
+    cg: tuple[str, ...]
+    shelf: str
+    at: tuple[str, ...]
+    seq: int

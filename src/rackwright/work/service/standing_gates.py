@@ -1,0 +1,97 @@
+"""Gates of a rack that is back, by what the record alone holds: the verb asks them before, the judge after."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rackwright.record import State
+from rackwright.record.service import Service
+from rackwright.work.gates import Maybe, no
+from rackwright.work.service.coming_back import in_hands, not_after
+
+__all__ = [
+    "all_works_named", "may_be_swapped", "nothing_is_left", "nothing_undecided", "weighed_again", "work_of_another",
+]  # fmt: skip
+
+BY = {
+    "customer": ("shipped",),
+    "shop": ("back",),
+}  # who swaps a box -> the states in which that one has the rack
+
+
+def _kept(state: State, serial: str) -> Service:
+    return state.service.get(serial) or Service(serial)
+
+
+def all_works_named(state: State, serial: str, works: Sequence[str]) -> Maybe:
+    """The work since it was last put back to service, all of it, each once; some there is: at least somebody looked."""
+    done = [one.work for one in _kept(state, serial).open_works]
+    if not done:
+        found = f"no work on {serial} is recorded since it came back"
+        return no(
+            "RW517",
+            serial,
+            found,
+            "record what was done, an inspection at least: rackwright log service_work",
+        )
+    if sorted(done) == sorted(works):
+        return None
+    found = f"{', '.join(works) or 'nothing'} is named, the work on {serial} is {', '.join(done)}"
+    return no("RW517", serial, found, "name all of it, each once")
+
+
+def work_of_another(state: State, serial: str, person: str) -> Maybe:
+    """Who did any of the work, or tightened a joint that it took apart, does not put the rack back to service."""
+    for one in _kept(state, serial).open_works:
+        if one.by == person:
+            found = f"{person} did {one.kind} {one.work} on {serial}"
+            return no("RW516", person, found, "another person who may release looks at it")
+    rack = state.serials.get(serial)
+    if rack is not None and any(joint["by"] == person for joint in rack.joints.values()):
+        return no(
+            "RW516", person, f"{person} tightened joints of {serial}", "another person who may release looks"
+        )
+    return None
+
+
+def nothing_undecided(state: State, serial: str) -> Maybe:
+    """No nonconformance on the rack or a piece of it is open."""
+    rack = state.serials.get(serial)
+    names = {serial, *(rack.pieces if rack else ())}
+    for one in state.nonconformances.values():
+        if one.open and names & {*one.pieces, *one.serials}:
+            found = f"{one.nonconformance} on {serial} is not decided: {one.text}"
+            return no("RW520", one.nonconformance, found, "disposition it first")
+    return None
+
+
+def nothing_is_left(state: State, serial: str) -> Maybe:
+    """Every joint that was taken apart is tightened since, every step that was undone is done again, and what was to be
+    measured anew is measured."""
+    kept = _kept(state, serial)
+    if kept.loose:
+        more = f" and {len(kept.loose) - 1} more" if len(kept.loose) > 1 else ""
+        found = f"joint {kept.loose[0]}{more} of {serial} was taken apart and is not tightened since"
+        return no("RW521", kept.loose[0], found, "tighten and record it: rackwright log assemble")
+    if kept.left:
+        about, what = kept.left[0]
+        more = f" (and {len(kept.left) - 1} more)" if len(kept.left) > 1 else ""
+        found = f"{what} of {about} is not done anew{more}"
+        return no("RW550", about, found, "do or measure it anew, and record it")
+    return None
+
+
+def weighed_again(state: State, serial: str) -> Maybe:
+    """What was worked on is weighed after it, and agrees with the computed mass."""
+    rack = state.serials.get(serial)
+    if rack is None or rack.weighed:
+        return None
+    found = f"{serial} is {'not weighed' if rack.weighed is None else 'too far from its computed mass'} after the work"
+    return no("RW522", serial, found, "weigh it on its pads; where it differs, find out why")
+
+
+def may_be_swapped(state: State, serial: str, by_whom: str, day: str, today: str) -> Maybe:
+    """By who has the rack: its customer once it was shipped, the shop once it came back; on a day that has been."""
+    if by_whom not in BY:
+        return no("RW517", serial, f"swapped by {by_whom!r:.40}", f"say by whom: {' or '.join(BY)}")
+    return in_hands(state, serial, *BY[by_whom]) or not_after(serial, day, today)

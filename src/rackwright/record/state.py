@@ -213,8 +213,8 @@ class Serial:
     serial: str
     order: str
     revision: str
-    #: planned, released, shipped; back: in the shop's hands again, not to leave before it may; cancelled: its line is no
-    #: longer to be made, or not with it
+    #: planned, released, shipped; back: in the shop's hands again, not to leave before it may; cancelled: its line is
+    #: no longer to be made, or not with it
     state: str
     pieces: tuple[str, ...]
     lots: tuple[str, ...]

@@ -71,7 +71,7 @@ def service_gates(
         Gate(
             "design-approval reference", revision_is_referenced(state, rack.revision, at_risk_allowed=False)
         ),
-        Gate("open questions", question_open(state, "release", rack.order, rack.revision)),
+        Gate("open questions", question_open(state, "release", rack.order, rack.revision, rack.line)),
         Gate("nonconformances", nothing_undecided(state, serial)),
         Gate("holds", not_held(state, serial=serial)),
         Gate("red lines", not_red_lined(state, serial=serial)),

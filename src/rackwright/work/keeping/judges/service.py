@@ -55,7 +55,7 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
         all_works_named(state, name, event.body["works"]),
         work_of_another(state, name, event.by),
         g.revision_is_referenced(state, rack.revision, at_risk_allowed=False),
-        g.question_open(state, "release", rack.order, rack.revision),
+        g.question_open(state, "release", rack.order, rack.revision, rack.line),
         nothing_undecided(state, name),
         g.not_held(state, serial=name),
         not_red_lined(state, serial=name),

@@ -16,7 +16,7 @@ LOW, HIGH = "joint.post.front-left.low.1", "joint.post.front-left.high.1"
 HOLE = f"hole {HIGH}"
 
 SECOND_POST = """
-    sawyer issues T-02-R for post.front-left.2 of SN-1
+    sawyer issues T-02-R reading label T-02-R for post.front-left.2 of SN-1
     sawyer cuts T-02-R into post.front-left.2 44 in of SN-1, kerf 0.125 in, trim 0 in, rest 18.625 in
     assembler does fit_up on post.front-left.2 of SN-1
     assembler does drill on post.front-left.2 of SN-1
@@ -194,12 +194,16 @@ def test_oven_time_that_no_curve_covers_keeps_a_rack_from_service(begin: Begin) 
 
 def test_a_heat_that_was_taken_out_is_told_as_it_was(begin: Begin) -> None:
     """Heat H9 flew in SN-1 from its post .2 to its post .3; SN-2 never had it."""
-    third = SECOND_POST.replace("front-left.2", "front-left.3").replace("T-02-R", "T-02-R")
+    third = SECOND_POST.replace("front-left.2", "front-left.3")
     day = begin("released").play("""
         stores receives T-09, 60 in, heat H9, Fty 40 ksi
         inspector accepts T-09
     """, good=small.GOOD_BAKE)  # fmt: skip
-    second = SECOND_POST.replace("T-02-R", "T-09").replace("rest 18.625 in", "rest 15.875 in")
+    second = (
+        SECOND_POST.replace("T-02-R reading label T-02-R", "T-09")
+        .replace("T-02-R", "T-09")
+        .replace("rest 18.625 in", "rest 15.875 in")
+    )
     tight = """
         assembler tightens all that is loose of SN-1
         inspector measures the whole rack SN-1

@@ -4,7 +4,7 @@ station.py      who acts, at which record; look, decide, append       station_ga
 gates.py        may this be done now: pure functions of what the record holds
 people/         who works here      office/       the order          engineering/  frozen, as built, reported
 metal/          from truck to piece stations/     after the saw      quality/      what went wrong
-serials/        release to recall   keeping/      the record itself
+serials/        release to recall   service/      after the release    keeping/      the record itself
 papers/         what each paper shows, from design, plan and record
 load.py         from paths to definitions, shop and stock        run.py   the stopwatch of a search
 

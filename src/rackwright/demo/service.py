@@ -85,7 +85,7 @@ def _recoated(job: Job, serial: str) -> Iterator[Act]:
     powder = tuple(item.lot for item in job.items if item.form == "powder")
     yield Act("coat again", ASSEMBLER, "2026-04-09",
               lambda s, id: step(s, Step("coat", "booth C-1", lots=powder), [piece], [serial], id))  # fmt: skip
-    run, baked, data = next(one for one in bakes(job, "2026-04-09") if not one[1].short)
+    run, baked, data = next(one for one in bakes(job) if not one[1].short)
     yield Act(f"bake again {run}", ASSEMBLER, "2026-04-09",
               lambda s, id: step(s, baked, [piece], [serial], id, data))  # fmt: skip
     yield from readings_of(job, serial, post.id, "after coat", "2026-04-10", "again")

@@ -134,7 +134,7 @@ def _shaping(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
 
 def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
     powder = tuple(item.lot for item in job.items if item.form == "powder")
-    coated, runs = _coated(job), bakes(job, "2026-03-24")
+    coated, runs = _coated(job), bakes(job)
     for serial in names:
         if serial == names[0]:
             yield signs(job, serial, "2026-03-16", "inspect_metal", SAWYER, "RW516")
@@ -151,7 +151,7 @@ def _coating(job: Job, names: tuple[str, ...]) -> Iterator[Act]:
         yield _steps(job, "2026-03-24", ASSEMBLER, "bond_pads", serial, lambda p: p.kind == "block")
 
 
-def bakes(job: Job, day: str) -> list[tuple[str, Step, bytes]]:
+def bakes(job: Job) -> list[tuple[str, Step, bytes]]:
     """The oven's runs, those that did not cure first."""
     runs = [(name, oven_run(name, data, "oven O-3", job.design, job.shop, ("TC-8", "OS-3")), data)
             for name, data in job.bakes.items()]  # fmt: skip

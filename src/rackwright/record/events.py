@@ -202,8 +202,10 @@ EVENTS: dict[str, EventType] = {
     ),
     "lift": EventType("a hold was lifted, with a reason", {"hold": "id", "reason": "text"}),
     "refusal": EventType(
-        "a gate said no to an act; `pieces`: what was done to them is done, though it does not count",
-        {"act": "id", "code": "id", "found": "text", "do": "text", "about?": "text", "pieces?": "ids"},
+        "a gate said no to an act; `pieces`: what was done to them is done, though it does not "
+        "count, and `logs` say what",
+        {"act": "id", "code": "id", "found": "text", "do": "text", "about?": "text", "pieces?": "ids",
+         "logs?": "ids"},
     ),
     # the racks
     "serial": EventType(

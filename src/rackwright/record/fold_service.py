@@ -12,13 +12,14 @@ from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
-from rackwright.record.fold_tables import Body, Tables, with_names
+from rackwright.record.fold_points import PointSteps
+from rackwright.record.fold_tables import Body, with_names
 from rackwright.record.service import CameBack, Carried, Service, Work
 
 __all__ = ["ServiceSteps"]
 
 
-class ServiceSteps(Tables):
+class ServiceSteps(PointSteps):
     """Mixed into the fold."""
 
     def on_come_back(self, event: Event, body: Body) -> None:
@@ -43,6 +44,7 @@ class ServiceSteps(Tables):
             piece = self._known(self.pieces, name, event, "piece")
             if piece:
                 left += [(name, step) for step in undone if step in piece.done]
+                self._undone(name, undone, ())
                 self.pieces[name] = replace(
                     piece,
                     makers=with_names(piece.makers, event.by),
@@ -62,6 +64,7 @@ class ServiceSteps(Tables):
             done = (*new.done, "assemble") if "work" in body else new.done
             self.pieces[new.piece] = replace(new, state="assembled", serial=serial.serial, done=done)
             self._into(serial.serial, pieces=(new.piece,), out=old.piece)
+            self._done_anew(serial.serial, "assemble")
             if "work" in body:
                 self._worked(event, body, [], (new.piece,))
 
@@ -114,11 +117,14 @@ class ServiceSteps(Tables):
             weighed=rack.weighed if kind == "inspection" else None,
         )
         self._into(name, lots=tuple(body.get("lots", ())))
+        if apart:
+            self._done_anew(name, "assemble")
 
     def _heated(self, event: Event, body: Body, counts: bool) -> None:
         """What the oven recorded of these pieces, in a bake that counts or not."""
-        paper = body.get("late", {}).get("paper", "")
-        logs = tuple((file, event.seq) for file in event.refs.files if file != paper)
+        beside = {body.get("late", {}).get("paper", ""), *(one["file"] for one in body.get("attached", ()))}
+        files = body.get("logs", [file for file in event.refs.files if file not in beside])
+        logs = tuple((file, event.seq) for file in files)
         for name in body.get("pieces", ()):
             if name in self.pieces:
                 piece = self.pieces[name]

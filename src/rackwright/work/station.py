@@ -150,7 +150,11 @@ def perform(
         refused = refused or in_scope(state, station.person, act, of_route=act not in EVENTS)
         decision = refused or decide(state)
         seen = [*evidence, *(one.file for one in station.attached)]
-        drafts = [_refused(act, decision, seen, pieces)] if isinstance(decision, Refusal) else list(decision)
+        drafts = (
+            [_refused(act, decision, evidence, seen, pieces)]
+            if isinstance(decision, Refusal)
+            else list(decision)
+        )
         by = "" if isinstance(signed, Refusal) else signed
         recorded = [_event(station, state, draft, act_id, at, by) for draft in drafts]
         try:
@@ -180,12 +184,14 @@ def _again(done: tuple[Event, ...], head: Head, asked: str) -> Appended:
     return Appended(done, head, repeated=True)
 
 
-def _refused(act: str, refusal: Refusal, evidence: Sequence[str], pieces: Sequence[str]) -> Draft:
+def _refused(
+    act: str, refusal: Refusal, logs: Sequence[str], evidence: Sequence[str], pieces: Sequence[str]
+) -> Draft:
     body: dict[str, object] = {"act": act, "code": refusal.code, "found": refusal.found, "do": refusal.do}
     if refusal.where.field:
         body["about"] = refusal.where.field
     if pieces:
-        body["pieces"] = list(pieces)
+        body |= {"pieces": list(pieces), "logs": list(logs)}
     return Draft("refusal", body, Refs.of(files=evidence, pieces=pieces))
 
 

@@ -36,8 +36,8 @@ __all__ = [
 
 
 def piece_may_be_worked_on(state: State, name: str, piece: str) -> Maybe:
-    """In the shop, not held, and every step done and hold point signed off that the route asks for before this one. What
-    stands in a rack is worked on only where the rack came back."""
+    """In the shop, not held, and every step done and hold point signed off that the route asks for before this one.
+    What stands in a rack is worked on only where the rack came back."""
     made = state.pieces.get(piece)
     if made is None:
         return no("RW503", piece, f"{piece} is not in the record", "check the label")

@@ -29,6 +29,7 @@ from rackwright.work.gates import (
     rack_complete,
     revision_is_referenced,
 )
+from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.drawn import in_place
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.serials.releasing import Gate, governing_by_piece
@@ -74,6 +75,7 @@ def service_gates(
         Gate("open questions", question_open(state, "release", rack.order, rack.revision, rack.line)),
         Gate("nonconformances", nothing_undecided(state, serial)),
         Gate("holds", not_held(state, serial=serial)),
+        Gate("hold points", signed_whole(state, serial)),
         Gate("red lines", not_red_lined(state, serial=serial)),
         Gate("done and measured anew", nothing_is_left(state, serial)),
         Gate("pieces, heats and measurements", first(*pieces)),

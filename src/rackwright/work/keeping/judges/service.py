@@ -5,6 +5,7 @@ from __future__ import annotations
 from rackwright.record import Event, State
 from rackwright.work import gates as g
 from rackwright.work.gates import first
+from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
 from rackwright.work.service.coming_back import in_hands, may_come_back
 from rackwright.work.service.standing_gates import (
@@ -58,6 +59,7 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
         g.question_open(state, "release", rack.order, rack.revision, rack.line),
         nothing_undecided(state, name),
         g.not_held(state, serial=name),
+        signed_whole(state, name),
         not_red_lined(state, serial=name),
         nothing_is_left(state, name),
         *past.outside(state, name),

@@ -120,8 +120,14 @@ def test_the_oven_heats_the_metal_whether_a_bake_counts_or_not() -> None:
     tried = {"act": "bake", "code": "RW519", "found": "f", "do": "d", "pieces": ["p"]}
     a, b, scan = "aa" * 32, "bb" * 32, "cc" * 32
     late = {"late": {"done": "2031-05-04", "paper": scan}}
-    runs = [("refusal", {**tried, "logs": [a]}, [a, scan]), ("refusal", tried, [a]),
-            ("refusal", {**tried, "code": "RW516"}, [b]), ("bake", body, [a]), ("bake", {**body, **late}, [b, scan]), ("bake", body, [b])]  # fmt: skip
+    runs: list[tuple[str, dict[str, Any], list[str]]] = [
+        ("refusal", {**tried, "logs": [a]}, [a, scan]),
+        ("refusal", tried, [a]),
+        ("refusal", {**tried, "code": "RW516"}, [b]),
+        ("bake", body, [a]),
+        ("bake", {**body, **late}, [b, scan]),
+        ("bake", body, [b]),
+    ]
     said += [
         act(n, t, held, refs=Refs.of(files=files)).at_seq(n) for n, (t, held, files) in enumerate(runs, 5)
     ]

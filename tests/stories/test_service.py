@@ -25,7 +25,8 @@ SECOND_POST = """
     inspector measures all before coat of post.front-left.2 of SN-1
     assembler does pretreat on post.front-left.2 of SN-1
     assembler does coat on post.front-left.2 of SN-1 with lot PX-61
-    assembler bakes post.front-left.2 of SN-1, oven log good
+    lead records OS-3, oven survey, of the oven, due 2026-06-10
+    assembler bakes post.front-left.2 of SN-1 by OS-3, oven log good
     inspector measures all after coat of post.front-left.2 of SN-1
 """
 
@@ -153,7 +154,8 @@ def test_a_recoat_adds_oven_time_and_is_asked_from_the_strip_on(begin: Begin) ->
         assembler does pretreat on post.front-left of SN-1
         assembler does coat on post.front-left of SN-1 with lot PX-61
         sawyer puts SN-1 back to service after W-1                                                 -> RW550
-        assembler bakes post.front-left of SN-1, oven log good
+        lead records OS-3, oven survey, of the oven, due 2026-06-10
+        assembler bakes post.front-left of SN-1 by OS-3, oven log good
         sawyer puts SN-1 back to service after W-1                                                 -> RW550
         inspector measures all after coat of post.front-left of SN-1
         inspector weighs SN-1: 39.8 lb
@@ -179,9 +181,10 @@ def test_oven_time_that_no_curve_covers_keeps_a_rack_from_service(begin: Begin) 
         assembler records strip W-1 on SN-1 by PS-4, pieces post.front-left; by way of media: off
         assembler does pretreat on post.front-left of SN-1
         assembler does coat on post.front-left of SN-1 with lot PX-61
-        assembler bakes post.front-left of SN-1, oven log never                                    -> RW519
-        assembler bakes post.front-left of SN-1, oven log never                                    -> RW519
-        assembler bakes post.front-left of SN-1, oven log long
+        lead records OS-3, oven survey, of the oven, due 2026-06-10
+        assembler bakes post.front-left of SN-1 by OS-3, oven log never                                    -> RW519
+        assembler bakes post.front-left of SN-1 by OS-3, oven log never                                    -> RW519
+        assembler bakes post.front-left of SN-1 by OS-3, oven log long
         inspector measures all after coat of post.front-left of SN-1
         inspector weighs SN-1: 39.8 lb
         sawyer puts SN-1 back to service after W-1                                                 -> RW304
@@ -247,7 +250,8 @@ def test_what_oven_time_takes_is_asked_with_the_rack_as_it_is(begin: Begin) -> N
         assembler records strip W-1 on SN-1 by PS-4; by way of media: off
         assembler does pretreat on all that is coated of SN-1
         assembler does coat on all that is coated of SN-1 with lot PX-61
-        assembler bakes all that is coated of SN-1, oven log long
+        lead records OS-3, oven survey, of the oven, due 2026-06-10
+        assembler bakes all that is coated of SN-1 by OS-3, oven log long
     """, long=f"time_min,block_degF,post_degF\n0,70,70\n{hot}3610,90,90\n")  # fmt: skip
     state, get = day.state, day.record.get_file
     one, other = (as_maintained(state, small.design(), serial, get) for serial in ("SN-1", "SN-2"))

@@ -115,6 +115,7 @@ class ServiceSteps(PointSteps):
             state="back" if rack.state == "released" else rack.state,
             joints={bolt: joint for bolt, joint in rack.joints.items() if bolt not in apart},
             weighed=rack.weighed if kind == "inspection" else None,
+            weighing=rack.weighing if kind == "inspection" else {},
         )
         self._into(name, lots=tuple(body.get("lots", ())))
         if apart:

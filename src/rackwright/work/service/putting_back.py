@@ -39,11 +39,10 @@ from rackwright.work.service.standing_gates import (
     all_works_named,
     nothing_is_left,
     nothing_undecided,
-    weighed_again,
     work_of_another,
 )
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.station_gates import not_red_lined
+from rackwright.work.station_gates import not_red_lined, weight_agrees
 from rackwright.work.stations.assembling import joints_complete
 from rackwright.work.stations.passports import points_gate
 
@@ -82,7 +81,7 @@ def service_gates(
         Gate("measurements of the rack", rack_complete(state, serial, whole)),
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
-        Gate("weight", weighed_again(state, serial)),
+        Gate("weight", weight_agrees(state, serial)),
         Gate("margins as maintained", _margins(serial, now)),
     )
 

@@ -10,7 +10,7 @@ from rackwright.work.gates import Maybe, no
 from rackwright.work.service.coming_back import in_hands, not_after
 
 __all__ = [
-    "all_works_named", "may_be_swapped", "nothing_is_left", "nothing_undecided", "weighed_again", "work_of_another",
+    "all_works_named", "may_be_swapped", "nothing_is_left", "nothing_undecided", "work_of_another",
 ]  # fmt: skip
 
 BY = {
@@ -79,15 +79,6 @@ def nothing_is_left(state: State, serial: str) -> Maybe:
         found = f"{what} of {about} is not done anew{more}"
         return no("RW550", about, found, "do or measure it anew, and record it")
     return None
-
-
-def weighed_again(state: State, serial: str) -> Maybe:
-    """What was worked on is weighed after it, and agrees with the computed mass."""
-    rack = state.serials.get(serial)
-    if rack is None or rack.weighed:
-        return None
-    found = f"{serial} is {'not weighed' if rack.weighed is None else 'too far from its computed mass'} after the work"
-    return no("RW522", serial, found, "weigh it on its pads; where it differs, find out why")
 
 
 def may_be_swapped(state: State, serial: str, by_whom: str, day: str, today: str) -> Maybe:

@@ -13,11 +13,10 @@ from rackwright.work.service.standing_gates import (
     may_be_swapped,
     nothing_is_left,
     nothing_undecided,
-    weighed_again,
     work_of_another,
 )
 from rackwright.work.service.working import STRIPPED, Done, may_be_done
-from rackwright.work.station_gates import lot_was_drawn, not_red_lined
+from rackwright.work.station_gates import lot_was_drawn, not_red_lined, weight_agrees
 
 __all__ = ["JUDGES"]
 
@@ -64,7 +63,7 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
         nothing_is_left(state, name),
         *past.outside(state, name),
         *(one for piece in standing for one in past.outside(state, piece)),
-        weighed_again(state, name),
+        weight_agrees(state, name),
     )
 
 

@@ -249,6 +249,11 @@ EVENTS: dict[str, EventType] = {
          "letters": [{"to": "id", "serials": "ids", "file": "sha256"}]},
     ),
     "ship": EventType("racks were shipped", {"serials": "ids", "to": "text", "document?": "text"}),
+    "scrap_rack": EventType(
+        "a rack was scrapped whole, and its pieces with it: how it was made unusable, and who saw it; its number is "
+        "never given again",
+        {"serial": "id", "reason": "text", "unusable": "id", "witness": "id"},
+    ),
     "replace": EventType(
         "a piece of a serial was replaced: as which work, which joints were taken apart for it, where the old one is",
         {"serial": "id", "old": "id", "new": "id", "reason": "text", "document?": "text", "work?": "id",

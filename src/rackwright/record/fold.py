@@ -287,6 +287,11 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, ServiceSteps, StockSteps):
             if serial:
                 self.serials[name] = replace(serial, state="shipped", shipped_to=body["to"])
 
+    def on_scrap_rack(self, event: Event, body: Body) -> None:
+        serial = self._known(self.serials, body["serial"], event, "serial")
+        if serial:
+            self.serials[serial.serial] = replace(serial, state="scrapped")
+
     def on_dossier(self, event: Event, body: Body) -> None:
         self.heads.append((Head(body["size"], body["root"]), f"dossier {body['serial']}"))
 

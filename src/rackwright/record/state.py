@@ -214,7 +214,7 @@ class Serial:
     order: str
     revision: str
     #: planned, released, shipped; back: in the shop's hands again, not to leave before it may; cancelled: its line is
-    #: no longer to be made, or not with it
+    #: no longer to be made, or not with it; scrapped
     state: str
     pieces: tuple[str, ...]
     lots: tuple[str, ...]
@@ -375,4 +375,6 @@ class State:
     def racks(self, order: str, line: str = "") -> tuple[Serial, ...]:
         """The racks of an order, or of one line of it, that are to be made or are made, as they were numbered."""
         named = (self.serials[name] for name in self.serials.ids("order", order))
-        return tuple(one for one in named if one.state != "cancelled" and line in ("", one.line))
+        return tuple(
+            one for one in named if one.state not in ("cancelled", "scrapped") and line in ("", one.line)
+        )

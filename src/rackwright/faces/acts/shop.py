@@ -342,8 +342,9 @@ def do_piece(desk: Desk, v: Values) -> Appended:
 def do_nonconformance(desk: Desk, v: Values) -> Appended:
     from rackwright.work.quality.nonconforming import raise_nonconformance
 
-    return raise_nonconformance(desk.station, v["nonconformance"], v["text"], v["pieces"],
-                                v.get("characteristic", "as described"), v.get("values", {}), desk.act_id)  # fmt: skip
+    return raise_nonconformance(desk.station, v["nonconformance"], v["text"], v.get("pieces", []),
+                                v.get("characteristic", "as described"), v.get("values", {}), desk.act_id,
+                                v.get("serials", []))  # fmt: skip
 
 
 def do_disposition(desk: Desk, v: Values) -> Appended:

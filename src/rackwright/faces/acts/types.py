@@ -468,10 +468,11 @@ TYPES: dict[str, Type] = {
                     " | cg?:list three lengths from its corner | part?:text number | box?:text its own serial number"
                     " | shelf?:text that it stands on now | at?:list two lengths, x and y there"
                     " | out?:yes_no yes: nothing is there | day?:date of it"), do_swap),
-    "nonconformance": Type("something is not as it should be; its pieces are held",
+    "nonconformance": Type("something is not as it should be; its pieces or racks are held",
                            "nonconformance=NC-1 text='hole torn' pieces=V12-0001/post.front-left",
-                           _f(f"nonconformance:text number | text:text what | {_PIECES} | characteristic?:text which"
-                              " | values?:pairs margins"), do_nonconformance),
+                           _f("nonconformance:text number | text:text what | pieces?:list SERIAL/piece"
+                              " | serials?:list whole racks | characteristic?:text which | values?:pairs margins"),
+                           do_nonconformance),
     "disposition": Type("what is done about it: use_as_is, repair, rework or scrap",
                         "nonconformance=NC-1 decision=scrap reason='beyond repair' unusable='sawn through'"
                         " witness='E. Lund'",

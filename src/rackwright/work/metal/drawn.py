@@ -45,8 +45,9 @@ def of_serials(state: State, order: str, revision: str, serials: Sequence[str]) 
         if (rack.order, rack.revision) != (order, revision):
             found = f"{serial} is of {rack.order}, {rack.revision}, not of {order}, {revision}"
             return no("RW514", serial, found, "sign it out for the rack's own order and revision")
-        if rack.state == "cancelled":
-            found = f"{serial} is cancelled: {rack.order} no longer asks for it"
+        if rack.state in ("cancelled", "scrapped"):
+            why = f": {rack.order} no longer asks for it" if rack.state == "cancelled" else ""
+            found = f"{serial} is {rack.state}{why}"
             return no("RW517", serial, found, "sign it out for a rack that is to be made")
     return order_known(state, order)
 

@@ -29,7 +29,7 @@ STATEMENT = (
     "I have compared this rack with the frozen revision and the records named here. It conforms / does not conform "
     "(strike out) to that revision, except as stated under Nonconformances and Substitutions."
 )
-NOT_RELEASED = "NOT RELEASED"
+NOT_RELEASED, SCRAPPED = "NOT RELEASED", "SCRAPPED"
 
 
 def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop, date: str) -> bytes:
@@ -44,7 +44,8 @@ def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop,
     gates = gates_of(events, state, serial, design, shop, date, done)
     refused = [gate for gate in gates if gate.refusal]
     asked = state.blocking("release", order=rack.order, variation=design.rack.definition.part, line=rack.line)
-    more = (*((PRELIMINARY,) if asked else ()), *(() if done else (NOT_RELEASED,)))
+    more = (*((PRELIMINARY,) if asked else ()), *(() if done else (NOT_RELEASED,)),
+            *((SCRAPPED,) if rack.state == "scrapped" else ()))  # fmt: skip
     when = "just before the release" if done else f"on {date}"
     answer = f"Gates {when}: {len(gates) - len(refused)} of {len(gates)} passed"
     answer += f"; no from: {', '.join(gate.name for gate in refused)}." if refused else "."

@@ -45,7 +45,7 @@ from rackwright.work.service.maintained import as_maintained
 
 __all__ = ["NOT_COVERED", "dossier"]
 
-NOT_RELEASED = "NOT RELEASED"
+NOT_RELEASED, SCRAPPED = "NOT RELEASED", "SCRAPPED"
 KEPT = {"definition": "the definition, as frozen", "shop": "the shop's file, as frozen"}
 NOT_COVERED = (
     "Limit flight, gust, manoeuvre and landing cases of the aircraft, unless they are among the cases given.",
@@ -147,8 +147,8 @@ def _printed(job: _Job) -> tuple[Mapping[str, Any], str]:
 
 def _compose(job: _Job) -> Dossier:
     design, state, d = job.design, job.state, job.design.rack.definition
-    more = () if job.released else (NOT_RELEASED,)
     rack = state.serials[job.serial]
+    more = (SCRAPPED,) if rack.state == "scrapped" else () if job.released else (NOT_RELEASED,)
     asked = state.blocking("release", order=rack.order, variation=d.part, line=rack.line)
     if asked and PRELIMINARY not in design.marks:
         more = (PRELIMINARY, *more)

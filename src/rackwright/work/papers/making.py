@@ -122,7 +122,9 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
         one for one in state.nonconformances.values() if serial in one.serials or pieces & set(one.pieces)
     ]
     holds = [one for one in state.holds.values() if serial in one.serials or pieces & set(one.pieces)]
-    scrapped = [event for event in own if event.type == "scrap" and "piece" in event.body]
+    scrapped = [
+        one for one in own if one.type == "scrap_rack" or (one.type == "scrap" and "piece" in one.body)
+    ]
     red = tuple(red_line_blocks(state, serial))
     if not found and not holds and not scrapped and not red:
         yield Text("None are recorded for this serial or its pieces.")
@@ -147,7 +149,7 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
         yield Table(
             "Scrapped",
             ("piece", "reason", "made unusable", "seen by", "scrapped by"),
-            tuple((one.body["piece"].removeprefix(f"{serial}/"), one.body["reason"],
+            tuple((one.body.get("piece", "the whole rack").removeprefix(f"{serial}/"), one.body["reason"],
                    one.body["unusable"] or "not stated", one.body["witness"] or "not stated",
                    f"{one.by} (event {one.seq})") for one in scrapped),
             align="illll",

@@ -15,7 +15,7 @@ from datetime import date, timedelta
 from rackwright.record import Appended, Refs, State
 from rackwright.record.state import Nonconformance
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may
+from rackwright.work.gates import first, no, person_may, rack_here, serial_known
 from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
@@ -25,11 +25,13 @@ __all__ = [
     "DECISIONS",
     "NEEDS_ACCEPTANCE",
     "Acceptance",
+    "condemned",
     "dispose",
     "is_written",
     "may_be_decided",
     "may_be_lifted",
     "may_be_raised",
+    "rack_may_be_scrapped",
     "raise_nonconformance",
     "release_hold",
 ]
@@ -90,13 +92,14 @@ def may_be_raised(state: State, name: str, pieces: Sequence[str], serials: Seque
     """A number of its own, on something that is there."""
     unknown = [piece for piece in pieces if piece not in state.pieces]
     unknown += [serial for serial in serials if serial not in state.serials]
+    scrapped = [name for name in serials if name in state.serials and rack_here(state, name)]
     if not (pieces or serials):
         return no("RW517", name, f"{name} names nothing", "name the pieces or racks that are in doubt")
     if unknown:
         return no("RW503", unknown[0], f"{unknown[0]} is not in the record", "check the label")
     if name in state.nonconformances:
         return no("RW517", name, f"{name} is raised already", "give it its own number")
-    gone = next((piece for piece in pieces if state.pieces[piece].state == "scrapped"), "")
+    gone = next((piece for piece in pieces if state.pieces[piece].state == "scrapped"), *scrapped[:1] or [""])
     if gone:
         return no("RW517", gone, f"{gone} is scrapped", "raise it on what is still there, or on its heat")
     return None
@@ -106,8 +109,8 @@ def dispose(
     station: Station, name: str, decision: str, reason: str, acceptance: Acceptance | None, values: Mapping[str, str],
     act_id: str = "", cause: str = "", unusable: Unusable | None = None, customer: Acceptance | None = None,
 ) -> Appended:  # fmt: skip
-    """Decide what is done. Scrap also scraps the pieces, made `unusable` before a witness. `cause` in few words: what
-    came again is found by it."""
+    """Decide what is done. Scrap also scraps the racks, each whole, and the pieces, made `unusable` before a witness.
+    `cause` in few words: what came again is found by it."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         about = state.nonconformances.get(name)
@@ -122,10 +125,12 @@ def dispose(
         )
         if refused is not None or about is None:
             return refused or []
-        gone = [
-            piece for piece in about.pieces if decision == "scrap" and _still_there(state, piece, about.seq)
-        ]
-        if gone and (refused := was_made_unusable(state, station.person, gone[0], unusable, station.today)):
+        gone = condemned(state, about) if decision == "scrap" else ()
+        racks = [name for name in gone if name in state.serials]
+        refused = first(*(rack_may_be_scrapped(state, name) for name in racks))
+        if gone and refused is None:
+            refused = was_made_unusable(state, station.person, gone[0], unusable, station.today)
+        if refused is not None:
             return refused
         body: dict[str, object] = {
             "nonconformance": name,
@@ -141,8 +146,11 @@ def dispose(
             body["customer"] = customer.to_json()
         refs = Refs.of(pieces=about.pieces, serials=about.serials)
         how = unusable.to_json() if unusable else {}
-        scrapped = [Draft("scrap", {"piece": piece, "reason": f"{name}: {reason}", **how}, Refs.of(pieces=[piece]))
-                    for piece in gone]  # fmt: skip
+        how |= {"reason": f"{name}: {reason}"}
+        scrapped = [
+            Draft("scrap_rack", {"serial": one, **how}, Refs.of(serials=[one])) if one in racks else
+            Draft("scrap", {"piece": one, **how}, Refs.of(pieces=[one])) for one in gone
+        ]  # fmt: skip
         return [Draft("disposition", body, refs), *scrapped]
 
     return perform(station, "disposition", decide, act_id)
@@ -189,9 +197,23 @@ def _asks_customer(state: State, about: Nonconformance) -> str:
     return ""
 
 
-def _still_there(state: State, piece: str, raised: int) -> bool:
-    """Not scrapped meanwhile by another decision, nor made anew under the same id after this was raised."""
-    return state.pieces[piece].state != "scrapped" and state.pieces[piece].seq < raised
+def condemned(state: State, about: Nonconformance) -> tuple[str, ...]:
+    """What scrap scraps: the racks, each with the pieces in it, and the pieces. Not what was scrapped meanwhile by
+    another decision, nor a piece made anew under the same id after this was raised."""
+    racks = [name for name in about.serials if state.serials[name].state != "scrapped"]
+    within = [piece for name in racks for piece in state.serials[name].pieces]
+    alone = [piece for piece in about.pieces if state.pieces[piece].seq < about.seq]
+    pieces = [piece for piece in (*within, *alone) if state.pieces[piece].state != "scrapped"]
+    return *racks, *dict.fromkeys(pieces)
+
+
+def rack_may_be_scrapped(state: State, serial: str) -> Refusal | None:
+    """It is here, not at its customer's."""
+    rack = state.serials.get(serial)
+    if rack is not None and rack.state == "shipped":
+        found = f"{serial} is with {rack.shipped_to}"
+        return no("RW517", serial, found, "what is not here is not scrapped here; it comes back first")
+    return serial_known(state, serial)
 
 
 def release_hold(station: Station, hold: str, reason: str, act_id: str = "") -> Appended:

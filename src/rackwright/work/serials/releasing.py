@@ -166,7 +166,8 @@ def _serial(state: State, serial: str, revision: str) -> Refusal | None:
     if rack is None:
         return serial_known(state, serial)
     if rack.state != "planned":
-        do = "it is no longer ordered" if rack.state == "cancelled" else "a serial is released once"
+        gone = {"cancelled": "it is no longer ordered", "scrapped": "number the rack that takes its place"}
+        do = gone.get(rack.state, "a serial is released once")
         return no("RW517", serial, f"{serial} is {rack.state}", do)
     if rack.revision != revision:
         return no(

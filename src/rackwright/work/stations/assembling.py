@@ -17,7 +17,7 @@ from rackwright.work.gates import (
     no,
     not_held,
     person_may,
-    serial_known,
+    rack_here,
     stock_may_be_issued,
 )
 from rackwright.work.metal.drawn import of_serials
@@ -144,7 +144,7 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
             person_may(state, station.person, "assembly", station.today),
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
             *(joint.refused() for joint in done),
-            serial_known(state, serial),
+            rack_here(state, serial),
             *(piece_may_be_assembled(state, serial, piece, piece in must_be_baked) for piece in pieces),
             *(lot_was_drawn(state, lot, serial) for lot in lots),
             *(lot_may_be_used(state, lot, station.today) for lot in lots),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from rackwright.record import Appended, Refs, State
 from rackwright.reference import shipped
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may, serial_known
+from rackwright.work.gates import first, no, person_may, rack_here
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
 
@@ -36,7 +36,7 @@ def first_article(
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = first(
-            person_may(state, station.person, INSPECTOR, station.today), serial_known(state, serial),
+            person_may(state, station.person, INSPECTOR, station.today), rack_here(state, serial),
             _one_of(serial, kind, KINDS), _one_of(serial, field_list, lists()),
             _baseline(state, serial, kind, baseline),
         )  # fmt: skip

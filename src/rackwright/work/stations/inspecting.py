@@ -19,7 +19,7 @@ from rackwright.work.gates import (
     no,
     not_the_assembler,
     person_may,
-    serial_known,
+    rack_here,
     within,
 )
 from rackwright.work.guard_band import guarded, written
@@ -105,7 +105,7 @@ def not_the_maker(state: State, station: Station, serial: str, piece: str) -> Re
     """Who made a piece, or tightened a joint of a rack (`piece` ""), does not measure it; nor is a rack measured before
     its assembly is signed off."""
     if not piece:
-        known = serial_known(state, serial) or not_the_assembler(state, station.person, serial)
+        known = rack_here(state, serial) or not_the_assembler(state, station.person, serial)
         return known or rack_points_signed(state, serial, ("assemble",))
     return not_its_maker(state, station.person, piece)
 

@@ -22,7 +22,7 @@ from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 from rackwright.units import parse_quantity
 from rackwright.work.controlled import controlled, means_named
 from rackwright.work.engineering.frozen import frozen_for
-from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, serial_known
+from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, rack_here
 from rackwright.work.load import load_shop
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
@@ -78,7 +78,7 @@ def record_points(
         kinds = controlled(state, "passport")
         refused = person_may(state, station.person, INSPECTOR, station.today)
         refused = refused or means_named(state, "passport", kinds, gauges, station.today)
-        refused = refused or gauge_may_measure(state, gauge, station.today) or serial_known(state, serial)
+        refused = refused or gauge_may_measure(state, gauge, station.today) or rack_here(state, serial)
         refused = refused or not_the_maker(state, station, serial, "")
         refused = refused or rack_is_bolted_up(state, serial)
         if refused is not None:
@@ -116,7 +116,7 @@ def _nominal(design: Design, shop: Shop) -> dict[str, Coordinates]:
 
 
 def _measured(state: State, serial: str) -> Mapping[str, Coordinates]:
-    unknown = serial_known(state, serial)
+    unknown = rack_here(state, serial)
     if unknown is not None:
         raise Stopped([unknown])
     points = points_of(state.serials[serial].points)

@@ -7,10 +7,16 @@ from rackwright.work import gates as g
 from rackwright.work.gates import first, no
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
-from rackwright.work.metal.counting import Unusable
+from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.quality.correcting import action_may_be_done, action_may_be_taken, action_may_be_verified
 from rackwright.work.quality.holding import may_hold
-from rackwright.work.quality.nonconforming import Acceptance, may_be_decided, may_be_lifted, may_be_raised
+from rackwright.work.quality.nonconforming import (
+    Acceptance,
+    may_be_decided,
+    may_be_lifted,
+    may_be_raised,
+    rack_may_be_scrapped,
+)
 from rackwright.work.quality.red_lining import Change, may_be_red_lined
 from rackwright.work.quality.red_lining import may_be_lifted as red_line_may_be_lifted
 from rackwright.work.serials.evidence import evidence_there, may_be_given, may_be_owed
@@ -73,6 +79,14 @@ def _installed(past: Past, event: Event, state: State, today: str) -> Maybe:
     if name not in state.serials or state.serials[name].state == "shipped":
         return g.serial_known(state, name)
     return no("RW517", name, f"{name} was {state.serials[name].state}", "it is not shipped yet")
+
+
+def _scrap_rack(past: Past, event: Event, state: State, today: str) -> Maybe:
+    body, name = event.body, event.body["serial"]
+    if name not in past.condemned:
+        return no("RW517", name, f"no disposition scraps {name}", "see its events")
+    gone = Unusable(body["unusable"], body["witness"])
+    return rack_may_be_scrapped(state, name) or was_made_unusable(state, event.by, name, gone, today)
 
 
 def _replace(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -166,8 +180,8 @@ def _action_verified(past: Past, event: Event, state: State, today: str) -> Mayb
 
 
 JUDGES: dict[str, Judge] = {
-    "release": _release, "ship": _ship, "installed": _installed, "replace": _replace, "dossier": _dossier,
-    "evidence_owed": _owed, "evidence": _evidence, "first_article": _first_article,
+    "release": _release, "ship": _ship, "installed": _installed, "scrap_rack": _scrap_rack, "replace": _replace,
+    "dossier": _dossier, "evidence_owed": _owed, "evidence": _evidence, "first_article": _first_article,
     "recall": new("recalls", "recall"), "nonconformance": _raised,
     "disposition": _decided, "hold": _hold, "lift": _lift, "red_line": _red_line,
     "red_line_lifted": _red_line_lifted, "corrective_action": _action,

@@ -9,6 +9,7 @@ from rackwright.record import Event, State
 from rackwright.trouble import Refusal
 from rackwright.work.controlled import controlled, means_named
 from rackwright.work.gates import accepted_as_is, no
+from rackwright.work.quality.nonconforming import condemned
 
 __all__ = ["Judge", "Maybe", "Past", "means", "new"]
 
@@ -29,7 +30,7 @@ class Past:
     )  # stock issued in this act -> for which pieces
     labels: bool = False  # metal is signed out by its label: an older program read none
     again: bool = False  # rows of people say whether they are of somebody known: an older program's did not
-    condemned: frozenset[str] = frozenset()  # pieces that a decision of this act scraps
+    condemned: frozenset[str] = frozenset()  # racks and pieces that a decision of this act scraps
 
     def begin(self, event: Event) -> None:
         """What belongs to one act ends with it."""
@@ -62,7 +63,7 @@ class Past:
             self.labels = True
         elif event.type == "disposition" and body["decision"] == "scrap":
             about_it = state.nonconformances.get(body["nonconformance"])
-            self.condemned = frozenset(about_it.pieces if about_it else ())
+            self.condemned = frozenset(condemned(state, about_it) if about_it else ())
 
 
 Judge = Callable[[Past, Event, State, str], Maybe]  # the last is the day, as the gates of that act took it

@@ -22,7 +22,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         ("code", "signatures", "gauge", "supplier", "away", "clock", "order", "order_line", "quote", "agree", "clause",
          "invoice", "contract_review",
          "question", "answer", "freeze", "approval_reference", "at_risk", "serial", "ship",
-         "installed", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
+         "installed", "scrap_rack", "replace", "disposition", "substitute", "corrective_action", "lift", "recall",
          "red_line_lifted", "correction", "storage_decided", "reading_decided", "evidence_owed", "swap"), (p.LEAD,)),
     "key": (p.LEAD,), "key_revoked": (p.LEAD,), "red_line": red_lining.DRAWERS,
     **dict.fromkeys(("row_confirmed", "report", "report_checked", "report_released", "without_report"), (p.ENGINEER,)),

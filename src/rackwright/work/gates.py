@@ -43,7 +43,6 @@ __all__ = [
     "pieces_are_new",
     "question_open",
     "rack_complete",
-    "rack_here",
     "revision_is_referenced",
     "serial_known",
     "stock_may_be_accepted",
@@ -73,15 +72,6 @@ def serial_known(state: State, serial: str) -> Maybe:
     if serial in state.serials:
         return None
     return no("RW503", serial, f"serial {serial} is not in the record", "check the number")
-
-
-def rack_here(state: State, serial: str) -> Maybe:
-    """Is there such a rack, and not scrapped?"""
-    if serial in state.serials and state.serials[serial].state == "scrapped":
-        return no(
-            "RW517", serial, f"{serial} is scrapped", "nothing is done on it any more; check the number"
-        )
-    return serial_known(state, serial)
 
 
 def first(*answers: Maybe) -> Maybe:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.record import State
-from rackwright.work.gates import Maybe, accepted_as_is, no, not_held
+from rackwright.work.gates import Maybe, accepted_as_is, no, not_held, serial_known
 from rackwright.work.hold_points import points_signed, rack_points_signed
 from rackwright.work.route import STEPS, points_before, steps_before
 
@@ -24,12 +24,22 @@ __all__ = [
     "not_red_lined",
     "piece_may_be_assembled",
     "piece_may_be_worked_on",
+    "rack_here",
     "rack_is_bolted_up",
     "rack_may_be_weighed",
     "steps_before",
     "supplier_may",
     "weight_agrees",
 ]
+
+
+def rack_here(state: State, serial: str) -> Maybe:
+    """Is there such a rack, and not scrapped?"""
+    if serial in state.serials and state.serials[serial].state == "scrapped":
+        return no(
+            "RW517", serial, f"{serial} is scrapped", "nothing is done on it any more; check the number"
+        )
+    return serial_known(state, serial)
 
 
 # --- steps of the route ---------------------------------------------------------------------------

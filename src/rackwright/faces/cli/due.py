@@ -15,21 +15,16 @@ __all__ = ["due"]
     "--days", type=click.IntRange(0, 3650), default=30, show_default=True, help="What ends within so many."
 )
 @click.option(
-    "--order", metavar="ORDER", help="Of this order alone: all that its lines and racks still lack."
-)
-@click.option(
     "--shop", metavar="DIR", help="The shop's folder; else the nearest one above, or RACKWRIGHT_SHOP."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def due(day: str | None, days: int, order: str | None, shop: str | None, as_json: bool) -> None:
+def due(day: str | None, days: int, shop: str | None, as_json: bool) -> None:
     """What waits for somebody: questions, contracts, nonconformances, actions, gauges, credentials, outside work.
 
     \b
     Example:   rackwright due --days 60
-               rackwright due --order PO-7
 
-    ORDER: its lines, and what each of them and of its racks lacks: questions with all their answers, contract, approval
-    reference, metal, every gate of the release that says no, how much of each step is recorded.
+    What one order lacks: rackwright show ORDER.
     """
     from dataclasses import asdict
 
@@ -38,13 +33,8 @@ def due(day: str | None, days: int, order: str | None, shop: str | None, as_json
     from rackwright.work.keeping.shop_folder import folder_of, open_record
     from rackwright.work.office import due as waiting
 
-    folder, on = folder_of(shop), day_of("--on", day)
-    with open_record(folder) as record:
-        if order is not None:
-            from rackwright.faces.cli.lacking import show_order
-
-            show_order(record, order, folder, on, as_json)
-            return
+    on = day_of("--on", day)
+    with open_record(folder_of(shop)) as record:
         state = state_of(record)
     rows = waiting.due(state, on, days)
     if as_json:

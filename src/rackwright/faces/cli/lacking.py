@@ -1,4 +1,4 @@
-"""`rackwright due --order ORDER`: what an order is, and what each of its lines and racks still lacks."""
+"""`rackwright show ORDER`: what an order is, and what each of its lines and racks still lacks."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def show_order(record: Record, order: str, folder: Path, day: str, as_json: bool
     if as_json:
         from rackwright.faces.cli.main import print_json
 
-        print_json({"format": "rackwright/due-order/1", "caution": DEFERENCE, "on": day, **_document(found)})
+        print_json({"format": "rackwright/order/1", "caution": DEFERENCE, "on": day, **_document(found)})
     else:
         _print(found)
         click.echo(f"\n{DEFERENCE}")

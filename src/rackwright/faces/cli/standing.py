@@ -1,4 +1,4 @@
-"""`rackwright show SERIAL|REVISION`: a rack as designed, as built, as maintained; the serials of a revision."""
+"""`rackwright show SERIAL|REVISION|ORDER`: a rack as designed, as built, as maintained; the serials of a revision."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from rackwright.faces.cli.show import one_line, table
+from rackwright.faces.cli.lacking import show_order
+from rackwright.faces.cli.show import day_of, one_line, table
 
 if TYPE_CHECKING:
     from rackwright.record import Record
@@ -17,20 +18,22 @@ __all__ = ["show"]
 
 
 @click.command()
-@click.argument("name", metavar="SERIAL|REVISION")
+@click.argument("name", metavar="SERIAL|REVISION|ORDER")
 @click.option(
     "--shop", metavar="DIR", help="The shop's folder; else the nearest one above, or RACKWRIGHT_SHOP."
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def show(name: str, shop: str | None, as_json: bool) -> int:
-    """A rack as designed, as built and as maintained, side by side; or which serials a revision holds for.
+    """A rack as designed, as built and as maintained, side by side; the serials of a revision; or an order.
 
     \b
     Example:   rackwright show ER47V12-0001
                rackwright show 'ER-47-V12 rev A'
+               rackwright show PO-7
 
     SERIAL: revision, masses, boxes, oven time and governing margin in three columns, every piece that is another one
     than was built in, and what was done since the release.
+    ORDER: its lines, and what each of them and of its racks still lacks: questions, contract, gates, steps.
     REVISION: every serial that was built to it, where it is, and in what it departs from it.
 
     Exit code 1: the rack as maintained has a negative margin or one that is not assessed, or the record knows no such
@@ -41,10 +44,14 @@ def show(name: str, shop: str | None, as_json: bool) -> int:
     from rackwright.work.keeping.shop_folder import folder_of, open_record
     from rackwright.work.service.effectivity import effectivity
 
-    with open_record(folder_of(shop)) as record:
+    folder = folder_of(shop)
+    with open_record(folder) as record:
         state = state_of(record)
         if name in state.serials:
             return _serial(record, name, as_json)
+        if name in state.orders:
+            show_order(record, name, folder, day_of("--on", None), as_json)
+            return 0
         rows = effectivity(state, name)
     if as_json:
         _json({"revision": name, "serials": [{**vars(row), "at_it": row.at_it} for row in rows]})

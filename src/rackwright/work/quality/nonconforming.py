@@ -15,10 +15,11 @@ from datetime import date, timedelta
 from rackwright.record import Appended, Refs, State
 from rackwright.record.state import Nonconformance
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may, rack_here, serial_known
+from rackwright.work.gates import first, no, person_may, serial_known
 from rackwright.work.metal.counting import Unusable, was_made_unusable
 from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import rack_here
 
 __all__ = [
     "CUSTOMER",

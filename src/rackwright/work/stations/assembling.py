@@ -17,12 +17,11 @@ from rackwright.work.gates import (
     no,
     not_held,
     person_may,
-    rack_here,
     stock_may_be_issued,
 )
 from rackwright.work.metal.drawn import of_serials
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.station_gates import lot_was_drawn, piece_may_be_assembled
+from rackwright.work.station_gates import lot_was_drawn, piece_may_be_assembled, rack_here
 
 __all__ = ["Tightened", "assemble", "draw_lot", "joints_complete", "return_lot"]
 

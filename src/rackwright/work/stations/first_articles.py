@@ -9,9 +9,10 @@ from __future__ import annotations
 from rackwright.record import Appended, Refs, State
 from rackwright.reference import shipped
 from rackwright.trouble import Refusal
-from rackwright.work.gates import first, no, person_may, rack_here
+from rackwright.work.gates import first, no, person_may
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
+from rackwright.work.station_gates import rack_here
 
 __all__ = ["KINDS", "first_article", "first_article_of", "lists"]
 

@@ -19,7 +19,6 @@ from rackwright.work.gates import (
     no,
     not_the_assembler,
     person_may,
-    rack_here,
     within,
 )
 from rackwright.work.guard_band import guarded, written
@@ -27,7 +26,7 @@ from rackwright.work.hold_points import rack_points_signed
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.station_gates import not_its_maker
+from rackwright.work.station_gates import not_its_maker, rack_here
 
 __all__ = ["INSPECTOR", "measure", "not_the_maker"]
 

@@ -22,11 +22,11 @@ from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 from rackwright.units import parse_quantity
 from rackwright.work.controlled import controlled, means_named
 from rackwright.work.engineering.frozen import frozen_for
-from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, rack_here
+from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, serial_known
 from rackwright.work.load import load_shop
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.station_gates import rack_is_bolted_up
+from rackwright.work.station_gates import rack_here, rack_is_bolted_up
 from rackwright.work.stations.inspecting import not_the_maker
 
 __all__ = [
@@ -116,7 +116,7 @@ def _nominal(design: Design, shop: Shop) -> dict[str, Coordinates]:
 
 
 def _measured(state: State, serial: str) -> Mapping[str, Coordinates]:
-    unknown = rack_here(state, serial)
+    unknown = serial_known(state, serial)
     if unknown is not None:
         raise Stopped([unknown])
     points = points_of(state.serials[serial].points)

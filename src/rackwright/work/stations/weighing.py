@@ -15,10 +15,10 @@ from rackwright.rack.model import CORNERS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity, write_quantity
-from rackwright.work.gates import gauge_may_measure, not_the_assembler, person_may, rack_here
+from rackwright.work.gates import gauge_may_measure, not_the_assembler, person_may
 from rackwright.work.keeping.judges.verdicts import AGREEMENT
 from rackwright.work.station import Draft, Station, perform
-from rackwright.work.station_gates import rack_may_be_weighed
+from rackwright.work.station_gates import rack_here, rack_may_be_weighed
 
 __all__ = ["AGREEMENT", "Weighing", "from_scales", "weigh"]
 

@@ -60,7 +60,7 @@ def _measure(past: Past, event: Event, state: State, today: str) -> Maybe:
         g.gauge_may_measure(state, body["gauge"], today),
         s.not_its_maker(state, event.by, body["piece"])
         if body.get("piece")
-        else g.rack_here(state, body.get("serial", ""))
+        else s.rack_here(state, body.get("serial", ""))
         or g.not_the_assembler(state, event.by, body["serial"])
         or rack_points_signed(state, body["serial"], ("assemble",)),
         by_the_rule(state, body.get("serial", ""), body["guard"]["r"]) if event.type == "measure" else None,
@@ -71,7 +71,7 @@ def _measure(past: Past, event: Event, state: State, today: str) -> Maybe:
 def _passport(past: Past, event: Event, state: State, today: str) -> Maybe:
     serial = event.body["serial"]
     return first(
-        g.gauge_may_measure(state, event.body["gauge"], today), g.rack_here(state, serial),
+        g.gauge_may_measure(state, event.body["gauge"], today), s.rack_here(state, serial),
         g.not_the_assembler(state, event.by, serial), s.rack_is_bolted_up(state, serial),
         means(event, state, "passport", today),
     )  # fmt: skip
@@ -80,7 +80,7 @@ def _passport(past: Past, event: Event, state: State, today: str) -> Maybe:
 def _weigh(past: Past, event: Event, state: State, today: str) -> Maybe:
     serial = event.body["serial"]
     return first(
-        g.gauge_may_measure(state, event.body["gauge"], today), g.rack_here(state, serial),
+        g.gauge_may_measure(state, event.body["gauge"], today), s.rack_here(state, serial),
         g.not_the_assembler(state, event.by, serial), s.rack_may_be_weighed(state, serial), true_weight(event.body),
     )  # fmt: skip
 
@@ -99,7 +99,7 @@ def _assemble(past: Past, event: Event, state: State, today: str) -> Maybe:
         means(event, state, "assemble", today),
         *(g.gauge_may_measure(state, gauge, today) for gauge in body.get("gauges", ())),
         *(joint.refused() for joint in joints),
-        g.rack_here(state, serial),
+        s.rack_here(state, serial),
         *(
             s.piece_may_be_assembled(state, serial, name, "coat" in made.get(name, ()))
             for name in body["pieces"]

@@ -81,6 +81,27 @@ def test_where_things_went() -> None:
     ]  # fmt: skip
 
 
+def test_what_a_rack_costs_does_not_travel_with_it() -> None:
+    order = {"order": "O-1"}
+    costs = [
+        act(90, "quote", {"quote": "Q-1", "customer": "Somebody", "price": "9000.00 USD", **order}),
+        act(91, "agree", {"quote": "Q-1", "revision": "A", **order}),
+        act(92, "hours", {"operation": "saw", "hours": "2.5", "serials": ["SN-0001"], **order},
+            refs=Refs.of(serials=["SN-0001"])),
+        act(93, "invoice", {"kind": "outside", "amount": "80.00 USD", "document": "IN-1", **order}),
+        act(94, "order_line", {"line": "2", "variation": "alpine", "quantity": 1, "price": "9.00 USD",
+                               "document": "PO-1", **order}),
+        act(95, "correction", {"reason": "misread", "changes": [], "fields": {"hours": "3.5"}}, corrects=20),
+    ]  # fmt: skip
+    free = act(
+        96, "order_line", {"line": "3", "variation": "alpine", "quantity": 1, "document": "PO-1", **order}
+    )
+    history = [*HISTORY, *(event.at_seq(18 + n) for n, event in enumerate((*costs, free)))]
+    state = project(history)
+    assert set(state.orders["O-1"].lines) == {"1", "2", "3"}
+    assert [one.seq for one in events_of_serial(history, state, "SN-0001") if one.seq > 17] == [24]
+
+
 def test_each_beginning_of_a_history_is_a_state_too() -> None:
     states = [project(HISTORY[:size]) for size in range(len(HISTORY) + 1)]
     assert states[0] == State()

@@ -11,6 +11,8 @@ from rackwright.record.state import State
 
 __all__ = ["Went", "events_of_serial", "where_gauge_went", "where_heat_went"]
 
+_OF_THE_SHOP = ("quote", "agree", "hours", "invoice")
+
 
 @dataclass(frozen=True)
 class Went:
@@ -41,7 +43,8 @@ def where_gauge_went(state: State, gauge: str) -> Went:
 
 def events_of_serial(events: Sequence[Event], state: State, serial: str) -> tuple[Event, ...]:
     """The events that belong on a serial's dossier: its own, its pieces', their heats', lots' and gauges',
-    its order's and its revision's; and the corrections of any of these."""
+    its order's and its revision's; and the corrections of any of these. A dossier goes where the rack goes: what was
+    offered, paid and worked for it stays in the shop."""
     rack = state.serials.get(serial)
     pieces = {each.piece for each in state.pieces.values() if each.serial == serial} | set(
         rack.pieces if rack else ()
@@ -54,6 +57,8 @@ def events_of_serial(events: Sequence[Event], state: State, serial: str) -> tupl
     chosen: set[int] = set()
     for event in events:
         refs, body = event.refs, event.body
+        if event.type in _OF_THE_SHOP or "price" in body:
+            continue
         named = (refs.serials, refs.pieces)
         own = serial in refs.serials or pieces & set(refs.pieces)
         means = not any(named) and (

@@ -27,7 +27,7 @@ from rackwright.shop import Shop
 from rackwright.strength.cases import no_limit_case
 from rackwright.trouble import PRELIMINARY, REPLACED, UNCONFIRMED, Stopped
 from rackwright.work.engineering.frozen import frozen
-from rackwright.work.engineering.frozen_texts import BASE
+from rackwright.work.engineering.frozen_texts import BASE, SHOP
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, not_assessed, other_metal
 from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.gates import serial_known
@@ -46,7 +46,7 @@ from rackwright.work.service.maintained import as_maintained
 __all__ = ["NOT_COVERED", "dossier"]
 
 NOT_RELEASED, SCRAPPED = "NOT RELEASED", "SCRAPPED"
-KEPT = {"definition": "the definition, as frozen", "shop": "the shop's file, as frozen"}
+KEPT = {"definition": "the definition, as frozen"}
 NOT_COVERED = (
     "Limit flight, gust, manoeuvre and landing cases of the aircraft, unless they are among the cases given.",
     "Fatigue, damage tolerance, wear and corrosion over the rack's life.",
@@ -324,13 +324,21 @@ def _references(job: _Job) -> Iterator[Block]:
     yield Table("Formula cards used", ("card", "what", "source", "how known"),
                 tuple((name, known[name].title, known[name].source, known[name].how_known) for name in sorted(used)),
                 align="illl", widths=(1.8, 2, 3.4, 1.2))  # fmt: skip
-    yield Facts((("Computed by", f"rackwright {__version__}"),))
+    kept = job.state.revisions.get(job.state.serials[job.serial].revision)
+    file = kept.texts.get(SHOP, "") if kept else ""
+    yield Facts((
+        ("The shop's file", f"SHA-256 {file}, frozen with the revision; it holds prices and stays in the shop" if file
+         else "not frozen with the revision"),
+        ("Computed by", f"rackwright {__version__}"),
+    ))  # fmt: skip
 
 
 def _attachments(job: _Job) -> Iterator[Attachment]:
     revision = job.state.serials[job.serial].revision
     if revision in job.state.revisions:
         for name, data in frozen(job.record, revision, job.state).texts.items():
+            if name == SHOP:
+                continue  # a dossier goes where the rack goes, prices and rates do not
             file = f"{name.removeprefix(BASE)}.toml".replace("/", "-")
             yield Attachment(
                 file, data, "application/toml", "source", KEPT.get(name, "the standard, as frozen")

@@ -8,6 +8,7 @@ import click
 
 from rackwright.faces.cli.lacking import show_order
 from rackwright.faces.cli.show import day_of, one_line, table
+from rackwright.faces.cli.trace import evidence_table
 
 if TYPE_CHECKING:
     from rackwright.record import Record
@@ -64,11 +65,15 @@ def show(name: str, shop: str | None, as_json: bool) -> int:
 def _serial(record: Record, serial: str, as_json: bool) -> int:
     from dataclasses import asdict
 
+    from rackwright.record import project
     from rackwright.trouble import DEFERENCE
     from rackwright.work.engineering.frozen import frozen_for
+    from rackwright.work.serials.evidence import standing_of
     from rackwright.work.service.standing import standing
 
-    found = standing(record.events(), serial, frozen_for(record, serial).design, record.get_file)
+    events = record.events()
+    evidence = [one.to_json() for one in standing_of(project(events), serial)]
+    found = standing(events, serial, frozen_for(record, serial).design, record.get_file)
     no = bool(found.now.not_assessed or found.now.design.refusals())
     if as_json:
         told = {name: value for name, value in vars(found).items() if name not in ("rows", "pieces", "now")}
@@ -77,10 +82,12 @@ def _serial(record: Record, serial: str, as_json: bool) -> int:
                 **told,
                 "rows": [asdict(row) for row in found.rows],
                 "pieces": [asdict(one) for one in found.pieces],
+                "evidence": evidence,
             }
         )
     else:
         _print_serial(found)
+        evidence_table(evidence)
         click.echo(f"\n{DEFERENCE}")
     return 1 if no else 0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
@@ -97,14 +98,7 @@ def _serial(found: dict[str, Any]) -> None:
             _margin(margins[p["piece"]]["margin"]) if p["piece"] in margins else "",
             margins[p["piece"]]["check"] if p["piece"] in margins else "") for p in found["pieces"]])  # fmt: skip
     click.echo(f"\nheats: {', '.join(map(one_line, found['heats'])) or 'none'}")
-    click.echo("\nevidence owed" if found["evidence"] else "\nno list of evidence was frozen or written down")
-    table(
-        "evidence< of_each< what_stands_for_it< event>",
-        [
-            (one_line(e["evidence"]), e["each"], one_line(e["stands"]), str(e["seq"] or ""))
-            for e in found["evidence"]
-        ],
-    )
+    evidence_table(found["evidence"])
 
 
 def _gauge(found: dict[str, Any]) -> None:
@@ -168,6 +162,15 @@ def _order(found: dict[str, Any]) -> None:
     table("what< unit< quoted> recorded> share>",
           [(one_line(line["what"]), line["unit"], line["quoted"] or "none", line["recorded"] or "none",
             line["share"] or "") for line in found["spent"]])  # fmt: skip
+
+
+def evidence_table(rows: Sequence[Mapping[str, Any]]) -> None:
+    """What a rack owes as evidence, and what stands for it."""
+    click.echo("\nevidence owed" if rows else "\nno list of evidence was frozen or written down")
+    table(
+        "evidence< of_each< what_stands_for_it< event>",
+        [(one_line(e["evidence"]), e["each"], one_line(e["stands"]), str(e["seq"] or "")) for e in rows],
+    )
 
 
 def line_table(lines: list[dict[str, Any]]) -> None:

@@ -48,6 +48,17 @@ class Standing:
     def words(self) -> str:
         return f"MISSING: {self.missing}" if self.missing else self.there
 
+    def to_json(self) -> dict[str, Any]:
+        return {
+            "evidence": self.owed.evidence,
+            "kind": self.owed.kind,
+            "asked_in": self.owed.document,
+            "each": self.owed.each,
+            "there": not self.missing,
+            "stands": self.words,
+            "seq": self.seq or None,
+        }
+
 
 # --- the list ------------------------------------------------------------------------------------
 

@@ -173,6 +173,9 @@ def _rack(record: Record, state: State, rack: Serial, shop: Shop, today: str) ->
         refused = may_be_shipped(state, rack.serial)
         found = refused.found if refused else "it is released, and not shipped"
         return RackLacks(rack.serial, rack.state, (("shipment", found),), ())
+    if rack.state == "back":
+        found = f"it is in the shop's hands: rackwright show {rack.serial} says what waits"
+        return RackLacks(rack.serial, rack.state, (("back to service", found),), ())
     if rack.state != "planned":
         return RackLacks(rack.serial, rack.state, (), ())
     held = frozen(record, rack.revision, state)

@@ -165,9 +165,7 @@ def _serial(state: State, id: str) -> dict[str, Any] | None:
         "state": rack.state,
         "pieces": [{"piece": p.piece, "heat": p.heat, "stock_id": p.stock_id, "state": p.state} for p in pieces],
         "heats": sorted({p.heat for p in pieces if p.heat}),
-        "evidence": [{"evidence": one.owed.evidence, "kind": one.owed.kind, "asked_in": one.owed.document,
-                      "each": one.owed.each, "there": not one.missing, "stands": one.words, "seq": one.seq or None}
-                     for one in standing_of(state, id)],
+        "evidence": [one.to_json() for one in standing_of(state, id)],
         "margins": [dict(m) for m in sorted(rack.margins, key=lambda m: (float(m["margin"]), m.get("piece", "")))],
     }  # fmt: skip
 

@@ -154,6 +154,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, ServiceSteps, StockSteps):
 
     def on_refusal(self, event: Event, body: Body) -> None:
         """A bake that did not meet its rule heated the metal all the same."""
+        super().on_refusal(event, body)
         if body["act"] == "bake" and body["code"] == "RW519":
             self._heated(event, body, counts=False)
 

@@ -66,7 +66,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "show": (
         "rackwright.faces.cli.standing",
         "show",
-        "a rack as designed, built and maintained; a revision's serials; what an order lacks",
+        "a rack as designed, built, maintained; what an order still lacks",
     ),
     "again": (
         "rackwright.faces.cli.again",

@@ -1,4 +1,4 @@
-"""`rackwright show SERIAL|REVISION|ORDER`: a rack as designed, as built, as maintained; the serials of a revision."""
+"""`rackwright show SERIAL|REVISION|ORDER`: a rack as it stands; the serials of a revision; what an order lacks."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from rackwright.faces.cli.show import day_of, one_line, table
 from rackwright.faces.cli.trace import evidence_table
 
 if TYPE_CHECKING:
-    from rackwright.record import Record
+    from rackwright.record import Record, State
     from rackwright.work.service.effectivity import At
     from rackwright.work.service.standing import Standing
 
@@ -49,7 +49,7 @@ def show(name: str, shop: str | None, as_json: bool) -> int:
     with open_record(folder) as record:
         state = state_of(record)
         if name in state.serials:
-            return _serial(record, name, as_json)
+            return _serial(record, state, name, as_json)
         if name in state.orders:
             show_order(record, name, folder, day_of("--on", None), as_json)
             return 0
@@ -62,18 +62,16 @@ def show(name: str, shop: str | None, as_json: bool) -> int:
     return 0
 
 
-def _serial(record: Record, serial: str, as_json: bool) -> int:
+def _serial(record: Record, state: State, serial: str, as_json: bool) -> int:
     from dataclasses import asdict
 
-    from rackwright.record import project
     from rackwright.trouble import DEFERENCE
     from rackwright.work.engineering.frozen import frozen_for
     from rackwright.work.serials.evidence import standing_of
     from rackwright.work.service.standing import standing
 
-    events = record.events()
-    evidence = [one.to_json() for one in standing_of(project(events), serial)]
-    found = standing(events, serial, frozen_for(record, serial).design, record.get_file)
+    evidence = [one.to_json() for one in standing_of(state, serial)]
+    found = standing(record.events(), serial, frozen_for(record, serial).design, record.get_file)
     no = bool(found.now.not_assessed or found.now.design.refusals())
     if as_json:
         told = {name: value for name, value in vars(found).items() if name not in ("rows", "pieces", "now")}

@@ -51,7 +51,10 @@ from rackwright.work.station_gates import not_red_lined, weight_agrees
 from rackwright.work.stations.assembling import joints_complete
 from rackwright.work.stations.passports import points_gate
 
-__all__ = ["Gate", "governing_by_piece", "record_dossier", "release", "release_gates", "without_report"]
+__all__ = [
+    "Gate", "governing_by_piece", "measured_of", "record_dossier", "release", "release_gates", "stored",
+    "without_report",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -81,11 +84,7 @@ def release_gates(
         as_measured(state, design, serial),
     )
     weighed = on_scales(state, design, serial)
-    names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
-    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
-    for each in wanted:
-        names.setdefault(each.piece, []).append(each.name)
-    whole = names.pop(RACK, [])
+    names, whole = measured_of(design, shop)
     pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
     fitted = [_assembled(state, piece_id(serial, id)) for id in names]
     return (
@@ -125,7 +124,7 @@ def release(station: Station, serial: str, design: Design, shop: Shop, act_id: s
                 return gate.refusal
         pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
         built = as_measured(state, design, serial)
-        rows = [_stored(serial, margin) for margin in governing_by_piece(built)]
+        rows = [stored(piece_id(serial, margin.piece), margin) for margin in governing_by_piece(built)]
         behind = _behind(station, state, design)
         if isinstance(behind, Refusal):
             return behind
@@ -141,6 +140,15 @@ def release(station: Station, serial: str, design: Design, shop: Shop, act_id: s
     return perform(station, "release", decide, act_id)
 
 
+def measured_of(design: Design, shop: Shop) -> tuple[dict[str, list[str]], list[str]]:
+    """The characteristics that are measured: of every made piece by its id, and of the rack."""
+    names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
+    for each in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+        names.setdefault(each.piece, []).append(each.name)
+    whole = names.pop(RACK, [])
+    return names, whole
+
+
 def governing_by_piece(design: Design) -> list[Margin]:
     """The least margin of every piece, in the order of ids."""
     least: dict[str, Margin] = {}
@@ -151,14 +159,9 @@ def governing_by_piece(design: Design) -> list[Margin]:
     return [least[piece] for piece in sorted(least)]
 
 
-def _stored(serial: str, margin: Margin) -> dict[str, str]:
-    value = f"{margin.margin:.6f}"
-    return {
-        "piece": piece_id(serial, margin.piece),
-        "check": margin.mode,
-        "case": margin.case,
-        "margin": value,
-    }
+def stored(piece: str, margin: Margin) -> dict[str, str]:
+    """A margin as an event keeps it, of this piece of the record."""
+    return {"piece": piece, "check": margin.mode, "case": margin.case, "margin": f"{margin.margin:.6f}"}
 
 
 def _serial(state: State, serial: str, revision: str) -> Refusal | None:

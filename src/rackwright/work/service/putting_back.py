@@ -11,11 +11,9 @@ from collections.abc import Sequence
 
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
-from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
 from rackwright.seal import canonical
 from rackwright.shop import Shop
-from rackwright.strength.margin import Margin
 from rackwright.trouble import Refusal
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED
 from rackwright.work.engineering.numbers import numbers_of
@@ -32,7 +30,7 @@ from rackwright.work.gates import (
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.drawn import in_place
 from rackwright.work.people.founding import INSPECTOR
-from rackwright.work.serials.releasing import Gate, governing_by_piece
+from rackwright.work.serials.releasing import Gate, governing_by_piece, measured_of, stored
 from rackwright.work.service.coming_back import in_hands
 from rackwright.work.service.maintained import Get, Maintained, as_maintained
 from rackwright.work.service.standing_gates import (
@@ -57,10 +55,7 @@ def service_gates(
     away = in_hands(state, serial, "back")
     if rack is None or away is not None:
         return (Gate("serial", away),)
-    names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
-    for each in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
-        names.setdefault(each.piece, []).append(each.name)
-    whole = names.pop(RACK, [])
+    names, whole = measured_of(design, shop)
     pieces = [piece_complete(state, in_place(state, serial, id), asked) for id, asked in names.items()]
     now = as_maintained(state, design, serial, get)
     return (
@@ -112,7 +107,9 @@ def back_to_service(
             if gate.refusal is not None:
                 return gate.refusal
         now = as_maintained(state, design, serial, get)
-        rows = [_stored(state, serial, margin) for margin in governing_by_piece(now.design)]
+        rows = [
+            stored(in_place(state, serial, margin.piece), margin) for margin in governing_by_piece(now.design)
+        ]
         numbers = station.record.put_file(canonical(numbers_of(now.design).to_json()))
         behind = {
             "oven": {one.material: one.words for one in now.heated},
@@ -127,8 +124,3 @@ def back_to_service(
         return [Draft("back_to_service", body, Refs.of(pieces=pieces, serials=[serial], files=[numbers]))]
 
     return perform(station, "back_to_service", decide, act_id)
-
-
-def _stored(state: State, serial: str, margin: Margin) -> dict[str, str]:
-    return {"piece": in_place(state, serial, margin.piece), "check": margin.mode, "case": margin.case,
-            "margin": f"{margin.margin:.6f}"}  # fmt: skip

@@ -25,7 +25,9 @@ from rackwright.strength.solution import Solution
 from rackwright.trouble import Fault
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
-STANDARD = (DEMO / "standards" / "er-47.toml").read_text("utf-8")
+OVEN_TIME = 'oven_time = { metal = "380 degF", time = "150 min" }\n'
+#: the demo's standard, but proven as delivered: what is checked by hand here reads the rows; `pieces/test_oven_time.py`
+STANDARD = (DEMO / "standards" / "er-47.toml").read_text("utf-8").replace(OVEN_TIME, "")
 VARIATION = (DEMO / "variations" / "er-47-v12.toml").read_text("utf-8")
 LBF, LB, IN, PSI, G0 = 4.4482216152605, 0.45359237, 0.0254, 4.4482216152605 / 0.0254**2, 9.80665
 

@@ -12,7 +12,14 @@ from typing import Any
 
 import numpy as np
 
-from rackwright.answers_items import clearance_json, evidence_json, heat_json, isolators_json, needed_json
+from rackwright.answers_items import (
+    after_oven_json,
+    clearance_json,
+    evidence_json,
+    heat_json,
+    isolators_json,
+    needed_json,
+)
 from rackwright.design import Design
 from rackwright.making.brake import brake_json
 from rackwright.making.coat import coat_json
@@ -84,6 +91,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "margins": {margin.id: _margin(margin) for margin in strength.margins},
         "own_rows": [_own_row(row) for row in replaced(rack)],
         "heat": heat_json(rack),
+        "after_oven": after_oven_json(design.left),
         "clearance": clearance_json(strength),
         "isolators": isolators_json(strength),
         "evidence": evidence_json(rack, strength),

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
 from rackwright.pieces.model import AXES
+from rackwright.pieces.oven_time import KnockDown
 from rackwright.rack.model import Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
 from rackwright.strength.analyse import Strength
 from rackwright.strength.evidence import counted_load, covered, needed
 
-__all__ = ["clearance_json", "evidence_json", "heat_json", "isolators_json", "needed_json"]
+__all__ = ["after_oven_json", "clearance_json", "evidence_json", "heat_json", "isolators_json", "needed_json"]
 
 COOLING = "Heat is summed as stated. Whether the rack is cooled, and how warm it gets, is not computed."
 
@@ -26,6 +28,16 @@ def heat_json(rack: Rack) -> dict[str, Any]:
         "not_stated": [item.name for item in items if item.power is None],
         "caution": COOLING,
     }
+
+
+def after_oven_json(left: Sequence[KnockDown]) -> dict[str, Any]:
+    """What the oven leaves of each material's strengths, as all margins count it: Pa and shares of 1."""
+    found: dict[str, Any] = {}
+    for one in left:
+        found.setdefault(one.material, {})[one.name] = {
+            "share": one.share, "left_Pa": one.left, "why": one.why, "marks": list(one.marks),
+        }  # fmt: skip
+    return found
 
 
 def evidence_json(rack: Rack, strength: Strength) -> dict[str, Any]:

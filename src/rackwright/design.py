@@ -18,6 +18,7 @@ from functools import cached_property
 from rackwright.pieces.as_built import as_built
 from rackwright.pieces.as_weighed import Weight, as_weighed
 from rackwright.pieces.build import Pieces, build
+from rackwright.pieces.oven_time import OVEN_TIME, KnockDown, baked, less, planned, softened
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
 from rackwright.rack.build_up import Tube
@@ -44,6 +45,7 @@ class Design:
     rack: Rack
     measured: Mapping[str, Fraction] = field(default_factory=dict)  # SI, by characteristic id: as built
     weighed: Weight | None = None  # what the scales found, where the masses computed do not stand
+    heated: tuple[KnockDown, ...] = ()  # what the oven left by the record
     each: Each = in_turn  # how the parts of a long question are shared out
 
     @cached_property
@@ -52,8 +54,20 @@ class Design:
 
     @property
     def drawn(self) -> Design:
-        """The same as its definition draws it, nothing measured or weighed."""
-        return replace(self, measured={}, weighed=None) if self.measured or self.weighed else self
+        """The same as its definition draws it, nothing measured, weighed or baked."""
+        if not (self.measured or self.weighed or self.heated):
+            return self
+        return replace(self, measured={}, weighed=None, heated=())
+
+    @cached_property
+    def left(self) -> tuple[KnockDown, ...]:
+        """What the oven leaves of the strengths: by the definition's time, or by the record where that is less."""
+        return less(planned(self.rack, baked(self.pieces.made)), self.heated)
+
+    @cached_property
+    def proven(self) -> Rack:
+        """The rack with the strengths that are left; everything that judges strength reads them here."""
+        return softened(self.rack, self.left)
 
     @property
     def faults(self) -> tuple[Fault, ...]:
@@ -74,12 +88,12 @@ class Design:
 
     @cached_property
     def strength(self) -> Strength:
-        return analyse(self.rack, self.pieces)
+        return analyse(self.proven, self.pieces)
 
     @cached_property
     def at_rest(self) -> AtRest:
         """The rack under its own weight."""
-        return at_rest(self.rack, self.pieces, self.strength.model)
+        return at_rest(self.proven, self.pieces, self.strength.model)
 
     @cached_property
     def modes(self) -> Modal:
@@ -97,14 +111,14 @@ class Design:
     @cached_property
     def batch(self) -> Batch:
         """This rack made ready for variants of what it carries and how it is tied down."""
-        return Batch(self.rack, self.pieces, self.each)
+        return Batch(self.proven, self.pieces, self.each)
 
     def tubes_tried(self, tubes: Sequence[ShopTube]) -> tuple[TubeTried, ...]:
         """The shop's tubes in this rack's place, lightest first."""
         fields = ("side", "wall", "corner_radius", "material", "stock")
-        return tubes_tried(
-            self.rack, [Tube(**{name: getattr(one, name) for name in fields}) for one in tubes]
-        )
+        every = [Tube(**{name: getattr(one, name) for name in fields}) for one in tubes]
+        other = planned(self.rack, {tube.material for tube in every})
+        return tubes_tried(softened(self.rack, less(self.left, other)), every)
 
     @cached_property
     def payloads(self) -> tuple[Payload, ...]:
@@ -125,7 +139,7 @@ class Design:
     @cached_property
     def sensitivities(self) -> tuple[Sensitivity, ...]:
         """Which measurement matters most to which margin."""
-        return sensitivities(self.rack, self.pieces, self.strength, self.each)
+        return sensitivities(self.proven, self.pieces, self.strength, self.each)
 
     @property
     def marks(self) -> tuple[str, ...]:
@@ -150,6 +164,9 @@ class Design:
                 at = f"in {margin.case}, {margin.mode} {margin.place}".rstrip()
                 found = f"{margin.id}: margin {margin.margin:+.3f} {at}"
                 no.append(Refusal("RW303", where(_path(margin)), found, "strengthen it or lower its load"))
+        no += [Refusal("RW304", where(OVEN_TIME), f"{one.name} of {one.material} after its oven time: {one.why}",
+                       "give a time and metal within the curves, or curves of this temper with their source")
+               for one in self.left if one.share is None]  # fmt: skip
         no += _shaken(self.rack, self.vibration)
         for test, ids in covered(self.rack, self.strength.margins).items():
             if not ids and self.strength.margins:

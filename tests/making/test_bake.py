@@ -17,9 +17,10 @@ from rackwright.design import Design
 from rackwright.making.cycles import bake_cycles
 from rackwright.making.oven.bake import Cure, cure, cure_json
 from rackwright.making.oven.batches import Hung, pack
-from rackwright.making.oven.exposure import Bake, curves_of, exposed, kept, knock_down, knock_down_json, onset
+from rackwright.making.oven.exposure import exposed, knock_down_json
 from rackwright.making.oven.load import OvenPlan, oven_json, oven_plan
 from rackwright.making.oven.thermocouples import Log, read_thermocouples, windows
+from rackwright.pieces.oven_time import Bake, curves_of, kept, knock_down, onset
 from rackwright.rack.model import CurePoint, Finish
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import UNCONFIRMED
@@ -249,7 +250,7 @@ def test_beyond_the_curves_there_is_no_value() -> None:
     curves = curves_of(reference.shipped(), TUBE, "Fty")
     assert kept(curves, 1800.0, K(460)) is None
     assert kept(curves, 1e6, K(360)) is None
-    (row, _) = knock_down(reference.shipped(), [TUBE], [Bake("hot", 1800.0, K(500))])
+    (row, _) = knock_down(reference.shipped(), [TUBE.id], [Bake("hot", 1800.0, K(500))])
     assert (row.share, row.left) == (None, None)
     assert "beyond the curves" in row.why
 
@@ -257,7 +258,7 @@ def test_beyond_the_curves_there_is_no_value() -> None:
 def test_a_cold_bake_costs_nothing_and_another_alloy_is_not_known() -> None:
     rows = knock_down(
         reference.shipped(),
-        [TUBE, reference.shipped().materials["2024-T3-sheet-A"]],
+        [TUBE.id, "2024-T3-sheet-A"],
         [Bake("warm", 0.0, K(250))],
     )
     assert [row.share for row in rows] == [1.0, 1.0, None, None]
@@ -267,7 +268,9 @@ def test_a_cold_bake_costs_nothing_and_another_alloy_is_not_known() -> None:
 @given(st.lists(st.tuples(st.floats(60, 7200), st.floats(345, 400)), min_size=1, max_size=5))
 def test_another_bake_never_gives_strength_back(bakes: list[tuple[float, float]]) -> None:
     ledger = [Bake(str(n), seconds, K(degF)) for n, (seconds, degF) in enumerate(bakes)]
-    shares = [knock_down(reference.shipped(), [TUBE], ledger[: n + 1])[0].share for n in range(len(ledger))]
+    shares = [
+        knock_down(reference.shipped(), [TUBE.id], ledger[: n + 1])[0].share for n in range(len(ledger))
+    ]
     known = [share for share in shares if share is not None]
     assert known == sorted(known, reverse=True)
 
@@ -278,8 +281,8 @@ def test_the_demos_two_bakes_in_the_ledger() -> None:
     assert all(bake.hottest == pytest.approx(K(380)) for bake in bakes)
     assert 50 < bakes[0].seconds / 60 < 60  # the thin panel is hot soon after the door closes
     one, both = (
-        knock_down(reference.shipped(), [TUBE], bakes[:1])[0],
-        knock_down(reference.shipped(), [TUBE], bakes)[0],
+        knock_down(reference.shipped(), [TUBE.id], bakes[:1])[0],
+        knock_down(reference.shipped(), [TUBE.id], bakes)[0],
     )
     assert one.share is not None
     assert both.share is not None

@@ -20,8 +20,8 @@ from rackwright import reference
 from rackwright.formulas import coating, electrical, oven, position, stack, thermal
 from rackwright.making.coat import ground
 from rackwright.making.jig import squareness
-from rackwright.making.oven.exposure import curves_of, kept
 from rackwright.making.passport import best_fit, passport_gap
+from rackwright.pieces.oven_time import curves_of, kept
 from rackwright.shop import read_shop
 from rackwright.units import unit_factor
 

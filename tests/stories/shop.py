@@ -441,7 +441,7 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 
 
 def _proven(day: Day, piece: str) -> dict[str, str]:
-    built = as_measured(day.state, small.design(), piece.partition("/")[0])
+    built = as_measured(day.state, small.design(), piece.partition("/")[0], day.record.get_file)
     return reproof(small.design(), built)
 
 

@@ -41,7 +41,7 @@ def test_prices_and_buckling_factors_are_kept_and_compared(begin: Begin) -> None
     done = next(event for event in record.events() if event.type == "release")
     then = read_numbers(json.loads(record.get_file(done.body["numbers"])))
     assert not_kept(then) == again(record, "SN-1", small.shop()).not_kept == ()
-    built = as_measured(small.state(record), small.design(), "SN-1")
+    built = as_measured(small.state(record), small.design(), "SN-1", record.get_file)
     for one in built.strength.buckling:
         assert then.values[f"buckling factor {one.case}"] == (one.factor if isfinite(one.factor) else None)
     kinds = [then.values[f"price, {kind}, USD"] for kind in KINDS]
@@ -129,10 +129,19 @@ def test_a_number_that_came_or_went_is_told_and_a_last_place_is_none(now: Number
 def test_an_older_release_is_compared_by_each_piece_s_least_margin(begin: Begin) -> None:
     day = begin("released")
     done = next(event for event in day.record.events() if event.type == "release")
-    built = as_measured(day.state, small.design(), "SN-1")
+    built = as_measured(day.state, small.design(), "SN-1", day.record.get_file)
     assert list(by_piece(done, built)) == []
     rows = [dict(row) for row in done.body["margins"]]
     rows[0]["margin"] = "-0.100000"
     (changed,) = by_piece(replace(done, body={**done.body, "margins": rows}), built)
     assert changed.name == f"least margin of {rows[0]['piece']}"
     assert changed.turned
+
+
+def test_a_release_before_oven_time_was_counted_is_told_so(
+    begin: Begin, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record = begin("released").record
+    assert not any("oven" in words for words in again(record, "SN-1", small.shop()).brought)
+    monkeypatch.setattr("rackwright.work.serials.again.counts_oven", lambda done: False)
+    assert again(record, "SN-1", small.shop()).brought[0].startswith("the oven time of its coats")

@@ -27,7 +27,7 @@ def tables(blocks: list[Block]) -> dict[str, Table]:
 
 
 def test_every_measurement_that_the_proof_took_is_printed_with_nominal_and_reading(released: State) -> None:
-    blocks = list(as_built_blocks(released, small.design(), SERIAL))
+    blocks = list(as_built_blocks(released, small.design(), SERIAL, None))
     used = {
         one.characteristic: one for one in taken(released, small.design(), SERIAL) if one.value is not None
     }
@@ -45,8 +45,8 @@ def test_every_measurement_that_the_proof_took_is_printed_with_nominal_and_readi
 
 def test_margins_are_told_before_and_after(released: State) -> None:
     design = small.design()
-    built = as_measured(released, design, SERIAL)
-    blocks = list(as_built_blocks(released, design, SERIAL))
+    built = as_measured(released, design, SERIAL, None)
+    blocks = list(as_built_blocks(released, design, SERIAL, None))
     falls = tables(blocks)["The largest falls of single margins"].rows
     before = {one.id: one.margin for one in design.strength.margins}
     after = {one.id: one.margin for one in built.strength.margins}
@@ -62,7 +62,7 @@ def test_margins_are_told_before_and_after(released: State) -> None:
 
 def test_a_rack_without_measurements_says_so(stages: Path, tmp_path: Path) -> None:
     with small.stage("made", stages, tmp_path) as record:
-        (block,) = as_built_blocks(small.state(record), small.design(), SERIAL)
+        (block,) = as_built_blocks(small.state(record), small.design(), SERIAL, record.get_file)
     assert isinstance(block, Text)
     assert "Nothing that enters the proof is measured yet" in block.text
 

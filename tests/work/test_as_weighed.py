@@ -55,7 +55,7 @@ def state(stages: Path, tmp_path: Path) -> State:
 
 
 def gates(state: State, design: Design | None = None) -> dict[str, Gate]:
-    every = release_gates(state, SERIAL, design or small.design(), small.shop(), "E. Lund", small.DAY)
+    every = release_gates(state, SERIAL, design or small.design(), small.shop(), None, "E. Lund", small.DAY)
     return {one.name: one for one in every}
 
 
@@ -63,7 +63,7 @@ def test_within_its_band_the_computed_masses_stand(state: State) -> None:
     one = on_scales(weighed(state, readings(1.004, 0.001)), small.design(), SERIAL)
     assert one is not None
     assert (one.beyond, one.taken) == (False, None)
-    assert as_measured(state, small.design(), SERIAL).weighed is None
+    assert as_measured(state, small.design(), SERIAL, None).weighed is None
     assert gates(state)["weight"].words == "passed"
 
 
@@ -91,7 +91,7 @@ def test_a_centre_beyond_its_band_is_proven_at_its_adverse_end(state: State) -> 
     assert one is not None
     assert one.taken is not None
     assert one.taken.x > one.found[1] > one.computed[1]
-    built = as_measured(state, small.design(), SERIAL)
+    built = as_measured(state, small.design(), SERIAL, None)
     assert built.weighed == one.taken
     assert float(built.bare.cg[0]) == pytest.approx(one.taken.x, rel=1e-9)
     assert built.bare.mass == pytest.approx(one.taken.mass, rel=1e-9)
@@ -102,7 +102,7 @@ def test_a_centre_beyond_its_band_is_proven_at_its_adverse_end(state: State) -> 
     assert moved
     assert built.modes_hz != small.design().modes_hz
     assert gates(state)["weight"].words.startswith("passed: beyond its band: margins are computed with")
-    shown = [*as_built_blocks(state, small.design(), SERIAL)]
+    shown = [*as_built_blocks(state, small.design(), SERIAL, None)]
     tables = {block.title: block for block in shown if isinstance(block, Table)}
     assert [row[0] for row in tables["Weight in the proof"].rows] == [
         "mass, bare", "centre of gravity x", "centre of gravity y",
@@ -137,9 +137,11 @@ def test_a_weight_that_nothing_is_computed_of_is_not_assessed(
     refusal = gates(state)["weight"].refusal
     assert refusal is not None
     assert (refusal.code, refusal.found.endswith(why)) == ("RW304", True)
-    assert as_measured(state, small.design(), SERIAL).weighed is None
+    assert as_measured(state, small.design(), SERIAL, None).weighed is None
     words = [
-        block.text for block in as_built_blocks(state, small.design(), SERIAL) if isinstance(block, Text)
+        block.text
+        for block in as_built_blocks(state, small.design(), SERIAL, None)
+        if isinstance(block, Text)
     ]
     assert any(text.startswith("Margins as weighed: NOT ASSESSED") for text in words)
 

@@ -48,18 +48,18 @@ def of_metal(
 
 
 def margins(state: State) -> dict[str, float | None]:
-    built = as_measured(state, small.design(), SERIAL)
+    built = as_measured(state, small.design(), SERIAL, None)
     return {one.id: one.margin for one in built.strength.margins}
 
 
 def gate(state: State) -> Gate:
-    gates = release_gates(state, SERIAL, small.design(), small.shop(), "E. Lund", small.DAY)
+    gates = release_gates(state, SERIAL, small.design(), small.shop(), None, "E. Lund", small.DAY)
     return next(one for one in gates if one.name == "metal as made")
 
 
 def test_the_metal_drawn_changes_nothing(made: State) -> None:
     assert other_metal(made, small.design(), SERIAL) == ()
-    assert as_measured(made, small.design(), SERIAL) is small.design()
+    assert as_measured(made, small.design(), SERIAL, None) is small.design()
     assert gate(made).words == "passed"
 
 
@@ -105,7 +105,7 @@ def test_metal_that_nothing_here_proves_is_not_assessed_and_keeps_the_rack(
     refusal = gate(state).refusal
     assert refusal is not None
     assert (refusal.code, f"NOT ASSESSED, {why}" in refusal.found) == ("RW304", True)
-    words = said(list(as_built_blocks(state, small.design(), SERIAL)))
+    words = said(list(as_built_blocks(state, small.design(), SERIAL, None)))
     assert "Margins as built: NOT ASSESSED" in words
     assert "as designed and" not in words
 
@@ -150,7 +150,7 @@ def test_a_substitution_is_printed_with_reason_person_and_acceptance(begin: Begi
         small.DAY,
     ):
         assert part in row
-    assert "6061-T6511-ext-A" in said(list(as_built_blocks(state, small.design(), SERIAL)))
+    assert "6061-T6511-ext-A" in said(list(as_built_blocks(state, small.design(), SERIAL, None)))
     assert gate(state).words.startswith("passed: other metal in 1 pieces, accepted in INVENTED-DA-9 (event ")
 
 

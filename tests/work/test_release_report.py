@@ -29,7 +29,7 @@ SERIAL, OF = "SN-1", small.revision()
 
 def gate(state: State, name: str, design: Design | None = None) -> Gate:
     gates = release_gates(
-        state, SERIAL, design or small.design(), small.shop(), small.PEOPLE["inspector"], small.DAY
+        state, SERIAL, design or small.design(), small.shop(), None, small.PEOPLE["inspector"], small.DAY
     )
     return next(one for one in gates if one.name == name)
 
@@ -66,7 +66,9 @@ def test_a_named_reason_stands_on_the_gate_and_in_the_release(stages: Path, tmp_
         words = gate(small.state(record), "strength report").words
         assert words.startswith("passed: without a released report by G. Marl (event ")
         assert words.endswith("the holder has a substantiation of its own")
-        assert released_values(record) == {"without_report": without_report(small.state(record), OF)}
+        values = released_values(record)
+        assert values["without_report"] == without_report(small.state(record), OF)
+        assert set(values) == {"without_report", "oven"}
 
 
 def test_a_released_report_is_named_with_the_hash_of_its_inputs(stages: Path, tmp_path: Path) -> None:

@@ -328,7 +328,7 @@ def test_what_is_not_weighed_has_no_balance_report(weighed: Record) -> None:
 
 
 def test_conformity_lists_refusing_gates_and_signs_for_nobody(weighed: Record) -> None:
-    text = text_of(papers.conformity(weighed.events(), "SN-1", design(), shop(), DATE))
+    text = text_of(papers.conformity(weighed.events(), "SN-1", design(), shop(), DATE, weighed.get_file))
     assert flat("NOT RELEASED") in text
     assert flat("no from: design-approval reference") in text
     assert "no:" in text
@@ -337,5 +337,5 @@ def test_conformity_lists_refusing_gates_and_signs_for_nobody(weighed: Record) -
     state = project(weighed.events())
     assert state.serials["SN-1"].state == "planned"
     with pytest.raises(Stopped) as stopped:
-        papers.conformity(weighed.events(), "SN-9", design(), shop(), DATE)
+        papers.conformity(weighed.events(), "SN-9", design(), shop(), DATE, weighed.get_file)
     assert [trouble.code for trouble in stopped.value.troubles] == ["RW503"]

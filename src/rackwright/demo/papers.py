@@ -55,4 +55,4 @@ def serial_files(record: Record, job: Job, serial: str, date: str) -> Iterator[F
     yield (f"papers/{serial}-balance.pdf", "weight and balance with moments for the installer",
            papers.balance_report(events, serial, design, shop, date))  # fmt: skip
     yield (f"papers/{serial}-conformity.pdf", "for the person who signs: gates, heats, nonconformances",
-           papers.conformity(events, serial, design, shop, date))  # fmt: skip
+           papers.conformity(events, serial, design, shop, date, record.get_file))  # fmt: skip

@@ -54,8 +54,8 @@ from rackwright.work.stations.weighing import Weighing, from_scales, weigh
 __all__ = ["after_the_saw", "bakes", "readings_of"]
 
 OUT = (
-    "post.rear-left",
-    "hole joint.post.rear-left.high.1",
+    "post.front-left",
+    "hole joint.post.front-left.high.1",
     Fraction("0.020"),
 )  # inches towards the tube's end
 JIG = ("J-47", "BU-47")  # fitted up in the one, drilled through the others
@@ -244,7 +244,7 @@ def _hole_out(job: Job, serial: str) -> Iterator[Act]:
     text = f"{OUT[1]} lies {float(OUT[2]):.3f} in too near the tube's end"
 
     def proven(station: Station) -> dict[str, str]:
-        built = as_measured(state_of(station.record), job.design, serial)
+        built = as_measured(state_of(station.record), job.design, serial, station.record.get_file)
         return reproof(job.design, built)
 
     def decide(acceptance: Acceptance | None) -> Callable[[Station, str], Appended]:

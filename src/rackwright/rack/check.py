@@ -362,3 +362,11 @@ def _finish(rack: Rack) -> Iterator[Fault]:
         if point.metal > finish.most_metal:
             yield Fault("RW106", place(f"finish.cure.{number}.metal"), "hotter than finish.most_metal",
                         "leave the point out: the temper may not see it")  # fmt: skip
+    if finish.oven_time is not None:
+        if finish.oven_time.metal > finish.most_metal:
+            yield Fault("RW106", place("finish.oven_time.metal"), "hotter than finish.most_metal",
+                        "give at most that: the temper may not see more")  # fmt: skip
+        least = min((point.time for point in finish.cure), default=0.0)
+        if finish.oven_time.time < least:
+            yield Fault("RW106", place("finish.oven_time.time"), f"less than the shortest cure, {least / 60:g} min",
+                        "give the time of all its coats together, with what is hot before and after")  # fmt: skip

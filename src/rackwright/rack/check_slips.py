@@ -43,6 +43,8 @@ def slip_ranges(rack: Rack) -> Iterator[tuple[str, float, float, float, str, flo
             yield f"finish.{name}", getattr(d.finish, name), 0.1 * MIL, 40 * MIL, "mil", MIL
         for n, point in enumerate(d.finish.cure):
             yield f"finish.cure.{n}.time", point.time, 1, 86_400, "s", 1
+        if d.finish.oven_time is not None:
+            yield "finish.oven_time.time", d.finish.oven_time.time, 60, 360_000, "min", 60
     for fitting in d.floor_fitting:  # no strap reaches across a hold (common practice, no source)
         for n, away in enumerate(fitting.at):
             yield f"floor_fitting.{fitting.name}.at.{n}", away, -30 * 10**9, 30 * 10**9, "in", IN
@@ -91,6 +93,8 @@ def _heat(rack: Rack) -> Iterator[Fault]:
     if d.finish is not None:
         given += [("finish.most_metal", d.finish.most_metal, COLD, HOT)]
         given += [(f"finish.cure.{n}.metal", point.metal, COLD, HOT) for n, point in enumerate(d.finish.cure)]
+        if d.finish.oven_time is not None:
+            given += [("finish.oven_time.metal", d.finish.oven_time.metal, COLD, HOT)]
     for path, set_ in hardware_of(d):
         for kind in ("insert", "nutplate"):
             most = getattr(getattr(set_, kind), "most", None)

@@ -7,7 +7,7 @@ from typing import Literal
 from rackwright.fields import Angle, Length, Name, Number, Resistance, Temperature, Text, Time
 from rackwright.fields import definition as _definition
 
-__all__ = ["Bond", "CurePoint", "Finish", "Metal", "Protection", "Tolerance"]
+__all__ = ["Bond", "CurePoint", "Finish", "Metal", "OvenTime", "Protection", "Tolerance"]
 
 
 @_definition
@@ -19,8 +19,19 @@ class CurePoint:
 
 
 @_definition
+class OvenTime:
+    """The time in the oven that a rack is proven after, all its coats together, as if all of it at this metal."""
+
+    metal: Temperature
+    time: Time
+
+
+@_definition
 class Finish:
-    """The powder coat by its maker's document. `most_metal` is the hottest the temper may see."""
+    """The powder coat by its maker's document. `most_metal` is the hottest the temper may see.
+
+    Without `oven_time` the strengths of a rack drawn are as delivered; its release counts the time that it saw.
+    """
 
     powder: Name
     pretreatment: Text
@@ -30,6 +41,7 @@ class Finish:
     film_high: Length
     cure: tuple[CurePoint, ...]
     most_metal: Temperature
+    oven_time: OvenTime | None = None
     also: tuple[Literal["ring"], ...] = ()  # coated beside the aluminium pieces
     document: Text | None = None
 

@@ -78,6 +78,7 @@ def write(document: Document, us: bool) -> None:
     write_places(document["interface"], scale.length)
     _reactions(document["reactions_aircraft_N"], scale)
     _isolators(document["isolators"], scale)
+    _after_oven(document["after_oven"])
     _margins(document, scale)
     write_vibration(document["vibration"], us)
     write_chains(document["chains"])
@@ -199,6 +200,13 @@ def _isolators(isolators: Document, scale: _Scale) -> None:
             travel, stops = map(scale.length, one["travel_m"].values()), "".join(one["on_its_stop"])
             rows.append((one_line(name), case, *travel, stops, scale.number(one["isolator_holds_N"], "N")))
     table("item< case< x> y> z> on_its_stop_along< one_holds>", rows)
+
+
+def _after_oven(left: Document) -> None:
+    for material, properties in left.items():
+        kept = ", ".join(f"{name} {100 * one['share']:.1f} %" if one["share"] is not None else f"{name}: {one['why']}"
+                         for name, one in properties.items())  # fmt: skip
+        click.echo(f"after the oven {one_line(material)} keeps {kept}")
 
 
 def _margins(document: Document, scale: _Scale) -> None:

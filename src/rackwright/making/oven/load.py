@@ -22,9 +22,9 @@ from rackwright.making.asked import Asked
 from rackwright.making.coat import is_coated
 from rackwright.making.oven.bake import degf
 from rackwright.making.oven.batches import Batch, Hung, least, packed
-from rackwright.making.oven.exposure import Bake, KnockDown, knock_down
 from rackwright.making.sawing.cutting import Racked
 from rackwright.pieces.model import Piece
+from rackwright.pieces.oven_time import Bake, KnockDown, knock_down
 from rackwright.pieces.surface import outside_area
 from rackwright.rack import Rack
 from rackwright.rack.model import CurePoint, Finish
@@ -249,10 +249,9 @@ def _cycle(
     if reached is None:
         why = f"the coldest corner, {degf(oven.survey_coldest):.0f} degF, never brings metal to it"
         return Cycle(part, point, slow.kind, None, None, why, ())
-    metals = design.rack.rows.materials
-    rows = [metals[name] for name in sorted({piece.material for piece in pieces} & metals.keys())]
+    metals = sorted({piece.material for piece in pieces} & design.rack.rows.materials.keys())
     bake = Bake("as planned", reached + point.time, oven.survey_hottest)
-    after = tuple((number, knock_down(design.rack.rows, rows, [bake] * number)) for number in BAKES)
+    after = tuple((number, knock_down(design.rack.rows, metals, [bake] * number)) for number in BAKES)
     return Cycle(part, point, slow.kind, reached, reached + point.time, "", after)
 
 

@@ -1,8 +1,8 @@
 """As designed and as built are the same definition with measured values put in place of nominal ones, of pieces made
-of other metal with the design values of that (`metal_as_made.py`), and where it weighs otherwise than computed with
-what the scales found (`as_weighed.py`).
+of other metal with the design values of that (`metal_as_made.py`), all with what their time in the oven left
+(`oven_time.py`), and where it weighs otherwise than computed with what the scales found (`as_weighed.py`).
 
-built = as_measured(state, design, serial)      # a Design, proven by the same code
+built = as_measured(state, design, serial, get) # a Design, proven by the same code
 changed = reproof(design, built)                # margins that differ, before and after
 """
 
@@ -16,11 +16,13 @@ from rackwright.design import Design
 from rackwright.pieces.as_built import adverse
 from rackwright.pieces.as_weighed import Weight
 from rackwright.pieces.characteristics import Characteristic, characteristics
+from rackwright.pieces.oven_time import KnockDown
 from rackwright.record import State
 from rackwright.reference.rows import Material
 from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.engineering.as_weighed import on_scales
 from rackwright.work.engineering.metal_as_made import in_rows, other_metal
+from rackwright.work.engineering.oven_time import Get, oven_time
 from rackwright.work.metal.drawn import in_place
 
 __all__ = ["Taken", "as_measured", "reproof", "taken"]
@@ -60,27 +62,35 @@ def taken(state: State, design: Design, serial: str) -> tuple[Taken, ...]:
     return tuple(found.values())
 
 
-def as_measured(state: State, design: Design, serial: str) -> Design:
+def as_measured(state: State, design: Design, serial: str, get: Get | None) -> Design:
     """The design with measurements in place of nominal values, each at its adverse end (see `taken`), with the design
-    values of the metal that its pieces are made of, and with what it weighs."""
+    values of the metal that its pieces are made of, with what the oven left of them, and with what it weighs.
+
+    `get` gives a file of the record by its hash; None leaves the oven out, as releases did before it was counted.
+    Raises Stopped where a thermocouple file cannot be read any more.
+    """
     values = {one.characteristic: one.value for one in taken(state, design, serial) if one.value is not None}
     rows = in_rows(design, other_metal(state, design, serial))
     weighed = on_scales(state, design, serial)
     weight = weighed.taken if weighed else None
-    if not (values or rows or weight or design.measured):
+    hot = oven_time(state, design, serial, get) if get else ()
+    heated = tuple(down for one in hot for down in one.down)
+    if not (values or rows or weight or heated or design.measured):
         return design
-    return _built(design, tuple(sorted(values.items())), tuple(sorted(rows.items())), weight)
+    return _built(design, tuple(sorted(values.items())), tuple(sorted(rows.items())), weight, heated)
 
 
 @lru_cache(maxsize=8)  # a rack is proven again at its release, for its conformity and for its dossier
 def _built(
     design: Design, measured: tuple[tuple[str, Fraction], ...], metal: tuple[tuple[str, Material], ...],
-    weight: Weight | None,
+    weight: Weight | None, heated: tuple[KnockDown, ...],
 ) -> Design:  # fmt: skip
     known = design.rack.rows
     materials = {**known.by_kind.get("material", {}), **dict(metal)}
     rows = replace(known, by_kind={**known.by_kind, "material": materials}) if metal else known
-    return replace(design, rack=replace(design.rack, rows=rows), measured=dict(measured), weighed=weight)
+    return replace(
+        design, rack=replace(design.rack, rows=rows), measured=dict(measured), weighed=weight, heated=heated
+    )
 
 
 def _uncertainty(text: str, dimension: str) -> Fraction | None:

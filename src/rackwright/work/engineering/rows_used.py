@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from rackwright.design import Design
+from rackwright.pieces.oven_time import PROPERTIES, curves_of
 from rackwright.pieces.shelf_pieces import GRID
-from rackwright.reference.rows import Row
+from rackwright.reference.rows import Material, Row
 from rackwright.strength.factors import rule_rows, safety_row
 from rackwright.strength.margin import Margin
 
@@ -56,6 +57,9 @@ def _used(design: Design) -> Iterator[tuple[str, Row]]:
         for one in (d.temperature.floor, d.temperature.frame, *straps):
             if one is not None and one.row is not None:
                 yield "expansion", design.rack.rows.expansions[one.row]
+    for left in design.left:
+        for curve in curves_of(design.rack.rows, design.rack.rows.materials[left.material], left.name):
+            yield "strength after heat", curve
     for margin in design.strength.margins:
         for row in design.rack.rows.named(margin.source):
             yield type(row).__name__.lower(), row
@@ -64,7 +68,12 @@ def _used(design: Design) -> Iterator[tuple[str, Row]]:
 def rows_of(design: Design, margin: Margin) -> tuple[Row, ...]:
     """The shipped rows that a margin names: in its source, and by its load case."""
     case = next((case for case in design.strength.cases if case.id == margin.case), None)
-    found = list(design.rack.rows.named(margin.source))
+    named = design.rack.rows.named(margin.source)
+    found = list(named)
+    hot = {one.material for one in design.left}
+    for row in named:
+        if isinstance(row, Material) and row.id in hot:
+            found += [curve for name in PROPERTIES for curve in curves_of(design.rack.rows, row, name)]
     d = design.rack.definition
     if case is not None and case.unconfirmed and d.basis is not None and case.id.startswith("emergency/"):
         found.append(design.rack.rows.load_rules[f"{d.basis.rule}@{d.basis.amendment}"])

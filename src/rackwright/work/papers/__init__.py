@@ -331,7 +331,8 @@ def papers_of_serial(
         Task("balance", "weight and balance: pads, centre of gravity, moments for the installer",
               lambda: {f"{serial}-balance.pdf": balance_report(events, serial, held.design, house, date)}),
         Task("conformity", "gates, pieces and heats, nonconformances, for the person who signs",
-              lambda: {f"{serial}-conformity.pdf": conformity(events, serial, held.design, house, date)}),
+              lambda: {f"{serial}-conformity.pdf":
+                       conformity(events, serial, held.design, house, date, record.get_file)}),
         Task("first-article", "the forms of a first article, by the field list chosen",
               lambda: {f"{serial}-first-article.pdf": first_article_set(events, serial, held.design, house, date)},
               asked=serial not in state.first_articles),

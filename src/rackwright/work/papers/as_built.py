@@ -14,13 +14,15 @@ from math import floor
 from rackwright.design import Design
 from rackwright.papers.table import Block, Table, Text
 from rackwright.pieces.as_built import nearer_end
+from rackwright.pieces.oven_time import KnockDown
 from rackwright.record import State
 from rackwright.strength.margin import Margin
 from rackwright.units import NM_PER_M
 from rackwright.work.engineering.as_built import Taken, as_measured, taken
 from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, OtherMetal, not_assessed, other_metal
-from rackwright.work.papers.words import in_unit, ms
+from rackwright.work.engineering.oven_time import Get, Heated, oven_time
+from rackwright.work.papers.words import in_unit, ms, number
 
 __all__ = ["as_built_blocks"]
 
@@ -29,13 +31,15 @@ SHOWN = 1e-3  # a change that shows on paper
 MOST = 12  # margins that are shown beyond the governing ones
 
 
-def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block]:
+def as_built_blocks(state: State, design: Design, serial: str, get: Get | None) -> Iterator[Block]:
     """What was put in place of nominal values, then every governing margin as designed and as built."""
     every, other = taken(state, design, serial), other_metal(state, design, serial)
     weighed = on_scales(state, design, serial)
     yield from _metal(other)
     yield from _weighed(weighed)
-    proven = other or (weighed and weighed.taken)
+    hot = oven_time(state, design, serial, get) if get else ()
+    yield from _oven(design, hot)
+    proven = other or (weighed and weighed.taken) or hot
     if not every:
         drawn = "" if proven else ": the margins are those of the drawing"
         yield Text(f"Nothing that enters the proof is measured yet{drawn}.")
@@ -49,8 +53,12 @@ def as_built_blocks(state: State, design: Design, serial: str) -> Iterator[Block
         yield Text(
             f"Margins as weighed: {NOT_ASSESSED}. Those of the drawing say nothing of this rack.", "caution"
         )
+    elif any(one.why_not for one in hot):
+        yield Text(
+            f"Margins after the oven: {NOT_ASSESSED}. Those above say nothing of this rack.", "caution"
+        )
     elif every or proven:
-        built = as_measured(state, design, serial)
+        built = as_measured(state, design, serial, get)
         yield from _margins(design, built)
         if built.weighed:
             yield from _shaken(design, built)
@@ -69,6 +77,29 @@ def _metal(other: tuple[OtherMetal, ...]) -> Iterator[Block]:
         widths=(2, 3, 4),
         note="Pieces whose checks share a row are proven by the least of each strength of all metals among them.",
     )  # fmt: skip
+
+
+def _oven(design: Design, hot: tuple[Heated, ...]) -> Iterator[Block]:
+    """What the oven left by the record, beside what the definition's time leaves; the proof takes the less."""
+    if not hot:
+        return
+    drawn = {(one.material, one.name): one for one in design.drawn.left}
+    yield Table(
+        "Strength after the oven, in the proof",
+        ("material", "worst piece", "minutes", "property", "kept by the record", "by the definition's oven time"),
+        tuple((one.material, one.piece, number(one.minutes, 1), down.name, _share(down),
+               _share(drawn.get((down.material, down.name)))) for one in hot for down in one.down),
+        align="iirlrr",
+        widths=(2.2, 2.4, 0.9, 0.8, 1.3, 1.6),
+        note="All bakes of the piece, every counted minute as if at the hottest reading; the rack is proven with the "
+        "less of both. UNCONFIRMED like the curves: MIL-HDBK-5J figures 3.6.2.2.1(c) and (d), digitized.",
+    )  # fmt: skip
+
+
+def _share(one: KnockDown | None) -> str:
+    if one is None:
+        return "none stated"
+    return f"not known: {one.why}" if one.share is None else f"{number(100 * one.share, 1)} %"
 
 
 def _weighed(one: OnScales | None) -> Iterator[Block]:

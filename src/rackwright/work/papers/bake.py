@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from rackwright.design import Design
 from rackwright.making.oven.bake import Cure, cure, degf
-from rackwright.making.oven.exposure import Bake, curves_of, exposed, knock_down, onset
+from rackwright.making.oven.exposure import exposed
 from rackwright.making.oven.thermocouples import Log, read_thermocouples
 from rackwright.papers.chart import Chart, Limit, Line, Window, chart_svg
 from rackwright.papers.table import Block, Picture, Table, Text
-from rackwright.pieces.metals import metal_of
+from rackwright.pieces.oven_time import PROPERTIES, Bake, baked, curves_of, knock_down, onset
 from rackwright.rack.model import Finish
 from rackwright.record import Event
 from rackwright.shop import Shop
@@ -113,11 +113,9 @@ def bake_blocks(log: Log, finish: Finish, shop: Shop) -> Iterator[Block]:
 
 def ledger_blocks(design: Design, logs: Sequence[Log]) -> Iterator[Block]:
     """The exposure ledger: every run counted, and what the tempers may have kept."""
-    names = dict.fromkeys(piece.material for piece in design.pieces.made
-                          if piece.material and metal_of(piece) == "aluminium")  # fmt: skip
-    rows = [design.rack.rows.materials[name] for name in names]
+    rows, names = design.rack.rows, sorted(baked(design.pieces.made))
     curves = [
-        curve for row in rows for name in ("Fty", "Ftu") for curve in curves_of(design.rack.rows, row, name)
+        one for metal in names for name in PROPERTIES for one in curves_of(rows, rows.materials[metal], name)
     ]
     if not curves:
         yield Text(
@@ -132,7 +130,7 @@ def ledger_blocks(design: Design, logs: Sequence[Log]) -> Iterator[Block]:
         (*((one.name, number(one.seconds / 60, 1), _degf(one.hottest)) for one in bakes), _sum(bakes)),
         align="irr",
     )
-    down = knock_down(design.rack.rows, rows, bakes)
+    down = knock_down(rows, names, bakes)
     sources = dict.fromkeys(one.why for one in down if one.share is not None)
     yield Table(
         "What the temper may have kept after them",
@@ -142,8 +140,9 @@ def ledger_blocks(design: Design, logs: Sequence[Log]) -> Iterator[Block]:
                one.why if one.share is None else " ")
               for one in down),
         align="illrl",
-        note="All counted time as if at the hottest reading. UNCONFIRMED like the curves; shown beside the "
-        f"allowable, no margin is changed by it. Curves: {'; '.join(sources) or 'none'}.",
+        note="All counted time as if at the hottest reading. UNCONFIRMED like the curves. The rack is proven "
+        "with it, or with what the definition's oven time leaves where that is less. "
+        f"Curves: {'; '.join(sources) or 'none'}.",
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.record import Event, State, events_of_serial, project
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, Stopped
+from rackwright.work.engineering.oven_time import Get
 from rackwright.work.gates import serial_known
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.papers.evidence import evidence_blocks
@@ -32,7 +33,9 @@ STATEMENT = (
 NOT_RELEASED, SCRAPPED = "NOT RELEASED", "SCRAPPED"
 
 
-def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop, date: str) -> bytes:
+def conformity(
+    events: Sequence[Event], serial: str, design: Design, shop: Shop, date: str, get: Get
+) -> bytes:
     """The paper, PDF. Raises Stopped: RW503 an unknown serial; a design's faults."""
     must_fit(design)
     state = project(events)
@@ -41,7 +44,7 @@ def conformity(events: Sequence[Event], serial: str, design: Design, shop: Shop,
         raise Stopped([unknown])
     rack = state.serials[serial]
     own, done = events_of_serial(events, state, serial), release_event(events, serial)
-    gates = gates_of(events, state, serial, design, shop, date, done)
+    gates = gates_of(events, state, serial, design, shop, date, done, get)
     refused = [gate for gate in gates if gate.refusal]
     asked = state.blocking("release", order=rack.order, variation=design.rack.definition.part, line=rack.line)
     more = (*((PRELIMINARY,) if asked else ()), *(() if done else (NOT_RELEASED,)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -15,6 +15,7 @@ from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.metal_as_made import other_metal
+from rackwright.work.engineering.oven_time import Get
 from rackwright.work.keeping.heads import signed_words
 from rackwright.work.metal.drawn import in_place
 from rackwright.work.metal.sawing import piece_id
@@ -28,7 +29,7 @@ from rackwright.work.papers.making import assembled_blocks, limits, step_blocks,
 from rackwright.work.papers.passport import passport_blocks
 from rackwright.work.papers.service import service_blocks
 from rackwright.work.quality.amending import Amended, amendments
-from rackwright.work.serials.releasing import Gate, governing_by_piece, release_gates
+from rackwright.work.serials.releasing import Gate, counts_oven, governing_by_piece, release_gates
 
 MOST_APART = 6  # margins that differ since the release, named one by one
 
@@ -43,7 +44,7 @@ def release_event(events: Sequence[Event], serial: str) -> Event | None:
 
 def record_sections(
     events: Sequence[Event], own: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str,
-    get: Callable[[str], bytes],
+    get: Get,
 ) -> tuple[Section, ...]:  # fmt: skip
     """Sections from the record. `own` are the events that belong to the serial; `get` gives a file by its hash."""
     read = corrected(own)
@@ -55,13 +56,16 @@ def record_sections(
         *_if_any("Hold points", hold_point_blocks(state, serial)),
         *_if_any("Files attached", attached_blocks(read, get)),
         Section("Measurements", tuple(_measurements(state, serial, design, shop))),
-        Section("Proof as built", tuple(as_built_blocks(state, design, serial))),
+        Section(
+            "Proof as built",
+            tuple(as_built_blocks(state, design, serial, _counted(release_event(events, serial), get))),
+        ),
         Section("Assembly and weighing", tuple(assembled_blocks(read, state, serial, design))),
         Section("Interchange points", tuple(passport_blocks(state, serial, design, shop))),
         Section("Evidence", tuple(evidence_blocks(state, serial))),
         Section("Nonconformances and holds", tuple(wrong_blocks(own, state, serial))),
         *([Section("Corrections", (_corrections(amended),))] if amended else []),
-        Section("Release", tuple(_release(events, state, serial, design, shop, date))),
+        Section("Release", tuple(_release(events, state, serial, design, shop, date, get))),
         *([Section("Since the release", tuple(later))] if later else []),
         Section("Events of this serial", tuple(_events(own, serial))),
     )
@@ -247,7 +251,7 @@ def _letter(n: int) -> str:
 
 
 def _release(
-    events: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str
+    events: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str, get: Get
 ) -> Iterator[Block]:
     done = release_event(events, serial)
     frozen = state.revisions.get(revision_id(design))
@@ -260,13 +264,16 @@ def _release(
         ("Design-approval reference", references or "none is recorded"),
         ("Released", f"event {done.seq}, {done.at}, by {done.by}" if done else f"not released as of {date}"),
     ))  # fmt: skip
-    gates = gates_of(events, state, serial, design, shop, date, done)
+    gates = gates_of(events, state, serial, design, shop, date, done, get)
     title = "Gates as they stood just before the release" if done else f"Gates as they stand on {date}"
     yield Table(
         title, ("gate", "answer"), tuple((gate.name, gate.words) for gate in gates), align="ll", widths=(1, 3)
     )
     if done:
-        yield Text(_compared(done, as_measured(_before(events, done), design, serial), serial))
+        built = as_measured(_before(events, done), design, serial, _counted(done, get))
+        yield Text(_compared(done, built, serial))
+        if not _counted(done, get):
+            yield Text("Released before oven time was counted: these margins are without it.", "caution")
     yield Text(
         "Conformity to the frozen revision is for the person who signs. A passed gate and a positive margin are "
         "evidence, never authority."
@@ -279,13 +286,20 @@ def _release(
 
 
 def gates_of(
-    events: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str, done: Event | None
+    events: Sequence[Event], state: State, serial: str, design: Design, shop: Shop, date: str, done: Event | None,
+    get: Get,
 ) -> tuple[Gate, ...]:  # fmt: skip
     """The gates judged on what the record held just before the release, or now when there is none."""
     if done is None:
         leads = [person.person for person in state.persons.values() if "inspector" in person.roles]
-        return release_gates(state, serial, design, shop, leads[0] if leads else "", date)
-    return release_gates(_before(events, done), serial, design, shop, done.by, done.at[:10])
+        return release_gates(state, serial, design, shop, get, leads[0] if leads else "", date)
+    counted = _counted(done, get)
+    return release_gates(_before(events, done), serial, design, shop, counted, done.by, done.at[:10])
+
+
+def _counted(done: Event | None, get: Get) -> Get | None:
+    """Releases that say nothing of the oven were made before it was counted, and are shown as they were made."""
+    return get if done is None or counts_oven(done) else None
 
 
 def _before(events: Sequence[Event], done: Event) -> State:

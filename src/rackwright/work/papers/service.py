@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from rackwright.design import Design
 from rackwright.papers.table import Block, Table, Text
 from rackwright.record import Event, State
-from rackwright.work.service.maintained import Get
+from rackwright.work.engineering.oven_time import Get
 from rackwright.work.service.standing import standing
 
 __all__ = ["service_blocks"]

@@ -22,7 +22,7 @@ from rackwright.strength.cases import NO_LIMIT_CASE, LoadCase, no_limit_case
 from rackwright.strength.joint_springs import slip_travel
 from rackwright.strength.rack_frame import PRETENSIONS
 from rackwright.work.papers.margins import all_margins, governing_blocks, margin_sections
-from rackwright.work.papers.temperature import temperature_blocks
+from rackwright.work.papers.temperature import oven_blocks, temperature_blocks
 from rackwright.work.papers.vibration import vibration_blocks, vibration_summary
 from rackwright.work.papers.words import VARIANT_NOTE, force, in_unit, number, points_of, short_names, variant
 
@@ -114,6 +114,7 @@ def case_blocks(design: Design) -> Iterator[Block]:
     sources = dict.fromkeys(case.source for case in cases)
     yield Items(tuple(sources))
     yield from temperature_blocks(design)
+    yield from oven_blocks(design)
 
 
 def _case_row(case: LoadCase) -> tuple[str, ...]:

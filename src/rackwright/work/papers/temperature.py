@@ -1,21 +1,61 @@
-"""The papers' words on temperature: what was entered, what does not fit warm or cold, or that nothing was computed."""
+"""The papers' words on temperature: what was entered, what does not fit warm or cold, or that nothing was computed;
+and what the oven leaves of the strengths."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from rackwright.design import Design
+from rackwright.making.oven.bake import degf
 from rackwright.papers.table import Block, Table, Text
+from rackwright.pieces.oven_time import KnockDown
 from rackwright.rack.temperature import ROOM, At, Expands, Temperatures
 from rackwright.strength.warming import states
-from rackwright.work.papers.words import number
+from rackwright.work.papers.words import in_unit, number
 
-__all__ = ["NOT_WARM", "temperature_blocks"]
+__all__ = ["NOT_BAKED", "NOT_WARM", "oven_blocks", "temperature_blocks"]
 
 NOT_WARM = (
     "Thermal loads were not computed: no temperature is entered. The holder of the design approval must say, with a "
     "document, that none are needed, or the temperatures are entered."
 )
+NOT_BAKED = (
+    "Strengths are as delivered: the definition states no time in the oven (finish.oven_time). What baking the coat "
+    "takes is counted in each serial's margins as built."
+)
+
+
+def oven_blocks(design: Design) -> Iterator[Block]:
+    """Of each material what the oven leaves, by the definition or the record; or one line."""
+    finish = design.rack.definition.finish
+    if finish is None:
+        return
+    if not design.left:
+        yield Text(NOT_BAKED)
+        return
+    time = finish.oven_time
+    said = "" if time is None else (
+        f"The definition counts {number(time.time / 60, 0)} min at {number(degf(time.metal), 0)} °F, all coats "
+        "together. "
+    )  # fmt: skip
+    yield Table(
+        "Strength after the oven, in all margins",
+        ("material", "property", "allowable", "kept", "left", "curves"),
+        tuple(_kept(one) for one in design.left),
+        align="ilrrrl",
+        widths=(2.4, 0.9, 1, 0.9, 1, 4),
+        note=f"{said}Less than this is never counted; where a rack was longer in the oven, its margins as built take "
+        "that. Fsu and Fbru are taken to follow Ftu, Fcy and Fbry to follow Fty (derived, no source). UNCONFIRMED "
+        "like the curves.",
+    )
+
+
+def _kept(one: KnockDown) -> tuple[str, ...]:
+    allowable, left = (
+        "–" if value is None else in_unit(value, "ksi", 1) for value in (one.allowable, one.left)
+    )
+    share = "NO MARGIN" if one.share is None else f"{number(100 * one.share, 1)} %"
+    return one.material, one.name, allowable, share, left, one.why
 
 
 def temperature_blocks(design: Design) -> Iterator[Block]:

@@ -33,7 +33,7 @@ from rackwright.work.engineering.numbers import (
 from rackwright.work.engineering.rows_used import rows_of
 from rackwright.work.gates import no, serial_known
 from rackwright.work.metal.sawing import piece_id
-from rackwright.work.serials.releasing import governing_by_piece, release_gates
+from rackwright.work.serials.releasing import counts_oven, governing_by_piece, release_gates
 from rackwright.work.stations.bending import with_test_bends
 
 __all__ = ["Again", "Changed", "again", "by_piece", "differences", "not_kept"]
@@ -46,6 +46,7 @@ COMPARED_HERE = "numbers as frozen"  # the gate that asks what this list answers
 #: what a release may not have kept -> how the names of its numbers begin
 KINDS = {"prices": "price", "buckling factors": "buckling factor", "natural frequencies": "mode "}
 NOT_FROZEN = "the shop's file, which was not frozen with the revision"
+OVEN = "the oven time of its coats, which was in no margin then"
 PROGRAM = f"rackwright {__version__}"
 
 
@@ -93,7 +94,7 @@ def again(record: Record, serial: str, shop: Shop) -> Again:
     before, done = _before(record, serial)
     held = frozen(record, done.body["revision"], before)
     house = with_test_bends(record, before, held.shop or shop)
-    built = as_measured(before, held.design, serial)
+    built = as_measured(before, held.design, serial, record.get_file)
     then, kept = None, done.body.get("numbers", "")
     if kept:
         then = read_numbers(json.loads(record.get_file(kept)))
@@ -108,9 +109,13 @@ def again(record: Record, serial: str, shop: Shop) -> Again:
         changed, compared = tuple(by_piece(done, built)), len(done.body["margins"])
     gates = tuple(
         (gate.name, gate.refusal.found)
-        for gate in release_gates(before, serial, held.design, house, done.by, done.at[:10])
+        for gate in release_gates(before, serial, held.design, house, record.get_file, done.by, done.at[:10])
         if gate.refusal is not None and gate.name != COMPARED_HERE
     )
+    if built.heated and not counts_oven(done):
+        changed = tuple(
+            replace(one, why=(OVEN, *one.why)) if one.name.startswith("margin") else one for one in changed
+        )
     texts = tuple(sorted(before.revisions[done.body["revision"]].texts.items()))
     return Again(serial, done.seq, done.at[:10], done.known.program, PROGRAM, texts, compared, bool(kept), without,
                  _brought(done, then, now), changed, gates)  # fmt: skip
@@ -143,7 +148,7 @@ def _before(record: Record, serial: str) -> tuple[State, Event]:
 
 
 def _brought(done: Event, then: Numbers | None, now: Numbers) -> tuple[str, ...]:
-    words = []
+    words = [] if counts_oven(done) else [OVEN]
     if done.known.program != PROGRAM:
         words.append(f"program: {done.known.program or 'not recorded'} then, {PROGRAM} now")
     if then is None:

@@ -185,7 +185,9 @@ def _rack(record: Record, state: State, rack: Serial, shop: Shop, today: str) ->
         for name in state.persons
         if first(person_may(state, name, INSPECTOR, today), in_scope(state, name, "release")) is None
     ]
-    gates = release_gates(state, rack.serial, held.design, house, who[0] if who else "", today)
+    gates = release_gates(
+        state, rack.serial, held.design, house, record.get_file, who[0] if who else "", today
+    )
     lacks = tuple((gate.name, gate.refusal.found) for gate in gates if gate.refusal is not None)
     progress, steps = Progress.of(state, house), []
     for operation in Plan(((held.design, 1),), None, house, effort=0).route.operations:

@@ -10,11 +10,12 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from hashlib import sha256
+from typing import Any
 
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.pieces.characteristics import RACK, characteristics
-from rackwright.record import Appended, Refs, State
+from rackwright.record import Appended, Event, Refs, State
 from rackwright.reference.rows import Row
 from rackwright.seal import canonical, read_seal
 from rackwright.shop import Shop
@@ -27,6 +28,7 @@ from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.frozen_texts import of_definition
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, other_metal
 from rackwright.work.engineering.numbers import numbers_of, prices_of
+from rackwright.work.engineering.oven_time import Get, oven_time
 from rackwright.work.engineering.rows_used import TEXT, USED, used_inputs
 from rackwright.work.gates import (
     contract_allows,
@@ -52,7 +54,7 @@ from rackwright.work.stations.assembling import joints_complete
 from rackwright.work.stations.passports import points_gate
 
 __all__ = [
-    "Gate", "governing_by_piece", "measured_of", "record_dossier", "release", "release_gates", "stored",
+    "Gate", "counts_oven", "governing_by_piece", "measured_of", "record_dossier", "release", "release_gates", "stored",
     "without_report",
 ]  # fmt: skip
 
@@ -71,17 +73,18 @@ class Gate:
 
 
 def release_gates(
-    state: State, serial: str, design: Design, shop: Shop, person: str, today: str
+    state: State, serial: str, design: Design, shop: Shop, get: Get | None, person: str, today: str
 ) -> tuple[Gate, ...]:
     """Every gate before a serial may be released, in the order a person would look.
 
-    `design` is the frozen one; margins are judged with the serial's measurements in place of its nominal values.
+    `design` is the frozen one; margins are judged with the serial's measurements in place of its nominal values and
+    with what the oven left. `get` gives a file of the record by its hash; see `as_measured`.
     """
     rack, revision = state.serials.get(serial), revision_id(design)
     order, line = (rack.order, rack.line) if rack else ("", "")
     design, built = (
         design.drawn,
-        as_measured(state, design, serial),
+        as_measured(state, design, serial, get),
     )
     weighed = on_scales(state, design, serial)
     names, whole = measured_of(design, shop)
@@ -117,17 +120,19 @@ def release_gates(
 
 def release(station: Station, serial: str, design: Design, shop: Shop, act_id: str = "") -> Appended:
     """Release a serial with the governing margin of each piece as built, computed now; `design` is the frozen one."""
+    get = station.record.get_file
 
     def decide(state: State) -> list[Draft] | Refusal:
-        for gate in release_gates(state, serial, design, shop, station.person, station.today):
+        for gate in release_gates(state, serial, design, shop, get, station.person, station.today):
             if gate.refusal is not None:
                 return gate.refusal
         pieces = [piece_id(serial, piece.id) for piece in design.pieces.made]
-        built = as_measured(state, design, serial)
+        built = as_measured(state, design, serial, get)
         rows = [stored(piece_id(serial, margin.piece), margin) for margin in governing_by_piece(built)]
         behind = _behind(station, state, design)
         if isinstance(behind, Refusal):
             return behind
+        behind["oven"] = {one.material: one.words for one in oven_time(state, design, serial, get)}
         numbers = station.record.put_file(canonical(numbers_of(built, prices_of(design, shop)).to_json()))
         body = {"serial": serial, "revision": revision_id(design), "margins": rows, "pieces": pieces, "values": behind,
                 "numbers": numbers,
@@ -147,6 +152,11 @@ def measured_of(design: Design, shop: Shop) -> tuple[dict[str, list[str]], list[
         names.setdefault(each.piece, []).append(each.name)
     whole = names.pop(RACK, [])
     return names, whole
+
+
+def counts_oven(done: Event) -> bool:
+    """Whether a release took oven time into its margins: those before it was counted say nothing of it."""
+    return "oven" in done.body.get("values", {})
 
 
 def governing_by_piece(design: Design) -> list[Margin]:
@@ -279,7 +289,7 @@ def _made_of(inputs: Mapping[str, str]) -> dict[str, str]:
     return {name: one for name, one in inputs.items() if name.startswith((TEXT, USED))}
 
 
-def _behind(station: Station, state: State, design: Design) -> dict[str, str] | Refusal:
+def _behind(station: Station, state: State, design: Design) -> dict[str, Any] | Refusal:
     """The report that stands behind a release, or why there is none. Raises Stopped where its bytes are gone."""
     revision = revision_id(design)
     last, held = state.report_of(revision), state.revisions[revision]

@@ -17,6 +17,7 @@ from rackwright.shop import Shop
 from rackwright.trouble import Refusal
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED
 from rackwright.work.engineering.numbers import numbers_of
+from rackwright.work.engineering.oven_time import Get
 from rackwright.work.gates import (
     first,
     no,
@@ -32,7 +33,7 @@ from rackwright.work.metal.drawn import in_place
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.serials.releasing import Gate, governing_by_piece, measured_of, stored
 from rackwright.work.service.coming_back import in_hands
-from rackwright.work.service.maintained import Get, Maintained, as_maintained
+from rackwright.work.service.maintained import Maintained, as_maintained
 from rackwright.work.service.standing_gates import (
     all_works_named,
     nothing_is_left,

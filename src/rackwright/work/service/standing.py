@@ -19,10 +19,11 @@ from rackwright.trouble import Stopped
 from rackwright.units import NM_PER_M, parse_quantity
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, not_assessed, other_metal
+from rackwright.work.engineering.oven_time import Get, Heated, oven_time
 from rackwright.work.gates import serial_known
 from rackwright.work.metal.drawn import in_place, role
 from rackwright.work.serials.recalling import whereabouts
-from rackwright.work.service.maintained import Get, Heated, Maintained, as_maintained, oven_time
+from rackwright.work.service.maintained import Maintained, as_maintained
 
 __all__ = ["PieceNow", "Row", "Standing", "standing"]
 
@@ -78,7 +79,7 @@ def standing(events: Sequence[Event], serial: str, design: Design, get: Get) -> 
     done = next((one for one in events if one.type == "release" and one.body["serial"] == serial), None)
     before = _before(events, done) if done else None
     now = as_maintained(state, design, serial, get)
-    built = as_measured(before, design, serial) if before else None
+    built = as_measured(before, design, serial, get) if before else None
     rows = [
         Row("revision", rack.revision, f"event {done.seq}, {done.at[:10]}, by {done.by}" if done else "not released",
             _since(state, serial)),

@@ -244,7 +244,7 @@ def _materials(issue: Issue) -> Iterator[Block]:
     yield Text(
         "What a mill certificate says of a heat is shown in each serial's dossier and is never used above these "
         "values: it tests the lot, not each item (14 CFR 25.613(e) asks for a specimen of each). Values are at room "
-        "temperature and as delivered; what baking the coating does to the temper is judged in the oven's papers.",
+        "temperature and as delivered; what the oven that bakes the coat leaves of them is shown where the cases are.",
         "note",
     )
 

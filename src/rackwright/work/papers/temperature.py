@@ -33,20 +33,20 @@ def oven_blocks(design: Design) -> Iterator[Block]:
     if not design.left:
         yield Text(NOT_BAKED)
         return
-    time = finish.oven_time
+    time, curves = finish.oven_time, dict.fromkeys(one.why for one in design.left if one.share is not None)
     said = "" if time is None else (
         f"The definition counts {number(time.time / 60, 0)} min at {number(degf(time.metal), 0)} °F, all coats "
         "together. "
     )  # fmt: skip
     yield Table(
         "Strength after the oven, in all margins",
-        ("material", "property", "allowable", "kept", "left", "curves"),
+        ("material", "property", "allowable", "kept", "left"),
         tuple(_kept(one) for one in design.left),
-        align="ilrrrl",
-        widths=(2.4, 0.9, 1, 0.9, 1, 4),
+        align="ilrrr",
+        widths=(2.4, 0.9, 1, 2.4, 1),
         note=f"{said}Less than this is never counted; where a rack was longer in the oven, its margins as built take "
         "that. Fsu and Fbru are taken to follow Ftu, Fcy and Fbry to follow Fty (derived, no source). UNCONFIRMED "
-        "like the curves.",
+        f"like the curves: {'; '.join(curves)}.",
     )
 
 
@@ -54,8 +54,8 @@ def _kept(one: KnockDown) -> tuple[str, ...]:
     allowable, left = (
         "–" if value is None else in_unit(value, "ksi", 1) for value in (one.allowable, one.left)
     )
-    share = "NO MARGIN" if one.share is None else f"{number(100 * one.share, 1)} %"
-    return one.material, one.name, allowable, share, left, one.why
+    share = f"NO MARGIN: {one.why}" if one.share is None else f"{number(100 * one.share, 1)} %"
+    return one.material, one.name, allowable, share, left
 
 
 def temperature_blocks(design: Design) -> Iterator[Block]:

@@ -85,7 +85,7 @@ def standing(events: Sequence[Event], serial: str, design: Design, get: Get) -> 
             _since(state, serial)),
         *_weights(events, state, serial, design, built, now, done),
         *_boxes(design, now),
-        *_ovens(before, built, serial, now, get),
+        *_ovens(before, design, built, serial, now, get),
         Row("governing margin", _least(design), _as_built(before, design, built, serial), _least_now(now)),
     ]  # fmt: skip
     kept = state.service.get(serial) or Service(serial)
@@ -173,14 +173,25 @@ def _item(item: Equipment) -> str:
 
 
 def _ovens(
-    before: State | None, built: Design | None, serial: str, now: Maintained, get: Get
+    before: State | None, design: Design, built: Design | None, serial: str, now: Maintained, get: Get
 ) -> Iterator[Row]:
     first = {one.material: one for one in oven_time(before, built, serial, get)} if before and built else {}
     later = {one.material: one for one in now.heated}
     for material in dict.fromkeys((*first, *later)):
         yield Row(
-            f"oven time, {material}", "none taken", _heated(first.get(material)), _heated(later.get(material))
+            f"oven time, {material}",
+            _planned(design, material),
+            _heated(first.get(material)),
+            _heated(later.get(material)),
         )
+
+
+def _planned(design: Design, material: str) -> str:
+    """What the definition's oven time leaves, which every margin counts at least."""
+    left = [
+        f"{one.name} {100 * one.share:.1f} %" for one in design.left if one.material == material and one.share
+    ]
+    return ", ".join(left) or "none stated"
 
 
 def _heated(one: Heated | None) -> str:

@@ -31,11 +31,11 @@ from rackwright.work.hold_points import points_asked
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id
 from rackwright.work.office.ordering import Approval, freeze, order, record_approval, serials
-from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.people.founding import add_gauge, add_person
 from rackwright.work.quality.noting import go_without_report
 from rackwright.work.serials.evidence import give
 from rackwright.work.serials.releasing import release
-from rackwright.work.station import Station
+from rackwright.work.station import Draft, Station, perform
 from rackwright.work.stations.assembling import Tightened, assemble, draw_lot
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
@@ -207,9 +207,21 @@ def state(record: Record) -> State:
     return project(record.events())
 
 
+def founded_by_name(
+    lead: Station, key_id: str = "ab" * 32, shop: str = "Fell Bench Works (invented)", demo: bool = True
+) -> None:
+    """A record that begins as those did which were founded before signatures were required: acts are by name."""
+
+    def decide(_: State) -> list[Draft]:
+        person = {"person": lead.person, "roles": ["lead"], "every_act": True, "again": False}
+        return [Draft("found", {"shop": shop, "demo": demo, "key_id": key_id}), Draft("person", person)]
+
+    perform(lead, "found", decide)
+
+
 def _founded(record: Record) -> None:
     lead = station(record, "lead")
-    found(lead, "Fell Bench Works (invented)", True, "ab" * 32)
+    founded_by_name(lead)
     for who, roles in ROLES.items():
         add_person(lead, PEOPLE[who], roles)
     for kind, gauge in GAUGES.items():

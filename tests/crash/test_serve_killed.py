@@ -24,7 +24,6 @@ import pytest
 import small_shop as small
 from private_postgres import Place
 from rackwright import record
-from rackwright.work.people.founding import found
 from rackwright.work.people.signers import set_secret
 from rackwright.work.people.signing import PASSWORD
 from soaked import ROUND
@@ -94,7 +93,7 @@ class Client:
 def founded(path: Path) -> None:
     with record.create(path) as shop:
         lead = small.station(shop, "lead")
-        found(lead, "Fell Bench Works (invented)", True, "ab" * 32)
+        small.founded_by_name(lead)
         set_secret(lead, PASSWORD, WORDS)
 
 

@@ -19,6 +19,7 @@ import pytest
 import racks
 from played import Ran, run
 from rackwright import record as records
+from rackwright.demo import SECRETS
 from rackwright.record import project
 from rackwright.work.keeping.hindsight import in_hindsight
 
@@ -79,6 +80,7 @@ def test_a_dossier_that_leaves_is_recorded_and_an_older_backup_is_behind_its_hea
     shop, lead = tmp_path / "shop", played_demo.events[-1].by
     serial = played_demo.events[-1].body["serial"]
     shutil.copytree(played_demo.folder, shop)
+    (tmp_path / "sign").write_text(SECRETS[lead], "utf-8")
 
     def rackwright(*args: str, code: int = 0) -> str:
         done = subprocess.run(
@@ -91,7 +93,9 @@ def test_a_dossier_that_leaves_is_recorded_and_an_older_backup_is_behind_its_hea
     rackwright("backup", "--out", "../old.zip")
     size = len(played_demo.events)
     for n in (1, 2):
-        said = rackwright("papers", serial, "--only", "dossier", "--out", "papers", "--by", lead)
+        said = rackwright(
+            "papers", serial, "--only", "dossier", "--out", "papers", "--by", lead, "--sign", "../sign"
+        )
         assert f"recorded {size + n} dossier" in said
     rackwright("audit")
     said = rackwright("restore", "../old.zip", "--into", "../again", "--papers", "papers", code=1)

@@ -18,6 +18,7 @@ import pytest
 import zxingcpp
 
 import rackwright
+import small_shop as small
 from papers.reading import MM, flat, glyphs, overprinted, pages
 from rackwright import record as records
 from rackwright.design import Design
@@ -50,7 +51,7 @@ from rackwright.work.papers.drawing import rack_drawing
 from rackwright.work.papers.labels import NOT_GIVEN, label_list
 from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.papers.words import digits, ms
-from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.people.founding import add_gauge, add_person
 from rackwright.work.station import Station
 from rackwright.work.stations.inspecting import measure
 
@@ -106,7 +107,7 @@ def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Kept]:
     with records.create(tmp_path_factory.mktemp("shop") / "record.db") as record:
         ids = count(1)
         lead = Station(record, "A. Quill", lambda: "2026-03-12T08:00:00Z", lambda: f"act {next(ids)}")
-        found(lead, "Larkspur Bench Works (invented)", True, key_id(public_key(DEMO_SEED)))
+        small.founded_by_name(lead, key_id(public_key(DEMO_SEED)), "Larkspur Bench Works (invented)")
         for person, role in (("B. Tarrow", "receiving"), ("C. Vint", "saw"), ("E. Lund", "inspector")):
             add_person(lead, person, [role])
         add_gauge(lead, "LB-2", "length bench, 60 in", "2026-09-01", "0.002 in")

@@ -14,7 +14,7 @@ from rackwright import record as records
 from rackwright.record import Record
 from rackwright.seal import key_id, new_seed, public_key, write_key
 from rackwright.trouble import Stopped
-from rackwright.work.keeping.heads import signed_words
+from rackwright.work.keeping.heads import signed_words, signing_rule
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.people.founding import add_gauge, add_person, found
 from rackwright.work.people.signers import give_code, require_signatures, set_secret
@@ -33,7 +33,7 @@ def record(tmp_path: Path) -> Iterator[Record]:
     (tmp_path / "shop.key").write_text(write_key(seed))
     with records.create(tmp_path / "record.db") as record:
         lead = at(record, LEAD)
-        found(lead, "Fell Bench Works (invented)", True, key_id(public_key(seed)))
+        small.founded_by_name(lead, key_id(public_key(seed)))
         add_person(lead, SAWYER, ["saw"])
         yield record
 
@@ -42,9 +42,9 @@ def at(record: Record, person: str, secret: str = "", time: str = "09:00:00") ->
     return replace(small.station(record, person), secret=secret, now=lambda: f"{small.DAY}T{time}Z")
 
 
-def why(do: object, *args: object) -> str:
+def why(do: object, *args: object, **more: object) -> str:
     with pytest.raises(Stopped) as stopped:
-        do(*args)  # type: ignore[operator]
+        do(*args, **more)  # type: ignore[operator]
     (trouble,) = stopped.value.troubles
     return f"{trouble.code} {trouble.found}"
 
@@ -94,6 +94,40 @@ def test_who_has_a_secret_signs_and_who_must_not_be_let_in_is_refused_on_record(
     assert [e.body["code"] for e in record.events() if e.type == "refusal"] == ["RW545", "RW546", "RW546"]
     text = b"".join(records.export_lines(record.events())).decode()
     assert not any(word in text for word in (NUMBER, WORDS, "argon2"))
+
+
+def test_a_shop_requires_signatures_from_its_first_act_until_its_lead_says_why_not(tmp_path: Path) -> None:
+    with records.create(tmp_path / "record.db") as record:
+        found(at(record, LEAD), "Fell Bench Works (invented)", False, "ab" * 32)
+        assert "nobody of Fell Bench Works (invented) can sign yet" in why(
+            add_person, at(record, LEAD), SAWYER, ["saw"]
+        )
+        assert "nobody" in why(require_signatures, at(record, LEAD), False, "no tablets yet")
+        set_secret(at(record, LEAD), PASSWORD, WORDS)
+        add_person(at(record, LEAD, WORDS), SAWYER, ["saw", "inspector"])
+        assert "has no PIN or password" in why(hold, at(record, SAWYER), "H-1", "a dent", heats=["H1"])
+        assert signing_rule(record.events()) == "every act is to be signed since event 1"
+        assert in_hindsight(list(record.events())) == []
+        assert "no reason is given" in why(require_signatures, at(record, LEAD, WORDS), False, " ")
+        require_signatures(at(record, LEAD, WORDS), False, "no tablets yet")
+        with pytest.raises(Stopped) as stopped:
+            hold(at(record, SAWYER), "H-1", "a dent", heats=["H1"])
+        assert stopped.value.troubles[0].code == "RW503", "by name again, and there is no such heat"
+        seq = next(event.seq for event in record.events() if event.type == "signatures")
+        assert (
+            signing_rule(record.events())
+            == f"acts need not be signed since event {seq}, by {LEAD}: no tablets yet"
+        )
+        assert in_hindsight(list(record.events())) == []
+
+
+def test_a_founding_whose_secrets_are_not_signed_by_what_stood_is_found(tmp_path: Path) -> None:
+    with records.create(tmp_path / "record.db") as record:
+        found(at(record, LEAD), "Fell Bench Works (invented)", False, "ab" * 32)
+        set_secret(at(record, LEAD), PASSWORD, WORDS)
+        set_secret(at(record, LEAD, WORDS), PIN, NUMBER)
+        forged = [replace(e, known=replace(e.known, signed="")) for e in record.events()]
+    assert [one.where.field for one in in_hindsight(forged)] == ["event 4"], "the first secret only is free"
 
 
 def test_a_pin_alone_does_not_say_who_may_act(record: Record) -> None:

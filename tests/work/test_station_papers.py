@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import rackwright
+import small_shop as small
 from papers.reading import flat, glyphs, overprinted, pages
 from rackwright import record as records
 from rackwright.design import Design
@@ -37,7 +38,7 @@ from rackwright.work.papers.balance import Weighed, weighed_of
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.pieces import piece_sketches
 from rackwright.work.papers.words import axis
-from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.people.founding import add_gauge, add_person
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.stations.weighing import Weighing, weigh
 
@@ -280,7 +281,7 @@ def weighed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Record]:
     with records.create(tmp_path_factory.mktemp("shop") / "record.db") as record:
         ids = iter(range(100))
         lead = Station(record, "A. Quill", lambda: "2026-03-12T08:00:00Z", lambda: f"act {next(ids)}")
-        found(lead, "Larkspur Bench Works (invented)", True, key_id(public_key(DEMO_SEED)))
+        small.founded_by_name(lead, key_id(public_key(DEMO_SEED)), "Larkspur Bench Works (invented)")
         add_person(lead, "E. Lund", ["inspector"])
         add_gauge(lead, "SC-1", "four floor scales", "2026-11-15", "0.1 lb")
         order(lead, ORDER, "an invented customer", design(), len(SERIALS), "2026-04-17", "CT-1")

@@ -7,6 +7,7 @@ Everything is computed anew each time; only names, dates and measured values are
 May import: work and below.
 """
 
+from rackwright.demo.job import SECRETS
 from rackwright.demo.play import Left, play
 
-__all__ = ["Left", "play"]
+__all__ = ["SECRETS", "Left", "play"]

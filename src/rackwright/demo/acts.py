@@ -24,9 +24,11 @@ from rackwright.demo.job import (
     PEOPLE,
     REPORT,
     SAWYER,
+    SECRETS,
     SUPPLIER,
     Act,
     Job,
+    chance_of,
     rack_serials,
 )
 from rackwright.demo.office import QUOTE, contract, quoting, reviewing
@@ -54,6 +56,8 @@ from rackwright.work.office.ordering import (
 )
 from rackwright.work.office.quoting import agree
 from rackwright.work.people.founding import add_gauge, add_person, found
+from rackwright.work.people.signers import draw_code, give_code, set_secret
+from rackwright.work.people.signing import PASSWORD, PIN
 from rackwright.work.quality.noting import add_supplier
 from rackwright.work.station import Station
 
@@ -82,8 +86,11 @@ def acts(job: Job) -> Iterator[Act]:
 def _founding(job: Job) -> Iterator[Act]:
     day = "2026-03-02"
     yield Act("found", LEAD, day, lambda s, id: found(s, job.shop.name, True, job.key_id, id))
+    yield Act("password", LEAD, day, lambda s, id: set_secret(s, PASSWORD, SECRETS[LEAD], id))
     for person, roles in PEOPLE.items():
         yield Act(f"person {person}", LEAD, day, lambda s, id, p=person, r=roles: add_person(s, p, r, id))  # type: ignore[misc]
+        yield Act(f"code {person}", LEAD, day, lambda s, id, p=person: give_code(s, p, id)[0])  # type: ignore[misc]
+        yield Act(f"pin {person}", person, day, _sets_pin)
     for gauge, kind, due, uncertainty in GAUGES:
 
         def add(
@@ -95,6 +102,12 @@ def _founding(job: Job) -> Iterator[Act]:
     yield Act(
         "supplier", LEAD, day, lambda s, id: add_supplier(s, SUPPLIER, ["pretreat", "passivate"], act_id=id)
     )
+
+
+def _sets_pin(station: Station, id: str) -> Appended:
+    """With the one-time code that the lead gave."""
+    code = draw_code(chance_of(f"demo code {station.person}"))
+    return set_secret(replace(station, secret=code), PIN, SECRETS[station.person], id)
 
 
 # --- the order -----------------------------------------------------------------------------------

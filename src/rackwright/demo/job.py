@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from hashlib import shake_256
 
 from rackwright.design import Design
 from rackwright.plan import Plan
@@ -13,8 +14,29 @@ from rackwright.work.office.ordering import revision_id
 from rackwright.work.station import Station
 
 __all__ = [
-    "AIRCRAFT", "ASSEMBLER", "CHECKER", "CUSTOMER", "DUE", "ENGINEER", "GAUGES", "GAUGE_OF", "INSPECTOR", "LATER",
-    "LEAD", "MACHINIST", "ORDER", "PEOPLE", "REPORT", "SAWYER", "STORES", "SUPPLIER", "Act", "Job", "rack_serials",
+    "AIRCRAFT",
+    "ASSEMBLER",
+    "CHECKER",
+    "CUSTOMER",
+    "DUE",
+    "ENGINEER",
+    "GAUGES",
+    "GAUGE_OF",
+    "INSPECTOR",
+    "LATER",
+    "LEAD",
+    "MACHINIST",
+    "ORDER",
+    "PEOPLE",
+    "REPORT",
+    "SAWYER",
+    "SECRETS",
+    "STORES",
+    "SUPPLIER",
+    "Act",
+    "Job",
+    "chance_of",
+    "rack_serials",
 ]  # fmt: skip
 
 ORDER, CUSTOMER, DUE = "PO-2231", "Corrie & Tarn Survey (invented)", "2026-04-17"
@@ -23,6 +45,10 @@ AIRCRAFT = ("0007", "0008", "0009")  # of the customer, a rack each
 LEAD, STORES, SAWYER, MACHINIST, ASSEMBLER, INSPECTOR, ENGINEER, CHECKER = (
     "A. Quill", "B. Tarrow", "C. Vint", "D. Sorley", "F. Ansty", "E. Lund", "G. Marl", "H. Orrest",
 )  # fmt: skip
+#: what each person of the demo signs with: a password of the lead, a PIN of the others; as known to everybody as the
+#: key, and only here a thing of the program
+SECRETS = {LEAD: "everyone knows this one", STORES: "3141", SAWYER: "2718", MACHINIST: "1618", ASSEMBLER: "1414",
+           INSPECTOR: "1732", ENGINEER: "2236", CHECKER: "2645"}  # fmt: skip
 REPORT = "SR-118"
 SUPPLIER = "Fellside Conversion (invented)"
 PEOPLE = {STORES: ("receiving",), SAWYER: ("saw", "inspector"), MACHINIST: ("machining",), ASSEMBLER: ("assembly",),
@@ -83,6 +109,11 @@ class Act:
     day: str
     do: Callable[[Station, str], Appended]
     refused: str = ""  # the code of the refusal that is expected
+
+
+def chance_of(act_id: str) -> Callable[[int], bytes]:
+    """What the demo has for chance: of each act the same, so that two runs are alike."""
+    return lambda size: shake_256(act_id.encode()).digest(size)
 
 
 def rack_serials(job: Job) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from pathlib import Path
 from rackwright import record as records
 from rackwright.answers import changes_json, plan_json, prove_json
 from rackwright.demo.acts import acts
-from rackwright.demo.job import DUE, LEAD, ORDER, Act, Job, rack_serials
+from rackwright.demo.job import DUE, LEAD, ORDER, SECRETS, Act, Job, chance_of, rack_serials
 from rackwright.demo.papers import order_files, report_files, serial_files
 from rackwright.design import Design
 from rackwright.plan import Plan
@@ -189,8 +189,9 @@ def _station(record: Record, act: Act, number: int, follower: Follower | None = 
     time = f"{7 + number // 600:02d}:{number // 10 % 60:02d}:{number % 10 * 6:02d}"
     follower = follower or Follower()
     return Station(
-        record, act.person, lambda: f"{act.day}T{time}Z", lambda: f"demo {act.id}", "demo", follower
-    )
+        record, act.person, lambda: f"{act.day}T{time}Z", lambda: f"demo {act.id}", "demo", follower,
+        SECRETS[act.person], chance=chance_of(f"demo {act.id}"),
+    )  # fmt: skip
 
 
 # --- papers --------------------------------------------------------------------------------------

@@ -32,7 +32,10 @@ EVERYWHERE: Layout = {
 
 EVENTS: dict[str, EventType] = {
     # the shop and its means
-    "found": EventType("the record begins", {"shop": "id", "demo": "bool", "key_id?": "sha256"}),
+    "found": EventType(
+        "the record begins; `signatures` true: every act is signed from here on, the lead's first secret apart",
+        {"shop": "id", "demo": "bool", "key_id?": "sha256", "signatures?": "bool"},
+    ),
     "person": EventType(
         "a person, their roles from now on; `active` false: left; `every_act`: scopes that are named bound every act, "
         "and a shop that numbers its people numbers each; `again` true: the person who is known by this name",

@@ -51,6 +51,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, ServiceSteps, StockSteps):
 
     def on_found(self, event: Event, body: Body) -> None:
         self.shop, self.demo, self.key_id = body["shop"], body["demo"], body.get("key_id", "")
+        self.signatures = body.get("signatures", False)
 
     def on_key(self, event: Event, body: Body) -> None:
         try:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from secrets import token_bytes
 from typing import Any
 from uuid import uuid4
 
@@ -87,6 +88,9 @@ class Station:
     attached: tuple[Attached, ...] = ()  # kept with each event of the act, or with its refusal
     session: str = field(default="", repr=False)  # what the person was known by before: it signs a tap
     asked: str = ""  # SHA-256 of the request, where it came as one
+    chance: Callable[[int], bytes] = field(
+        default=token_bytes, repr=False
+    )  # so many bytes that nobody can guess
 
     @property
     def today(self) -> str:

@@ -12,7 +12,10 @@ from typing import Any
 import pytest
 
 import rackwright
+import small_shop as small
+from rackwright import record as records
 from rackwright.faces.cli.main import main
+from rackwright.work.station import Station, new_id, now
 
 DEMO = Path(rackwright.__file__).parent / "demo" / "shop"
 VARIATION, STANDARD = DEMO / "variations" / "er-47-v12.toml", DEMO / "standards" / "er-47.toml"
@@ -44,6 +47,17 @@ def answer(run: Run, *args: str | Path, code: int = 0) -> Any:
 def troubles(run: Run, *args: str | Path, code: int) -> list[str]:
     """The trouble codes that a command ends with."""
     return [trouble["code"] for trouble in answer(run, *args, code=code)["trouble"]]
+
+
+def by_name(folder: Path, lead: str) -> Path:
+    """The shop that `new` has just made, its record begun as one that was founded before signatures were required."""
+    with records.open(folder / "record.db") as record:
+        body = record.events()[0].body
+    for left in folder.glob("record.db*"):
+        left.unlink()
+    with records.create(folder / "record.db") as record:
+        small.founded_by_name(Station(record, lead, now, new_id), body["key_id"], body["shop"], body["demo"])
+    return folder
 
 
 def certificates_only(folder: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from faces.cli.shop_desk import Run, answer, runner, troubles
+from faces.cli.shop_desk import Run, answer, by_name, runner, troubles
 from histories import act
 from rackwright import record
 from rackwright.record.keys import trust_of
@@ -42,7 +42,7 @@ def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> 
 @pytest.fixture
 def shop(run: Run, tmp_path: Path) -> Path:
     assert answer(run, "new", tmp_path / "shop", "--name", "Fell Bench Works (invented)", "--by", LEAD)
-    return tmp_path / "shop"
+    return by_name(tmp_path / "shop", LEAD)
 
 
 def seed(shop: Path) -> bytes:

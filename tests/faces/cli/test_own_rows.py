@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from faces.cli.shop_desk import Run, answer, runner, troubles
+from faces.cli.shop_desk import Run, answer, by_name, runner, troubles
 from rackwright import record
 from rackwright.record import project
 
@@ -57,6 +57,7 @@ def test_a_shops_row_decides_margins_and_is_frozen_with_them(run: Run, tmp_path:
     shop = tmp_path / "shop"
     file, own = shop / "variations" / "er-47-v12.toml", shop / "reference" / "own.toml"
     assert run("new", shop, "--name", "Fell Bench Works (invented)", "--by", LEAD)[0] == 0
+    by_name(shop, LEAD)
     before = answer(run, "prove", file)
     own.parent.mkdir()
 

@@ -61,11 +61,13 @@ def test_the_drill_through_both_engines_loses_nothing(
 
 def test_a_shop_begun_in_a_database_and_taken_home(run: Run, server: Server, tmp_path: Path) -> None:
     shop, url = tmp_path / "shop", server.url(server.database())
-    answer(run, "new", shop, "--name", "Fell (invented)", "--by", "A. Quill", "--record", url)
-    run("log", "person", "--shop", shop, "--by", "A. Quill", "person=C. Vint", "roles=saw")
+    sign = tmp_path / "sign"
+    sign.write_text("four tubes and a block\n")
+    answer(run, "new", shop, "--name", "Fell (invented)", "--by", "A. Quill", "--record", url, "--sign", sign)
+    run("log", "person", "--shop", shop, "--by", "A. Quill", "person=C. Vint", "roles=saw", "--sign", sign)
     code, out, _ = run("log", "list", "--shop", shop, "--json")
     assert code == 0
-    assert [event["type"] for event in json.loads(out)["events"]] == ["found", "person", "person"]
+    assert [event["type"] for event in json.loads(out)["events"]] == ["found", "person", "secret", "person"]
     assert run("export", "--shop", shop, "--out", tmp_path / "e.jsonl")[0] == 0
     answer(run, "import", tmp_path / "e.jsonl", "--into", tmp_path / "home")
     assert run("export", "--shop", tmp_path / "home")[1].encode() == (tmp_path / "e.jsonl").read_bytes()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
@@ -13,6 +14,7 @@ from faces.cli.shop_desk import Run, answer, runner, shop_copy, troubles
 from papers.reading import flat, pages
 from played import Ran
 from rackwright import record as records
+from rackwright.demo import SECRETS
 
 run = pytest.fixture(runner)
 
@@ -28,6 +30,7 @@ def shop(played_demo: Ran, tmp_path: Path) -> Path:
     with records.open(played_demo.folder / "record.db") as old, records.open(folder / "record.db") as record:
         for revision in {digest for event in record.events() for digest in event.refs.files}:
             record.put_file(old.get_file(revision))
+    shutil.copytree(played_demo.folder / "signers", folder / "signers")
     return folder
 
 
@@ -47,7 +50,9 @@ def test_the_sheet_shows_what_is_left_by_station_and_a_machine_down_moves_it(
     assert "F.Ansty" in text
     earlier = tmp_path / "monday.json"
     earlier.write_text(json.dumps(first), "utf-8")
-    code, _, err = run("log", "away", "--shop", shop, "--by", "A. Quill", "what=oven", "first=2026-03-19",
+    (tmp_path / "sign").write_text(SECRETS["A. Quill"], "utf-8")
+    signed = ("--sign", tmp_path / "sign")
+    code, _, err = run("log", "away", "--shop", shop, "--by", "A. Quill", *signed, "what=oven", "first=2026-03-19",
                        "last=2026-04-20", "reason=burner")  # fmt: skip
     assert code == 0, err
     code, out, _ = run("schedule", *day, "--against", earlier)

@@ -14,7 +14,7 @@ from faces.web.conftest import HERE, PASSWORDS, PINS, Server, act, serving
 from private_postgres import Place
 from rackwright.faces.web.app import HEADERS, create_app
 from rackwright.faces.web.sessions import ABSOLUTE, IDLE, Sessions
-from rackwright.work.people.founding import add_person, found
+from rackwright.work.people.founding import add_person
 from rackwright.work.people.signers import set_secret
 
 OPEN = {("GET", "/sign-in"), ("POST", "/sign-in"), ("GET", "/style.css")}
@@ -177,7 +177,7 @@ def test_a_shop_without_passwords_is_told_the_command(tmp_path: Path, place: Pla
 
     path = place(tmp_path)
     with records.create(path) as record:
-        found(small.station(record, "lead"), "Fell Bench Works (invented)", True, "ab" * 32)
+        small.founded_by_name(small.station(record, "lead"))
     for served in serving(path):
         page = served.browser().get("/sign-in").text
         assert (

@@ -29,7 +29,7 @@ def demo(folder: Path, variation: Path | None, as_json: bool) -> int:
     that was cut off goes on where it stopped. Clock, ids and key are the demo's own. Exit 1 when a gate ends
     the job early.
     """
-    from rackwright.demo import play
+    from rackwright.demo import SECRETS, play
     from rackwright.faces.cli.files import read_bytes
 
     if variation is not None:
@@ -45,6 +45,10 @@ def demo(folder: Path, variation: Path | None, as_json: bool) -> int:
     click.echo(f"\nin {folder}:")
     for name, words in left.files:
         click.echo(f"  {name:35s} {words}")
+    lead, *others = SECRETS.items()
+    pins = ", ".join(f"{name} {pin}" for name, pin in others)
+    click.echo(f"\nevery act was signed: {lead[0]} by the password {lead[1]!r}, by PIN {pins}; all that is known to "
+               "everybody, as the key is")  # fmt: skip
     if left.troubles:
         click.echo("the job ended early: see the refusal above", err=True)
     click.echo(f"\n{DEFERENCE}")

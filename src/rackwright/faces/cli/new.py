@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shlex
 import shutil
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -11,6 +12,7 @@ from pathlib import Path
 import click
 
 from rackwright.faces.cli.show import one_line
+from rackwright.faces.cli.sign import first_password, given
 
 __all__ = ["new"]
 
@@ -27,9 +29,18 @@ HEADER = """\
 @click.option(
     "--record", "url", metavar="URL", help="A PostgreSQL database for the record, instead of record.db."
 )
+@click.option(
+    "--sign", metavar="FILE", help="A file whose first line is to be the lead's password; - for standard input. "
+    "Else it is asked for.",
+)  # fmt: skip
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None:
+def new(folder: str, name: str, by: str, url: str | None, sign: str | None, as_json: bool) -> None:
     """Make a shop's folder. Refused where anything stands already.
+
+    From its first act on every act in it is signed. The lead's password is asked for here, or read with --sign; where
+    neither can be, the lead sets it as the first act: rackwright log secret kind=password. The lead gives each person
+    a one-time code (rackwright log code), and with it they set a PIN or password of their own (rackwright log secret).
+    Nobody else knows it.
 
     \b
     Example:   rackwright new myshop --name 'Fell Bench Works' --by 'A. Quill'
@@ -40,6 +51,7 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     reference/     (make it where needed) rows of the shop's own: metals, fasteners, rules, each with its source
     stock.toml     bars and counted stock with their certificates
     record.db      the record, begun with the shop and its lead
+    signers/       what passwords and PINs are checked against: keep a copy elsewhere; no backup holds it
     shop.key       the private key that signs dossiers: keep a copy elsewhere; no backup holds it
     shop.pub       its public half, for whoever receives dossiers: rackwright verify SERIAL.pdf --key shop.pub
 
@@ -60,12 +72,13 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
              for option, text in (("--name", name), ("--by", by)) if not text.strip()]  # fmt: skip
     if empty:
         raise Stopped(empty)
+    password = first_password(given(sign), by.strip())
     seed = new_seed()
     with durable.folder_made(path) as building:
         _copy_examples(building, name.strip())
         _write_key(building / KEY, write_key(seed))
         (building / PUBLIC).write_text(write_public_key(public_key(seed)), "ascii")
-        events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)), url)
+        events = _begin(building, name.strip(), by.strip(), key_id(public_key(seed)), url, password)
     for seq, type in events:
         click.echo(f"recorded {seq} {type}", err=as_json)
     if as_json:
@@ -78,10 +91,15 @@ def new(folder: str, name: str, by: str, url: str | None, as_json: bool) -> None
     click.echo(
         "Give this key id, or shop.pub, to whoever receives dossiers, by another way than the dossier."
     )
-    click.echo(
-        "Acts are by name only until the lead requires signatures: rackwright log signatures required=yes."
-    )
-    click.echo(f"Next:   cd {folder} && rackwright check standards/*.toml variations/*.toml")
+    lead = shlex.quote(one_line(by.strip()))
+    click.echo("Every act is signed. " + (
+        f"{one_line(by.strip())} signs with the password; the others set a PIN or password with a code of the lead's."
+        if password else f"Nobody can sign yet: first   rackwright log secret --by {lead} kind=password"
+    ))  # fmt: skip
+    click.echo(f"Next:   cd {shlex.quote(folder)} && rackwright check standards/*.toml variations/*.toml")
+    click.echo(f"        rackwright log person --by {lead} person='B. Tarrow' roles=receiving,saw")
+    click.echo(f"        rackwright log code --by {lead} person='B. Tarrow'")
+    click.echo("        rackwright log secret --by 'B. Tarrow' kind=pin")
 
 
 def _copy_examples(folder: Path, name: str) -> None:
@@ -104,18 +122,24 @@ def _write_key(path: Path, text: str) -> None:
     write_whole(path, text.encode(), private=True)
 
 
-def _begin(folder: Path, name: str, by: str, key: str, url: str | None) -> list[tuple[int, str]]:
+def _begin(
+    folder: Path, name: str, by: str, key: str, url: str | None, password: str
+) -> list[tuple[int, str]]:
     """The founding events, on the disk."""
     from rackwright import record as records
     from rackwright.work.keeping.shop_folder import new_place
     from rackwright.work.people.founding import found
+    from rackwright.work.people.signers import set_secret
+    from rackwright.work.people.signing import PASSWORD
     from rackwright.work.station import open_station
 
     with new_place(folder, url) as place:
         records.create(place).close()
     station = open_station(folder, by)
     try:
-        done = found(station, name, False, key)
+        done = list(found(station, name, False, key).events)
+        if password:
+            done += set_secret(station, PASSWORD, password).events
     finally:
         station.record.close()
-    return [(event.seq, event.type) for event in done.events]
+    return [(event.seq, event.type) for event in done]

@@ -11,7 +11,7 @@ import click
 if TYPE_CHECKING:
     from rackwright.work.station import Station
 
-__all__ = ["SIGN", "given", "new_secret", "signing"]
+__all__ = ["SIGN", "first_password", "given", "new_secret", "signing"]
 
 SIGN = click.Option(
     ["--sign"], metavar="FILE",
@@ -27,6 +27,21 @@ def given(sign: str | None) -> list[str]:
 
     data = sys.stdin.buffer.read(4096) if sign == "-" else read_bytes(sign)
     return data.decode("utf-8", "replace").splitlines()
+
+
+def first_password(lines: list[str], person: str) -> str:
+    """The password that a shop is founded with: the first line, or asked for twice; "" where nobody can be asked.
+    Raises Stopped (RW504) for one that is too weak."""
+    from rackwright.trouble import Fault, Stopped, Where
+    from rackwright.work.people.signing import PASSWORD, weakness
+
+    if not lines and not sys.stdin.isatty():
+        return ""
+    ask = f"a password for {person}, of 15 characters or more"
+    text: str = lines[0] if lines else click.prompt(ask, hide_input=True, confirmation_prompt=True, err=True)
+    if weak := weakness(PASSWORD, text):
+        raise Stopped([Fault("RW504", Where("command line", 0, "--sign"), weak, "choose another")])
+    return text
 
 
 def signing(station: Station, lines: list[str], codes: bool = False) -> Station:

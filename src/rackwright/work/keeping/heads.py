@@ -31,6 +31,7 @@ __all__ = [
     "audit_folder",
     "seals_below",
     "signed_words",
+    "signing_rule",
     "strange_key",
     "words_of",
 ]
@@ -136,7 +137,7 @@ def _judge(events: Sequence[Event], steps: Iterable[tuple[Event, State]]) -> Ite
     """What `work` finds in a whole history, and in words who signed, what was counted and answers that changed."""
     found, counts, state = judged(events, steps)
     yield from found
-    yield signed_words(events)
+    yield f"{signed_words(events)}; {signing_rule(events)}"
     yield from (one.words for one in changed_answers(events, state))
     yield from (one.words for one in counts)
 
@@ -175,6 +176,18 @@ def signed_words(events: Sequence[Event]) -> str:
         f"{count} by {_KNOWN_BY.get(kind, kind)}" for kind, count in sorted(known.items()) if kind
     )
     return f"{sum(known.values())} acts: {signed or 'none signed'}; {known['']} by name only"
+
+
+def signing_rule(events: Sequence[Event]) -> str:
+    """Whether acts are to be signed, since when, and by whose word and why not."""
+    rule = "acts were never required to be signed"
+    for event in events:
+        if event.type == "found" and event.body.get("signatures"):
+            rule = f"every act is to be signed since event {event.seq}"
+        elif event.type == "signatures":
+            must = "every act is to be signed" if event.body["required"] else "acts need not be signed"
+            rule = f"{must} since event {event.seq}, by {event.by}: {event.body['reason']}"
+    return rule
 
 
 def words_of(found: Audit) -> Sequence[tuple[str, bool | None]]:

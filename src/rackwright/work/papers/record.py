@@ -16,7 +16,7 @@ from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.metal_as_made import other_metal
 from rackwright.work.engineering.oven_time import Get
-from rackwright.work.keeping.heads import signed_words
+from rackwright.work.keeping.heads import signed_words, signing_rule
 from rackwright.work.metal.drawn import in_place
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.office.ordering import revision_id
@@ -67,7 +67,7 @@ def record_sections(
         *([Section("Corrections", (_corrections(amended),))] if amended else []),
         Section("Release", tuple(_release(events, state, serial, design, shop, date, get))),
         *([Section("Since the release", tuple(later))] if later else []),
-        Section("Events of this serial", tuple(_events(own, serial))),
+        Section("Events of this serial", tuple(_events(events, own, serial))),
     )
 
 
@@ -334,7 +334,7 @@ def _margin(value: float | None) -> str:
     return "missing" if value is None else f"{value:+.4f}"
 
 
-def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:
+def _events(events: Sequence[Event], own: Sequence[Event], serial: str) -> Iterator[Block]:
     """One line an event; a run of alike ones by one person becomes one line."""
     rows = []
     for run in _runs(own):
@@ -353,7 +353,7 @@ def _events(own: Sequence[Event], serial: str) -> Iterator[Block]:
         align="lllil",
         widths=(1.2, 2.3, 1.6, 5, 1.3),
         note="Attached whole as events.jsonl; the seal proves that each is in the record. Of "
-        f"{signed_words(own)}.",
+        f"{signed_words(own)}. In the shop {signing_rule(events)}.",
     )
 
 

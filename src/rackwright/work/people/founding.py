@@ -35,12 +35,13 @@ ROLES = (LEAD, RECEIVING, SAW, MACHINING, ASSEMBLY, INSPECTOR, ENGINEER)
 
 
 def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = "") -> Appended:
-    """The first events: the shop, and the person at this station as its lead."""
+    """The first events: the shop, and the person at this station as its lead. Every act after them is signed; the
+    lead's first secret is the one that nothing can sign."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         if state.shop:
             return no("RW517", state.shop, f"this record is that of {state.shop}", "found another record")
-        body = {"shop": shop, "demo": demo, "key_id": key_id}
+        body = {"shop": shop, "demo": demo, "key_id": key_id, "signatures": True}
         return [
             Draft("found", body),
             Draft("person", {"person": station.person, "roles": [LEAD], "every_act": True, "again": False}),

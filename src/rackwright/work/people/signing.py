@@ -28,10 +28,12 @@ __all__ = [
     "CODE",
     "PASSWORD",
     "PIN",
+    "SALT",
     "SECRET",
     "SHOP_KEY",
     "SIGN_IN",
     "TAP",
+    "first_of_all",
     "keep",
     "signature",
     "weakness",
@@ -44,6 +46,7 @@ SIGN_IN = "sign_in"  # no event: a person sits down at a page
 BY_PASSWORD = frozenset({"person", "signatures", "code", SIGN_IN})  # who may act at all
 TAP = "label"  # at the saw one signature a visit, then one tap a piece
 FREE, MOST_MINUTES = 5, 60  # wrong ones without waiting; then 1, 2, 4 ... minutes. Common practice, no source
+SALT = 16  # bytes of chance in each verifier (RFC 9106, section 3.1)
 LEAST_PASSWORD, MOST_PASSWORD = (
     15,
     256,
@@ -93,12 +96,20 @@ def _without(state: State, person: Person, act: str) -> str | Refusal:
     if person.signs:
         return no("RW545", person.person, f"{act} is signed with a password, and {person.person} has only a PIN",
                   "set a password: `rackwright log secret kind=password`")  # fmt: skip
-    if act == SECRET and person.lead and not any(one.signs for one in state.persons.values()):
-        return ""  # the first of all
+    if first_of_all(state, person, act):
+        return ""
+    if state.signatures and first_of_all(state, person, SECRET):
+        return no("RW545", person.person, f"every act is signed, and nobody of {state.shop} can sign yet",
+                  "set your password first: `rackwright log secret kind=password`")  # fmt: skip
     if act == SECRET or state.signatures:
         return no("RW545", person.person, f"{person.person} has no PIN or password",
                   "have the lead give a one-time code (`rackwright log code`), and set one with it")  # fmt: skip
     return ""
+
+
+def first_of_all(state: State, person: Person, act: str) -> bool:
+    """A lead sets the secret from which all others come: before it nobody can sign."""
+    return act == SECRET and person.lead and not any(one.signs for one in state.persons.values())
 
 
 def _by_key(state: State, person: Person, home: Path) -> str | Refusal:
@@ -156,11 +167,11 @@ def weakness(kind: str, secret: str) -> str:
     return ""
 
 
-def keep(home: Path, secret: str) -> str:
+def keep(home: Path, secret: str, salt: bytes) -> str:
     """Write the verifier of a secret beside the record; its SHA-256. Raises Stopped (RW002)."""
     from argon2 import PasswordHasher
 
-    verifier = PasswordHasher().hash(secret).encode()
+    verifier = PasswordHasher().hash(secret, salt=salt).encode()
     name = sha256(verifier).hexdigest()
     path = _file(home, name)
     path.parent.mkdir(mode=0o700, exist_ok=True)

@@ -10,7 +10,7 @@ from rackwright.work.keeping.judges.past import Maybe
 from rackwright.work.metal import counting, labelling
 from rackwright.work.people import founding as p
 from rackwright.work.people.scopes import BEFORE, in_scope
-from rackwright.work.people.signing import TAP
+from rackwright.work.people.signing import TAP, first_of_all
 from rackwright.work.quality import red_lining
 from rackwright.work.service.working import ROLE_OF
 
@@ -43,10 +43,16 @@ def signed(event: Event, state: State) -> Maybe:
     if event.known.signed == BY_SESSION and event.type not in (TAP, "refusal"):
         found = f"{event.type} of {event.by} was to be signed by itself, and was a tap"
         return no("RW545", event.by, found, "see who did it")
-    if not state.signatures or event.known.signed or event.type == "refusal":
+    if not state.signatures or event.known.signed or event.type == "refusal" or _begins(event, state):
         return None
     found = f"{event.type} of {event.by} was to be signed, and is not"
     return no("RW545", event.by, found, "see who did it")
+
+
+def _begins(event: Event, state: State) -> bool:
+    """What founds a shop: its lead, and the lead's first secret."""
+    lead = state.persons.get(event.by)
+    return not state.persons if lead is None else first_of_all(state, lead, event.type)
 
 
 def by_whom(event: Event, state: State, today: str) -> Maybe:

@@ -46,6 +46,7 @@ class Design:
     measured: Mapping[str, Fraction] = field(default_factory=dict)  # SI, by characteristic id: as built
     weighed: Weight | None = None  # what the scales found, where the masses computed do not stand
     heated: tuple[KnockDown, ...] = ()  # what the oven left by the record
+    asked: tuple[str, ...] = ()  # open questions that a record asks of it, in words: they mark every paper
     each: Each = in_turn  # how the parts of a long question are shared out
 
     @cached_property
@@ -143,10 +144,15 @@ class Design:
 
     @property
     def marks(self) -> tuple[str, ...]:
-        """PRELIMINARY while questions are open, UNCONFIRMED while a margin rests on such a row, OWN ROW likewise."""
+        """PRELIMINARY while questions are open, its own or asked of it, UNCONFIRMED while a margin rests on such a
+        row, OWN ROW likewise."""
         doubtful = any(UNCONFIRMED in margin.marks for margin in self.strength.margins)
         own = any(REPLACED in margin.marks for margin in self.strength.margins)
-        return (PRELIMINARY,) * bool(self.questions) + (UNCONFIRMED,) * doubtful + (REPLACED,) * own
+        return (
+            (PRELIMINARY,) * bool(self.questions or self.asked)
+            + (UNCONFIRMED,) * doubtful
+            + (REPLACED,) * own
+        )
 
     def refusals(self) -> tuple[Refusal, ...]:
         """Why the answer is no: cases without equilibrium, negative and missing margins."""

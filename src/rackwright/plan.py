@@ -192,7 +192,7 @@ class Plan:
     @cached_property
     def marks(self) -> tuple[str, ...]:
         """PRELIMINARY with an open question; UNCONFIRMED when stock was judged by an unconfirmed row."""
-        asked = any(open_questions(design.rack) for design, _ in self.demand)
+        asked = any(open_questions(design.rack) or design.asked for design, _ in self.demand)
         specs = {job.stock for job in self.jobs if job.bars} | {one.bar.stock for one in self.left_out}
         unread = any(minimum.known.unconfirmed for spec in specs for minimum in self.shop.minima(spec))
         fits = [line.fit.marks for line in self.mill.lines if line.fit]

@@ -7,6 +7,7 @@ import pytest
 import small_shop as small
 import stories.office  # noqa: F401  (its sentences)
 from rackwright.trouble import Stopped
+from rackwright.work.office.due import due
 from rackwright.work.office.ordering import answer, ask
 from rackwright.work.serials.lacking import OrderLacks, RackLacks, lacking
 from stories.conftest import Begin
@@ -90,3 +91,7 @@ def test_an_answer_that_changed_after_a_rack_was_released_is_told(begin: Begin) 
     answer(lead, "Q-1", "B", "MAIL-2", reason="another aircraft")
     (changed,) = lacks(day).changed
     assert "(another aircraft), after SN-1 was released" in changed.words
+    (waits,) = [
+        row for row in due(day.state, day.date, events=day.record.events()) if row.kind == "changed answer"
+    ]
+    assert (waits.about, waits.words) == ("Q-1", changed.words)

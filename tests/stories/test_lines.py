@@ -7,8 +7,10 @@ import json
 import pytest
 
 import small_shop as small
+from papers.reading import flat, pages
 from rackwright.making.sawing.replan import SawWork
 from rackwright.record.metal import holding
+from rackwright.seal import DEMO_SEED
 from rackwright.trouble import Stopped
 from rackwright.work.metal.saw_plans import plan_saw
 from rackwright.work.office.answers import changed_answers
@@ -16,6 +18,7 @@ from rackwright.work.office.due import due
 from rackwright.work.office.lines import LineChange, order_line, otherwise_quoted
 from rackwright.work.office.ordering import answer, ask, freeze, order, serials
 from rackwright.work.office.quoting import offer
+from rackwright.work.papers import papers_of_order, papers_of_serial
 from rackwright.work.papers.words import ordered_words
 from stories.conftest import Begin
 from stories.office import priced
@@ -200,3 +203,31 @@ def test_lines_are_planned_for_the_saw_apart(begin: Begin) -> None:
     assert other.body["supersedes"] == second.body["plan"]
     work = SawWork.from_json(json.loads(day.record.get_file(other.body["file"])))
     assert "T-01" not in {bar.bar for bar in work.bars}  # signed out for line 1
+
+
+def test_papers_of_an_order_carry_what_the_record_asks_and_what_is_taken_meanwhile(begin: Begin) -> None:
+    day = begin("ordered")
+    lead, shop = small.station(day.record, "lead"), small.shop()
+    ask(lead, "Q-3", "Which floor?", "customer", "2026-04-01", ["release"], "PO-1", assumed="that of CT-1")
+    plan_saw(lead, "PO-1", shop)
+    ask(lead, "Q-4", "Which hangar?", "customer", "2026-04-01", ["sign_out"], "PO-1", assumed="the north one")
+    made = {
+        "sheet": papers_of_order(day.record, "PO-1", shop, day.date).papers,
+        "traveler": papers_of_order(day.record, "PO-1", shop, day.date, "traveler").papers[:1],
+        "inspection": papers_of_serial(
+            day.record, "SN-1", shop, DEMO_SEED, day.date, only="inspection"
+        ).papers,
+    }
+    told = {name: [flat(" ".join(pages(one.data))) for one in some] for name, some in made.items()}
+    asked = [flat("PRELIMINARY: Q-3 is open, Which floor? (taken meanwhile: that of CT-1)"),
+             flat("PRELIMINARY: Q-4 is open, Which hangar? (taken meanwhile: the north one)")]  # fmt: skip
+    said = {name: [[words in text for words in asked] for text in texts] for name, texts in told.items()}
+    both = [[True, True]]
+    assert said == {"sheet": [[True, False], [False, True]], "traveler": both, "inspection": both}, (
+        "a recorded sheet is not set anew: what was asked since goes on top of it"
+    )
+    answer(lead, "Q-3", "The low one", "MAIL-3")
+    answer(lead, "Q-4", "The south one", "MAIL-4")
+    plan_saw(lead, "PO-1", shop, "Q-3 and Q-4 are answered")
+    (sheet,) = papers_of_order(day.record, "PO-1", shop, day.date).papers
+    assert "PRELIMINARY:Q" not in flat(" ".join(pages(sheet.data)))

@@ -40,7 +40,8 @@ class Head:
     """What the head and foot of every page say.
 
     `date` is ISO (2026-03-02), `definition` the full hex hash of the definition the paper follows,
-    `marks` words such as DEMO, PRELIMINARY, UNCONFIRMED. Raises ValueError for another date or paper.
+    `marks` words such as DEMO, PRELIMINARY, UNCONFIRMED; `notes` what stands behind them, a line each, under the title
+    of a sheet. Raises ValueError for another date or paper.
     """
 
     shop: str
@@ -51,6 +52,7 @@ class Head:
     definition: str
     marks: tuple[str, ...] = ()
     paper: str = "us-letter"
+    notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         datetime.date.fromisoformat(self.date)

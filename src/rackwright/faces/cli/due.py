@@ -19,7 +19,8 @@ __all__ = ["due"]
 )
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 def due(day: str | None, days: int, shop: str | None, as_json: bool) -> None:
-    """What waits for somebody: questions, contracts, nonconformances, actions, gauges, credentials, outside work.
+    """What waits for somebody: questions, answers that changed, contracts, nonconformances, actions, gauges,
+    credentials, outside work.
 
     \b
     Example:   rackwright due --days 60
@@ -29,14 +30,14 @@ def due(day: str | None, days: int, shop: str | None, as_json: bool) -> None:
     from dataclasses import asdict
 
     from rackwright.faces.cli.show import day_of
-    from rackwright.record import state_of
+    from rackwright.record import project
     from rackwright.work.keeping.shop_folder import folder_of, open_record
     from rackwright.work.office import due as waiting
 
     on = day_of("--on", day)
     with open_record(folder_of(shop)) as record:
-        state = state_of(record)
-    rows = waiting.due(state, on, days)
+        events = record.events()
+    rows = waiting.due(project(events), on, days, events)
     if as_json:
         from rackwright.faces.cli.main import print_json
 

@@ -34,6 +34,7 @@ from rackwright.work.engineering.frozen import frozen
 from rackwright.work.gates import first, no, not_held, order_known, person_may
 from rackwright.work.metal.receiving import certificate_of
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.papers.asked import asked_of
 from rackwright.work.papers.saw import Issue, saw_sheet
 from rackwright.work.people.founding import LEAD
 from rackwright.work.station import Draft, Station, perform
@@ -67,6 +68,8 @@ class Remaining:
             "serials": list(self.serials),
             "designs": [f"{one.part} {one.revision}" for one in designs],
         }
+        if asked := [words for design, _ in self.plan.demand for words in design.asked]:
+            said["asked"] = asked
         return sha256(canonical(said)).hexdigest()
 
     def work(self, number: str, order: str, supersedes: str) -> SawWork:
@@ -98,7 +101,7 @@ def remaining(
     demand: list[tuple[Design, int]] = []
     for revision, some in groupby(rack.revision for rack in racks):
         held = frozen(station.record, revision, state)
-        demand.append((held.design, len(list(some))))
+        demand.append((asked_of(held.design, state, order, line), len(list(some))))
         shop = held.shop or shop
     designs = [design for design, quantity in demand for _ in range(quantity)]
     sawn = {

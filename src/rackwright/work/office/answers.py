@@ -17,7 +17,9 @@ from rackwright.work.gates import no
 
 __all__ = ["Changed", "changed_answers", "may_be_answered"]
 
-RESTS = {"quote": "quote", "issue": "sign_out", "release": "release"}  # type of act -> what it waited for
+RESTS = {
+    "quote": "quote", "saw_plan": "sign_out", "issue": "sign_out", "release": "release", "dossier": "release",
+}  # fmt: skip  # type of act -> what it waited for
 
 
 @dataclass(frozen=True)
@@ -74,15 +76,27 @@ def _waited(state: State, question: Question, event: Event) -> bool:
         order = state.orders.get(question.order)
         own = {one.variation for one in order.lines.values()} if order else set()
         return bool({question.variation} & {"", *parts}) and (not own or bool(own & set(parts)))
-    frozen = state.revisions.get(body["revision"])
-    names = (*body.get("serials", ()), *body.get("pieces", ()), body.get("serial", ""))
+    frozen = state.revisions.get(body.get("revision", ""))
+    names = (*event.refs.serials, *body.get("serials", ()), *body.get("pieces", ()), body.get("serial", ""))
     racks = [state.serials[one] for name in names if (one := name.partition("/")[0]) in state.serials]
-    order_ = body.get("job") or next((rack.order for rack in racks), "")
+    order_ = body.get("job") or body.get("order") or next((rack.order for rack in racks), "")
+    known = [state.revisions[rack.revision] for rack in racks if rack.revision in state.revisions]
+    frozen = frozen or next(iter(known), None)
     lines = {rack.line for rack in racks} or {""}
     return any(question.covers(order_, frozen.variation if frozen else "", line) for line in lines)
 
 
 def _words(event: Event) -> str:
-    body, past = event.body, {"quote": "offered", "issue": "signed out", "release": "released"}
+    body, past = (
+        event.body,
+        {
+            "quote": "offered",
+            "saw_plan": "given to the saw",
+            "issue": "signed out",
+            "release": "released",
+            "dossier": "given a dossier",
+        },
+    )
     about = f"{body['quote']} revision {body.get('revision', '')}" if event.type == "quote" else ""
-    return f"{about or body.get('serial') or body['stock_id']} was {past[event.type]} (event {event.seq})"
+    about = about or body.get("serial") or body.get("plan") or body["stock_id"]
+    return f"{about} was {past[event.type]} (event {event.seq})"

@@ -1,18 +1,20 @@
 """What waits for somebody, on a day: the list that a lead opens in the morning. Nothing is decided here.
 
-Open questions, contracts not reviewed, clauses without evidence, documents that racks owe as evidence, undecided
-nonconformances, holds, red lines, corrective actions, causes that came again, gauges and credentials that end, pieces
-overdue at suppliers, first articles that are missing, stock set aside, racks that came back, quotes about to end. Each
-line says what, whose it is and until when; what is past its day is late.
+Open questions, answers that changed after something was done by them, contracts not reviewed, clauses without
+evidence, documents that racks owe as evidence, undecided nonconformances, holds, red lines, corrective actions, causes
+that came again, gauges and credentials that end, pieces overdue at suppliers, first articles that are missing, stock
+set aside, racks that came back, quotes about to end. Each line says what, whose it is and until when; what is past its
+day is late.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from rackwright.record import State
+from rackwright.record import Event, State
+from rackwright.work.office.answers import changed_answers
 from rackwright.work.office.contracts import contract_faults
 from rackwright.work.quality.correcting import again
 from rackwright.work.serials.evidence import standing_of
@@ -33,12 +35,14 @@ class Due:
     late: bool
 
 
-def due(state: State, today: str, days: int = 30) -> tuple[Due, ...]:
-    """Everything that waits on this day, late things first; what ends (gauges, credentials, quotes) within `days`."""
+def due(state: State, today: str, days: int = 30, events: Sequence[Event] = ()) -> tuple[Due, ...]:
+    """Everything that waits on this day, late things first; what ends (gauges, credentials, quotes) within `days`.
+    `events` of the record tell what had been done by an answer that changed since."""
     horizon = (date.fromisoformat(today) + timedelta(days=days)).isoformat()
     rows = [
         *_questions(state, today), *_contracts(state), *_evidence(state), *_wrong(state), *_actions(state, today),
         *_ending(state, today, horizon), *_away(state), *_first_articles(state), *_set_aside(state), *_back(state),
+        *_answered_otherwise(events, state),
     ]  # fmt: skip
     return tuple(sorted(rows, key=lambda row: (not row.late, row.until or "9999", row.kind, row.about)))
 
@@ -50,6 +54,15 @@ def _questions(state: State, today: str) -> Iterator[Due]:
             words += f" ({one.told})" if one.told else ""
             words += f" (asked of {one.addressee})" if one.addressee else ""
             yield Due("question", one.question, words, one.owner, one.due, bool(one.due and one.due < today))
+
+
+def _answered_otherwise(events: Sequence[Event], state: State) -> Iterator[Due]:
+    """What was done by an answer that is another now, until all racks of its order have left."""
+    for one in changed_answers(events, state):
+        order = state.orders.get(one.question.order)
+        racks = state.racks(order.order) if order else ()
+        if not racks or any(rack.state != "shipped" for rack in racks):
+            yield Due("changed answer", one.question.question, one.words, one.answer.by, "", False)
 
 
 def _contracts(state: State) -> Iterator[Due]:

@@ -7,7 +7,7 @@ Each takes what it shows and gives bytes: equal inputs give equal bytes. Each mo
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from pathlib import Path
 
@@ -24,6 +24,7 @@ from rackwright.trouble import Refusal, Stopped, Trouble, Where
 from rackwright.work.engineering.frozen import frozen, frozen_for
 from rackwright.work.gates import no
 from rackwright.work.metal.insides import bars_in_hand
+from rackwright.work.papers.asked import asked_of, asked_since
 from rackwright.work.papers.bake import bake_logs
 from rackwright.work.papers.balance import balance_report
 from rackwright.work.papers.balloons import balloons
@@ -232,6 +233,12 @@ def papers_of_order(
         about = f"the saw sheet{one.line and f' of line {one.line}'} that holds"
         about += f"; superseded: {superseded}" if superseded else ""
         made.append(Paper("saw-sheet", f"{one.plan}.pdf", about, record.get_file(one.sheet)))
+        if since := asked_since(record, state, one, shop, date):
+            made.append(
+                Paper(
+                    "saw-sheet", f"{one.plan}-questions.pdf", "goes on top of it: what was asked since", since
+                )
+            )
     return Made(tuple(made))
 
 
@@ -244,7 +251,7 @@ def _for_bars_issued(
     demand = []
     for revision, some in groupby(racks, lambda rack: rack.revision):
         held = frozen(record, revision, state)
-        demand.append((held.design, len(list(some))))
+        demand.append((asked_of(held.design, state, order), len(list(some))))
         shop = held.shop or shop
     house = with_test_bends(record, state, shop)
     plan = Plan(tuple(demand), None, house, in_hand=bars_in_hand(state, order))
@@ -292,6 +299,7 @@ def papers_of_serial(
     events = record.events()
     state = project(events)
     held, rack = frozen_for(record, serial, state), state.serials[serial]
+    held = replace(held, design=asked_of(held.design, state, rack.order, rack.line))
     house = with_test_bends(record, state, held.shop or shop)
 
     def whole() -> dict[str, bytes]:

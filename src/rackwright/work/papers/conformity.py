@@ -14,10 +14,11 @@ from rackwright.papers.station_sheet import StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.record import Event, State, events_of_serial, project
 from rackwright.shop import Shop
-from rackwright.trouble import PRELIMINARY, Stopped
+from rackwright.trouble import Stopped
 from rackwright.work.engineering.oven_time import Get
 from rackwright.work.gates import serial_known
 from rackwright.work.office.ordering import revision_id
+from rackwright.work.papers.asked import asked_of
 from rackwright.work.papers.evidence import evidence_blocks
 from rackwright.work.papers.making import wrong_blocks
 from rackwright.work.papers.record import gates_of, metal_blocks, release_event
@@ -46,8 +47,8 @@ def conformity(
     own, done = events_of_serial(events, state, serial), release_event(events, serial)
     gates = gates_of(events, state, serial, design, shop, date, done, get)
     refused = [gate for gate in gates if gate.refusal]
-    asked = state.blocking("release", order=rack.order, variation=design.rack.definition.part, line=rack.line)
-    more = (*((PRELIMINARY,) if asked else ()), *(() if done else (NOT_RELEASED,)),
+    design = asked_of(design, state, rack.order, rack.line)
+    more = (*(() if done else (NOT_RELEASED,)),
             *((SCRAPPED,) if rack.state == "scrapped" else ()))  # fmt: skip
     when = "just before the release" if done else f"on {date}"
     answer = f"Gates {when}: {len(gates) - len(refused)} of {len(gates)} passed"

@@ -31,6 +31,7 @@ from rackwright.work.engineering.frozen_texts import BASE, SHOP
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, not_assessed, other_metal
 from rackwright.work.engineering.rows_used import used_rows
 from rackwright.work.gates import serial_known
+from rackwright.work.papers.asked import open_of
 from rackwright.work.papers.definition import definition_sections, orientation_words
 from rackwright.work.papers.drawing import draw
 from rackwright.work.papers.installer import installer_sections
@@ -149,7 +150,7 @@ def _compose(job: _Job) -> Dossier:
     design, state, d = job.design, job.state, job.design.rack.definition
     rack = state.serials[job.serial]
     more = (SCRAPPED,) if rack.state == "scrapped" else () if job.released else (NOT_RELEASED,)
-    asked = state.blocking("release", order=rack.order, variation=d.part, line=rack.line)
+    asked = open_of(state, rack.order, d.part, rack.line)
     if asked and PRELIMINARY not in design.marks:
         more = (PRELIMINARY, *more)
     return Dossier(

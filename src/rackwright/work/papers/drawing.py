@@ -246,7 +246,8 @@ def _notes(design: Design) -> Iterator[str]:
         yield f"Variation of {design.rack.standard}; its changes are listed in the dossier."
     if PRELIMINARY in design.marks:
         ids = ", ".join(question.id for question in design.questions)
-        yield f"{PRELIMINARY}: open are {ids}."
+        yield from (f"{PRELIMINARY}: open are {ids}.",) if ids else ()
+        yield from design.asked
     if UNCONFIRMED in design.marks:
         yield (
             f"{UNCONFIRMED}: margins behind this design rest on reference rows not yet compared with their "

@@ -68,6 +68,7 @@ def order_head(plan: Plan, title: str, number: str, order: str, date: str, demo:
     return Head(
         plan.shop.name, title, number, one.revision if one else "several", date,
         content_hash(one if one else definitions), marks,
+        notes=tuple(dict.fromkeys(words for design, _ in plan.demand for words in design.asked)),
     )  # fmt: skip
 
 

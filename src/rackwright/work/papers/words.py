@@ -76,7 +76,14 @@ def head(
     d = design.rack.definition
     marks = tuple(dict.fromkeys((*((DEMO,) if demo else ()), *design.marks, *more)))
     return Head(
-        shop.name if shop else NO_SHOP, title, number, d.revision, date, definition_hash(design), marks
+        shop.name if shop else NO_SHOP,
+        title,
+        number,
+        d.revision,
+        date,
+        definition_hash(design),
+        marks,
+        notes=design.asked,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from hashlib import sha256
 from math import pi
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,17 +13,23 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 import order_of_three
+import rackwright
 import small_shop as small
 from rackwright.faces.cli.main import _run
 from rackwright.papers.labels import Label, envelope
+from rackwright.record import Stock
 from rackwright.shop import Shop
+from rackwright.shop.limits import Weight, weight_of
 from rackwright.trouble import Stopped
+from rackwright.units import unit_factor
 from rackwright.work.engineering.heat_strengths import PREMIUM
 from rackwright.work.keeping.balance import accounts
 from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.load import load_shop
 from rackwright.work.metal.examining import decide_reading, examine
 from rackwright.work.metal.labelling import as_read, its_own_label, read_piece_label
 from rackwright.work.metal.plates import PlateVisit, Remnant, _remnants_sound
+from rackwright.work.metal.readings import examined_checks
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from
 from rackwright.work.office.due import due
@@ -395,7 +402,7 @@ def test_a_tubes_weight_is_held_against_its_section_and_density_within_its_toler
         (f"{thin:.4f} lb/ft", f"{thin:.4f} lb/ft"),
         (f"{20 * thin:.3f} lb", f"{20 * thin:.3f} lb, {thin:.4f} lb/ft"),
         (f"{foot(1.52, 0.133):.4f} lb/ft", ""),
-        ("heavy", "heavy: neither per length, as lb/ft, nor of the whole bar, as lb"),
+        ("heavy", "heavy: neither per length, as lb/ft, nor of the whole, as lb"),
         ("0.777", "0.777: neither"),
     ):
         with pytest.raises(Stopped) as caught:
@@ -404,6 +411,38 @@ def test_a_tubes_weight_is_held_against_its_section_and_density_within_its_toler
         assert band in caught.value.troubles[0].found
     weighed(f"{20 * foot(1.5, 0.125):.2f} lb")
     assert day.audit() == []
+
+
+def test_an_angle_is_weighed_by_length_and_a_plate_by_area_or_whole_within_their_thickness(
+    begin: Begin,
+) -> None:
+    """By hand, of 0.098 lb/in3: a root fillet up to the thickness, toes rounded up to half of it."""
+    house = load_shop(Path(rackwright.__file__).parent / "demo" / "shop")
+    (angle, sheet) = (next(one.stock for one in house.specification if one.row == row)
+                      for row in ("6061-T6511-ext-A", "6061-T6-sheet-A"))  # fmt: skip
+    off, spandrel = 0.006, 1 - pi / 4
+    thin, thick = 0.125 - off, 0.125 + off
+    least = thin * (3.25 - thin) - 2 * spandrel * (thin / 2) ** 2
+    most = thick * (3.25 - thick) + spandrel * thick**2
+    foot = [0.098 * 12 * area for area in (least, 0.125 * 3.125, most)]
+    found = weight_of(house, "L 1.5x1.75x0.125", angle)
+    assert isinstance(found, Weight)
+    unit = float(unit_factor("lb/ft"))
+    assert [one / unit for one in (found.least, found.nominal, found.most)] == pytest.approx(foot, rel=1e-3)
+    flat = weight_of(house, "SHEET 0.25", sheet)
+    assert isinstance(flat, Weight)
+    area = [0.098 * 144 * one for one in (0.25 - off, 0.25, 0.25 + off)]
+    unit = float(unit_factor("lb/ft2"))
+    assert [one / unit for one in (flat.least, flat.nominal, flat.most)] == pytest.approx(area, rel=1e-3)
+    assert weight_of(house, "BLOCK 3x3x3", "AMS-QQ-A-225/8") == "the weight of BLOCK 3x3x3 is not computed"
+    assert "gives no wall_tolerance" in str(weight_of(house, "PLATE 1.5", "AMS-QQ-A-225/8"))
+    plate = Stock("P-1", "plate", "PLATE 0.25", sheet, "H1", "", 0, 0, 0, 1, "received", None, "", "", "", 1)
+    size, seen = small.nm("24 in") * small.nm("48 in"), {"marking": "H1", "weight": "28.2 lb"}
+    plate = replace(plate, area_nm2=size, examined=seen)
+    (weighed,) = [row for row in examined_checks(house, plate) if row.name == "weight"]
+    assert (weighed.ok, weighed.found) == (True, "28.2 lb, 3.5250 lb/ft2")
+    light = replace(plate, examined={"marking": "H1", "weight": "3.30 lb/ft2"})
+    assert [row.ok for row in examined_checks(house, light) if row.name == "weight"] == [False]
 
 
 def test_a_value_for_which_no_limit_is_known_waits_for_a_named_person(begin: Begin) -> None:

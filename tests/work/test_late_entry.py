@@ -11,6 +11,8 @@ from rackwright.record import Record, Refs, audit, new_event
 from rackwright.trouble import Stopped
 from rackwright.work.gates import done_before
 from rackwright.work.keeping.hindsight import in_hindsight
+from rackwright.work.metal.sawing import issue
+from rackwright.work.people.founding import add_person
 from rackwright.work.station import Late, Station
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
@@ -77,3 +79,38 @@ def test_an_audit_finds_a_late_entry_of_what_was_not_done_yet(begin: Begin) -> N
                       refs=Refs.of(pieces=[POST]))  # fmt: skip
     record.append([event], record.head())
     assert "done at '2026-04-01', entered at 2026-03-10" in str(audit(record, judge=in_hindsight).troubles)
+
+
+def test_nothing_is_done_with_stock_before_it_came_or_was_cut_off_nor_by_who_was_not_there(
+    begin: Begin,
+) -> None:
+    """Stock came in on 2026-03-10; a remnant is there from the day that it was cut off."""
+    day = begin("ordered")
+    record, posts = day.record, ("SN-1/post.front-left",)
+    assert day.state.stock["T-01"].came == small.DAY
+
+    def take(done: str, id: str = "T-01") -> None:
+        issue(late(record, "sawyer", done), id, small.ORDER, small.revision(), posts, ["SN-1"], label="")
+
+    with pytest.raises(Stopped, match="T-01 came in on 2026-03-10, and this was done on 2026-03-09"):
+        take("2026-03-09")
+    with pytest.raises(Stopped, match="'2026-02-31' is no day of the calendar"):
+        take("2026-02-31")
+    lead = small.station(record, "lead")
+    add_person(lead, small.PEOPLE["sawyer"], ["saw"], since="2026-03-10", again=True)
+    with pytest.raises(
+        Stopped, match="C. Vint is of this shop since 2026-03-10, and this was done on 2026-03-01"
+    ):
+        take("2026-03-01")
+    assert in_hindsight(list(record.events())) == []
+    taken = issue(
+        small.station(record, "sawyer"), "T-01", small.ORDER, small.revision(), posts, ["SN-1"]
+    ).events[0]
+    forged = replace(taken, body={**taken.body, "late": {"done": "2026-03-09"}})
+    found = in_hindsight([forged if event.seq == taken.seq else event for event in record.events()])
+    assert ["T-01 came in on 2026-03-10" in one.found for one in found] == [True]
+    before = [replace(event, body={key: value for key, value in event.body.items() if key != "came"})
+              for event in record.events()]  # fmt: skip
+    assert in_hindsight([forged if one.seq == taken.seq else one for one in before]) == [], (
+        "an older record says nothing"
+    )

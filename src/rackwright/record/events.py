@@ -38,9 +38,10 @@ EVENTS: dict[str, EventType] = {
     ),
     "person": EventType(
         "a person, their roles from now on; `active` false: left; `every_act`: scopes that are named bound every act, "
-        "and a shop that numbers its people numbers each; `again` true: the person who is known by this name",
+        "and a shop that numbers its people numbers each; `again` true: the person who is known by this name; `since`: "
+        "of the shop from that day",
         {"person": "id", "roles": "ids", "active?": "bool", "credential?": "text", "until?": "date",
-         "scopes?": "ids", "number?": "id", "every_act?": "bool", "again?": "bool"},
+         "scopes?": "ids", "number?": "id", "every_act?": "bool", "again?": "bool", "since?": "date"},
     ),
     "secret": EventType(
         "a person signs with this pin or password from now on: the hash of its verifier, kept beside the record",

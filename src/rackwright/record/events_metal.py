@@ -19,12 +19,12 @@ _PROCESS = {
 METAL: dict[str, EventType] = {
     # stock
     "receive": EventType(
-        "stock came in; a bar has a length, a plate an outline, a lot a quantity; without certificate it stays in "
-        "quarantine",
+        "stock came in, on the day `came`; a bar has a length, a plate an outline, a lot a quantity; without "
+        "certificate it stays in quarantine",
         {"stock_id": "id", "form": "id", "section?": "text", "stock_spec": "text", "heat?": "id",
          "lot?": "id", "length_nm?": "nm", "length_uncertainty_nm?": "nm", "width_nm?": "nm",
          "outline?": "outline", "quantity?": "count", "certificate?": _CERTIFICATE, "supplier?": "text",
-         "purchase_order?": "text", "place?": "text", "measured?": "map", "value?": "quantity"},
+         "purchase_order?": "text", "place?": "text", "measured?": "map", "value?": "quantity", "came?": "date"},
     ),
     "accept": EventType(
         "received stock was checked against its specification and may be issued",

@@ -29,6 +29,7 @@ class PeopleSteps(Tables):
             name, tuple(body["roles"]), body.get("active", True), body.get("until", ""), event.seq,
             body.get("credential", ""), tuple(body.get("scopes", ())), before.secrets if before else {},
             number=body.get("number", before.number if before else ""), every_act=body.get("every_act", False),
+            since=body.get("since", before.since if before else ""),
         )  # fmt: skip
 
     def on_secret(self, event: Event, body: Body) -> None:

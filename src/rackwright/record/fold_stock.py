@@ -36,7 +36,7 @@ class StockSteps(Tables):
             body.get("lot", ""), length, length, body.get("length_uncertainty_nm", 0), body.get("quantity", 0),
             "received", body.get("certificate"), body.get("place", ""), "", "", event.seq,
             measured=body.get("measured", {}), entered_by=event.by, outline=corners_of(outline) if outline else (),
-            area_nm2=area_of(outline) if outline else 0,
+            area_nm2=area_of(outline) if outline else 0, came=body.get("came", ""),
         )  # fmt: skip
 
     def on_accept(self, event: Event, body: Body) -> None:
@@ -165,7 +165,7 @@ class StockSteps(Tables):
                 stock, stock_id=remnant["stock_id"], received_nm=remnant["length_nm"], length_nm=remnant["length_nm"],
                 state="accepted", place=remnant.get("place", stock.place), label=remnant["label"],
                 parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), let=(), off=(),
-                counted_nm=None,
+                counted_nm=None, came=_done(event) if stock.came else "",
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0, off=())
 
@@ -187,7 +187,7 @@ class StockSteps(Tables):
             self.stock[each["stock_id"]] = replace(
                 stock, stock_id=each["stock_id"], outline=corners_of(each["outline"]), area_nm2=area,
                 state="accepted", place=each.get("place", stock.place), label=each["label"], parent=stock.stock_id,
-                seq=event.seq, job="", revision="", planned=(), let=(),
+                seq=event.seq, job="", revision="", planned=(), let=(), came=_done(event) if stock.came else "",
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", area_nm2=0)
 
@@ -237,3 +237,9 @@ class StockSteps(Tables):
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock:
             self.stock[stock.stock_id] = replace(stock, **changes)
+
+
+def _done(event: Event) -> str:
+    """The day on which it was done, whenever it was entered."""
+    late = event.body.get("late")
+    return str(late["done"] if late else event.at)[:10]

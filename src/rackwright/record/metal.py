@@ -111,6 +111,7 @@ class Stock:
     decided: Mapping[str, Mapping[str, Any]] = field(
         default_factory=dict
     )  # reading without a limit -> value, use, by, document
+    came: str = ""  # the day it came in or was cut off, "" not kept
     insides: tuple[Inside, ...] = ()  # of a tube, the last one holds; a remnant has those of its bar
 
     @property

@@ -87,6 +87,7 @@ class Person:
     wrong: int = 0  # wrong PINs and passwords since the last right one
     wrong_at: str = ""  # time of the last
     number: str = ""  # the shop's own of this person, "" none stated
+    since: str = ""  # the day from which they are of the shop, "" not kept
     every_act: bool = False  # do the scopes bound every act, or only those that an older program asked?
 
     @property

@@ -176,7 +176,7 @@ class Specification:
     # must be read off the metal as well; `label`: one is put on, and it is signed out by it
     read: tuple[Literal["conductivity", "hardness", "weight", "label"], ...] = ()
     side_tolerance: Length | None = (
-        None  # either way of a tube's side; with that of the wall, the band of its weight
+        None  # either way of a tube's side or an angle's leg; with that of the wall, the band of its weight
     )
     hardness: Name | None = None  # "at least 60 HRB", "at most 92 HRB" or "60 to 92 HRB"
     receiving_document: str | None = None  # where these are from

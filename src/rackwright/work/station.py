@@ -21,6 +21,7 @@ from rackwright.reference import content_hash
 from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.gates import clock_lost, done_before
 from rackwright.work.keeping.shop_folder import open_record
+from rackwright.work.late_entries import of_the_calendar, there_then
 from rackwright.work.people.scopes import in_scope
 from rackwright.work.people.signing import signature
 
@@ -150,9 +151,12 @@ def perform(
         signed = signature(state, station.person, act, station.secret, station.home, at, station.session)
         refused = None if act == "clock" else clock_lost(state.latest, at)
         refused = refused or (signed if isinstance(signed, Refusal) else None)
-        refused = refused or (done_before(station.late.done, at) if station.late else None)
+        if station.late:
+            refused = refused or done_before(station.late.done, at) or of_the_calendar(station.late.done)
         refused = refused or in_scope(state, station.person, act, of_route=act not in EVENTS)
         decision = refused or decide(state)
+        if station.late and not isinstance(decision, Refusal):
+            decision = _there_then(state, station, decision, station.late.done) or decision
         seen = [*evidence, *(one.file for one in station.attached)]
         drafts = (
             [_refused(act, decision, evidence, seen, pieces)]
@@ -173,6 +177,11 @@ def perform(
     raise Stopped(
         [Refusal("RW502", Where(str(station.record.path)), "other stations keep writing", "try again")]
     )
+
+
+def _there_then(state: State, station: Station, drafts: Sequence[Draft], done: str) -> Refusal | None:
+    asked = (there_then(state, station.person, one.body, one.refs.lots, done) for one in drafts)
+    return next((refused for refused in asked if refused), None)
 
 
 def _again(done: tuple[Event, ...], head: Head, asked: str) -> Appended:

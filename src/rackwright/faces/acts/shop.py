@@ -31,7 +31,7 @@ def do_person(desk: Desk, v: Values) -> Appended:
         desk.station, v["person"], v["roles"], desk.act_id,
         credential=v.get("credential", ""), until=v.get("until", ""),
         scopes=v.get("scopes", ()), active=v.get("active", True), number=v.get("number", ""),
-        again=v.get("again", False),
+        again=v.get("again", False), since=v.get("since", ""),
     )  # fmt: skip
 
 

@@ -139,6 +139,7 @@ TYPES: dict[str, Type] = {
                       " | until?:date it ends | scopes?:list acts and steps it covers, no others; all, if none is named"
                       " | active?:yes_no no: the person has left"
                       " | number?:text the shop's own of the person: one number, one name"
+                      " | since?:date they are of the shop: nothing entered late was done before"
                       " | again?:yes_no yes: a row of the person who is known by this name"), do_person),
     "secret": Type("the person who acts signs with a new PIN or password from now on", "kind=pin",
                    _f("kind:text pin or password"), do_secret),

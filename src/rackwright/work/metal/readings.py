@@ -92,26 +92,29 @@ def _weight(shop: Shop, asked: Specification | None, stock: Stock, text: str) ->
     limit = weight_of(shop, stock.section, stock.stock_spec)
     if isinstance(limit, str):
         return _undecided(stock, "weight", text, limit)
-    foot = float(unit_factor("lb/ft"))
-    least, most, drawn = (f"{one / foot:.4f}" for one in (limit.least, limit.most, limit.nominal))
-    required = f"{least} to {most} lb/ft, as drawn {drawn}"
-    found = _per_length(text, stock.length_nm)
+    of, of_all = PER[limit.per]
+    unit = float(unit_factor(of))
+    least, most, drawn = (f"{one / unit:.4f}" for one in (limit.least, limit.most, limit.nominal))
+    required = f"{least} to {most} {of}, as drawn {drawn}"
+    found = _per(limit.per, text, Fraction(stock.length_nm, 10**9) or Fraction(stock.area_nm2, 10**18))
     if found is None:
-        return Check(
-            "weight", required, f"{text}: neither per length, as lb/ft, nor of the whole bar, as lb", False
-        )
-    shown = text if "/" in text else f"{text}, {float(found) / foot:.4f} lb/ft"
+        return Check("weight", required, f"{text}: neither {of_all}, as {of}, nor of the whole, as lb", False)
+    shown = text if "/" in text else f"{text}, {float(found) / unit:.4f} {of}"
     return Check("weight", required, shown, limit.least <= found <= limit.most)
 
 
-def _per_length(text: str, length_nm: int) -> Fraction | None:
-    """kg/m: as it was read, or of the whole bar by its measured length."""
+#: what a weight is told of -> its unit, in words
+PER = {"line_mass": ("lb/ft", "per length"), "area_mass": ("lb/ft2", "per area")}
+
+
+def _per(dimension: str, text: str, size: Fraction) -> Fraction | None:
+    """kg/m or kg/m2: as it was read, or of the whole bar or plate by its measured size."""
     try:
-        return parse_quantity(text, "line_mass")
+        return parse_quantity(text, dimension)
     except QuantityError:
         pass
     try:
-        return parse_quantity(text, "mass") / Fraction(length_nm, 10**9) if length_nm else None
+        return parse_quantity(text, "mass") / size if size else None
     except QuantityError:
         return None
 

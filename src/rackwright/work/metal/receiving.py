@@ -69,6 +69,7 @@ def _receive(
     paper: bytes,
 ) -> Appended:
     lot = body.get("lot", "")
+    body["came"] = station.late.done[:10] if station.late else station.today
     if heat:
         body["heat"] = heat
     held = _paper(station, certificate, paper)

@@ -10,7 +10,7 @@ from rackwright.design import Design
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.table import Block, Facts, Section, Table, Text
 from rackwright.pieces.characteristics import RACK, characteristics
-from rackwright.record import Event, State, corrected, replay
+from rackwright.record import Event, State, Stock, corrected, replay
 from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
 from rackwright.work.engineering.as_built import as_measured
@@ -131,9 +131,30 @@ def metal_blocks(state: State, serial: str, design: Design, shop: Shop) -> Itera
         yield Table("Between mill and shop",
                     ("heat", "distributor", "its certificate or packing slip", "purchase order of the shop"),
                     tuple(sorted(sold)), align="illl")  # fmt: skip
+    yield from _decided([state.stock[id] for id in sorted(stock) if id in state.stock])
     rack = state.serials.get(serial)
     lots = ", ".join(rack.lots) if rack else ""
     yield Text(f"Hardware and other lots drawn: {lots or 'none are recorded for this serial'}.", "note")
+
+
+def _decided(stock: Sequence[Stock]) -> Iterator[Block]:
+    """Readings of the metal for which no limit is known, and who decided of them."""
+    rows = tuple(
+        (
+            one.stock_id,
+            reading,
+            said["value"],
+            "use" if said["use"] else "do not use",
+            said["by"],
+            said["document"],
+        )
+        for one in stock
+        for reading, said in one.decided.items()
+    )
+    if rows:
+        columns = ("stock", "reading", "as read", "decision", "by", "document")
+        note = "No sourced row gives a limit: a lead decided of just this value."
+        yield Table("Readings without a known limit", columns, rows, align="illlll", note=note)
 
 
 def _substituted(state: State, serial: str, design: Design) -> Iterator[Block]:

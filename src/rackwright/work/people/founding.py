@@ -44,7 +44,16 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
         body = {"shop": shop, "demo": demo, "key_id": key_id, "signatures": True}
         return [
             Draft("found", body),
-            Draft("person", {"person": station.person, "roles": [LEAD], "every_act": True, "again": False}),
+            Draft(
+                "person",
+                {
+                    "person": station.person,
+                    "roles": [LEAD],
+                    "every_act": True,
+                    "again": False,
+                    "since": station.today,
+                },
+            ),
         ]
 
     return perform(station, "found", decide, act_id)
@@ -52,12 +61,13 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
 
 def add_person(
     station: Station, person: str, roles: Sequence[str], act_id: str = "", *, credential: str = "", until: str = "",
-    scopes: Sequence[str] = (), active: bool = True, number: str = "", again: bool = False,
+    scopes: Sequence[str] = (), active: bool = True, number: str = "", again: bool = False, since: str = "",
 ) -> Appended:  # fmt: skip
     """A person and their roles from now on; the credential behind them, the day it ends, the operations it covers (none
     named: all of the roles). Not `active`: the person has left. The last lead stays. By the `number` one person is not
     two, nor two people one: who made a thing would inspect it under another name. `again`: the row is of the person who
-    is known by this name, whom no number tells."""
+    is known by this name, whom no number tells. `since`: the day from which they are of the shop: nothing that they
+    enter late was done before it."""
 
     def decide(state: State) -> list[Draft] | Refusal:
         unknown = [role for role in roles if role not in ROLES]
@@ -73,6 +83,7 @@ def add_person(
         body |= {"until": until} if until else {}
         body |= {"scopes": list(scopes)} if scopes else {}
         body |= {"number": number} if number else {}
+        body |= {"since": since} if since else {}
         refused = person_may(state, station.person, LEAD, station.today) or first(
             one_person(state, person, number),
             numbered(state, person, number),

@@ -7,6 +7,7 @@ from rackwright.work.gates import done_before, no
 from rackwright.work.keeping.judges import leaving, metal, office, service, stations
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
 from rackwright.work.keeping.judges.who import by_whom, scoped, signed
+from rackwright.work.late_entries import there_then
 
 __all__ = ["asked"]
 
@@ -27,7 +28,10 @@ def asked(past: Past, event: Event, state: State) -> Maybe:
     judge, today = JUDGES.get(event.type), max(event.at[:10], state.latest[:10])
     refused = signed(event, state) or by_whom(event, state, today) or scoped(event, state, begins)
     if refused is None and "late" in event.body:
-        refused = done_before(event.body["late"]["done"], event.at)
+        done = event.body["late"]["done"]
+        refused = done_before(done, event.at) or there_then(
+            state, event.by, event.body, event.refs.lots, done
+        )
     if refused is None and "attached" in event.body:
         refused = _attached_kept(event)
     if refused is None and judge is not None:

@@ -13,6 +13,7 @@ from rackwright.work.gates import done_before
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.sawing import issue
 from rackwright.work.people.founding import add_person
+from rackwright.work.quality.holding import hold
 from rackwright.work.station import Late, Station
 from rackwright.work.stations.inspecting import measure
 from rackwright.work.stations.making import Step, step
@@ -96,12 +97,12 @@ def test_nothing_is_done_with_stock_before_it_came_or_was_cut_off_nor_by_who_was
         take("2026-03-09")
     with pytest.raises(Stopped, match="'2026-02-31' is no day of the calendar"):
         take("2026-02-31")
-    lead = small.station(record, "lead")
-    add_person(lead, small.PEOPLE["sawyer"], ["saw"], since="2026-03-10", again=True)
+    lead, inspector = small.station(record, "lead"), small.PEOPLE["inspector"]
+    add_person(lead, inspector, ["inspector"], since="2026-03-10", again=True)
     with pytest.raises(
-        Stopped, match="C. Vint is of this shop since 2026-03-10, and this was done on 2026-03-01"
+        Stopped, match=r"E\. Lund is of this shop since 2026-03-10, and this was done on 2026-03-01"
     ):
-        take("2026-03-01")
+        hold(late(record, "inspector", "2026-03-01"), "H-1", "a dent", serials=["SN-1"])
     assert in_hindsight(list(record.events())) == []
     taken = issue(
         small.station(record, "sawyer"), "T-01", small.ORDER, small.revision(), posts, ["SN-1"]
@@ -109,8 +110,8 @@ def test_nothing_is_done_with_stock_before_it_came_or_was_cut_off_nor_by_who_was
     forged = replace(taken, body={**taken.body, "late": {"done": "2026-03-09"}})
     found = in_hindsight([forged if event.seq == taken.seq else event for event in record.events()])
     assert ["T-01 came in on 2026-03-10" in one.found for one in found] == [True]
-    before = [replace(event, body={key: value for key, value in event.body.items() if key != "came"})
-              for event in record.events()]  # fmt: skip
-    assert in_hindsight([forged if one.seq == taken.seq else one for one in before]) == [], (
-        "an older record says nothing"
-    )
+    said = [forged if event.seq == taken.seq else event for event in record.events()]
+    older = [
+        replace(one, body={key: value for key, value in one.body.items() if key != "came"}) for one in said
+    ]
+    assert in_hindsight(older) == [], "an older record says nothing of it"

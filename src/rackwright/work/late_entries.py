@@ -29,13 +29,16 @@ def there_then(state: State, person: str, body: Mapping[str, Any], lots: Iterabl
     """Were the person, and the stock that the event names, there on the day that it was done? `state` is that before
     it, `lots` those it names beside its stock."""
     day = done[:10]
+    refused = first(
+        *(_came(state, id, day) for id in _stock_of(body)), *(_lot(state, lot, day) for lot in lots)
+    )
     known = state.persons.get(person)
-    if known is not None and day < known.since:
+    if refused is None and known is not None and day < known.since:
         found = f"{person} is of this shop since {known.since}, and this was done on {day}"
         return no(
             "RW517", person, found, "see whose paper it is; or the lead records since when they are here"
         )
-    return first(*(_came(state, id, day) for id in _stock_of(body)), *(_lot(state, lot, day) for lot in lots))
+    return refused
 
 
 def _stock_of(body: Mapping[str, Any]) -> Iterator[str]:

@@ -44,16 +44,7 @@ def found(station: Station, shop: str, demo: bool, key_id: str, act_id: str = ""
         body = {"shop": shop, "demo": demo, "key_id": key_id, "signatures": True}
         return [
             Draft("found", body),
-            Draft(
-                "person",
-                {
-                    "person": station.person,
-                    "roles": [LEAD],
-                    "every_act": True,
-                    "again": False,
-                    "since": station.today,
-                },
-            ),
+            Draft("person", {"person": station.person, "roles": [LEAD], "every_act": True, "again": False}),
         ]
 
     return perform(station, "found", decide, act_id)

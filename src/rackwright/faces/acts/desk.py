@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,10 +16,12 @@ if TYPE_CHECKING:
     from rackwright.work.station import Station
 
 __all__ = [
+    "MAX_NAME",
     "MAX_PAPER",
     "Desk",
     "Do",
     "acceptance_of",
+    "attachments",
     "frozen_of",
     "paper_of",
     "part",
@@ -28,6 +30,7 @@ __all__ = [
 ]
 
 MAX_PAPER = 50_000_000  # bytes of a scanned certificate
+MAX_NAME = 80  # characters of an attached file's name, as paper prints it
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,31 @@ def paper_of(desk: Desk, v: Values, key: str) -> bytes:
             [Fault("RW504", Where("command line", 0, key), f"{v[key]!r:.80} is no paper of this shop", do)]
         )
     return read_bytes(path, MAX_PAPER)
+
+
+def attachments(given: Iterable[tuple[str, str, bytes]]) -> dict[str, bytes]:
+    """Files that go with an act, by their names; given with where each is from. Raises Stopped (RW504) for one that is
+    empty or too large, is named as another, or by what cannot be printed."""
+    from rackwright.trouble import Fault, Stopped, Where
+
+    files: dict[str, bytes] = {}
+    for where, name, data in given:
+        found = ""
+        if not data:
+            found, do = "the file holds nothing", "attach what was seen or recorded"
+        elif len(data) > MAX_PAPER:
+            found, do = f"the file has {len(data)} bytes", f"attach one of at most {MAX_PAPER}"
+        elif name in files:
+            found, do = f"{name!r:.60} is attached twice", "attach each file once, under a name of its own"
+        elif not name.isprintable() or not name.strip() or len(name) > MAX_NAME:
+            found, do = (
+                f"{name!r:.60} is no name for paper",
+                f"give it a printable name of up to {MAX_NAME} characters",
+            )
+        if found:
+            raise Stopped([Fault("RW504", Where(where, 0, "--attach"), found, do)])
+        files[name] = data
+    return files
 
 
 def serials_of(pieces: list[str]) -> list[str]:

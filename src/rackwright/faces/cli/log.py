@@ -25,9 +25,6 @@ ELSEWHERE = {
 }  # fmt: skip
 
 
-MAX_NAME = 80  # characters of an attached file's name, as paper prints it
-
-
 class _Acts(click.Group):
     """`list`, and a command for every type of act that has a verb."""
 
@@ -226,29 +223,11 @@ def _record(
 
 
 def _attached(paths: tuple[str, ...]) -> dict[str, bytes]:
-    """Files by their names. Raises Stopped: one that cannot be read, is too large or empty, is named as another, or by
-    what cannot be printed."""
-    from rackwright.faces.acts.desk import MAX_PAPER
+    """Files by their names. Raises Stopped: one that cannot be read or is too large; as `attachments`."""
+    from rackwright.faces.acts.desk import MAX_PAPER, attachments
     from rackwright.faces.cli.files import read_bytes
-    from rackwright.trouble import Fault, Stopped, Where
 
-    files: dict[str, bytes] = {}
-    for path in paths:
-        name, data = Path(path).name, read_bytes(path, MAX_PAPER)
-        found = ""
-        if not data:
-            found, do = "the file holds nothing", "attach what was seen or recorded"
-        elif name in files:
-            found, do = f"{name!r:.60} is attached twice", "attach each file once, under a name of its own"
-        elif not name.isprintable() or len(name) > MAX_NAME:
-            found, do = (
-                f"{name!r:.60} is no name for paper",
-                f"give it a printable name of up to {MAX_NAME} characters",
-            )
-        if found:
-            raise Stopped([Fault("RW504", Where(one_line(path), 0, "--attach"), found, do)])
-        files[name] = data
-    return files
+    return attachments((one_line(path), Path(path).name, read_bytes(path, MAX_PAPER)) for path in paths)
 
 
 def _acts(kind: Type, desk: Desk, values: dict[str, Any]) -> Iterator[Appended]:

@@ -24,7 +24,7 @@ from rackwright.record import Event, Head, Person, State, Stock
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work.people.identifying import identify
 from rackwright.work.people.signing import PASSWORD, SIGN_IN, TAP
-from rackwright.work.station import Station
+from rackwright.work.station import Station, attach
 
 __all__ = ["Answer", "Room", "verbs"]
 
@@ -33,12 +33,13 @@ REQUEST = "request.json"
 AT_THE_COMMAND_LINE = {
     "secret": "a new secret is typed where nobody else reads it",
     "code": "the code is shown to the lead alone",
-    "order": "it names a definition's file on the server",
-    "order_line": "it names a definition's file on the server",
-    "quote": "it names a definition's file on the server",
+    "quote": "it computes for a while, and every station would wait",
     "report": "it computes for minutes, and every station would wait",
     "saw_plan": "it computes for a while, and every station would wait",
 }
+#: acts whose `file` is a definition of the shop's folder, and no other file
+OF_A_DEFINITION = ("order", "order_line")
+DEFINITIONS = ("standards", "variations")
 LONGEST_ID = 200
 
 
@@ -127,18 +128,33 @@ class Room:
                 raise Stopped([Refusal("RW511", Where("the record", 0, stock_id), words, do)])
             self.sessions.begin_visit(session, bar, known)
 
-    def act(self, session: Session, verb: str, act_id: str, fields: Mapping[str, Any], secret: str) -> Answer:
-        """Do it, or say why not."""
+    def definitions(self) -> list[str]:
+        """The definitions in the shop's folder, by their paths in it."""
+        found = (path for name in DEFINITIONS for path in sorted((self.folder / name).glob("*.toml")))
+        return [path.relative_to(self.folder).as_posix() for path in found]
+
+    def act(
+        self, session: Session, verb: str, act_id: str, fields: Mapping[str, Any], secret: str,
+        attached: Mapping[str, bytes] | None = None,
+    ) -> Answer:  # fmt: skip
+        """Do it, or say why not. `attached` by name: kept by their hash with the act, or with its refusal."""
         done: list[tuple[tuple[Event, ...], bool]] = []
         troubles: tuple[Trouble, ...] = ()
         there = False
         try:
             kind = _known(verb, act_id)
             values = read_values(kind.fields, (), REQUEST, json.dumps(fields).encode())
+            if verb in OF_A_DEFINITION and "file" in values:
+                values["file"] = self._definition(values["file"])
             with self._turn():
                 there = bool(self.station.record.act(act_id))
-                station = replace(self.station.by(session.person, secret), asked=_asked(session, verb, fields),
-                                  session=self._signed_before(session, verb, values))  # fmt: skip
+                asked, before = (
+                    _asked(session, verb, fields, attached),
+                    self._signed_before(session, verb, values),
+                )
+                station = replace(self.station.by(session.person, secret), asked=asked, session=before)
+                if attached:
+                    station = attach(station, attached)
                 given = kind.do(Desk(station, self.folder, None, act_id), values)
                 for one in given if isinstance(given, Iterator) else (given,):
                     done.append((one.events, one.repeated))  # noqa: PERF401  what was done before a refusal counts
@@ -149,6 +165,15 @@ class Room:
                     codes=[trouble.code for trouble in troubles])  # fmt: skip
         again = there or (bool(done) and all(repeated for _, repeated in done))
         return Answer(events, again and all(trouble.code != "RW506" for trouble in troubles), troubles)
+
+    def _definition(self, named: str) -> str:
+        """Where it lies. Raises Stopped (RW504) for any other file of the server."""
+        there = self.definitions()
+        if named not in there:
+            do = f"name one of {', '.join(there)}" if there else "put it into the shop's folder first"
+            found = f"{named!r:.80} is no definition here"
+            raise Stopped([Fault("RW504", Where(REQUEST, 0, "file"), found, do)])
+        return str(self.folder / named)
 
     def _signed_before(self, session: Session, verb: str, values: Mapping[str, Any]) -> str:
         """What the visit of the piece's bar began with, where this act is a tap."""
@@ -192,9 +217,14 @@ def _known(verb: str, act_id: str) -> Type:
     return kind
 
 
-def _asked(session: Session, verb: str, fields: Mapping[str, Any]) -> str:
-    """Who asks for what; the secret is no part of it."""
-    said = json.dumps([session.person, verb, fields], sort_keys=True, separators=(",", ":"))
+def _asked(
+    session: Session, verb: str, fields: Mapping[str, Any], attached: Mapping[str, bytes] | None
+) -> str:
+    """Who asks for what, with which files; the secret is no part of it."""
+    whole: list[Any] = [session.person, verb, fields]
+    if attached:
+        whole.append({name: sha256(data).hexdigest() for name, data in attached.items()})
+    said = json.dumps(whole, sort_keys=True, separators=(",", ":"))
     return sha256(said.encode()).hexdigest()
 
 

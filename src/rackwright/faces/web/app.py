@@ -20,7 +20,8 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse
 
 from rackwright.faces import run_log
-from rackwright.faces.web import pages
+from rackwright.faces.acts.desk import MAX_PAPER
+from rackwright.faces.web import forms, pages
 from rackwright.faces.web.acting import REQUEST, Answer, Room
 from rackwright.faces.web.gate import Out, room_of, signed_in
 from rackwright.faces.web.sessions import Session
@@ -30,6 +31,7 @@ from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 __all__ = ["create_app"]
 
 MOST_BYTES = 200_000  # of a request
+MOST_FILES = MAX_PAPER + MOST_BYTES  # of a form with what is attached to it
 KINDS = ("heat", "piece", "serial", "gauge", "order")
 HEADERS = {
     "Content-Security-Policy": "default-src 'self'; frame-ancestors 'none'; form-action 'self'; base-uri 'none'",
@@ -57,6 +59,7 @@ def create_app(room: Room, loopback: bool = True) -> FastAPI:
     app.include_router(pages.public)
     app.include_router(private)
     app.include_router(pages.private)
+    app.include_router(forms.private)
     return app
 
 
@@ -66,7 +69,11 @@ def create_app(room: Room, loopback: bool = True) -> FastAPI:
 async def _kept_to(request: Request, go_on: Callable[[Request], Awaitable[Response]]) -> Response:
     wrong = _host(request) or _size(request) or _site(request)
     if wrong:
-        answer: Response = JSONResponse(_troubles((wrong[1],)), wrong[0])
+        page = "text/html" in request.headers.get("accept", "")
+        answer: Response = (
+            pages.drawn("refused.html", wrong[0], troubles=(wrong[1],)) if page
+            else JSONResponse(_troubles((wrong[1],)), wrong[0])
+        )  # fmt: skip
     else:
         try:
             answer = await go_on(request)
@@ -101,11 +108,12 @@ def _size(request: Request) -> tuple[int, Refusal] | None:
     if request.method in ("GET", "HEAD"):
         return None
     size = request.headers.get("content-length", "")
-    if size.isdigit() and int(size) <= MOST_BYTES:
+    most = MOST_FILES if request.url.path.startswith(f"{forms.PLACE}/") else MOST_BYTES
+    if size.isdigit() and int(size) <= most:
         return None
     words = f"{size[:20]} bytes" if size else "it does not say how long it is"
     return 413, Refusal(
-        "RW549", Where("request", 0, "Content-Length"), words, f"at most {MOST_BYTES} bytes are read"
+        "RW549", Where("request", 0, "Content-Length"), words, f"at most {most} bytes are read"
     )
 
 

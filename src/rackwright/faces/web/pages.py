@@ -26,7 +26,7 @@ from rackwright.record import State, Stock
 from rackwright.record.metal import holding
 from rackwright.trouble import DEFERENCE, Failure, Fault, Stopped, Trouble, Where
 
-__all__ = ["private", "public"]
+__all__ = ["code_of", "drawn", "private", "public"]
 
 public = APIRouter()
 private = APIRouter(dependencies=[Depends(signed_in)])
@@ -51,11 +51,11 @@ def _exactly(nm: int) -> str:
     return inches(nm) if nm % 2540 == 0 else f"{nm // 1_000_000}.{nm % 1_000_000:06d} mm"
 
 
-def _page(name: str, status: int = 200, **values: Any) -> Response:
+def drawn(name: str, status: int = 200, **values: Any) -> Response:
     return HTMLResponse(_drawn().get_template(name).render(**values), status)
 
 
-def _code(troubles: Sequence[Trouble]) -> int:
+def code_of(troubles: Sequence[Trouble]) -> int:
     if any(isinstance(one, Failure) for one in troubles):
         return 500
     return 422 if any(isinstance(one, Fault) for one in troubles) else 409
@@ -72,7 +72,7 @@ def style() -> Response:
 @public.get("/sign-in")
 def ask(room: InRoom) -> Response:
     """The form; where nobody has a password, the command that sets one."""
-    return _page("sign_in.html", wrong=False, possible=room.someone_can_sign_in())
+    return drawn("sign_in.html", wrong=False, possible=room.someone_can_sign_in())
 
 
 @public.post("/sign-in")
@@ -83,7 +83,7 @@ def sign_in(request: Request, room: InRoom, person: Text = "", password: Text = 
     except Stopped as stopped:
         if any(isinstance(trouble, Failure) for trouble in stopped.troubles):
             raise
-        return _page("sign_in.html", 403, wrong=True, possible=room.someone_can_sign_in())
+        return drawn("sign_in.html", 403, wrong=True, possible=room.someone_can_sign_in())
     room.sign_out(token_of(request))
     answer = RedirectResponse("/saw", 303)
     set_cookie(request, answer, token)
@@ -189,8 +189,8 @@ def _saw(
     with room.looking() as state:
         lengths = _planned(room, state)
         bars = [_at_saw(session, room, bar, lengths) for bar in state.stock.values() if _is_at_saw(bar)]
-    status = _code(troubles) if troubles else 200
-    return _page("saw.html", status, person=session.person, bars=bars, troubles=troubles, typed=typed or {})
+    status = code_of(troubles) if troubles else 200
+    return drawn("saw.html", status, person=session.person, bars=bars, troubles=troubles, typed=typed or {})
 
 
 def _is_at_saw(bar: Stock) -> bool:

@@ -17,6 +17,7 @@ from rackwright.record import Record
 from rackwright.record.fold import Fold
 from rackwright.trouble import Stopped
 from rackwright.work.hold_points import points_asked
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counting import Unusable, scrap_piece
 from rackwright.work.papers.hold_points import hold_point_blocks, signed_points
 from rackwright.work.quality.holding import hold
@@ -223,3 +224,22 @@ def _event(numbered: tuple[int, tuple[str, str]]) -> tuple[str, dict[str, Any]]:
 def _fallen(said: list[tuple[str, str]], signed: int) -> bool:
     undone = {"step": "step", "undo step": "step", "undo reading": "reading"}
     return any(what in undone and (undone[what], name) in said[:signed] for what, name in said[signed + 1 :])
+
+
+def test_a_sign_off_before_everything_was_measured_is_found_in_hindsight(begin: Begin) -> None:
+    """By what the revision was frozen with; one that was frozen before that was kept is not asked."""
+    day = begin("inspected, held")
+    events = list(day.record.events())
+    (gone, *_) = [one for one in events if one.type == "measure" and one.body["piece"] == POST]
+    forged = [one for one in events if one.seq != gone.seq]
+    (found,) = in_hindsight(forged)
+    assert found.code == "RW515"
+    assert found.found.endswith(
+        f"should have been refused: {gone.body['characteristic']} of {POST} is not measured"
+    )
+    values = {name: value for name, value in next(one.body["values"] for one in events if one.type == "freeze").items()
+              if name not in ("measured_by", "joints")}  # fmt: skip
+    older = [
+        replace(one, body={**one.body, "values": values}) if one.type == "freeze" else one for one in forged
+    ]
+    assert not [one for one in in_hindsight(older) if "is not measured" in one.found]

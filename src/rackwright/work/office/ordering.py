@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rackwright.making.operations import needed
+from rackwright.pieces.characteristics import RACK, characteristics
 from rackwright.record import Appended, Refs, State
-from rackwright.shop import read_shop
+from rackwright.shop import Shop, read_shop
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.engineering.as_frozen import governing_numbers, proof_hash
 from rackwright.work.engineering.frozen_texts import SHOP
@@ -209,7 +210,7 @@ def freeze(
     for name, data in sorted(texts.items()):
         files[name] = station.record.put_file(data)
     margins = [m.margin for m in design.strength.margins if m.margin is not None]
-    stated = _rule(texts.get(SHOP), design)
+    house = _house(texts.get(SHOP), design)
     values = {
         "part": design.rack.definition.part,
         "standard": design.rack.standard,
@@ -222,9 +223,7 @@ def freeze(
         "least_margin": f"{min(margins):.4f}" if margins else "",
         "governing": governing_numbers(design),
         "owed": owed_by(design),
-        **(
-            {"guard_band": stated, "hold_points": points_of(design)} if stated else {}
-        ),  # both of the shop's route
+        **(_of_the_route(design, house) if house else {}),
     }
     proof = proof_hash(design)
 
@@ -246,14 +245,34 @@ def points_of(design: Design) -> list[str]:
     return hold_points(needed([design.rack], kinds))
 
 
-def _rule(data: bytes | None, design: Design) -> str:
-    """The r of the shop's decision rule as its file is frozen; "" where no file of a shop is. Raises Stopped."""
+def _of_the_route(design: Design, shop: Shop) -> dict[str, object]:
+    """What the shop's file decides of the making: its decision rule, the hold points, and what is to be measured and
+    tightened by each of them."""
+    from rackwright.making.assembly import assembly
+    from rackwright.making.route import STAGES
+
+    asked: dict[str, dict[str, list[str]]] = {}
+    point_of = {stage: point for point, stage in STAGES.items()}
+    for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+        if one.stage in point_of:
+            at = asked.setdefault(point_of[one.stage], {})
+            at.setdefault("" if one.piece == RACK else one.piece, []).append(one.name)
+    return {
+        "guard_band": written(shop.guard_band),
+        "hold_points": points_of(design),
+        "measured_by": asked,
+        "joints": [joint.id for joint in assembly(design, shop).ours],
+    }
+
+
+def _house(data: bytes | None, design: Design) -> Shop | None:
+    """The shop as its file is frozen, None where no file is. Raises Stopped."""
     if data is None:
-        return ""
+        return None
     shop, faults = read_shop(data, SHOP, design.rack.rows)
     if shop is None:
         raise Stopped(faults)
-    return written(shop.guard_band)
+    return shop
 
 
 def record_approval(station: Station, revision: str, approval: Approval, act_id: str = "") -> Appended:

@@ -1,8 +1,8 @@
 """A hold point is signed off: by an inspector who did not make it, of pieces or of an assembled rack.
 
 What the definition asks at that point is complete first: the characteristics of an inspection measured and good, the
-joints of an assembly tightened. Whether the frozen definition asks more than was recorded, no audit of events can tell:
-the release asks it again.
+joints of an assembly tightened. The revision was frozen with the same lists (`measured_by`, `joints`), by which an
+audit asks it of the events alone.
 """
 
 from __future__ import annotations

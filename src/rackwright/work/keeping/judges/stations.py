@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rackwright.record import Event, State
 from rackwright.work import gates as g
 from rackwright.work import station_gates as s
@@ -10,7 +12,7 @@ from rackwright.work.gates import first, no
 from rackwright.work.hold_points import may_be_signed_off, rack_points_signed
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, means
 from rackwright.work.keeping.judges.verdicts import true_verdict, true_weight
-from rackwright.work.stations.assembling import Tightened
+from rackwright.work.stations.assembling import Tightened, joints_complete
 
 __all__ = ["JUDGES"]
 
@@ -110,12 +112,32 @@ def _assemble(past: Past, event: Event, state: State, today: str) -> Maybe:
     )
 
 
+def _complete(state: State, point: str, pieces: Sequence[str], serials: Sequence[str]) -> Maybe:
+    """What the revision was frozen with is measured and tightened by this hold point; nothing is asked of one that was
+    frozen before that was kept."""
+    for serial in dict.fromkeys(name.partition("/")[0] for name in (*pieces, *serials)):
+        rack = state.serials.get(serial)
+        frozen = state.revisions.get(rack.revision) if rack else None
+        held = frozen.values if frozen else {}
+        asked = held.get("measured_by", {}).get(point, {})
+        own = [name for name in pieces if name.startswith(f"{serial}/")]
+        refused = first(
+            joints_complete(state, serial, held.get("joints", ()) if point == "assemble" else ()),
+            g.rack_complete(state, serial, asked.get("", ())),
+            *(g.rack_complete(state, name, asked.get(name.partition("/")[2], ())) for name in own),
+        )
+        if refused is not None:
+            return refused
+    return None
+
+
 def _hold_point(past: Past, event: Event, state: State, today: str) -> Maybe:
-    """What was measured of it by then is good; whether that was all, its definition knows."""
+    """What was measured of it by then is good, and is all that its revision was frozen with."""
     body = event.body
     pieces, serials = body.get("pieces", ()), body.get("serials", ())
     return first(
         may_be_signed_off(state, event.by, body["point"], pieces, serials),
+        _complete(state, body["point"], pieces, serials),
         *(refused for name in (*pieces, *serials) for refused in past.outside(state, name)),
     )
 

@@ -333,3 +333,14 @@ def test_no_output_falls_on_what_the_shop_lives_in(name: str, tmp_path: Path) ->
         write_out(tmp_path / name, b"x")
     assert stopped.value.exit_code == 2
     assert sorted((p.name, p.lstat().st_ino) for p in tmp_path.iterdir()) == before
+
+
+def test_a_key_that_was_called_otherwise_once_is_read_as_it_is_called_now_and_not_twice() -> None:
+    fields = (Field("order", "text", "number"),)
+    assert (
+        read_values(fields, ["job=PO-7"], None, None)
+        == read_values(fields, ["order=PO-7"], None, None)
+        == {"order": "PO-7"}
+    )
+    with pytest.raises(Stopped, match="job and order are one key, and both are given"):
+        read_values(fields, ["job=PO-7", "order=PO-8"], None, None)

@@ -36,7 +36,7 @@ def do_profile_cut(desk: Desk, v: Values) -> Appended:
     remnants = [Remnant(id, corners, labels.get(id, "")) for id, corners in rests.items()]
     done = visit_of_record(desk.station.record, v["stock_id"], v.get("pieces", []), remnants, v["machine"],
                            load_shop(desk.folder), v.get("kerf"))  # fmt: skip
-    return profile_cut(desk.station, v["job"], done, desk.act_id)
+    return profile_cut(desk.station, v["order"], done, desk.act_id)
 
 
 # --- making --------------------------------------------------------------------------------------

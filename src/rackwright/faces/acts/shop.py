@@ -258,12 +258,12 @@ def do_issue(desk: Desk, v: Values) -> Appended:
     pieces, serials = v.get("pieces", []), v.get("serials", [])
     if "quantity" in v and serials and not pieces:
         return draw_lot(
-            desk.station, v["stock_id"], v["job"], v["revision"], v["quantity"], serials, desk.act_id
+            desk.station, v["stock_id"], v["order"], v["revision"], v["quantity"], serials, desk.act_id
         )
     if not pieces or "quantity" in v:
         do = "give pieces for a bar; quantity and serials for a lot"
         raise Stopped([Fault("RW504", Where("command line", 0, "pieces"), "neither a bar nor a lot", do)])
-    return issue(desk.station, v["stock_id"], v["job"], v["revision"], pieces, serials or serials_of(pieces),
+    return issue(desk.station, v["stock_id"], v["order"], v["revision"], pieces, serials or serials_of(pieces),
                  desk.act_id, v.get("label", ""))  # fmt: skip
 
 
@@ -283,8 +283,8 @@ def do_return(desk: Desk, v: Values) -> Appended:
     from rackwright.work.stations.assembling import return_lot
 
     if "quantity" in v:
-        return return_lot(desk.station, v["stock_id"], v["job"], v["quantity"], desk.act_id)
-    return return_stock(desk.station, v["stock_id"], v["job"], desk.act_id)
+        return return_lot(desk.station, v["stock_id"], v["order"], v["quantity"], desk.act_id)
+    return return_stock(desk.station, v["stock_id"], v["order"], desk.act_id)
 
 
 def do_count(desk: Desk, v: Values) -> Appended:
@@ -320,7 +320,7 @@ def do_cut(desk: Desk, v: Values) -> Appended:
     )
     visit = Visit(v["stock_id"], made, v["kerf"], v["trim"], v["rest"], v.get("remnant", ""), v.get("label", ""),
                   v["machine"], tuple(v.get("gauges", ())))  # fmt: skip
-    return cut(desk.station, v["job"], visit, desk.act_id)
+    return cut(desk.station, v["order"], visit, desk.act_id)
 
 
 def do_label(desk: Desk, v: Values) -> Appended:
@@ -333,7 +333,7 @@ def do_piece(desk: Desk, v: Values) -> Appended:
     from rackwright.work.metal.sawing import CutPiece, make_from
 
     made = [CutPiece(id, id.partition("/")[0] if "/" in id else "", 0) for id in v["pieces"]]
-    return make_from(desk.station, v["stock_id"], v["job"], v["revision"], made, desk.act_id)
+    return make_from(desk.station, v["stock_id"], v["order"], v["revision"], made, desk.act_id)
 
 
 # --- what went wrong -----------------------------------------------------------------------------

@@ -314,8 +314,9 @@ TYPES: dict[str, Type] = {
                         " | metal_at?:temperature measured of the bars | scale_at?:temperature measured of the stop's"
                         " scale"), do_saw_plan),
     "issue": Type("a bar or plate is signed out for pieces, or hardware of a lot for serials",
-                  "stock_id=T-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left label=T-01",
-                  _f("stock_id:text which | job:text order | revision:text PART rev LETTER | pieces?:list SERIAL/piece"
+                  "stock_id=T-01 order=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/post.front-left label=T-01",
+                  _f("stock_id:text which | order:text number | revision:text PART rev LETTER"
+                     " | pieces?:list SERIAL/piece"
                      " | label?:text as read off the bar or plate, where it bears one"
                      " | serials?:list of a lot | quantity?:count of a lot"), do_issue),
     "substitute": Type("a lead lets stock go into pieces that are drawn of other metal, as the holder accepts",
@@ -325,8 +326,8 @@ TYPES: dict[str, Type] = {
                           " | reason:text why | document:text of the holder | signer:text of the holder"
                           " | date:date of it"), do_substitute),
     "return": Type("an issued bar or plate goes back unused, or hardware to its lot",
-                   "stock_id=F-1 job=PO-7 quantity=6",
-                   _f("stock_id:text which | job:text order | quantity?:count of a lot"), do_return),
+                   "stock_id=F-1 order=PO-7 quantity=6",
+                   _f("stock_id:text which | order:text number | quantity?:count of a lot"), do_return),
     "count": Type("what a person measured of a bar or counted of a lot; the audit compares",
                   "stock_id=T-01-R length='62.9 in'",
                   _f("stock_id:text which | length?:length of a bar | quantity?:count of a lot"), do_count),
@@ -339,23 +340,24 @@ TYPES: dict[str, Type] = {
                   "piece=V12-0001/post.front-left label=V12-0001/post.front-left",
                   _f("piece:text SERIAL/piece | label:text its symbol as scanned, or its number"), do_label),
     "cut": Type("a bar's visit to the saw: pieces, kerf, trim and rest sum to its length",
-                "stock_id=T-01 job=PO-7 pieces='V12-0001/post.front-left=40.5 in' kerf='0.125 in' trim='0.5 in'"
+                "stock_id=T-01 order=PO-7 pieces='V12-0001/post.front-left=40.5 in' kerf='0.125 in' trim='0.5 in'"
                 " rest='198.875 in' remnant=T-01-R label=L-9 machine=S1",
-                _f("stock_id:text which | job:text order | pieces:lengths SERIAL/piece=length | kerf:length in all"
+                _f("stock_id:text which | order:text number | pieces:lengths SERIAL/piece=length | kerf:length in all"
                    " | trim:length squaring cut included | rest:length as left | machine:text saw"
                    " | remnant?:text id of a rest that is kept | label?:text put on it | gauges?:list stop"), do_cut),
     "profile_cut": Type("a plate's visit to the table: blanks, kerf, skeleton and remnants sum to its area",
-                        "stock_id=P-41 job=PO-7 machine=J1 remnants='P-41-R1=20 in x 0 in; 36 in x 0 in; 36 in x 12 in;"
+                        "stock_id=P-41 order=PO-7 machine=J1"
+                        " remnants='P-41-R1=20 in x 0 in; 36 in x 0 in; 36 in x 12 in;"
                         " 20 in x 12 in' labels='P-41-R1=L-12'",
-                        _f("stock_id:text which | job:text order | machine:text table"
+                        _f("stock_id:text which | order:text number | machine:text table"
                            " | pieces?:list SERIAL/piece, else all that it was signed out for"
                            " | remnants?:outlines id=corners as they lay on the plate, anticlockwise"
                            " | labels?:pairs id=label put on it and read back"
                            " | kerf?:length as measured, else the shop's"),
                         do_profile_cut),
     "piece": Type("pieces come from counted stock: blanks, sheet",
-                  "stock_id=B-01 job=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/block.top.front-left",
-                  _f(f"stock_id:text which | job:text order | revision:text PART rev LETTER | {_PIECES}"), do_piece),
+                  "stock_id=B-01 order=PO-7 revision='ER-47-V12 rev A' pieces=V12-0001/block.top.front-left",
+                  _f(f"stock_id:text which | order:text number | revision:text PART rev LETTER | {_PIECES}"), do_piece),
     **{name: Type(f"{words} pieces", "pieces=V12-0001/post.front-left machine=M1 values='angle=45.1 deg'", _STEP,
                   do_step(name))
        for name, words in (("mill", "milled"), ("bend", "bent"), ("drill", "drilled"), ("coat", "coated"))},

@@ -35,6 +35,7 @@ __all__ = ["Field", "Values", "asked_for", "at_saw", "read_values"]
 Values = dict[str, Any]
 _DATE = re.compile(r"(19|2\d)\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
 COMMAND_LINE = "command line"
+ONCE = {"job": "order"}  # how a key was called once -> how it is called now: both are read
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,12 @@ def read_values(
         else:
             given[name] = _Given(value, where)
     known = {field.name: field for field in fields}
+    for once, name in ONCE.items():
+        if once in given and name in known and once not in known:
+            if name in given:
+                found = f"{once} and {name} are one key, and both are given"
+                troubles.append(Fault("RW504", given[once].where, found, f"give {name} alone"))
+            given[name] = given.pop(once)
     values: Values = {}
     for name, one in given.items():
         if name not in known:

@@ -60,6 +60,9 @@ class Racked(Protocol):
     @property
     def pieces(self) -> Pieces: ...
 
+    @property
+    def asked(self) -> tuple[str, ...]: ...
+
 
 Demand = Sequence[tuple[Racked, int]]
 

@@ -12,7 +12,7 @@ from rackwright.trouble import Stopped
 from rackwright.work.gates import done_before
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.sawing import issue
-from rackwright.work.people.founding import add_person
+from rackwright.work.people.founding import add_gauge, add_person
 from rackwright.work.quality.holding import hold
 from rackwright.work.station import Late, Station
 from rackwright.work.stations.inspecting import measure
@@ -31,10 +31,10 @@ def late(record: Record, who: str, done: str, scan: bytes = b"") -> Station:
 def test_an_entry_says_when_it_was_done_when_entered_by_whom_and_on_which_paper(begin: Begin) -> None:
     record = begin("made").record
     done = step(
-        late(record, "assembler", "2026-03-08T14:30Z", b"%PDF scan"), Step("pretreat"), [POST], ["SN-1"]
+        late(record, "assembler", "2026-03-10T07:30Z", b"%PDF scan"), Step("pretreat"), [POST], ["SN-1"]
     )
     event = done.events[0]
-    assert event.body["late"]["done"] == "2026-03-08T14:30Z"
+    assert event.body["late"]["done"] == "2026-03-10T07:30Z"
     assert (event.at, event.by) == ("2026-03-10T09:00:00Z", "F. Ansty")
     assert record.get_file(event.body["late"]["paper"]) == b"%PDF scan"
     assert event.refs.files == (event.body["late"]["paper"],)
@@ -43,7 +43,7 @@ def test_an_entry_says_when_it_was_done_when_entered_by_whom_and_on_which_paper(
 
 def test_the_scan_is_missed_where_it_is_gone(begin: Begin) -> None:
     record = begin("made").record
-    event = step(late(record, "assembler", "2026-03-08", b"scan"), Step("pretreat"), [POST], ["SN-1"]).events[
+    event = step(late(record, "assembler", "2026-03-10", b"scan"), Step("pretreat"), [POST], ["SN-1"]).events[
         0
     ]
     (record.attachments / event.body["late"]["paper"]).unlink()
@@ -115,3 +115,25 @@ def test_nothing_is_done_with_stock_before_it_came_or_was_cut_off_nor_by_who_was
         replace(one, body={key: value for key, value in one.body.items() if key != "came"}) for one in said
     ]
     assert in_hindsight(older) == [], "an older record says nothing of it"
+
+
+def test_nothing_is_done_to_a_piece_before_it_was_made(begin: Begin) -> None:
+    record = begin("made").record
+    said = f"{POST} was made on 2026-03-10, and this was done on 2026-03-09"
+    with pytest.raises(Stopped, match=said):
+        step(late(record, "assembler", "2026-03-09"), Step("pretreat"), [POST], ["SN-1"])
+    with pytest.raises(Stopped, match=said):
+        measure(late(record, "inspector", "2026-03-09"), "SN-1", {LENGTH: "44 in"}, "LB-2")
+    assert in_hindsight(list(record.events())) == []
+
+
+def test_a_step_is_of_pieces_named_once_and_a_gauge_reads_what_it_is_for(begin: Begin) -> None:
+    record = begin("made").record
+    for pieces, why in (([], "pretreat of no piece"), ([POST, POST], f"{POST} is named twice")):
+        with pytest.raises(Stopped, match=why):
+            step(small.station(record, "assembler"), Step("pretreat"), pieces, ["SN-1"])
+    add_gauge(small.station(record, "lead"), "TW-9", "torque wrench", "2026-09-01", "2 in*lbf")
+    with pytest.raises(Stopped, match="TW-9 is a torque wrench, to 2 in"):
+        measure(small.station(record, "inspector"), "SN-1", {LENGTH: "44 in"}, "TW-9")
+    add_gauge(small.station(record, "lead"), "CM-9", "arm", "2026-09-01", "0.001 in")
+    measure(small.station(record, "inspector"), "SN-1", {LENGTH: "44 in"}, "CM-9")

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from rackwright.record.envelope import Event
-from rackwright.record.fold_tables import Body, Tables, with_names
+from rackwright.record.fold_tables import Body, Tables, day_done, with_names
 from rackwright.record.metal import Substitution
 from rackwright.record.outline import area_of, corners_of
 from rackwright.record.state import Inside, SawPlan, Stock
@@ -165,7 +165,7 @@ class StockSteps(Tables):
                 stock, stock_id=remnant["stock_id"], received_nm=remnant["length_nm"], length_nm=remnant["length_nm"],
                 state="accepted", place=remnant.get("place", stock.place), label=remnant["label"],
                 parent=stock.stock_id, seq=event.seq, job="", revision="", planned=(), let=(), off=(),
-                counted_nm=None, came=_done(event) if stock.came else "",
+                counted_nm=None, came=day_done(event) if stock.came else "",
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", length_nm=0, off=())
 
@@ -187,7 +187,7 @@ class StockSteps(Tables):
             self.stock[each["stock_id"]] = replace(
                 stock, stock_id=each["stock_id"], outline=corners_of(each["outline"]), area_nm2=area,
                 state="accepted", place=each.get("place", stock.place), label=each["label"], parent=stock.stock_id,
-                seq=event.seq, job="", revision="", planned=(), let=(), came=_done(event) if stock.came else "",
+                seq=event.seq, job="", revision="", planned=(), let=(), came=day_done(event) if stock.came else "",
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", area_nm2=0)
 
@@ -237,9 +237,3 @@ class StockSteps(Tables):
         stock = self._known(self.stock, body["stock_id"], event, "stock")
         if stock:
             self.stock[stock.stock_id] = replace(stock, **changes)
-
-
-def _done(event: Event) -> str:
-    """The day on which it was done, whenever it was entered."""
-    late = event.body.get("late")
-    return str(late["done"] if late else event.at)[:10]

@@ -50,10 +50,16 @@ from rackwright.record.state import (
 )
 from rackwright.seal import Handover, Head
 
-__all__ = ["Body", "Tables", "with_names"]
+__all__ = ["Body", "Tables", "day_done", "with_names"]
 
 Body = Mapping[str, Any]
 LISTS = ("measurements", "absences", "hours", "invoices", "handovers", "heads", "odd")
+
+
+def day_done(event: Event) -> str:
+    """The day on which it was done, whenever it was entered."""
+    late = event.body.get("late")
+    return str(late["done"] if late else event.at)[:10]
 
 
 class Tables:
@@ -124,7 +130,7 @@ class Tables:
             self._odd(event, f"piece {name!r} was made before, in event {self.pieces[name].seq}")
         self.pieces[name] = Piece(
             name, stock.stock_id, stock.heat, stock.lot, serial, job, stock.revision, length, "made",
-            (event.by,), event.seq, area_nm2=area,
+            (event.by,), event.seq, area_nm2=area, made_on=day_done(event) if stock.came else "",
         )  # fmt: skip
         self.hold_points.pop(name, None)
         self._into(serial, pieces=(name,))

@@ -150,6 +150,7 @@ class Piece:
     fate: str = ""  # of what was replaced: scrapped, customer, kept; "" not stated
     out_seq: int = 0  # the event that took it out of its rack, and when
     out_at: str = ""
+    made_on: str = ""  # the day, "" not kept
 
     @property
     def heated(self) -> tuple[tuple[str, int], ...]:

@@ -30,7 +30,9 @@ def there_then(state: State, person: str, body: Mapping[str, Any], lots: Iterabl
     it, `lots` those it names beside its stock."""
     day = done[:10]
     refused = first(
-        *(_came(state, id, day) for id in _stock_of(body)), *(_lot(state, lot, day) for lot in lots)
+        *(_came(state, id, day) for id in _named(body, "stock_id", "stock_ids")),
+        *(_made(state, name, day) for name in _named(body, "piece", "pieces")),
+        *(_lot(state, lot, day) for lot in lots),
     )
     known = state.persons.get(person)
     if refused is None and known is not None and day < known.since:
@@ -41,9 +43,17 @@ def there_then(state: State, person: str, body: Mapping[str, Any], lots: Iterabl
     return refused
 
 
-def _stock_of(body: Mapping[str, Any]) -> Iterator[str]:
-    one, many = body.get("stock_id"), body.get("stock_ids", ())
-    yield from (each for each in (one, *many) if isinstance(each, str))
+def _named(body: Mapping[str, Any], one: str, many: str) -> Iterator[str]:
+    """Pieces that a cut makes are told with their lengths: they are not there before it."""
+    yield from (each for each in (body.get(one), *body.get(many, ())) if isinstance(each, str))
+
+
+def _made(state: State, name: str, day: str) -> Maybe:
+    made = state.pieces.get(name)
+    if made is None or day >= made.made_on:
+        return None
+    found = f"{name} was made on {made.made_on}, and this was done on {day}"
+    return no("RW517", name, found, "see which day and which piece the paper names")
 
 
 def _came(state: State, id: str, day: str) -> Maybe:

@@ -60,6 +60,10 @@ def step(
         kinds = controlled(state, done.name)
         refused = first(
             person_may(state, station.person, ROLE_OF.get(done.name, "assembly"), station.today),
+            None
+            if pieces
+            else no("RW517", done.name, f"{done.name} of no piece", "name the pieces that it was done on"),
+            named_once(pieces),
             *(gauge_may_measure(state, gauge, station.today) for gauge in done.gauges),
             *(lot_may_be_used(state, lot, station.today) for lot in done.lots),
             *(piece_may_be_worked_on(state, done.name, piece) for piece in pieces),

@@ -29,6 +29,11 @@ __all__ = ["PLACE", "private"]
 PLACE = "/do"
 KEY = "key."  # before the name of an act's key, so that none is taken for act_id or pin
 MOST_ATTACHED = 20
+#: how a kind of value is written
+WRITTEN = {
+    "date": "YYYY-MM-DD", "list": "a, b, c", "pairs": "name=value, name=value", "length": "40.5 in",
+    "lengths": "name=40.5 in, name=12 in", "outlines": "name=12 in x 8 in; 12 in x 0 in; …",
+}  # fmt: skip
 
 private = APIRouter(prefix=PLACE, dependencies=[Depends(signed_in)])
 Sitting = Annotated[Session, Depends(signed_in)]
@@ -113,6 +118,7 @@ def _form(
     act_id = sent.act_id if sent and sent.act_id and not decided else room.station.new_id()
     return drawn(
         "act.html", code_of(troubles) if troubles else 200, person=session.person, verb=verb, kind=kind, key=KEY,
+        written=WRITTEN,
         troubles=troubles, typed=sent.typed if sent else {}, act_id=act_id,
         done=[(event.seq, event.type) for event in answer.events] if answer else [],
         files=room.definitions() if verb in OF_A_DEFINITION else [],

@@ -159,6 +159,8 @@ def test_a_recoat_adds_oven_time_and_is_asked_from_the_strip_on(begin: Begin) ->
         sawyer puts SN-1 back to service after W-1                                                 -> RW550
         inspector measures all after coat of post.front-left of SN-1
         inspector weighs SN-1: 39.8 lb
+        sawyer puts SN-1 back to service after W-1                                                 -> RW556
+        inspector measures the whole rack SN-1
         sawyer puts SN-1 back to service after W-1
     """, good=small.GOOD_BAKE)  # fmt: skip
     post = day.state.pieces["SN-1/post.front-left"]
@@ -186,6 +188,7 @@ def test_oven_time_that_no_curve_covers_keeps_a_rack_from_service(begin: Begin) 
         assembler bakes post.front-left of SN-1 by OS-3, oven log never                                    -> RW519
         assembler bakes post.front-left of SN-1 by OS-3, oven log long
         inspector measures all after coat of post.front-left of SN-1
+        inspector measures the whole rack SN-1
         inspector weighs SN-1: 39.8 lb
         sawyer puts SN-1 back to service after W-1                                                 -> RW304
     """, long=long, never=never)  # fmt: skip

@@ -102,7 +102,7 @@ class ServiceSteps(PointSteps):
         work = Work(
             body["work"], kind, body.get("text", body.get("reason", "")), body.get("document", ""),
             body.get("holder", ""), body.get("date", ""), body.get("nonconformance", ""), pieces,
-            body.get("method", ""), event.by, event.at, event.seq,
+            body.get("method", ""), event.by, event.at, event.seq, apart,
         )  # fmt: skip
         kept = self._service(name)
         self.service[name] = replace(

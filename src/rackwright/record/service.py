@@ -42,6 +42,7 @@ class Work:
     by: str
     at: str
     seq: int
+    joints: tuple[str, ...] = ()  # taken apart for it
     cleared: int = 0  # the event that put the rack back to service after it
 
 

@@ -35,7 +35,9 @@ def do_service_work(desk: Desk, v: Values) -> Appended:
         tuple(v.get("joints", ())), v.get("nonconformance", ""), v.get("method", ""), tuple(v.get("lots", ())),
     )  # fmt: skip
     done = with_anew(state, done, held.design, shop_of(desk, held), serial, v.get("characteristics", ()))
-    return service_work(desk.station, serial, done, desk.act_id)
+    made = service_work(desk.station, serial, done, desk.act_id)
+    _say_owed(desk, serial)
+    return made
 
 
 def do_replace(desk: Desk, v: Values) -> Appended:
@@ -53,9 +55,11 @@ def do_replace(desk: Desk, v: Values) -> Appended:
     gone = Unusable(v.get("unusable", ""), v.get("witness", "")) if said else None
     mended = Mended(v["work"], v["holder"], v["date"], joints, v["fate"], v.get("place", ""), gone,
                     rack_anew(held.design, shop, serial) if joints else {})  # fmt: skip
-    return replace_piece(
+    made = replace_piece(
         desk.station, serial, v["old"], v["new"], v["reason"], v["document"], mended, desk.act_id
     )
+    _say_owed(desk, serial)
+    return made
 
 
 def do_back_to_service(desk: Desk, v: Values) -> Appended:
@@ -77,4 +81,18 @@ def do_swap(desk: Desk, v: Values) -> Appended:
     done = swap(desk.station, v["serial"], said, frozen_of(desk, v["serial"]).design, desk.act_id)
     least = done.events[0].body["least"]
     click.echo(f"{one_line(v['serial'])} as it is now: {one_line(least_words(least))}", err=True)
+    _say_owed(desk, v["serial"])
     return done
+
+
+def _say_owed(desk: Desk, serial: str) -> None:
+    """Which evidence of the rack is owed anew, of one that was released before."""
+    from rackwright.record import state_of
+    from rackwright.work.serials.evidence import standing_of
+
+    state = state_of(desk.station.record)
+    for one in standing_of(state, serial) if state.serials[serial].released_seq else ():
+        if one.missing:
+            click.echo(
+                f"owed before service: {one_line(one.owed.evidence)}: {one_line(one.missing)}", err=True
+            )

@@ -75,11 +75,11 @@ def _contracts(state: State) -> Iterator[Due]:
 
 
 def _evidence(state: State) -> Iterator[Due]:
-    """Documents that racks not released yet still owe; what their stations will record comes by itself."""
+    """Documents that racks not released yet, or back here, still owe; what stations will record comes by itself."""
     for order in state.orders.values():
         lacking: dict[str, list[str]] = {}
         for rack in state.serials.bearing("order", order.order):
-            for one in standing_of(state, rack.serial) if rack.state == "planned" else ():
+            for one in standing_of(state, rack.serial) if rack.state in ("planned", "back") else ():
                 if one.missing and not (one.owed.reading or one.owed.process):
                     lacking.setdefault(one.owed.evidence, []).append(rack.serial)
         for name, serials in lacking.items():
@@ -162,6 +162,7 @@ def _back(state: State) -> Iterator[Due]:
                 else "taken out of its release"
             )
             left = [*kept.loose, *(f"{what} of {about}" for about, what in kept.left)]
+            left += [one.owed.evidence for one in standing_of(state, rack.serial) if one.missing]
             words = (
                 f"{came}; {len(left)} things to do anew, as {left[0]}"
                 if left

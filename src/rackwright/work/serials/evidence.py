@@ -4,8 +4,8 @@ Owed is what the frozen definition asks by its materials and interface (`enginee
 down of a revision or an order. It is met by an `evidence` with its document, which covers a revision (a type test),
 lots or heats, or serials; or by what its station recorded anyway: a reading of the rack, its points, and the
 certificate of outside work, or the shop's own step, on every piece that it is asked of. What covers a rack last
-decides: a test that did not pass undoes an earlier one. What a lead says is not owed stays on the list, with reason and
-document.
+decides: a test that did not pass undoes an earlier one, and work on a rack what was of the rack before (`undone.py`).
+What a lead says is not owed stays on the list, with reason and document.
 
 A revision that an older program froze owes only what a lead wrote down.
 """
@@ -23,6 +23,7 @@ from rackwright.trouble import Refusal
 from rackwright.work.gates import accepted_as_is, first, no, order_known, person_may, serial_known
 from rackwright.work.metal.drawn import role
 from rackwright.work.people.founding import INSPECTOR, LEAD
+from rackwright.work.serials.undone import POINTS, undone
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = [
@@ -31,7 +32,6 @@ __all__ = [
 ]  # fmt: skip
 
 EACH = ("revision", "lot", "serial")  # what one piece of evidence may cover, widest first
-POINTS = "interchange points"
 MOST = 4  # of what is missing, named one by one
 
 
@@ -85,11 +85,11 @@ def owed_of(state: State, serial: str) -> tuple[Owed, ...]:
 def standing_of(state: State, serial: str) -> tuple[Standing, ...]:
     """The list of one rack, each line with its state; of one that has left, as it stands today."""
     rack = state.serials[serial]
-    return tuple(_told(rack, _standing(state, rack, one)) for one in owed_of(state, serial))
+    return tuple(_told(state, rack, _standing(state, rack, one)) for one in owed_of(state, serial))
 
 
-def _told(rack: Serial, one: Standing) -> Standing:
-    if one.missing and 0 < rack.released_seq < one.owed.seq:
+def _told(state: State, rack: Serial, one: Standing) -> Standing:
+    if one.missing and 0 < rack.released_seq < one.owed.seq > undone(state, rack, one.owed)[0]:
         return replace(one, missing=f"{one.missing}; it was written down after the release")
     return one
 
@@ -103,7 +103,7 @@ def evidence_there(state: State, serial: str) -> Refusal | None:
         return None
     named = [f"{one.owed.evidence} ({one.missing})" for one in missing[:MOST]]
     more = f"; and {len(missing) - MOST} more" if len(missing) > MOST else ""
-    do = ("record it: rackwright log evidence; or the lead says by which document it is not owed: "
+    do = ("record it: rackwright log evidence, measure or passport; or the lead says by which document it is not owed: "
           "rackwright log evidence_owed")  # fmt: skip
     return no("RW556", serial, f"{serial} lacks evidence: {'; '.join(named)}{more}", do)
 
@@ -125,8 +125,12 @@ def _given(state: State, rack: Serial, one: Owed) -> Standing:
     """By `evidence` that covers the rack, or each lot of it that is asked for."""
     given = state.evidence.get(one.evidence, ())
     lots = sorted(_lots(state, rack, one.of)) if one.each != "serial" else []
+    since, work = undone(state, rack, one)
+    stale = next((each for each in reversed(given) if rack.serial in each.serials and each.seq < since), None)
     last = {
-        lot: next((each for each in reversed(given) if _covers(each, rack, one) or lot in each.lots), None)
+        lot: next(
+            (each for each in reversed(given) if _covers(each, rack, one, since) or lot in each.lots), None
+        )
         for lot in lots or [""]
     }
     stands = {each.seq: each for each in last.values() if each is not None}
@@ -136,6 +140,9 @@ def _given(state: State, rack: Serial, one: Owed) -> Standing:
     for lot, found in last.items():
         if found is None:
             of = f"lot {lot}" if lot and any(each.lots for each in given) else rack.serial
+            if stale is not None:
+                before = f"{stale.document} of {stale.date} is of before {work} (event {since})"
+                return Standing(one, "", before)
             return Standing(one, "", f"nothing in the record covers {of}")
     words = "; ".join(
         f"{each.document}, {each.date}, by {each.tested_by}{_of(each)}" for each in stands.values()
@@ -148,24 +155,32 @@ def _of(given: Evidence) -> str:
     return f", of {what}"
 
 
-def _covers(given: Evidence, rack: Serial, one: Owed) -> bool:
-    return rack.serial in given.serials or (one.each == "revision" and given.revision == rack.revision)
+def _covers(given: Evidence, rack: Serial, one: Owed, since: int) -> bool:
+    """Of this serial since it was worked on last, or of the whole revision."""
+    of_it = rack.serial in given.serials and given.seq > since
+    return of_it or (one.each == "revision" and given.revision == rack.revision)
 
 
 def _read(state: State, rack: Serial, one: Owed) -> Standing:
     """By a reading of the rack, within its limits or accepted as it is; or by its points."""
+    since, work = undone(state, rack, one)
     if one.reading == POINTS:
         seq = rack.points_seq
-        return Standing(
-            one, f"measured, {len(rack.points)} points", "" if seq else f"{POINTS} are not measured", seq
-        )
+        missing = f"{POINTS} are not measured" if not seq else _before(POINTS, seq, since, work)
+        return Standing(one, f"measured, {len(rack.points)} points", missing, seq)
     last = next((each for each in reversed(state.measurements) if not each.piece
                  and (each.serial, each.characteristic) == (rack.serial, one.reading)), None)  # fmt: skip
     if last is None:
         return Standing(one, "", f"{one.reading} is not measured")
+    if before := _before(one.reading, last.seq, since, work):
+        return Standing(one, "", before, last.seq)
     if not last.within and not accepted_as_is(state, rack.serial, one.reading, last.seq):
         return Standing(one, "", f"{one.reading} is {last.value}", last.seq)
     return Standing(one, f"{last.value}, {last.gauge}, by {last.by}", seq=last.seq)
+
+
+def _before(what: str, seq: int, since: int, work: str) -> str:
+    return f"{what}: not measured since {work} (event {since})" if seq < since else ""
 
 
 def _worked(state: State, rack: Serial, one: Owed) -> Standing:

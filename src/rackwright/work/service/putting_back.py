@@ -31,6 +31,7 @@ from rackwright.work.gates import (
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.drawn import in_place
 from rackwright.work.people.founding import INSPECTOR
+from rackwright.work.serials.evidence import evidence_there, standing_of
 from rackwright.work.serials.releasing import Gate, governing_by_piece, measured_of, stored
 from rackwright.work.service.coming_back import in_hands
 from rackwright.work.service.maintained import Maintained, as_maintained
@@ -78,6 +79,7 @@ def service_gates(
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", weight_agrees(state, serial)),
+        Gate("evidence", evidence_there(state, serial)),
         Gate("margins as maintained", _margins(serial, now)),
     )
 
@@ -115,6 +117,7 @@ def back_to_service(
         behind = {
             "oven": {one.material: one.words for one in now.heated},
             "carries": {one.item: f"event {one.seq}" for one in now.carried},
+            "evidence": {one.owed.evidence: one.words for one in standing_of(state, serial)},
             "statement": "computed evidence and references; what they come to is for the person who signs",
         }
         body: dict[str, object] = {"serial": serial, "works": list(works), "margins": rows, "numbers": numbers,

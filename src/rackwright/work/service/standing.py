@@ -22,6 +22,7 @@ from rackwright.work.engineering.metal_as_made import NOT_ASSESSED, not_assessed
 from rackwright.work.engineering.oven_time import Get, Heated, oven_time
 from rackwright.work.gates import serial_known
 from rackwright.work.metal.drawn import in_place, role
+from rackwright.work.serials.evidence import standing_of
 from rackwright.work.serials.recalling import whereabouts
 from rackwright.work.service.maintained import Maintained, as_maintained
 
@@ -93,6 +94,8 @@ def standing(events: Sequence[Event], serial: str, design: Design, get: Get) -> 
     left += [f"{what} of {about} is not done anew" for about, what in kept.left]
     if rack.state == "back" and not rack.weighed:
         left.append("it is not weighed after the work")
+    if rack.state == "back":
+        left += [f"{one.owed.evidence}: {one.missing}" for one in standing_of(state, serial) if one.missing]
     return Standing(
         serial, rack.revision, rack.state, whereabouts(state, serial), tuple(rows),
         tuple(_pieces(state, before, design, serial)), tuple(_history(state, serial)), tuple(left), now,

@@ -7,6 +7,7 @@ from rackwright.work import gates as g
 from rackwright.work.gates import first
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
+from rackwright.work.serials.evidence import evidence_there
 from rackwright.work.service.coming_back import in_hands, may_come_back
 from rackwright.work.service.standing_gates import (
     all_works_named,
@@ -51,6 +52,7 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
         return away
     rack = state.serials[name]
     standing = [piece for piece in rack.pieces if state.pieces[piece].state == "assembled"]
+    told = event.body.get("values", {})  # an older program did not ask for evidence, and kept none
     return first(
         all_works_named(state, name, event.body["works"]),
         work_of_another(state, name, event.by),
@@ -64,6 +66,7 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
         *past.outside(state, name),
         *(one for piece in standing for one in past.outside(state, piece)),
         weight_agrees(state, name),
+        evidence_there(state, name) if "evidence" in told else None,
     )
 
 

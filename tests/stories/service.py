@@ -70,3 +70,14 @@ def _(day: Day, at: Station, w: Words) -> Appended:
 @sentence(r"says that (?P<serial>SN-\d) flies in (?P<aircraft>\S+)")
 def _(day: Day, at: Station, w: Words) -> Appended:
     return installed(at, w["serial"], w["aircraft"], "MAIL-9")
+
+
+@sentence(
+    r"moves the (?P<item>.+) of (?P<serial>SN-\d) to (?P<at>[\d.]+ in, [\d.]+ in) on (?P<shelf>\w+) by the (?P<who>\w+)"
+    r"(?:, its holes (?P<holes>\w+)(?: by (?P<ncr>\S+))?)?"
+)
+def _(day: Day, at: Station, w: Words) -> Appended:
+    where = tuple(one.strip() for one in w["at"].split(","))
+    said = Swap(w["item"], w["who"], "MAIL-1", mass="24 lb", shelf=w["shelf"], at=where, holes=w["holes"] or "",
+                nonconformance=w["ncr"] or "")  # fmt: skip
+    return swap(at, w["serial"], said, racks.design_of())

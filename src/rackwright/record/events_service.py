@@ -36,8 +36,10 @@ SERVICE: dict[str, EventType] = {
     ),
     "swap": EventType(
         "a rack carries another box in an item's place, or none, from now on; `by_whom` customer or shop; the least "
-        "margin with all that it carries then, computed and not judged here",
+        "margin with all that it carries then, computed and not judged here; `place` where it is screwed on, `left` "
+        "where it was, whose holes are open, or filled by the repair of a nonconformance",
         {"serial": "id", "item": "id", "by_whom": "id", "document": "id", "out?": "bool", "part?": "id", "box?": "id",
-         "mass?": "quantity", "cg?": "ids", "shelf?": "id", "at?": "ids", "day?": "date", "least?": "map"},
+         "mass?": "quantity", "cg?": "ids", "shelf?": "id", "at?": "ids", "day?": "date", "least?": "map",
+         "place?": "text", "left?": "ids", "holes?": "id", "nonconformance?": "id"},
     ),
 }  # fmt: skip

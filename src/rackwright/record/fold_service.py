@@ -1,9 +1,9 @@
 """The steps of the fold that concern a rack after its release.
 
 Work on a rack takes its release back: it is `back` until somebody who may release puts it back to service. A joint that
-was taken apart is not tightened, a step that was undone is not done, and a rack that was worked on is not weighed: the
-gates of release and of going back to service then ask for each anew. A replacement that an older program recorded named
-no joints, and asks for nothing.
+was taken apart is not tightened, a step that was undone is not done, and a rack that was worked on is not weighed (what
+the scales found before stays known): the gates of release and of going back to service then ask for each anew. A
+replacement that an older program recorded named no joints, and asks for nothing.
 """
 
 from __future__ import annotations
@@ -82,10 +82,17 @@ class ServiceSteps(PointSteps):
 
     def on_swap(self, event: Event, body: Body) -> None:
         if self._known(self.serials, body["serial"], event, "serial"):
+            before = self.carried.get(body["serial"], {}).get(body["item"])
+            place, left = body.get("place", ""), tuple(body.get("left", ()))
+            known = (*(before.open_holes if before else ()), *left)
+            open_ = tuple(one for one in dict.fromkeys(known) if one != place)
+            done = body.get("holes") == "filled"
+            filled = (*(before.filled if before else ()), *(open_ if done else ()))
             now = Carried(
                 body["item"], body["by_whom"], body["document"], body.get("day", ""), body.get("out", False),
                 body.get("part", ""), body.get("box", ""), body.get("mass", ""), tuple(body.get("cg", ())),
                 body.get("shelf", ""), tuple(body.get("at", ())), event.seq,
+                place, () if done else open_, filled,
             )  # fmt: skip
             carried = self.carried.get(body["serial"], {})
             self.carried[body["serial"]] = {**carried, body["item"]: now}
@@ -115,7 +122,6 @@ class ServiceSteps(PointSteps):
             state="back" if rack.state == "released" else rack.state,
             joints={bolt: joint for bolt, joint in rack.joints.items() if bolt not in apart},
             weighed=rack.weighed if kind == "inspection" else None,
-            weighing=rack.weighing if kind == "inspection" else {},
         )
         self._into(name, lots=tuple(body.get("lots", ())))
         if apart:

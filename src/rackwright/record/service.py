@@ -81,3 +81,6 @@ class Carried:
     shelf: str
     at: tuple[str, ...]
     seq: int
+    place: str = ""  # where it is screwed on, in words; "" an older program did not keep it
+    open_holes: tuple[str, ...] = ()  # places where it was, whose holes are open
+    filled: tuple[str, ...] = ()  # the same, filled by an accepted repair

@@ -77,6 +77,7 @@ def do_swap(desk: Desk, v: Values) -> Appended:
     said = Swap(
         v["item"], v["by_whom"], v["document"], v.get("out", False), v.get("part", ""), v.get("box", ""),
         v.get("mass", ""), tuple(v.get("cg", ())), v.get("shelf", ""), tuple(v.get("at", ())), v.get("day", ""),
+        v.get("holes", ""), v.get("nonconformance", ""),
     )  # fmt: skip
     done = swap(desk.station, v["serial"], said, frozen_of(desk, v["serial"]).design, desk.act_id)
     least = done.events[0].body["least"]

@@ -470,7 +470,9 @@ TYPES: dict[str, Type] = {
                     " | document:text that states it | mass?:text of the box, with unit"
                     " | cg?:list three lengths from its corner | part?:text number | box?:text its own serial number"
                     " | shelf?:text that it stands on now | at?:list two lengths, x and y there"
-                    " | out?:yes_no yes: nothing is there | day?:date of it"), do_swap),
+                    " | out?:yes_no yes: nothing is there | day?:date of it"
+                    " | holes?:text of those that it leaves where it was: open, filled"
+                    " | nonconformance?:text whose accepted repair fills them"), do_swap),
     "nonconformance": Type("something is not as it should be; its pieces or racks are held",
                            "nonconformance=NC-1 text='hole torn' pieces=V12-0001/post.front-left",
                            _f("nonconformance:text number | text:text what | pieces?:list SERIAL/piece"

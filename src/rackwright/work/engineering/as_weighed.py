@@ -8,6 +8,9 @@ alike. Utilisation is convex in the place of the centre while no strap or pad ch
 computed centre and the far one is no worse than the worse of these two, and both are proven. Not looked at: that one
 coordinate errs outward and the other inward; the lighter end, which raises natural frequencies by half of its share.
 
+Of a rack that was worked on and is not weighed since, the scales of before stand in the proof, and it is said so: what
+the work changed of its weight is not known; a piece put in by the drawing has the mass of the one taken out.
+
 A reading that nothing can be computed of is NOT ASSESSED, and keeps the rack from release.
 """
 
@@ -43,6 +46,7 @@ class OnScales:
     why_not: str  # why no margins can be computed with it, "" where they can
     gauge: str
     seq: int
+    before: bool = False  # work was done on the rack since: it is to be weighed again
 
     @property
     def adverse(self) -> Weight:
@@ -63,6 +67,12 @@ class OnScales:
     @property
     def words(self) -> str:
         """What the rack is proven with, in a line."""
+        if self.before:
+            return f"not weighed since it was worked on; by event {self.seq}, before: {self._now}"
+        return self._now
+
+    @property
+    def _now(self) -> str:
         if self.why_not:
             return f"NOT ASSESSED: {self.why_not}"
         if not self.beyond:
@@ -97,16 +107,24 @@ def on_scales(state: State, design: Design, serial: str) -> OnScales | None:
     readings = {str(pad): _kg(str(text)) for pad, text in rack.weighing["readings"].items()}
     known = {pad: kg for pad, kg in readings.items() if kg is not None and pad in pads}
     mass = sum(known.values())
-    seq, name = rack.weighing["seq"], rack.weighing["gauge"]
+    seq, name, before = rack.weighing["seq"], rack.weighing["gauge"], rack.weighed is None
     if known.keys() != pads.keys() or mass <= 0:
         why = "its readings are not of the four pads of this rack"
-        return OnScales(computed, computed, (0.0, 0.0, 0.0), band, each is not None, why, name, seq)
+        return OnScales(computed, computed, (0.0, 0.0, 0.0), band, each is not None, why, name, seq, before)
     x, y = (sum(kg * pads[pad][i] for pad, kg in known.items()) / mass for i in (0, 1))
     error = each or 0.0
     spread = (len(pads) * error, *(error * sum(abs(at[i] - c) for at in pads.values()) / mass
                                    for i, c in ((0, x), (1, y))))  # fmt: skip
     found = OnScales(
-        computed, (mass, x, y), (spread[0], spread[1], spread[2]), band, each is not None, "", name, seq
+        computed,
+        (mass, x, y),
+        (spread[0], spread[1], spread[2]),
+        band,
+        each is not None,
+        "",
+        name,
+        seq,
+        before,
     )
     if found.beyond and not can_be_so(drawn.pieces, found.adverse):
         return replace(found, why_not="no masses of its pieces give such a weight with such a centre")

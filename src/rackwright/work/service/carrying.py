@@ -3,6 +3,8 @@
 A swap is a fact and is recorded, whatever comes of it. The margins are computed anew with all that the rack carries
 then, by the same code as ever, and the least is recorded with it and said: a negative one, or one that cannot be
 computed, plainly. Nothing here lets a rack fly; a negative margin keeps it from going back to service.
+
+A box that is moved leaves its holes in the panel (`holes.py`).
 """
 
 from __future__ import annotations
@@ -18,8 +20,9 @@ from rackwright.units import QuantityError, parse_quantity
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED
 from rackwright.work.gates import first, person_may
 from rackwright.work.people.founding import LEAD
+from rackwright.work.service.holes import left_by, place_of, with_holes
 from rackwright.work.service.maintained import Maintained, as_maintained
-from rackwright.work.service.standing_gates import may_be_swapped
+from rackwright.work.service.standing_gates import HOLES, holes_answered, may_be_swapped
 from rackwright.work.station import Draft, Station, perform
 
 __all__ = ["Swap", "least_of", "least_words", "swap"]
@@ -40,6 +43,8 @@ class Swap:
     shelf: str = ""
     at: tuple[str, ...] = ()
     day: str = ""
+    holes: str = ""  # what becomes of those that it leaves: open, filled
+    nonconformance: str = ""  # whose repair fills them
 
     def body(self, serial: str) -> dict[str, object]:
         said: dict[str, object] = {"serial": serial, "item": self.item, "by_whom": self.by_whom,
@@ -47,6 +52,7 @@ class Swap:
         more: dict[str, object] = {
             "out": self.out, "part": self.part, "box": self.box, "mass": self.mass, "cg": list(self.cg),
             "shelf": self.shelf, "at": list(self.at), "day": self.day,
+            "holes": self.holes, "nonconformance": self.nonconformance,
         }  # fmt: skip
         return said | {name: value for name, value in more.items() if value}
 
@@ -62,17 +68,23 @@ def swap(station: Station, serial: str, said: Swap, design: Design, act_id: str 
     """
     _readable(said, design)
     get = station.record.get_file
+    item = next(one for one in design.rack.definition.equipment if one.name == said.item)
 
     def decide(state: State) -> list[Draft] | Refusal:
+        before = state.carried.get(serial, {}).get(said.item)
+        left = left_by(item, before, said.carried())
         refused = first(
             person_may(state, station.person, LEAD, station.today),
             may_be_swapped(state, serial, said.by_whom, said.day, station.today),
+            holes_answered(state, serial, said.item, left, said.holes, said.nonconformance),
         )
         if refused is not None:
             return refused
-        now = {**state.carried.get(serial, {}), said.item: said.carried()}
+        body = said.body(serial) | {"place": place_of(item, said.carried())}
+        body |= {"left": list(left)} if left else {}
+        now = {**state.carried.get(serial, {}), said.item: with_holes(before, said.carried(), body)}
         least = least_of(as_maintained(state, design, serial, get, now))
-        return [Draft("swap", said.body(serial) | {"least": least}, Refs.of(serials=[serial]))]
+        return [Draft("swap", body | {"least": least}, Refs.of(serials=[serial]))]
 
     return perform(station, "swap", decide, act_id)
 
@@ -100,6 +112,10 @@ def _readable(said: Swap, design: Design) -> None:
             faults.append(
                 Fault("RW504", Where("swap", 0, name), found, f"give {needed}, as in 4 in, 5 in, 3 in")
             )
+    if said.holes not in ("", *HOLES):
+        faults.append(
+            Fault("RW504", Where("swap", 0, "holes"), f"{said.holes!r:.60}", f"one of {', '.join(HOLES)}")
+        )
     read = [("mass", said.mass, "mass"), *(("cg", one, "length") for one in said.cg)]
     for name, text, dimension in (*read, *(("at", one, "length") for one in said.at)):
         try:

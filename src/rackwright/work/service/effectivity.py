@@ -58,4 +58,6 @@ def _departs(state: State, serial: str) -> Iterator[str]:
             yield f"{one.nonconformance} {one.decision.replace('_', ' ')} ({one.document}): {one.text}"
     for item in state.carried.get(serial, {}).values():
         what = "nothing in its place" if item.out else f"{item.part or 'another box'}, {item.mass}"
+        yield from (f"{hole} open, where {item.item} was (event {item.seq})" for hole in item.open_holes)
+        yield from (f"{hole} filled, where {item.item} was" for hole in item.filled)
         yield f"carries in place of {item.item} {what} ({item.document}, event {item.seq})"

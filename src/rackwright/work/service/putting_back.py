@@ -94,9 +94,30 @@ def _margins(serial: str, now: Maintained) -> Refusal | None:
     refusals = now.design.refusals()
     if not refusals:
         return None
-    return Refusal(
-        refusals[0].code, refusals[0].where, f"{serial} as maintained: {refusals[0].found}", refusals[0].do
-    )
+    first, more, behind = _worst(now, refusals), len(refusals) - 1, _behind(now)
+    found = f"{serial} as maintained{behind and ', '}{behind}: {first.found}{f' (and {more} more)' if more else ''}"
+    do = "swap back what it carries, weigh it again, or have the holder of the design approval assess it in a revision"
+    return Refusal(first.code, first.where, found, f"{first.do}; {do}" if behind else first.do)
+
+
+def _worst(now: Maintained, refusals: Sequence[Refusal]) -> Refusal:
+    """The least margin, where that is what says no first."""
+    known = [(one.margin, one.id) for one in now.design.strength.margins if one.margin is not None]
+    if refusals[0].code != "RW303" or not known:
+        return refusals[0]
+    least = min(known)[1]
+    return next((one for one in refusals if one.found.startswith(f"{least}: ")), refusals[0])
+
+
+def _behind(now: Maintained) -> str:
+    """What of the rack is another than as frozen, and so may be why, in words."""
+    words = [
+        f"with {one.box or one.part or one.mass or 'nothing'} as {one.item} (event {one.seq})"
+        for one in now.carried
+    ]
+    words += [f"with the weight of event {one.seq}" for one in (now.weight,) if one is not None and one.taken]
+    words += [f"with {one.minutes:.0f} min of oven on {one.material}" for one in now.heated if one.again]
+    return ", ".join(words)
 
 
 def back_to_service(

@@ -141,13 +141,24 @@ def _weights(
     first = [one for one in weighed if done and one.seq < done.seq]
     good = state.serials[serial].weighed
     yield Row("as weighed", NONE, _weighed(first[-1]) if first else NONE,
-              _weighed(weighed[-1]) if weighed and good is not None else "not weighed since the work")  # fmt: skip
+              _weighed_now(weighed[-1] if weighed else None, good is not None, now))  # fmt: skip
     yield Row("loaded mass", _pounds(design.loaded.mass), NONE,
               _pounds(now.design.loaded.mass) if not now.design.faults else NOT_ASSESSED)  # fmt: skip
 
 
 def _weighed(event: Event) -> str:
     return f"{_pounds(float(parse_quantity(event.body['mass'], 'mass')))}, event {event.seq}"
+
+
+def _weighed_now(last: Event | None, since: bool, now: Maintained) -> str:
+    if last is None:
+        return "not weighed"
+    words = now.weight.words if now.weight else ""
+    return (
+        f"{_weighed(last)}{words and '; '}{words}"
+        if since
+        else f"{words or 'not weighed since it was worked on'}; then {_weighed(last)}"
+    )
 
 
 def _pounds(kilograms: float) -> str:
@@ -165,8 +176,12 @@ def _boxes(design: Design, now: Maintained) -> Iterator[Row]:
         else:
             box = f"box {one.box}, " if one.box else ""
             there = "nothing" if one.out else f"{box}{_item(items[item.name])}"
+            moved = not one.place and bool(one.shelf or one.at)
+            holes = "; what became of its holes is not recorded" if moved else ""
+            holes += "".join(f"; OPEN: {hole}" for hole in one.open_holes)
+            holes += "".join(f"; filled: {hole}" for hole in one.filled)
             yield Row(f"carries {item.name}", said, NONE, f"{there}; by the {one.by_whom}, {one.document}, "
-                      f"event {one.seq}")  # fmt: skip
+                      f"event {one.seq}{holes}")  # fmt: skip
 
 
 def _item(item: Equipment) -> str:

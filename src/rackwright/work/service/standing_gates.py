@@ -10,9 +10,16 @@ from rackwright.work.gates import Maybe, no
 from rackwright.work.service.coming_back import in_hands, not_after
 
 __all__ = [
-    "all_works_named", "may_be_swapped", "nothing_is_left", "nothing_undecided", "work_of_another",
+    "HOLES",
+    "all_works_named",
+    "holes_answered",
+    "may_be_swapped",
+    "nothing_is_left",
+    "nothing_undecided",
+    "work_of_another",
 ]  # fmt: skip
 
+HOLES = ("open", "filled")  # what becomes of those that a moved box leaves
 BY = {
     "customer": ("shipped",),
     "shop": ("back",),
@@ -86,3 +93,29 @@ def may_be_swapped(state: State, serial: str, by_whom: str, day: str, today: str
     if by_whom not in BY:
         return no("RW517", serial, f"swapped by {by_whom!r:.40}", f"say by whom: {' or '.join(BY)}")
     return in_hands(state, serial, *BY[by_whom]) or not_after(serial, day, today)
+
+
+def holes_answered(
+    state: State, serial: str, item: str, left: Sequence[str], holes: str, nonconformance: str
+) -> Maybe:
+    """What becomes of the holes that are left is said; filled they are by a repair of this rack that was accepted."""
+    kept = state.carried.get(serial, {}).get(item)
+    open_ = (*(kept.open_holes if kept else ()), *left)
+    if left and not holes:
+        found = f"{item} leaves {left[0]}, and nothing says what becomes of them"
+        do = "holes=open; or holes=filled and the nonconformance whose repair, accepted by the holder, fills them"
+        return no("RW517", serial, found, do)
+    if holes and not open_:
+        return no("RW517", serial, f"{item} leaves no hole", "leave `holes` out")
+    if holes != "filled":
+        return None
+    about, rack = state.nonconformances.get(nonconformance), state.serials[serial]
+    if (
+        about is None
+        or about.decision != "repair"
+        or not {serial, *rack.pieces} & {*about.pieces, *about.serials}
+    ):
+        found = f"{open_[0]}: filled by no repair of {serial} that the holder accepted"
+        do = "raise a nonconformance on them, have its repair accepted, then name it; until then holes=open"
+        return no("RW520", nonconformance or serial, found, do)
+    return None

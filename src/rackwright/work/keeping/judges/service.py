@@ -11,6 +11,7 @@ from rackwright.work.serials.evidence import evidence_there
 from rackwright.work.service.coming_back import in_hands, may_come_back
 from rackwright.work.service.standing_gates import (
     all_works_named,
+    holes_answered,
     may_be_swapped,
     nothing_is_left,
     nothing_undecided,
@@ -72,7 +73,13 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
 
 def _swap(past: Past, event: Event, state: State, today: str) -> Maybe:
     body = event.body
-    return may_be_swapped(state, body["serial"], body["by_whom"], body.get("day", ""), today)
+    answered = None
+    if "place" in body:  # an older program asked nothing of holes
+        left, holes = body.get("left", ()), body.get("holes", "")
+        answered = holes_answered(
+            state, body["serial"], body["item"], left, holes, body.get("nonconformance", "")
+        )
+    return may_be_swapped(state, body["serial"], body["by_whom"], body.get("day", ""), today) or answered
 
 
 JUDGES: dict[str, Judge] = {

@@ -2,8 +2,9 @@
 
 In doubt may be a heat, a lot, a gauge, a person whose credential had lapsed, or a revision. A serial's margin is the
 least one stored at its release among the pieces in doubt, of the whole rack where the doubt is on the whole of it; what
-was never released has none and stands first. A piece that was replaced flies no more: a rack that it alone puts in
-doubt is told last, as it was and until when. Where a rack is, is what was recorded last: the aircraft its customer
+was never released has none and stands first. A piece that was replaced flies no more, nor does a lot of hardware once
+each joint that it was in is tightened with another: a rack that these alone put in doubt is told last, as it was and
+until when. Where a rack is, is what was recorded last: the aircraft its customer
 named, else to whom it was shipped, else the shop.
 """
 
@@ -11,8 +12,10 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from rackwright.record import Appended, Event, Refs, State, where_gauge_went, where_heat_went
+from rackwright.record import Appended, Event, Refs, State, corrected, where_gauge_went, where_heat_went
+from rackwright.record.state import Serial
 from rackwright.trouble import Refusal, Stopped
 from rackwright.work.gates import no, person_may
 from rackwright.work.people.founding import LEAD
@@ -38,7 +41,9 @@ class Affected:
     check: str
     note: str = ""
     whole: bool = True  # without pieces, all of it is in doubt
-    was: tuple[str, ...] = ()  # pieces in doubt that stood in it once: which, until when, what became of them
+    was: tuple[
+        str, ...
+    ] = ()  # pieces and lots in doubt that were in it once: which, until when, what became of them
 
     @property
     def only_was(self) -> bool:
@@ -115,7 +120,11 @@ def _racks(
     if kind in ("heat", "lot"):
         went = where_heat_went(state, about)
         drawn = {rack.serial for rack in state.serials.values() if about in rack.lots}
-        return _by_serial(state, went.pieces, drawn, drawn) if went.stock or went.pieces else None
+        out = {
+            serial: until for serial in drawn if (until := _taken_out(events, state.serials[serial], about))
+        }
+        found = _by_serial(state, went.pieces, drawn, drawn - out.keys(), out)
+        return found if went.stock or went.pieces else None
     if kind == "gauge":
         gauge = state.gauges.get(about)
         return None if gauge is None else _measured_by(events, state, about, since or gauge.bad_since)
@@ -158,12 +167,14 @@ def _serials_alone(events: Iterable[Event]) -> set[str]:
 
 
 def _by_serial(
-    state: State, pieces: Iterable[str], serials: Iterable[str], whole: Container[str]
-) -> dict[str, _Doubt]:
+    state: State, pieces: Iterable[str], serials: Iterable[str], whole: Container[str],
+    out: Mapping[str, str] = MappingProxyType({}),
+) -> dict[str, _Doubt]:  # fmt: skip
     """The pieces that are in a rack now, by it, and those that were: what was scrapped or replaced flies nowhere. A
-    rack of which only such pieces are in doubt is so as a whole only where it is one of `whole`."""
+    rack of which only such pieces are in doubt is so as a whole only where it is one of `whole`. `out`: racks that a
+    lot was taken out of, in words."""
     found: dict[str, list[str]] = {}
-    was: dict[str, list[str]] = {}
+    was: dict[str, list[str]] = {serial: [words] for serial, words in out.items()}
     for name in dict.fromkeys(pieces):
         made = state.pieces.get(name)
         if made is not None and made.serial and made.state == "replaced":
@@ -180,6 +191,23 @@ def _by_serial(
         )
         for serial in dict.fromkeys((*found, *was, *serials))
     }
+
+
+def _taken_out(events: Sequence[Event], rack: Serial, lot: str) -> str:
+    """Until when a lot of hardware was in joints of a rack, where it is in none any more; "" where it is, or was never
+    in one. A joint that was only taken apart has its hardware: it may be put in again."""
+    holds: dict[str, tuple[str, ...]] = {}
+    until = ""
+    for event in corrected(events):
+        if event.type == "assemble" and event.body.get("serial") == rack.serial:
+            now = {bolt: tuple(joint["lots"]) for bolt, joint in event.body.get("values", {}).items()}
+            had = any(lot in each for each in holds.values())
+            holds |= now
+            if any(lot in each for each in holds.values()):
+                until = ""
+            elif had:
+                until = f"lot {lot} until {event.at[:10]} (event {event.seq}), in no joint since"
+    return until
 
 
 def whereabouts(state: State, serial: str) -> str:

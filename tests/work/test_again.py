@@ -16,6 +16,7 @@ from rackwright.work.engineering.numbers import Numbers, Resting, margins_of, nu
 from rackwright.work.engineering.rows_used import rows_of
 from rackwright.work.serials.again import NOT_FROZEN, again, by_piece, differences, not_kept
 from stories.conftest import Begin
+from stories.office import priced
 
 OLD = "rackwright 0.0.9"
 
@@ -145,3 +146,36 @@ def test_a_release_before_oven_time_was_counted_is_told_so(
     assert not any("oven" in words for words in again(record, "SN-1", small.shop()).brought)
     monkeypatch.setattr("rackwright.work.serials.again.counts_oven", lambda done: False)
     assert again(record, "SN-1", small.shop()).brought[0].startswith("the oven time of its coats")
+
+
+def test_the_quote_that_the_order_accepted_stands_beside_the_price_of_now(begin: Begin) -> None:
+    day = begin("released")
+    assert again(day.record, "SN-1", small.shop()).quoted is None
+    day.play("""
+        lead offers Q-7 to Corrie & Tarn Survey (invented)
+        lead offers Q-7 to Corrie & Tarn Survey (invented)
+        lead agrees to Q-7 revision B
+    """)
+    agreed = day.record.events()[-1].seq
+    price = day.state.quotes["Q-7"][-1].price
+    found = again(day.record, "SN-1", priced().shop).quoted
+    assert found is not None
+    assert (found.quote, found.revision, found.agreed, found.racks, found.price) == (
+        "Q-7",
+        "B",
+        agreed,
+        2,
+        price,
+    )
+    assert found.rows[0] == ("price", price, price)
+    assert all(then == now for _, then, now in found.rows)
+    dearer = replace(
+        priced().shop,
+        labour=tuple(replace(one, per_hour=twice(one.per_hour)) for one in priced().shop.labour),
+    )
+    rows = {name: (then, now) for name, then, now in again(day.record, "SN-1", dearer).quoted.rows}  # type: ignore[union-attr]
+    assert rows["price"][0] == price
+    assert float(rows["labour"][1].split()[0]) == pytest.approx(
+        2 * float(rows["labour"][0].split()[0]), abs=0.01
+    )
+    assert rows["material"][0] == rows["material"][1]

@@ -29,7 +29,8 @@ def again(serial: str, shop: str | None, as_json: bool) -> int:
 
     Takes the texts as frozen and the measurements as they were before the release, computes with today's program, and
     compares masses, centres of gravity, margins, floor reactions, deflections, buckling factors, modes and what one
-    rack costs with those kept at the release; what that did not keep is named. A difference names its reference row
+    rack costs with those kept at the release; what that did not keep is named. The quote that the order accepted stands
+    beside the same racks priced now. A difference names its reference row
     with the source, the formula's card, or the program.
 
     Exit code 1: a margin changed its sign, a gate its answer, or the record knows no such release.
@@ -72,6 +73,18 @@ def _print(found: Again) -> None:
     rows = [(one_line(one.name), _number(one.then), _number(one.now), _number(one.by),
              "SIGN" if one.turned else "", one_line("; ".join(one.why))) for one in found.changed]  # fmt: skip
     table("number< then> now> difference> _< why<", rows)
+    if found.quoted is not None:
+        one = found.quoted
+        band = f" ({one_line(one.low)} to {one_line(one.high)})" if one.low else ""
+        click.echo(f"\nquote {one_line(one.quote)} revision {one_line(one.revision)}, which the order accepted (event "
+                   f"{one.agreed}), of {one.racks} racks: {one_line(one.price)}{band}")  # fmt: skip
+        click.echo(f"  not computed: {one_line(one.why_not)}" if one.why_not else f"  now: by {one.by}")
+        table(
+            "of_these_racks< as_agreed> now>",
+            [tuple(map(one_line, row)) for row in one.rows if row[1] != row[2]],
+        )
+    else:
+        click.echo("\nits order came of no quote in this record")
     for name, words in found.gates:
         click.echo(f"gate {name}: passed then, no now: {one_line(words)}")
     stands = "No margin changed its sign and no gate its answer."

@@ -3,7 +3,8 @@
 What went in is the same: the frozen texts by their hash, and the measurements that the record held just before the
 release. So a number can differ only by what the program brings: its reference rows, its formulas, itself. A number of a
 float's last places apart (1e-9 of it) is the same: another build of a numerical library may round otherwise. A price
-follows from the shop's file besides: as frozen, or as it is today where none was. What an older release did not keep is
+follows from the shop's file besides: as frozen, or as it is today where none was; beside it stands the quote that the
+order accepted (`quoted.py`). What an older release did not keep is
 named, and not compared.
 """
 
@@ -16,7 +17,7 @@ from math import isclose
 
 from rackwright import __version__
 from rackwright.design import Design
-from rackwright.record import Event, Record, State, replay
+from rackwright.record import Event, Record, State, project, replay
 from rackwright.reference import content_hash
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
@@ -33,6 +34,7 @@ from rackwright.work.engineering.numbers import (
 from rackwright.work.engineering.rows_used import rows_of
 from rackwright.work.gates import no, serial_known
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.serials.quoted import Quoted, quoted
 from rackwright.work.serials.releasing import counts_oven, governing_by_piece, release_gates
 from rackwright.work.stations.bending import with_test_bends
 
@@ -81,6 +83,7 @@ class Again:
     brought: tuple[str, ...]
     changed: tuple[Changed, ...]
     gates: tuple[tuple[str, str], ...]  # gates that passed then and say no now: name, words
+    quoted: Quoted | None = None  # what its order accepted, beside the same racks priced now
 
     @property
     def stands(self) -> bool:
@@ -118,7 +121,8 @@ def again(record: Record, serial: str, shop: Shop) -> Again:
         )
     texts = tuple(sorted(before.revisions[done.body["revision"]].texts.items()))
     return Again(serial, done.seq, done.at[:10], done.known.program, PROGRAM, texts, compared, bool(kept), without,
-                 _brought(done, then, now), changed, gates)  # fmt: skip
+                 _brought(done, then, now), changed, gates,
+                 quoted(record, project(record.events()), serial, shop))  # fmt: skip
 
 
 def not_kept(then: Numbers) -> tuple[str, ...]:

@@ -1,9 +1,11 @@
 """Which evidence a release of a rack needs by what the rack is: its materials and its interface.
 
 Frozen with the definition, so that the list of a revision is the one it was frozen with. What is no metal owes how it
-burns; a bond to the aircraft owes its reading, a coat its pretreatment, racks that are swapped the fit of their
-points; a test that the definition rests on states its own report. Of straps, isolators and whatever else the
-definition names no stuff of, and of what a customer asks besides, the lead writes it down (`serials/evidence.py`).
+burns, where the definition names it: powder, what hardware is installed wet with, an item's isolators. A bond to the
+aircraft owes its reading, a coat its pretreatment, racks that are swapped the fit of their points; a test that the
+definition rests on states its own report. Placard stock, edge trim, foam, pads of no metal, threadlock and straps have
+no stuff in a definition; that they owe how they burn too is common practice, no source. Of these, and of what a
+customer asks besides, the lead writes it down (`serials/evidence.py`).
 """
 
 from __future__ import annotations
@@ -31,7 +33,7 @@ def owed_by(design: Design) -> list[Row]:
 
 
 def _burns(design: Design) -> Iterator[Row]:
-    """Powder, and what hardware is installed wet with: each by its name in the stock list."""
+    """Powder and what hardware is installed wet with, by their names in the stock list; isolators, by their item."""
     d = design.rack.definition
     named = [f"powder {d.finish.powder}"] if d.finish else []
     named += [f"sealant {row.wet}" for row in d.protection if row.wet]
@@ -39,6 +41,13 @@ def _burns(design: Design) -> Iterator[Row]:
         yield {"evidence": f"flammability of {name}", "kind": "flammability", "each": "revision", "of": [name],
                "text": f"{name} is no metal: that it burns no further than its compartment allows, as applied",
                "document": _paragraph(design)}  # fmt: skip
+    for item in d.equipment:
+        if item.isolators is not None:
+            by = item.isolators.document or "no document"
+            yield {"evidence": f"flammability of the isolators of {item.name}", "kind": "flammability",
+                   "each": "revision", "of": [item.name], "document": _paragraph(design),
+                   "text": f"isolators, by {by}, which are of no named stuff: that they burn no further than their "
+                   "compartment allows; that isolators are asked is common practice, no source"}  # fmt: skip
 
 
 def _paragraph(design: Design) -> str:

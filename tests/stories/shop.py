@@ -38,6 +38,7 @@ from rackwright.work.metal.plates import Remnant, profile_cut, visit_of_record
 from rackwright.work.metal.receiving import accept, enter_certificate, open_lot, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, piece_id, return_stock
 from rackwright.work.metal.storage import Stored, decide_storage, state_storage
+from rackwright.work.metal.witnessing import witness
 from rackwright.work.office.ordering import Approval, answer, ask, freeze, order, record_approval, serials
 from rackwright.work.people.founding import add_gauge
 from rackwright.work.quality.amending import Amendment, amend, as_its_layout
@@ -153,6 +154,11 @@ def _(day: Day, at: Station, w: Words) -> Appended:
     return scrap_stock(
         at, w["id"], w["reason"], _unusable(w), length, int(w["number"]) if w["number"] else None
     )
+
+
+@sentence(r"witnesses (?P<names>\S+(?: and \S+)*)")
+def _(day: Day, at: Station, w: Words) -> Appended:
+    return witness(at, w["names"].split(" and "), "seen by these eyes")
 
 
 def _unusable(w: Words) -> Unusable:

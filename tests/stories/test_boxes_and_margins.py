@@ -96,8 +96,7 @@ def test_after_work_and_before_the_scales_the_weight_is_that_of_before_and_says_
     assert day.audit() == []
 
 
-@pytest.fixture
-def moved(begin: Begin) -> Day:
+def moved_box(begin: Begin) -> Day:
     return (
         begin("released")
         .play(BACK)
@@ -116,7 +115,8 @@ def now(day: Day) -> tuple[Carried, Maintained]:
     )
 
 
-def test_a_moved_box_leaves_holes_that_no_margin_knows(moved: Day) -> None:
+def test_a_moved_box_leaves_holes_that_no_margin_knows(begin: Begin) -> None:
+    moved = moved_box(begin)
     old = "4 holes in shelf upper at 4.000 in, 4.500 in"
     assert (
         place_of(next(one for one in racks.design_of().rack.definition.equipment if one.name == LIDAR), None)
@@ -146,8 +146,8 @@ def test_a_moved_box_leaves_holes_that_no_margin_knows(moved: Day) -> None:
     assert moved.audit() == []
 
 
-def test_they_are_filled_by_a_repair_that_the_holder_accepted(moved: Day) -> None:
-    moved.play(f"""
+def test_they_are_filled_by_a_repair_that_the_holder_accepted(begin: Begin) -> None:
+    moved = moved_box(begin).play(f"""
         inspector raises NCR-7 on the rack SN-1, panel holes: left by a box
         lead moves the {LIDAR} of SN-1 to 4.5 in, 4.5 in on upper by the shop, its holes filled by NCR-7  -> RW520
         lead decides repair on NCR-7: plugs bonded in, accepted in REP-7

@@ -6,11 +6,15 @@ from dataclasses import replace
 
 import pytest
 
+import small_shop as small
 from rackwright.papers.table import Table
 from rackwright.record import check, new_event, replay
 from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.metal.counts import counted
+from rackwright.work.office.due import due
 from rackwright.work.papers.making import wrong_blocks
+from rackwright.work.people.founding import add_person
+from rackwright.work.serials.releasing import release_gates
 from stories.conftest import Begin
 from work.test_audit_judges import plant
 
@@ -119,8 +123,8 @@ def test_scrap_is_made_unusable_before_another_who_may_inspect(begin: Begin) -> 
     (table,) = [each for each in wrong_blocks(day.record.events(), day.state, "SN-1") if isinstance(each, Table)
                 and each.title == "Scrapped"]  # fmt: skip
     assert [tuple(map(str.strip, row[:4])) for row in table.rows] == [
-        ("post.front-left", "dented", "sawn through", "F. Ansty"),
-        ("post.front-right", "NC-1: too short", "sawn in three", "E. Lund"),
+        ("post.front-left", "dented", "sawn through", "F. Ansty, not signed yet"),
+        ("post.front-right", "NC-1: too short", "sawn in three", "E. Lund, not signed yet"),
     ]
     assert day.audit() == []
 
@@ -149,3 +153,59 @@ def test_scrap_recorded_before_witnesses_says_that_neither_was_stated(begin: Beg
     assert isinstance(block, Table)
     assert block.rows[0][2:4] == ("not stated", "not stated")
     assert [fault.where.field for fault in check(old)] == ["/v"], "from now on both are stated"
+
+
+def test_the_witness_signs_what_they_saw(begin: Begin) -> None:
+    """A name that the lead wrote is not enough: until the witness signs, holds stay and the rack is not released."""
+    day = begin("made").play("""
+        inspector raises NC-1 on length of post.front-left of SN-1: short
+        lead decides scrap on NC-1: too short; sawn in three, seen by inspector
+        stores throws away 1 in of T-05: end split; hammered flat, seen by assembler
+        lead lifts hold NC-1: scrapped                                                   -> RW520
+        lead witnesses SN-1/post.front-left                                              -> RW516
+        machinist witnesses SN-1/post.front-left                                         -> RW516
+        inspector witnesses SN-1/post.front-right                                        -> RW517
+        inspector witnesses SN-9                                                         -> RW517
+    """)
+    waits = [(one.about, one.whose) for one in due(day.state, day.date) if one.kind == "witness"]
+    assert waits == [("SN-1/post.front-left", "E. Lund"), ("T-05", "F. Ansty")]
+    assert "is scrap, not yet witnessed (sawn in three, by A. Quill; to be signed by E. Lund)" in (
+        day.why("lead lifts hold NC-1")
+    )
+    gates = release_gates(
+        day.state, "SN-1", small.design(), small.shop(), small.PEOPLE["inspector"], day.date
+    )
+    assert (
+        next(gate.refusal.code for gate in gates if gate.name == "scrap witnessed" and gate.refusal)
+        == "RW520"
+    )
+    day.play("""
+        assembler witnesses T-05
+        inspector witnesses SN-1/post.front-left
+        inspector witnesses SN-1/post.front-left                                         -> RW517
+        lead lifts hold NC-1: scrapped
+    """)
+    assert day.state.unseen == {}
+    assert [event.by for event in day.record.events() if event.type == "witness"] == ["F. Ansty", "E. Lund"]
+    assert day.audit() == []
+
+
+def test_who_scrapped_and_may_inspect_is_no_witness(begin: Begin) -> None:
+    day = begin("made")
+    add_person(
+        small.station(day.record, "lead"), small.PEOPLE["sawyer"], ["saw", "inspector", "lead"], again=True
+    )
+    day.play("""
+        sawyer throws away SN-1/post.front-left: dented; sawn through, seen by inspector
+        sawyer witnesses SN-1/post.front-left                                            -> RW516
+        assembler witnesses SN-1/post.front-left
+    """)
+    assert "C. Vint scrapped SN-1/post.front-left" in day.why("sawyer witnesses")
+    assert day.audit() == []
+
+
+def test_scrap_of_an_older_program_stands_by_the_name_of_its_witness(begin: Begin) -> None:
+    day = begin("made")
+    body = {"piece": "SN-1/post.front-left", "reason": "dented", "unusable": "sawn", "witness": "E. Lund"}
+    plant(day.record, "scrap", body, "lead")
+    assert (day.state.unseen, day.audit()) == ({}, [])

@@ -115,6 +115,8 @@ def test_a_scrapped_piece_is_made_again_and_measured_again(begin: Begin) -> None
         inspector measures length of post.front-left of SN-1 with LB-2: 43.7 in
         inspector raises NCR-3 on length of post.front-left of SN-1: cut short
         lead decides scrap on NCR-3: cannot be made longer
+        lead lifts hold NCR-3: the piece is scrapped                                 -> RW520
+        inspector witnesses SN-1/post.front-left
         lead lifts hold NCR-3: the piece is scrapped
         inspector measures length of post.front-left of SN-1 with LB-2: 44 in        -> RW517
         sawyer issues T-05 for post.front-left of SN-1

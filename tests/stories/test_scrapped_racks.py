@@ -26,6 +26,9 @@ def test_nothing_more_is_done_on_it_and_another_takes_its_place(begin: Begin) ->
         lead numbers SN-1 of line 1                                                  -> RW517
         lead numbers SN-3 of line 1
         lead numbers SN-4 of line 1                                                  -> RW517
+        lead lifts hold NC-1: nothing is left of it                                  -> RW520
+        assembler witnesses SN-1
+        lead lifts hold NC-1: nothing is left of it
     """)
     rack, pieces = day.state.serials["SN-1"], day.state.pieces
     assert rack.state == "scrapped"
@@ -46,6 +49,7 @@ def test_metal_is_signed_out_for_no_rack_that_was_scrapped(begin: Begin) -> None
     day = begin("ordered").play(f"""
         inspector raises NC-1 on the rack SN-1, serial: {REASON}
         lead decides scrap on NC-1: its number was cut into another's plate
+        inspector witnesses SN-1
         lead lifts hold NC-1: the number is struck out
         sawyer issues T-01 for post.front-left of SN-1                               -> RW517
         sawyer issues T-01 for post.front-left of SN-2

@@ -78,6 +78,8 @@ def test_a_replaced_post_asks_its_joints_the_rack_and_the_scales_anew(begin: Beg
         lead replaces post.front-left of SN-1 by post.front-left.2: bent, kept                 -> RW517
         lead replaces post.front-left of SN-1 by post.front-left.2: bent, scrapped             -> RW517
         lead replaces post.front-left of SN-1 by post.front-left.2: bent, scrapped; sawn through, seen by inspector
+        sawyer puts SN-1 back to service after W-1                                             -> RW520
+        inspector witnesses SN-1/post.front-left
         sawyer puts SN-1 back to service after W-1                                             -> RW521
         assembler tightens all that is loose of SN-1
         sawyer puts SN-1 back to service after W-1                                             -> RW550

@@ -33,6 +33,7 @@ from rackwright.work.metal.counts import counted
 from rackwright.work.metal.plates import Blank, PlateVisit, Remnant, profile_cut
 from rackwright.work.metal.receiving import accept, receive_bar, receive_item
 from rackwright.work.metal.sawing import CutPiece, Visit, cut, issue, make_from, return_stock
+from rackwright.work.metal.witnessing import witness
 from rackwright.work.quality.holding import hold
 from rackwright.work.quality.nonconforming import dispose, raise_nonconformance, release_hold
 from rackwright.work.serials.tracing import trace, trace_in
@@ -300,6 +301,7 @@ class Shop:
         def do() -> None:
             raise_nonconformance(self.at("inspector"), name, "bent", [piece], "length", {})
             dispose(self.at("lead"), name, "scrap", "bent", None, {}, unusable=SEEN)
+            witness(self.at("inspector"), [piece], "seen")
             release_hold(self.at("lead"), f"hold {name}", "scrapped")
 
         return may, do

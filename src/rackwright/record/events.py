@@ -256,7 +256,7 @@ EVENTS: dict[str, EventType] = {
     "scrap_rack": EventType(
         "a rack was scrapped whole, and its pieces with it: how it was made unusable, and who saw it; its number is "
         "never given again",
-        {"serial": "id", "reason": "text", "unusable": "id", "witness": "id"},
+        {"serial": "id", "reason": "text", "unusable": "id", "witness": "id", "awaits?": "bool"},
     ),
     "replace": EventType(
         "a piece of a serial was replaced: as which work, which joints were taken apart for it, where the old one is",

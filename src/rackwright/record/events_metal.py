@@ -111,8 +111,12 @@ METAL: dict[str, EventType] = {
     "scrap": EventType(
         "stock or a piece was scrapped: how it was made unusable, and who saw it; both empty where that was not stated",
         {"stock_id?": "id", "piece?": "id", "reason": "text", "length_nm?": "nm", "area_nm2?": "nm2",
-         "quantity?": "count", "unusable": "id", "witness": "id"},
+         "quantity?": "count", "unusable": "id", "witness": "id", "awaits?": "bool"},
         v=2,
+    ),
+    "witness": EventType(
+        "who saw scrap made unusable says so, by an act of their own; scrap that `awaits` it is not whole before",
+        {"about": "ids", "text": "text"},
     ),
     "count": EventType(
         "a person measured or counted what is there",

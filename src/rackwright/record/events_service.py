@@ -10,7 +10,7 @@ from rackwright.record.event_type import EventType, Layout
 __all__ = ["ANEW", "FATE", "SERVICE"]
 
 #: where a piece that was taken out of a rack is: scrapped (how, seen by whom), with the customer, or kept here
-FATE: Layout = {"what": "id", "unusable?": "text", "witness?": "id", "place?": "text"}
+FATE: Layout = {"what": "id", "unusable?": "text", "witness?": "id", "place?": "text", "awaits?": "bool"}
 
 ANEW = [{"about": "id", "names": "ids"}]  # what is measured anew of a piece, or of the rack
 

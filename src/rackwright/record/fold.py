@@ -293,6 +293,7 @@ class Fold(OfficeSteps, PeopleSteps, ReportSteps, ServiceSteps, StockSteps):
         serial = self._known(self.serials, body["serial"], event, "serial")
         if serial:
             self.serials[serial.serial] = replace(serial, state="scrapped")
+            self._awaits(event, serial.serial, body)
 
     def on_dossier(self, event: Event, body: Body) -> None:
         self.heads.append((Head(body["size"], body["root"]), f"dossier {body['serial']}"))

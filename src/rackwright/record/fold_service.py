@@ -61,6 +61,7 @@ class ServiceSteps(PointSteps):
                 old, state="replaced", reason=body["reason"], fate=body.get("fate", {}).get("what", ""),
                 out_seq=event.seq, out_at=event.at,
             )  # fmt: skip
+            self._awaits(event, old.piece, body.get("fate", {}))
             done = (*new.done, "assemble") if "work" in body else new.done
             self.pieces[new.piece] = replace(new, state="assembled", serial=serial.serial, done=done)
             self._into(serial.serial, pieces=(new.piece,), out=old.piece)

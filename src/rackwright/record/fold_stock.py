@@ -191,7 +191,13 @@ class StockSteps(Tables):
             )  # fmt: skip
         self.stock[stock.stock_id] = replace(stock, state="cut", area_nm2=0)
 
+    def on_witness(self, event: Event, body: Body) -> None:
+        for key, one in [*self.unseen.items()]:
+            if one.about in body["about"]:
+                del self.unseen[key]
+
     def on_scrap(self, event: Event, body: Body) -> None:
+        self._awaits(event, body.get("piece") or body.get("stock_id", ""), body)
         if "piece" in body:
             piece = self._known(self.pieces, body["piece"], event, "piece")
             if piece:

@@ -25,7 +25,7 @@ from rackwright.record.office import (
     RedLine,
     Review,
 )
-from rackwright.record.service import Carried, Service
+from rackwright.record.service import Carried, Service, Unseen
 from rackwright.record.state import (
     Absence,
     Gauge,
@@ -97,6 +97,7 @@ class Tables:
         self.recalls: dict[str, Recall] = {}
         self.service: dict[str, Service] = {}
         self.carried: dict[str, Mapping[str, Carried]] = {}
+        self.unseen: dict[str, Unseen] = {}
         self.measurements: list[Measurement] = []
         self.absences: list[Absence] = []
         self.handovers: list[Handover] = []
@@ -119,6 +120,11 @@ class Tables:
         if name not in table:
             self._odd(event, f"{noun} {name!r} is not known")
         return table.get(name)
+
+    def _awaits(self, event: Event, about: str, how: Mapping[str, Any]) -> None:
+        """Scrap whose witness is to sign; of an older program the name was enough."""
+        if how.get("awaits"):
+            self.unseen[str(event.seq)] = Unseen(about, how["unusable"], how["witness"], event.by, event.seq)
 
     def _odd(self, event: Event, words: str) -> None:
         self.odd.append((event.seq, f"{event.type}: {words}"))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["CameBack", "Carried", "Service", "Work"]
+__all__ = ["CameBack", "Carried", "Service", "Unseen", "Work"]
 
 Anew = tuple[tuple[str, str], ...]  # (piece or serial, name of the step or characteristic)
 
@@ -84,3 +84,14 @@ class Carried:
     place: str = ""  # where it is screwed on, in words; "" an older program did not keep it
     open_holes: tuple[str, ...] = ()  # places where it was, whose holes are open
     filled: tuple[str, ...] = ()  # the same, filled by an accepted repair
+
+
+@dataclass(frozen=True)
+class Unseen:
+    """Scrap whose witness has not signed yet."""
+
+    about: str  # piece, serial or stock
+    how: str  # it was made unusable
+    witness: str  # who is named to have seen it
+    by: str
+    seq: int

@@ -30,7 +30,7 @@ from rackwright.record.office import (
     RedLine,
     Review,
 )
-from rackwright.record.service import Carried, Service
+from rackwright.record.service import Carried, Service, Unseen
 from rackwright.seal import Handover, Head
 
 __all__ = [
@@ -321,6 +321,7 @@ class State:
     recalls: Mapping[str, Recall] = field(default_factory=dict)
     service: Mapping[str, Service] = field(default_factory=dict)  # by serial, once released
     carried: Mapping[str, Mapping[str, Carried]] = field(default_factory=dict)  # by serial, then by item
+    unseen: Mapping[str, Unseen] = field(default_factory=dict)  # scrap that awaits its witness, by its event
     measurements: tuple[Measurement, ...] = ()
     absences: tuple[Absence, ...] = ()
     handovers: tuple[Handover, ...] = ()  # of the shop's keys, oldest first

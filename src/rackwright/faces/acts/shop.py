@@ -296,6 +296,12 @@ def do_count(desk: Desk, v: Values) -> Appended:
     return count(desk.station, v["stock_id"], v.get("length"), v.get("quantity"), tape, desk.act_id)
 
 
+def do_witness(desk: Desk, v: Values) -> Appended:
+    from rackwright.work.metal.witnessing import witness
+
+    return witness(desk.station, v["about"], v["text"], desk.act_id)
+
+
 def do_scrap(desk: Desk, v: Values) -> Appended:
     """A piece; or stock, all of it or so much."""
     from rackwright.trouble import Fault, Stopped, Where

@@ -102,6 +102,7 @@ from rackwright.faces.acts.shop import (
     do_substitute,
     do_supplier,
     do_without_report,
+    do_witness,
 )
 from rackwright.faces.acts.values import Field
 
@@ -336,6 +337,9 @@ TYPES: dict[str, Type] = {
                   _f("reason:text why | unusable:text how, as in sawn through | witness:text who saw it, an inspector"
                      " | stock_id?:text bar, plate or lot | length?:length of a bar, else all of it"
                      " | quantity?:count of a lot, else all of it | piece?:text SERIAL/piece"), do_scrap),
+    "witness": Type("who saw scrap made unusable signs it: another than who scrapped it",
+                    "about=V12-0001/post.front-left text='sawn through at half its length'",
+                    _f("about:list pieces, stock or racks that await a witness | text:text what was seen"), do_witness),
     "label": Type("a piece came off its bar, and the label put on it was read back: one act a piece",
                   "piece=V12-0001/post.front-left label=V12-0001/post.front-left",
                   _f("piece:text SERIAL/piece | label:text its symbol as scanned, or its number"), do_label),

@@ -2,7 +2,8 @@
 
 A count is a fact about one moment: it changes no book (what the audit makes of it: `counts.py`). Scrap is made by a
 named person with a reason, of stock that is there or of a piece that is in no rack; it is made unusable before the
-eyes of another person who may inspect, so that nobody takes it for good metal later.
+eyes of another person who may inspect, so that nobody takes it for good metal later, and who signs it
+(`witnessing.py`).
 """
 
 from __future__ import annotations
@@ -41,8 +42,8 @@ class Unusable:
     how: str
     witness: str
 
-    def to_json(self) -> dict[str, str]:
-        return {"unusable": self.how.strip(), "witness": self.witness}
+    def to_json(self) -> dict[str, str | bool]:
+        return {"unusable": self.how.strip(), "witness": self.witness, "awaits": True}
 
 
 def count(

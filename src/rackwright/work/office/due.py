@@ -96,6 +96,9 @@ def _wrong(state: State) -> Iterator[Due]:
     for hold in state.holds.values():
         if hold.open and hold.hold not in decided:
             yield Due("hold", hold.hold, hold.reason, hold.by, "", False)
+    for scrap in state.unseen.values():
+        words = f"scrap, not yet witnessed: {scrap.how}, by {scrap.by} (event {scrap.seq})"
+        yield Due("witness", scrap.about, words, scrap.witness, "", False)
     for red in state.red_lines.values():
         if red.left:
             words = f"{red.text}; anew: " + ", ".join(f"{what} of {about}" for about, what in red.left)

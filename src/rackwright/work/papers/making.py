@@ -150,7 +150,8 @@ def wrong_blocks(own: Sequence[Event], state: State, serial: str) -> Iterator[Bl
             "Scrapped",
             ("piece", "reason", "made unusable", "seen by", "scrapped by"),
             tuple((one.body.get("piece", "the whole rack").removeprefix(f"{serial}/"), one.body["reason"],
-                   one.body["unusable"] or "not stated", one.body["witness"] or "not stated",
+                   one.body["unusable"] or "not stated",
+                   f"{one.body['witness'] or 'not stated'}{', not signed yet' if str(one.seq) in state.unseen else ''}",
                    f"{one.by} (event {one.seq})") for one in scrapped),
             align="illll",
         )  # fmt: skip

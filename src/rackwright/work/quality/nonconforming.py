@@ -17,6 +17,7 @@ from rackwright.record.state import Nonconformance
 from rackwright.trouble import Refusal
 from rackwright.work.gates import first, no, person_may, serial_known
 from rackwright.work.metal.counting import Unusable, was_made_unusable
+from rackwright.work.metal.witnessing import awaiting
 from rackwright.work.people.founding import INSPECTOR, LEAD
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.station_gates import rack_here
@@ -146,7 +147,7 @@ def dispose(
         if customer is not None:
             body["customer"] = customer.to_json()
         refs = Refs.of(pieces=about.pieces, serials=about.serials)
-        how = unusable.to_json() if unusable else {}
+        how: dict[str, str | bool] = unusable.to_json() if unusable else {}
         how |= {"reason": f"{name}: {reason}"}
         scrapped = [
             Draft("scrap_rack", {"serial": one, **how}, Refs.of(serials=[one])) if one in racks else
@@ -243,7 +244,8 @@ def may_be_lifted(state: State, hold: str, reason: str) -> Refusal | None:
         return no("RW503", hold, f"{hold} is not an open hold", "check its name")
     if not reason.strip():
         return no("RW517", hold, "no reason is given", "give the reason for lifting it")
-    return first(*(_undecided(state, name) for name in (*known.pieces, *known.serials)))
+    names = (*known.pieces, *known.serials, *known.stock_ids)
+    return first(*(_undecided(state, name) for name in names), awaiting(state, names))
 
 
 def _undecided(state: State, name: str) -> Refusal | None:

@@ -44,6 +44,7 @@ from rackwright.work.gates import (
 )
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.sawing import piece_id
+from rackwright.work.metal.witnessing import scrap_seen
 from rackwright.work.office.ordering import revision_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.people.scopes import in_scope
@@ -105,6 +106,7 @@ def release_gates(
         Gate("joints", joints_complete(state, serial, [joint.id for joint in assembly(design, shop).ours])),
         Gate("interchange points", points_gate(state, serial, design, shop)),
         Gate("weight", _weight(state, serial, weighed), weighed.words if weighed and weighed.taken else ""),
+        Gate("scrap witnessed", scrap_seen(state, serial)),
         Gate("contract", contract_allows(state, "release", order)),
         Gate("evidence", evidence_there(state, serial), _listed(state, serial)),
         Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),

@@ -133,7 +133,7 @@ class Mended:
     anew: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def body(self) -> dict[str, object]:
-        how: dict[str, str] = self.unusable.to_json() if self.unusable else {}
+        how: dict[str, str | bool] = self.unusable.to_json() if self.unusable else {}
         gone = {"what": self.fate, **how} | ({"place": self.place} if self.place else {})
         said: dict[str, object] = {"work": self.work, "holder": self.holder, "date": self.date, "fate": gone}
         more = {"joints": list(self.joints), "characteristics": named_anew(self.anew)}

@@ -30,6 +30,7 @@ from rackwright.work.gates import (
 )
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.metal.drawn import in_place
+from rackwright.work.metal.witnessing import scrap_seen
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.serials.evidence import evidence_there, standing_of
 from rackwright.work.serials.releasing import Gate, governing_by_piece, measured_of, stored
@@ -70,6 +71,7 @@ def service_gates(
         ),
         Gate("open questions", question_open(state, "release", rack.order, rack.revision, rack.line)),
         Gate("nonconformances", nothing_undecided(state, serial)),
+        Gate("scrap witnessed", scrap_seen(state, serial)),
         Gate("holds", not_held(state, serial=serial)),
         Gate("hold points", signed_whole(state, serial)),
         Gate("red lines", not_red_lined(state, serial=serial)),

@@ -8,6 +8,7 @@ from rackwright.work.gates import first, no
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past, new
 from rackwright.work.metal.counting import Unusable, was_made_unusable
+from rackwright.work.metal.witnessing import may_witness, scrap_seen
 from rackwright.work.quality.correcting import action_may_be_done, action_may_be_taken, action_may_be_verified
 from rackwright.work.quality.holding import may_hold
 from rackwright.work.quality.nonconforming import (
@@ -49,6 +50,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         *(_piece_released(past, state, piece) for piece in pieces),
         *past.outside(state, name),
         weight_agrees(state, name),
+        scrap_seen(state, name),
         evidence_there(state, name),
     )
 
@@ -101,6 +103,10 @@ def _replace(past: Past, event: Event, state: State, today: str) -> Maybe:
         if refused := may_be_mended(state, body["serial"], mended, event.by, today):
             return refused
     return fits(state, body["serial"], body["old"], body["new"]) or g.not_held(state, piece=body["new"])
+
+
+def _witness(past: Past, event: Event, state: State, today: str) -> Maybe:
+    return may_witness(state, event.by, event.body["about"])
 
 
 def _dossier(past: Past, event: Event, state: State, today: str) -> Maybe:
@@ -180,7 +186,8 @@ def _action_verified(past: Past, event: Event, state: State, today: str) -> Mayb
 
 
 JUDGES: dict[str, Judge] = {
-    "release": _release, "ship": _ship, "installed": _installed, "scrap_rack": _scrap_rack, "replace": _replace,
+    "release": _release, "ship": _ship, "installed": _installed, "witness": _witness,
+    "scrap_rack": _scrap_rack, "replace": _replace,
     "dossier": _dossier, "evidence_owed": _owed, "evidence": _evidence, "first_article": _first_article,
     "recall": new("recalls", "recall"), "nonconformance": _raised,
     "disposition": _decided, "hold": _hold, "lift": _lift, "red_line": _red_line,

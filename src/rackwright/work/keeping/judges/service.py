@@ -7,6 +7,7 @@ from rackwright.work import gates as g
 from rackwright.work.gates import first
 from rackwright.work.hold_points import signed_whole
 from rackwright.work.keeping.judges.past import Judge, Maybe, Past
+from rackwright.work.metal.witnessing import scrap_seen
 from rackwright.work.serials.evidence import evidence_there
 from rackwright.work.service.coming_back import in_hands, may_come_back
 from rackwright.work.service.standing_gates import (
@@ -60,6 +61,7 @@ def _back_to_service(past: Past, event: Event, state: State, today: str) -> Mayb
         g.revision_is_referenced(state, rack.revision, at_risk_allowed=False),
         g.question_open(state, "release", rack.order, rack.revision, rack.line),
         nothing_undecided(state, name),
+        scrap_seen(state, name),
         g.not_held(state, serial=name),
         signed_whole(state, name),
         not_red_lined(state, serial=name),

@@ -66,9 +66,7 @@ def test_a_new_lot_of_powder_asks_for_its_own_evidence_where_lots_have_theirs(be
     strip = next(event.seq for event in day.record.events() if event.type == "service_work")
     before = f"SM-1 of {small.DAY} is of before strip W-1 (event {strip})"
     assert missing(day) == {"smoke": before}  # how the powder burns is also by type test, of the revision
-    assert [one.words for one in due(day.state, day.date) if one.kind == "evidence"] == [
-        "smoke, for SN-1, SN-2"
-    ]
+    assert [one.words for one in due(day.state, day.date) if one.kind == "evidence"] == ["smoke, for SN-1"]
     day.play("""
         sawyer puts SN-1 back to service after W-1                                              -> RW556
         inspector has evidence SM-2 of smoke, for lot PX-61
@@ -104,6 +102,8 @@ def test_a_document_is_of_the_pieces_that_its_line_names(begin: Begin) -> None:
     day.play("""
         inspector measures the whole rack SN-1
         inspector weighs SN-1: 39.8 lb
+        sawyer puts SN-1 back to service after W-1, W-2, W-3                                    -> RW556
+        inspector has evidence PL-4 of proof load dated 2026-05-31, for SN-1
         sawyer puts SN-1 back to service after W-1, W-2, W-3                                    -> RW556
         inspector has evidence PL-4 of proof load, for SN-1
         inspector has evidence PL-5 of left post, for SN-1

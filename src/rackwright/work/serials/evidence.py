@@ -125,11 +125,15 @@ def _given(state: State, rack: Serial, one: Owed) -> Standing:
     """By `evidence` that covers the rack, or each lot of it that is asked for."""
     given = state.evidence.get(one.evidence, ())
     lots = sorted(_lots(state, rack, one.of)) if one.each != "serial" else []
-    since, work = undone(state, rack, one)
-    stale = next((each for each in reversed(given) if rack.serial in each.serials and each.seq < since), None)
+    since, work, day = undone(state, rack, one)
+    stale = next(
+        (each for each in reversed(given) if rack.serial in each.serials and not _of_now(each, since, day)),
+        None,
+    )
     last = {
         lot: next(
-            (each for each in reversed(given) if _covers(each, rack, one, since) or lot in each.lots), None
+            (each for each in reversed(given) if _covers(each, rack, one, since, day) or lot in each.lots),
+            None,
         )
         for lot in lots or [""]
     }
@@ -155,15 +159,19 @@ def _of(given: Evidence) -> str:
     return f", of {what}"
 
 
-def _covers(given: Evidence, rack: Serial, one: Owed, since: int) -> bool:
+def _covers(given: Evidence, rack: Serial, one: Owed, since: int, day: str) -> bool:
     """Of this serial since it was worked on last, or of the whole revision."""
-    of_it = rack.serial in given.serials and given.seq > since
+    of_it = rack.serial in given.serials and _of_now(given, since, day)
     return of_it or (one.each == "revision" and given.revision == rack.revision)
+
+
+def _of_now(given: Evidence, since: int, day: str) -> bool:
+    return given.seq > since and given.date >= day
 
 
 def _read(state: State, rack: Serial, one: Owed) -> Standing:
     """By a reading of the rack, within its limits or accepted as it is; or by its points."""
-    since, work = undone(state, rack, one)
+    since, work, _ = undone(state, rack, one)
     if one.reading == POINTS:
         seq = rack.points_seq
         missing = f"{POINTS} are not measured" if not seq else _before(POINTS, seq, since, work)

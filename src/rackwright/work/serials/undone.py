@@ -25,17 +25,20 @@ __all__ = ["POINTS", "undone"]
 POINTS = "interchange points"
 
 
-def undone(state: State, rack: Serial, one: Owed) -> tuple[int, str]:
-    """The last event that took evidence of this serial back, and what it was; 0 where none did."""
+def undone(state: State, rack: Serial, one: Owed) -> tuple[int, str, str]:
+    """The last event that took evidence of this serial back, what it was and its day; 0 where none did. A document that
+    is dated before that day is not of the rack as it is, whenever it was recorded."""
     kept = state.service.get(rack.serial)
     found = [
-        (work.seq, f"{work.kind} {work.work}")
+        (work.seq, f"{work.kind} {work.work}", work.at[:10])
         for work in (kept.works if kept else ())
         if _takes_back(state, rack, one, work)
     ]
     boxes = state.carried.get(rack.serial, {})
-    found += [(boxes[item].seq, f"another box as {item}") for item in one.of if item in boxes]
-    return max(found, default=(0, ""))
+    found += [
+        (boxes[item].seq, f"another box as {item}", boxes[item].day) for item in one.of if item in boxes
+    ]
+    return max(found, default=(0, "", ""))
 
 
 def _takes_back(state: State, rack: Serial, one: Owed, work: Work) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from folded import ADA, BAR, ORDER, RACK, Said, at, came_to, cut
-from rackwright.record.service import CameBack, Carried, Service, Work
+from rackwright.record.service import CameBack, Carried, Service, Unseen, Work
 
 RELEASED: tuple[Said, ...] = (
     BAR, ORDER, RACK, cut(),
@@ -43,9 +43,10 @@ def test_work_takes_back_the_release_and_asks_anew_for_what_it_undid() -> None:
     state = came_to(*steps)
     kept, rack = state.service["SN-1"], state.serials["SN-1"]
     assert (rack.state, rack.weighed, [*rack.joints], rack.lots) == ("back", None, ["b.1"], ("L",))
+    assert rack.weighing["seq"] == 7  # what the scales found before stays known
     assert (kept.loose, kept.left) == (("b.2",), (("p", "bake"), ("p", "film"), ("SN-1", "bond")))
     assert kept.works == (
-        Work("W-1", "rework", "t", "D", "h", "2031-05-03", "N", ("p",), "media", ADA, at(9), 9),
+        Work("W-1", "rework", "t", "D", "h", "2031-05-03", "N", ("p",), "media", ADA, at(9), 9, ("b.2",)),
     )
     assert "bake" not in state.pieces["p"].done
     read: dict[str, Any] = {
@@ -109,6 +110,27 @@ def test_the_last_swap_of_an_item_holds() -> None:
         "radio", "customer", "M", "2031-05-04", False, "P", "7", "9 lb", ("1 in", "2 in", "3 in"), "low",
         ("1 in", "2 in"), 9)}}  # fmt: skip
     assert came_to(*RELEASED, one, two).carried["SN-1"]["radio"].out
+
+
+def test_holes_that_a_box_leaves_stay_open_until_it_is_back_or_they_are_filled() -> None:
+    said = {"serial": "SN-1", "item": "radio", "by_whom": "shop", "document": "M", "mass": "9 lb"}
+    moved: Said = ("swap", {**said, "place": "b", "left": ["a"], "holes": "open"})
+    on: Said = ("swap", {**said, "place": "c", "left": ["b"], "holes": "open"})
+    back: Said = ("swap", {**said, "place": "a", "left": ["c"], "holes": "open"})
+    filled: Said = ("swap", {**said, "place": "c", "holes": "filled", "nonconformance": "N"})
+    assert came_to(*RELEASED, moved, on).carried["SN-1"]["radio"].open_holes == ("a", "b")
+    assert came_to(*RELEASED, moved, on, back).carried["SN-1"]["radio"].open_holes == ("b", "c")
+    radio = came_to(*RELEASED, moved, on, filled).carried["SN-1"]["radio"]
+    assert (radio.place, radio.open_holes, radio.filled) == ("c", (), ("a", "b"))
+
+
+def test_scrap_awaits_its_witness_where_its_event_says_so() -> None:
+    gone = {"piece": "p", "reason": "r", "unusable": "sawn", "witness": "Bo"}
+    old, new = came_to(*RELEASED, ("scrap", gone)), came_to(*RELEASED, ("scrap", {**gone, "awaits": True}))
+    assert old.unseen == {}
+    assert new.unseen == {"9": Unseen("p", "sawn", "Bo", ADA, 9)}
+    seen: Said = ("witness", {"about": ["p"], "text": "t"})
+    assert came_to(*RELEASED, ("scrap", {**gone, "awaits": True}), seen).unseen == {}
 
 
 def test_the_oven_heats_the_metal_whether_a_bake_counts_or_not() -> None:

@@ -82,10 +82,12 @@ def test_margins_fall_with_the_mass_and_the_least_is_said(begin: Begin) -> None:
 def test_a_box_that_does_not_fit_is_not_assessed(begin: Begin) -> None:
     """Moved on to another box of its shelf: recorded, since it is there, and nothing is computed of it."""
     day = begin("released").play("lead ships SN-1 to the hangar")
-    far = said(at=("60 in", "60 in"))
+    far = said(at=("60 in", "60 in"), holes="open")
     [event] = swap(small.station(day.record, "lead"), "SN-1", far, standard()).events
     assert least_words(event.body["least"]).startswith("NOT ASSESSED: ")
-    assert as_maintained(day.state, standard(), "SN-1", day.record.get_file).not_assessed
+    holes, fit = as_maintained(day.state, standard(), "SN-1", day.record.get_file).not_assessed[:2]
+    assert holes.startswith("4 holes in shelf lower at ")
+    assert fit.startswith("equipment.")
 
 
 WRONG: dict[str, tuple[Swap, list[str]]] = {

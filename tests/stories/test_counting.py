@@ -173,7 +173,13 @@ def test_the_witness_signs_what_they_saw(begin: Begin) -> None:
         day.why("lead lifts hold NC-1")
     )
     gates = release_gates(
-        day.state, "SN-1", small.design(), small.shop(), small.PEOPLE["inspector"], day.date
+        day.state,
+        "SN-1",
+        small.design(),
+        small.shop(),
+        day.record.get_file,
+        small.PEOPLE["inspector"],
+        day.date,
     )
     assert (
         next(gate.refusal.code for gate in gates if gate.name == "scrap witnessed" and gate.refusal)

@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import small_shop as small
 from rackwright.work.metal.receiving import accept, receive_item
-from rackwright.work.papers.recall import recall_letter
 from rackwright.work.serials.recalling import Affected, affected
 from rackwright.work.stations.assembling import assemble, draw_lot
 from stories.conftest import Begin
@@ -34,10 +33,6 @@ def test_a_rack_whose_bolts_are_all_of_another_lot_is_told_last_as_it_was(begin:
     assert (was.serial, was.only_was, was.margin) == ("SN-1", True, None)
     assert was.was == (f"lot LB-61 until 2026-03-12 (event {last}), in no joint since",)
     assert was.note.startswith(f"was, {was.was[0]}")
-    letter = recall_letter(
-        day.state, "RC-1", "lot", "LB-61", "heads crack", "the hangar", [was], "2026-03-13"
-    )
-    assert letter.startswith(b"%PDF")
     [new] = affected(day.record.events(), day.state, "lot", "LB-62")
     assert (new.serial, new.only_was) == ("SN-1", False)
     assemble(at, "SN-1", [], [replace(first, lots=("LB-61",))], "J-47", [])

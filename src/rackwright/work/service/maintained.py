@@ -25,7 +25,6 @@ from rackwright.work.service.holes import why_not
 __all__ = ["Maintained", "as_maintained", "loaded"]
 
 
-
 @dataclass(frozen=True)
 class Maintained:
     """A rack as it is now: the design that is proven, and what stands behind it."""
@@ -42,7 +41,9 @@ class Maintained:
         metal = [f"{one.piece} is of {one.made_of}: {one.why_not}" for one in not_assessed(self.other)]
         hot = [f"{one.material}, {one.piece}: {one.why_not}" for one in self.heated if one.why_not]
         fit = [f"{fault.where.field}: {fault.found}" for fault in self.design.faults]
-        scales = [f"weight of event {one.seq}: {one.why_not}" for one in (self.weight,) if one and one.why_not]
+        scales = [
+            f"weight of event {one.seq}: {one.why_not}" for one in (self.weight,) if one and one.why_not
+        ]
         return (*metal, *hot, *scales, *why_not(self.carried), *fit)
 
 

@@ -118,7 +118,6 @@ def _behind(now: Maintained) -> str:
         for one in now.carried
     ]
     words += [f"with the weight of event {one.seq}" for one in (now.weight,) if one is not None and one.taken]
-    words += [f"with {one.minutes:.0f} min of oven on {one.material}" for one in now.heated if one.again]
     return ", ".join(words)
 
 

@@ -23,7 +23,8 @@ from rackwright import record as records
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.making.coat import is_coated
-from rackwright.pieces.characteristics import RACK, Characteristic, characteristics, shown
+from rackwright.making.inspected import characteristics_of
+from rackwright.pieces.characteristics import RACK, Characteristic, shown
 from rackwright.record import Record, State, project
 from rackwright.shop import Certificate, Shop, StockBar, StockItem
 from rackwright.units import parse_quantity, to_nm, unit_factor
@@ -105,7 +106,7 @@ def asks_no_more(shop: Shop) -> Shop:
 
 @cache
 def asked() -> tuple[Characteristic, ...]:
-    return characteristics(design().rack, design().pieces, shop().saw.cut_tolerance)
+    return characteristics_of(design(), shop())
 
 
 def nm(length: str) -> int:

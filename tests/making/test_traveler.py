@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from order_of_three import order
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.order_json import traveler_json
-from rackwright.pieces.characteristics import characteristics
 
 
 def test_a_rack_has_the_steps_of_the_order_and_its_own() -> None:
@@ -33,7 +33,7 @@ def test_every_joint_of_the_shop_has_lot_running_and_final_torque() -> None:
 
 def test_every_characteristic_is_measured_at_one_step_with_its_limits_and_balloon() -> None:
     design = order().demand[0][0]
-    asked = characteristics(design.rack, design.pieces, order().shop.saw.cut_tolerance)
+    asked = characteristics_of(design, order().shop)
     blanks = {
         blank.balloon: blank for step in order().traveler(1).steps for blank in step.blanks if blank.balloon
     }

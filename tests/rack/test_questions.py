@@ -44,6 +44,7 @@ ABSENT = [
     ("basis", without_table("[basis]"), ALL),
     ("ring_make.allowable", without("[ring_make]", "allowable"), LATER),
     ("shelf_make.seat", without("[shelf_make]", "seat"), LATER),
+    ("tolerance.detail", without("[tolerance]", "detail"), LATER),
     ("ring_make.root", without("[ring_make]", "root"), LATER),
     ("pad.counterbore", without("[pad]", "counterbore"), LATER),
     ("strap", without_every("[[strap]]"), ALL),

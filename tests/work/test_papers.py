@@ -24,8 +24,9 @@ from rackwright import record as records
 from rackwright.design import Design
 from rackwright.faces.cli.main import main
 from rackwright.formulas.cards import explain
+from rackwright.making.inspected import characteristics_of
 from rackwright.papers.labels import read_envelope
-from rackwright.pieces.characteristics import characteristics, shown
+from rackwright.pieces.characteristics import shown
 from rackwright.plan import Plan, money
 from rackwright.record import Head, Record, project
 from rackwright.seal import DEMO_SEED, Tree, key_id, public_key, read_canonical, read_signed_head, verify
@@ -142,7 +143,7 @@ def _cut_one(record: Record, lead: Station, revision: str) -> Kept:
     rest = bar.measured_nm - bar.trim_nm - kerf - sum(one.length_nm for one in made)
     visit = Visit(stock.id, made, kerf, bar.trim_nm, rest, f"{stock.id}-R", "L-1", "S1")
     cut(lead.by("C. Vint"), ORDER, visit)
-    wanted = characteristics(design().rack, design().pieces, shop().saw.cut_tolerance)
+    wanted = characteristics_of(design(), shop())
     first = next(one for one in wanted if (one.piece, one.name) == (mine[0].slot.piece, "length"))
     measure(lead.by("E. Lund"), "SN-1", {first: shown(first, first.nominal)}, "LB-2")
     return Kept(record, made, stock.heat)

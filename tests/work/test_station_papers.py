@@ -20,9 +20,10 @@ from papers.reading import flat, glyphs, overprinted, pages
 from rackwright import record as records
 from rackwright.design import Design
 from rackwright.faces.cli import papers as face
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.oven.bake import cure
 from rackwright.papers.table import BLANK
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.pieces.characteristics import RACK
 from rackwright.pieces.weight import on_pads, pad_places
 from rackwright.plan import Plan
 from rackwright.rack.orient import station_of
@@ -37,6 +38,7 @@ from rackwright.work.papers.bake import bake_text, logs_of
 from rackwright.work.papers.balance import Weighed, weighed_of
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.pieces import piece_sketches
+from rackwright.work.papers.plate_parts import plate_sketches
 from rackwright.work.papers.words import axis
 from rackwright.work.people.founding import add_gauge, add_person
 from rackwright.work.station import Draft, Station, perform
@@ -242,11 +244,16 @@ def test_without_tools_the_mill_sheet_says_that_its_time_is_coarse() -> None:
 
 
 def test_every_characteristic_has_a_balloon() -> None:
-    wanted = characteristics(design().rack, design().pieces, shop().saw.cut_tolerance)
-    seen: set[int] = {one.number for one in wanted if one.piece.startswith((RACK, "ring.", "pad."))}
+    wanted = characteristics_of(design(), shop())
+    seen: set[int] = {one.number for one in wanted if one.piece.startswith((RACK, "ring."))}
     texts = [text for block in block_sketches(plan()) for text, _ in block.balloons]
     for sketch in piece_sketches(design(), shop(), balloon=True):
         texts += [sketch.length_balloon, sketch.film_balloon, *(hole.balloon for hole in sketch.holes)]
+        texts += [text for hole in sketch.holes for text in re.findall(r"\[([\d·]+)\]", hole.note)]
+        texts += [note[:-1].rpartition(" ")[2] for note in sketch.notes if note.startswith("Trimmed leg")]
+    for plate in plate_sketches(design(), wanted):
+        every = [one for hole in plate.holes for one in (hole.number_along, hole.number_across)]
+        texts += [one.replace(", ", "·") for one in (*every, *(row[0] for row in plate.rows))]
     seen |= {int(number) for text in texts for number in text.split("·") if number}
     assert seen == {one.number for one in wanted}
     printed = {int(number) for text in pages(paper("balloons")) for number in re.findall(r"\d+", text)}
@@ -255,7 +262,7 @@ def test_every_characteristic_has_a_balloon() -> None:
 
 def test_an_inspection_form_is_blank_where_nothing_is_measured() -> None:
     text = "".join(pages(paper("inspection")))
-    wanted = characteristics(design().rack, design().pieces, shop().saw.cut_tolerance)
+    wanted = characteristics_of(design(), shop())
     assert flat(f"{len(wanted)} characteristics: 0 measured, {len(wanted)} blank") in flat(text)
     assert BLANK not in text
     assert "within" not in text.replace("reading is within when it lies within", "")

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from rackwright.demo.job import ASSEMBLER, CUSTOMER, INSPECTOR, LEAD, STORES, SUPPLIER, Act, Job, rack_serials
 from rackwright.demo.stations import bakes, readings_of
 from rackwright.making.coat import is_coated
-from rackwright.pieces.characteristics import characteristics
+from rackwright.making.inspected import characteristics_of
 from rackwright.pieces.weight import on_pads
 from rackwright.record import Appended, state_of
 from rackwright.work.metal.sawing import piece_id
@@ -50,7 +50,7 @@ def _touched_up(job: Job, serial: str) -> Iterator[Act]:
     yield Act("ship what came back", LEAD, "2026-04-02",
               lambda s, id: ship(s, [serial], CUSTOMER, "DN-90", id), "RW517")  # fmt: skip
     post = next(piece for piece in job.design.pieces.made if piece.kind == "post")
-    wanted = characteristics(job.design.rack, job.design.pieces, job.shop.saw.cut_tolerance)
+    wanted = characteristics_of(job.design, job.shop)
     film = [one.name for one in wanted if (one.piece, one.stage) == (post.id, "after coat")]
     touched = Done("SW-1", "rework", "scratch touched up by brush", "INVENTED-PS-4 rev C", job.shop.name, "2026-01-12",
                    (piece_id(serial, post.id),))  # fmt: skip

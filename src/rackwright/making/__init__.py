@@ -8,6 +8,7 @@
     coat.py, oven/                       powder, masking; batches, did it cure, what the heat did to the temper
     assembly.py, fasteners.py            joints with torque and protection, hardware by lot
     operations.py, route.py, cycles.py, traveler.py   the true order of steps and their hours
+    inspected.py                         what is measured on one rack
     dates/                               when: one job, and all open orders at once
     price.py, plate_value.py             what it costs; asked.py what the shop must still say; check.py what must hold
 

@@ -22,9 +22,9 @@ from rackwright.making.asked import Asked
 from rackwright.making.assembly import Heat
 from rackwright.making.coat import is_coated
 from rackwright.making.dates.tasks import Placed, Task, day_at, list_schedule, working_days
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.operations import Operation, needed, order_faults
 from rackwright.making.sawing.cutting import Demand, Racked
-from rackwright.pieces.characteristics import characteristics
 from rackwright.pieces.model import Piece
 from rackwright.shop import Shop
 from rackwright.shop.labour import Learning, OperationTime, OutsideWork, day_of
@@ -260,7 +260,7 @@ def _counts(
 
 def _readings(design: Racked, shop: Shop) -> Counter[str]:
     """How many characteristics are measured at each stage."""
-    return Counter(one.stage for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance))
+    return Counter(one.stage for one in characteristics_of(design, shop))
 
 
 def tasks_of(operations: Sequence[Operation], steps: Sequence[Step]) -> Iterator[Task]:

@@ -13,10 +13,11 @@ from fractions import Fraction
 from math import ceil, floor
 
 from rackwright.making.assembly import Assembly, Joint, in_lbf
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.mill import SpigotFit
 from rackwright.making.route import STAGES, Route, Step
 from rackwright.making.sawing.cutting import Racked
-from rackwright.pieces.characteristics import characteristics, shown
+from rackwright.pieces.characteristics import shown
 from rackwright.rack import open_questions
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
@@ -183,7 +184,7 @@ def _spigots(fit: SpigotFit) -> Iterator[Blank]:
 
 
 def _readings(design: Racked, stage: str, shop: Shop) -> Iterator[Blank]:
-    for each in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+    for each in characteristics_of(design, shop):
         if each.stage == stage:
             asked = f"{each.id}: {each.asks}; yes or no" if each.by_gauge else each.id
             yield Blank(asked, each.unit, shown(each, each.low), shown(each, each.high), each.number)

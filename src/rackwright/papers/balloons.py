@@ -1,4 +1,4 @@
-"""The drawing with its characteristics numbered: the rack, its rings, then every sawn piece and corner block.
+"""The drawing with its characteristics numbered: the rack, its rings, every sawn piece, corner block and plate.
 
 The number in a balloon is the one of the inspection sheet and of the record. Where several pieces share a part number,
 the balloon holds the number of each. On the rack: overall sizes, the pairs of diagonals that are compared, bond pads.
@@ -14,6 +14,7 @@ from rackwright.papers.block_sheet import BlockSketch, block_sheets
 from rackwright.papers.house import Head
 from rackwright.papers.lengths import dimension, inches
 from rackwright.papers.piece_sheet import piece_sheets
+from rackwright.papers.plate_part import PlateSketch, plate_part_sheets
 from rackwright.papers.prisms import draw_prisms
 from rackwright.papers.rack_views import (
     BELOW,
@@ -50,7 +51,7 @@ class NumberedRing:
 @dataclass(frozen=True)
 class Numbered:
     """`sizes` maps width, depth, height and the diagonals of front, side and top to their numbers ("" = none);
-    `bond` is the number of the bond path and the points of its pads; `rows` the table of the rack and its pads."""
+    `bond` is the number of the bond path and the points of its pads; `rows` the table of the rack."""
 
     head: Head
     rack: RackDrawing
@@ -60,17 +61,19 @@ class Numbered:
     ring: NumberedRing | None
     pieces: tuple[PieceSketch, ...]
     blocks: tuple[BlockSketch, ...]
+    plates: tuple[PlateSketch, ...]
 
 
 def numbered_sheets(drawing: Numbered, digest: str) -> list[Sheet]:
-    """All sheets: the rack, the rings where there are some, pieces, blocks. Raises ValueError without solids."""
+    """The rack, the rings where there are some, pieces, blocks, plates. Raises ValueError without solids."""
     own = 2 if drawing.ring else 1
-    of = own + len(drawing.pieces) + len(drawing.blocks)
+    of = own + len(drawing.pieces) + len(drawing.blocks) + len(drawing.plates)
     sheets = [_rack(drawing, of, digest)]
     if drawing.ring is not None:
         sheets.append(_ring(drawing.head, drawing.ring, drawing.rack.tolerances, of, digest))
     sheets += piece_sheets(drawing.head, drawing.pieces, digest, own + 1, of)
-    return sheets + block_sheets(drawing.head, drawing.blocks, digest, own + 1 + len(drawing.pieces), of)
+    sheets += block_sheets(drawing.head, drawing.blocks, digest, len(sheets) + 1, of)
+    return sheets + plate_part_sheets(drawing.head, drawing.plates, digest, len(sheets) + 1, of)
 
 
 # --- the rack ------------------------------------------------------------------------------------
@@ -112,7 +115,7 @@ def _rack(drawing: Numbered, of: int, digest: str) -> Sheet:
             balloon(sheet, (at[0] - 8, at[1] + 8), number, at)
     columns = (("no.", 12.0), ("characteristic", 62.0), ("nominal", 26.0), ("limits", 46.0), ("gauge", 28.0))
     x = frame.right - sum(width for _, width in columns)
-    sheet.text((x, frame.top + 9), "Characteristics of the assembled rack and its pads", 2.8, bold=True)
+    sheet.text((x, frame.top + 9), "Characteristics of the assembled rack", 2.8, bold=True)
     y, _ = grid(sheet, x, frame.top + 11, frame.bottom, columns, drawing.rows, size=2.3)
     column(sheet, x, y + 9, 170, "Notes", [
         "Balloons are the numbers of the inspection sheet and of the record.",

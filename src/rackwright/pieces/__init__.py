@@ -11,7 +11,8 @@
     vents.py            vent and drain holes        metals.py   unlike metals and their protection
     fit.py              can it be built             solids.py   mass and inertia of simple solids
     weight.py           mass, CG, inertia           surface.py  outside areas
-    characteristics.py  what is measured            as_built.py measured values in place of nominal ones
+    characteristics.py  what is measured            datums.py   from where, of plates and angles
+    as_built.py measured values in place of nominal ones
 
 May import: rack, shop and below.
 A new kind of piece goes into the module of its family and into `build.py`; a rule of fit into `fit.py`.

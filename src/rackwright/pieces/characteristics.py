@@ -5,6 +5,9 @@ the balloon on the drawing. Each is measured before or after coat; film and bond
 
 A hole's size and a thread are no number but a yes or no: GO enters, NO-GO does not, in every one of a piece. Both
 are asked for where the definition states the tolerance of a hole's size.
+
+Of plates, angles and rails each hole is measured both ways from its datums (`datums.py`), and so are outlines, where
+the definition states the tolerances of details. A revision frozen before there were any asks what it asked then.
 """
 
 from __future__ import annotations
@@ -17,8 +20,10 @@ from math import degrees
 from typing import Literal
 
 from rackwright.pieces.build import Pieces
+from rackwright.pieces.datums import PLATES, Datums, datums
 from rackwright.pieces.model import Piece
 from rackwright.rack.brace import ENDS
+from rackwright.rack.finish import DetailTolerance
 from rackwright.rack.model import Rack
 from rackwright.units import NM_PER_M, unit_factor
 
@@ -27,6 +32,7 @@ __all__ = ["GO_NO_GO", "NO", "RACK", "YES", "Characteristic", "characteristics",
 RACK = "rack"  # the piece of what is measured on the assembled rack
 GO_NO_GO = "go/no-go"
 YES, NO = "yes", "no"  # every hole or thread: GO enters and NO-GO does not
+CALIPER = 304_800_000  # nm, 12 in: what is longer is measured on the bench (common practice, no source)
 Stage = Literal["before coat", "after coat", "assembled"]
 
 
@@ -65,6 +71,7 @@ def characteristics(rack: Rack, pieces: Pieces, cut_tolerance: int) -> tuple[Cha
             *_holes(rack, pieces),
             *_blocks(rack, pieces),
             *_rings(rack, pieces),
+            *_details(rack, pieces),
             *_outside(rack),
         ]
     found += _counterbores(rack, pieces)
@@ -138,6 +145,43 @@ def _rings(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
                                  "before coat", "protractor")  # fmt: skip
             yield _length(piece.id, "leg reach", d.ring_make.leg_reach, d.tolerance.ring_reach, "before coat",
                           "height gauge")  # fmt: skip
+
+
+def _details(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
+    """Plates, angles and rails: holes and outlines."""
+    d = rack.definition
+    assert d.tolerance is not None
+    off = d.tolerance.detail
+    if off is None:
+        return
+    near = d.tolerance.hole_position if off.hole_position is None else off.hole_position
+    on_brace = d.gusset_make.on_brace if d.gusset_make else 0
+    for piece in pieces.made:
+        found = datums(piece, on_brace)
+        if found is None:
+            continue
+        if piece.kind in PLATES:
+            yield from _plate(piece.id, found, off)
+        if piece.kind == "rail":
+            leg = max(box.size(0) for box in piece.walls)
+            yield _length(piece.id, "trimmed leg", leg, off.outline, "before coat", "caliper")
+        for bolt, (along, across) in found.holes.items():
+            for name, at in ((f"hole {bolt}", along), (f"hole {bolt}, across", across)):
+                if at is not None:
+                    yield _length(piece.id, name, at, near, "before coat", "height gauge")
+
+
+def _plate(piece: str, found: Datums, off: DetailTolerance) -> Iterator[Characteristic]:
+    for way, size in zip(("along", "across"), found.size, strict=True):
+        gauge = "length bench" if size > CALIPER else "caliper"
+        yield _length(piece, f"outline {way}", size, off.outline, "before coat", gauge)
+    for bolt, edge in found.edges.items():
+        yield _length(piece, f"edge at {bolt}", edge, off.outline, "before coat", "caliper")
+    if off.thickness is not None:
+        yield _length(piece, "thickness", found.thickness, off.thickness, "before coat", "micrometer")
+    if off.flatness is not None:
+        yield Characteristic(piece, "flatness", "length", "in", Fraction(0), None, _metres(off.flatness), "before coat",
+                             "feeler gauge")  # fmt: skip
 
 
 def _counterbores(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:

@@ -48,6 +48,10 @@ def asked_of_build_up(rack: Rack, later: tuple[str, ...]) -> Iterator[Asked]:
     given = rack.definition.tolerance
     if rack.definition.brace and given is not None and given.mitre_angle is None:
         yield "tolerance.mitre_angle", "How far may the mitres of braces be off, by which document?", later
+    flat = rack.definition.shelf or rack.definition.rails or rack.definition.brace
+    if flat and given is not None and given.detail is None:
+        text = "How far may outlines and holes of plates, angles and rails be off, by which document?"
+        yield "tolerance.detail", text, later
     make = rack.definition.shelf_make
     beyond = washer_beyond(rack, make.hardware.washer, make.bolt_spread // 2)
     if rack.definition.shelf and make.seat is None and beyond > 0:

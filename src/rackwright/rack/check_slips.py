@@ -38,6 +38,9 @@ def slip_ranges(rack: Rack) -> Iterator[tuple[str, float, float, float, str, flo
         yield "ring_make.width", d.ring_make.width, MIL, 4 * d.tube.side, "in", IN
     if d.tolerance is not None:
         yield "tolerance.ring_angle", d.tolerance.ring_angle, 0, 45 * DEG, "deg", DEG
+        for name in ("outline", "hole_position", "thickness", "flatness"):
+            off = getattr(d.tolerance.detail, name, None)
+            yield f"tolerance.detail.{name}", off or 0, 0, IN // 4, "in", IN
     if d.finish is not None:
         for name in ("film_low", "film_high"):
             yield f"finish.{name}", getattr(d.finish, name), 0.1 * MIL, 40 * MIL, "mil", MIL

@@ -7,7 +7,7 @@ from typing import Literal
 from rackwright.fields import Angle, Length, Name, Number, Resistance, Temperature, Text, Time
 from rackwright.fields import definition as _definition
 
-__all__ = ["Bond", "CurePoint", "Finish", "Metal", "OvenTime", "Protection", "Tolerance"]
+__all__ = ["Bond", "CurePoint", "DetailTolerance", "Finish", "Metal", "OvenTime", "Protection", "Tolerance"]
 
 
 @_definition
@@ -74,6 +74,19 @@ class Bond:
 
 
 @_definition
+class DetailTolerance:
+    """Plus-or-minus tolerances of plates (panels, pads, gussets), shelf angles and rails, each from its datums.
+
+    What its metal's specification holds (the legs of an angle) is checked when the metal is received.
+    """
+
+    outline: Length  # overall sizes of a plate, edges round a gusset's holes, the trimmed leg of a rail
+    hole_position: Length | None = None  # both ways; without it, that of holes along a tube
+    thickness: Length | None = None  # of a plate; without it that of the metal as received stands
+    flatness: Length | None = None  # of a plate, at most; without it none is measured
+
+
+@_definition
 class Tolerance:
     """Plus-or-minus tolerances of what is measured, and what any two racks may differ by."""
 
@@ -89,3 +102,6 @@ class Tolerance:
         None  # of a brace's sawn ends; without it none is measured, and it is asked for
     )
     between_racks: Length
+    detail: DetailTolerance | None = (
+        None  # of plates, angles and rails; without it only their lengths are measured, and it is asked for
+    )

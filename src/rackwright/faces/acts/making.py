@@ -149,7 +149,8 @@ def do_measure(desk: Desk, v: Values) -> Appended:
     """A replacement has the characteristics of what it replaces, under its own name."""
     from dataclasses import replace
 
-    from rackwright.pieces.characteristics import RACK, characteristics
+    from rackwright.making.inspected import characteristics_of
+    from rackwright.pieces.characteristics import RACK
     from rackwright.record import state_of
     from rackwright.trouble import Fault, Stopped, Where
     from rackwright.work.metal.drawn import role
@@ -162,7 +163,7 @@ def do_measure(desk: Desk, v: Values) -> Appended:
     name = (
         piece if piece == RACK else role(state_of(desk.station.record), revision_id(held.design), v["piece"])
     )
-    wanted = characteristics(held.design.rack, held.design.pieces, shop.saw.cut_tolerance)
+    wanted = characteristics_of(held.design, shop)
     asked = {one.name: replace(one, piece=piece) for one in wanted if one.piece == name}
     do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
     faults = [Fault("RW504", Where("reading", 0, name), f"{name!r:.60} is no characteristic of {v['piece']}", do)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from rackwright.making.asked import Asked
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.mill.bars_in_hand import BarInside
 from rackwright.making.mill.block import BlockLine, block_line
 from rackwright.making.mill.checks import block_checks, root_radius
@@ -14,7 +15,6 @@ from rackwright.making.mill.rates import timed_by_rates
 from rackwright.making.mill.setups import Drilled, setups_of, time_of
 from rackwright.making.mill.spigot_fit import spigot_fit
 from rackwright.making.sawing.cutting import Demand, Racked
-from rackwright.pieces.characteristics import characteristics
 from rackwright.pieces.model import axis_index
 from rackwright.shop import Shop, StockItem
 from rackwright.shop.machines import Mill
@@ -64,7 +64,7 @@ def mill_plan(
     shapes: dict[str, object] = {}
     asked: list[Asked] = []
     for design, quantity in demand:
-        every = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+        every = characteristics_of(design, shop)
         for piece in design.pieces.made:
             if piece.kind != "block":
                 continue

@@ -13,9 +13,10 @@ from fractions import Fraction
 from functools import lru_cache
 
 from rackwright.design import Design
-from rackwright.pieces.as_built import adverse
+from rackwright.making.inspected import characteristics_of
+from rackwright.pieces.as_built import adverse, nearer_end
 from rackwright.pieces.as_weighed import Weight
-from rackwright.pieces.characteristics import Characteristic, characteristics
+from rackwright.pieces.characteristics import Characteristic
 from rackwright.pieces.oven_time import KnockDown
 from rackwright.record import State
 from rackwright.reference.rows import Material
@@ -114,9 +115,9 @@ def _accepted(state: State, piece: str, characteristic: str) -> str:
 
 
 def _geometric(design: Design) -> list[Characteristic]:
-    """Characteristics that the strength of a rack depends on."""
-    every = characteristics(design.rack, design.pieces, cut_tolerance=1)
-    return [one for one in every if one.name == "length" or one.name.startswith("hole ")]
+    """Characteristics that the strength of a rack depends on: lengths, and holes along a piece that has one."""
+    stations = {f"{piece.id}/hole {bolt}" for piece in design.pieces.made for bolt in nearer_end(piece)}
+    return [one for one in characteristics_of(design, None) if one.name == "length" or one.id in stations]
 
 
 def reproof(design: Design, built: Design) -> dict[str, str]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Set
 from dataclasses import dataclass
 
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.operations import Operation
 from rackwright.making.route import STAGES, pieces_taken
 from rackwright.making.sawing.cutting import Racked
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.pieces.characteristics import RACK
 from rackwright.record import State
 from rackwright.shop import Shop
 from rackwright.work.metal.sawing import piece_id
@@ -36,7 +37,7 @@ class Progress:
         elif operation.id == "release":
             yield rack.state in ("released", "shipped")
         elif operation.id in STAGES:
-            for one in characteristics(design.rack, design.pieces, self.shop.saw.cut_tolerance):
+            for one in characteristics_of(design, self.shop):
                 if one.stage == STAGES[operation.id]:
                     about = serial if one.piece == RACK else piece_id(serial, one.piece)
                     yield (about, one.name) in self.measured

@@ -6,15 +6,17 @@ from dataclasses import replace
 from math import degrees
 
 from rackwright.design import Design
+from rackwright.making.inspected import characteristics_of
 from rackwright.papers.balloons import Numbered, NumberedRing
 from rackwright.papers.drawing import draw_numbered
 from rackwright.papers.lengths import inches
-from rackwright.pieces.characteristics import RACK, Characteristic, characteristics, shown
+from rackwright.pieces.characteristics import RACK, Characteristic, shown
 from rackwright.plan import Plan
 from rackwright.shop import Shop
 from rackwright.work.papers.blocks import block_sketches
 from rackwright.work.papers.drawing import rack_drawing
 from rackwright.work.papers.pieces import piece_sketches
+from rackwright.work.papers.plate_parts import plate_sketches
 from rackwright.work.papers.words import head, number
 
 __all__ = ["balloons"]
@@ -23,7 +25,7 @@ __all__ = ["balloons"]
 def balloons(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes:
     """The drawing, PDF. Raises Stopped with the faults of a design that cannot be built."""
     drawing = rack_drawing(design, shop, date, demo)
-    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    wanted = characteristics_of(design, shop)
     whole = [one for one in wanted if one.piece == RACK]
     d = design.rack.definition
     plain = head(design, shop, "Characteristics", f"{d.drawing}-B", date, demo)
@@ -42,21 +44,19 @@ def balloons(design: Design, shop: Shop, date: str, demo: bool = False) -> bytes
             bare,
             {one.name: str(one.number) for one in whole},
             (bond, middles),
-            tuple(_row(one) for one in (*whole, *(one for one in wanted if one.piece.startswith("pad.")))),
+            tuple(_row(one) for one in whole),
             _ring(design, wanted),
             piece_sketches(design, shop, balloon=True),
             block_sketches(Plan(((design, 1),), None, shop)),
+            plate_sketches(design, wanted),
         )
     )
 
 
 def _row(one: Characteristic) -> tuple[str, ...]:
-    name = one.name if one.piece == RACK else f"{one.piece}, {one.name}"
-    if one.by_gauge:
-        return str(one.number), name, "–", one.asks, one.gauge
     limits = f"{shown(one, one.low) or 'no least'} to {shown(one, one.high)}" if one.low is not None else (
         f"at most {shown(one, one.high)}")  # fmt: skip
-    return str(one.number), name, shown(one, one.nominal), limits, one.gauge
+    return str(one.number), one.name, shown(one, one.nominal), limits, one.gauge
 
 
 def _ring(design: Design, wanted: tuple[Characteristic, ...]) -> NumberedRing | None:

@@ -27,13 +27,14 @@ from rackwright.papers.lengths import inches, length
 from rackwright.pieces.fit import equipment_boxes
 from rackwright.pieces.model import Piece, Point
 from rackwright.pieces.tiedown import ring_place
+from rackwright.rack.finish import Tolerance
 from rackwright.rack.model import Aircraft, FloorFitting
 from rackwright.rack.orient import SIGNS, aircraft_axes
 from rackwright.shop import Shop
 from rackwright.trouble import PRELIMINARY, UNCONFIRMED
 from rackwright.work.papers.words import axis, head, in_unit, must_fit, number, points_of, short_names
 
-__all__ = ["KINDS", "draw", "part_title", "parts_of", "rack_drawing"]
+__all__ = ["KINDS", "detail_tolerances", "draw", "part_title", "parts_of", "rack_drawing"]
 
 KINDS = {"post": "tube", "width": "tube", "depth": "tube", "panel": "shelf", "brace": "tube"}
 
@@ -269,10 +270,24 @@ def _tolerances(design: Design, shop: Shop | None) -> Iterator[str]:
         f"Holes along a tube ± {inches(given.hole_position)}, spigots ± {inches(given.block)}, outside "
         f"± {inches(given.outside)} in."
     )
+    yield detail_tolerances(given)
     yield (
         f"Ring bend ± {in_unit(given.ring_angle, 'deg', 1, unit=False)}°, leg reach ± {inches(given.ring_reach)} in. "
         f"Two racks differ by at most {inches(given.between_racks)} in."
     )
+
+
+def detail_tolerances(given: Tolerance | None) -> str:
+    """The line of a drawing on plates, angles and rails: each value as stated, or as which other it is."""
+    off = given.detail if given else None
+    if given is None or off is None:
+        return "Plates, angles, rails: no tolerance is stated; beside cut lengths they are nominal, and not measured."
+    own = off.hole_position is not None
+    near = f"{inches(off.hole_position or given.hole_position)}{'' if own else ', as along a tube'}"
+    thick = f"± {inches(off.thickness, 4)}" if off.thickness else "as its metal is received"
+    flat = f", flat within {inches(off.flatness, 4)}" if off.flatness else ""
+    outline = inches(off.outline)
+    return f"Plates, angles, rails: outlines ± {outline} in; holes ± {near}; thickness {thick}{flat}."
 
 
 def _mass(design: Design) -> str:

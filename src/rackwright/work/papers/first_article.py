@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from rackwright.design import Design
+from rackwright.making.inspected import characteristics_of
 from rackwright.papers.labels import Label, symbol
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Section, Table, Text
-from rackwright.pieces.characteristics import RACK, Characteristic, characteristics, shown
+from rackwright.pieces.characteristics import RACK, Characteristic, shown
 from rackwright.record import Event, State, project
 from rackwright.record.office import FirstArticle
 from rackwright.record.state import Measurement
@@ -161,7 +162,7 @@ def _characteristics(
         (each.piece, each.characteristic): each for each in state.measured(serial)
     }
     jig = shop.jig.name if shop.jig else ""
-    for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+    for one in characteristics_of(design, shop):
         name = "" if one.piece == RACK else piece_id(serial, one.piece)
         reading = last.get((name, one.name))
         signed = f"{reading.by}, {reading.at[:10]}" if reading else ""

@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from rackwright.design import Design
+from rackwright.making.inspected import characteristics_of
 from rackwright.papers.labels import Label, symbol
 from rackwright.papers.station_sheet import BLANK, StationSheet, set_station_sheet
 from rackwright.papers.table import Block, Facts, Section, Table
-from rackwright.pieces.characteristics import RACK, Characteristic, Stage, characteristics, shown
+from rackwright.pieces.characteristics import RACK, Characteristic, Stage, shown
 from rackwright.record import Event, State
 from rackwright.record.state import Measurement
 from rackwright.shop import Shop
@@ -40,7 +41,7 @@ def inspection_sheet(
     `events`: the record's, so that a reading which was corrected stands beside what was recorded."""
     must_fit(design)
     d = design.rack.definition
-    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    wanted = characteristics_of(design, shop)
     found = _found(state, serial) if state else {}
     done = [one for one in wanted if _key(one, serial) in found]
     last = {one: found[_key(one, serial)][-1] for one in done}

@@ -12,10 +12,11 @@ from dataclasses import replace
 import numpy as np
 
 from rackwright.design import Design
+from rackwright.making.inspected import characteristics_of
 from rackwright.papers.drawing import PieceHole, PieceSketch, draw_pieces
 from rackwright.papers.lengths import inches
 from rackwright.pieces.brace_pieces import tube_of
-from rackwright.pieces.characteristics import characteristics, hole_stations
+from rackwright.pieces.characteristics import hole_stations
 from rackwright.pieces.model import Box, Hole, Piece, axis_index
 from rackwright.pieces.slab import XY
 from rackwright.shop import Shop
@@ -45,7 +46,7 @@ def sketches(design: Design, shop: Shop | None, date: str, demo: bool = False) -
 def piece_sketches(design: Design, shop: Shop | None, balloon: bool = False) -> tuple[PieceSketch, ...]:
     """What the piece sheets show, as plain data; with `balloon` characteristics are numbered. Raises as `sketches`."""
     must_fit(design)
-    asked = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance if shop else 0)
+    asked = characteristics_of(design, shop)
     numbers = {one.id: one.number for one in asked}
     return tuple(
         page
@@ -74,7 +75,12 @@ def _sketch(
         f"{len(pieces)} a rack. {piece.section}, {piece.stock}.",
         *piece.notes,
         f"Length is characteristic {_numbers(pieces, 'length', numbers)}; numbers in brackets are those of holes.",
-        *(() if square else ("Each leg is seen from outside; notes give the distance from the heel.",)),
+        *(() if square else (_HEEL,)),
+        *(
+            f"Trimmed leg is characteristic {one}."
+            for one in [_numbers(pieces, "trimmed leg", numbers)]
+            if one
+        ),
         "Deburr both sides; identity on the piece before it leaves the saw.",
     )
     sheets = [faces] if len({face.wide for face in faces}) == 1 else [(face,) for face in faces]
@@ -130,6 +136,7 @@ def _use(pieces: Sequence[Piece], hole: Hole, numbers: Mapping[str, int]) -> str
     return USES.get(hole.bolt.split(".")[0], "") + (f" [{balloons}]" if balloons else "")
 
 
+_HEEL = "Each leg is seen from outside; across is measured from the heel, the outside of the other leg: see the notes."
 _END = {"x": "left", "y": "front", "z": "lower"}
 
 
@@ -203,7 +210,9 @@ def _hole(
     use = USES.get(hole.bolt.split(".")[0], "")
     use += f", tapped {hole.thread}" if hole.thread else ""
     if face.heel is not None:
-        use = f"heel {inches(abs(hole.centre[face.across] - face.heel))}; {use}"
+        across = _across(pieces, hole, numbers)
+        across = across and f" [{across}]"
+        use = f"heel {inches(abs(hole.centre[face.across] - face.heel))}{across}; {use}"
     balloons = _numbers(pieces, f"hole {hole.bolt}", numbers) if len(pieces) == 1 else ""
     use += f" [{balloons}]" if balloons else ""
     return PieceHole(number, hole.centre[along] - piece.lo[along], face.height(hole), hole.diameter, use,
@@ -230,6 +239,15 @@ def _station(pieces: Sequence[Piece], along: int, numbers: Mapping[str, int]) ->
         if at == along
     }
     return "·".join(map(str, sorted(found - {0})))
+
+
+def _across(pieces: Sequence[Piece], hole: Hole, numbers: Mapping[str, int]) -> str:
+    """Numbers of the distances across of the holes at this place of an angle, of each of the part's pieces."""
+    at = pieces[0].station(hole.centre)
+    alike = [(piece, other.bolt) for piece in pieces for other in piece.holes
+             if (other.face, piece.station(other.centre)) == (hole.face, at)]  # fmt: skip
+    found = [numbers.get(f"{piece.id}/hole {bolt}, across", 0) for piece, bolt in alike]
+    return "·".join(str(number) for number in found if number)
 
 
 def _places(pieces: Sequence[Piece]) -> str:

@@ -7,9 +7,10 @@ from itertools import groupby
 from typing import Any
 
 from rackwright.design import Design
+from rackwright.making.inspected import characteristics_of
 from rackwright.papers.lengths import inches, millimetres
 from rackwright.papers.table import Block, Facts, Section, Table, Text
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.pieces.characteristics import RACK
 from rackwright.record import Event, State, Stock, corrected, replay
 from rackwright.record.state import Measurement, Piece
 from rackwright.shop import Shop
@@ -200,7 +201,7 @@ def _measurements(state: State, serial: str, design: Design, shop: Shop) -> Iter
     if not measured:
         yield Text("Nothing is measured yet.")
         return
-    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    wanted = characteristics_of(design, shop)
     numbers = {
         (in_place(state, serial, one.piece) if one.piece != RACK else "", one.name): one.number
         for one in wanted

@@ -14,7 +14,8 @@ from typing import Any
 
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.making.inspected import characteristics_of
+from rackwright.pieces.characteristics import RACK
 from rackwright.record import Appended, Event, Refs, State
 from rackwright.reference.rows import Row
 from rackwright.seal import canonical, read_seal
@@ -150,7 +151,7 @@ def release(station: Station, serial: str, design: Design, shop: Shop, act_id: s
 def measured_of(design: Design, shop: Shop) -> tuple[dict[str, list[str]], list[str]]:
     """The characteristics that are measured: of every made piece by its id, and of the rack."""
     names: dict[str, list[str]] = {piece.id: [] for piece in design.pieces.made}
-    for each in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+    for each in characteristics_of(design, shop):
         names.setdefault(each.piece, []).append(each.name)
     whole = names.pop(RACK, [])
     return names, whole

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Sequence
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.making.coat import is_coated
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.making.inspected import characteristics_of
+from rackwright.pieces.characteristics import RACK
 from rackwright.record import State
 from rackwright.shop import Shop
 from rackwright.trouble import Fault, Stopped, Where
@@ -34,7 +35,7 @@ def joints_of(state: State, design: Design, shop: Shop, serial: str, piece: str)
 
 def rack_anew(design: Design, shop: Shop, serial: str) -> dict[str, tuple[str, ...]]:
     """What is measured of the whole rack."""
-    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    wanted = characteristics_of(design, shop)
     return {serial: tuple(one.name for one in wanted if one.piece == RACK)}
 
 
@@ -51,7 +52,7 @@ def with_anew(
     """The work with what is measured anew: `named` of its pieces, what the nonconformance is about, and what follows
     of its kind and joints. Raises Stopped (RW504) for a name that none of its pieces has."""
     rack, anew = state.serials.get(serial), dict[str, list[str]]()
-    wanted = characteristics(design.rack, design.pieces, shop.saw.cut_tolerance)
+    wanted = characteristics_of(design, shop)
     about = state.nonconformances.get(done.nonconformance)
     asked = {*named, *((about.characteristic,) if about else ())}
     places = {role(state, rack.revision, piece): piece for piece in done.pieces} if rack else {}

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 
 from rackwright.design import Design
 from rackwright.making.assembly import assembly
+from rackwright.making.inspected import characteristics_of
 from rackwright.making.route import STAGES, pieces_taken
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.pieces.characteristics import RACK
 from rackwright.record import Appended, Refs, State
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal
@@ -43,7 +44,7 @@ def point_of(design: Design, shop: Shop, point: str, serial: str, only: Sequence
     taken = pieces_taken(operation(point), design) if point in ON_PIECES else []
     pieces = tuple(only) or tuple(piece_id(serial, piece.id) for piece in taken)
     readings: dict[str, list[str]] = {}
-    for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+    for one in characteristics_of(design, shop):
         about = serial if one.piece == RACK else piece_id(serial, one.piece)
         if one.stage == STAGES.get(point) and about in (serial, *pieces):
             readings.setdefault(about, []).append(one.name)

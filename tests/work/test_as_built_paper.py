@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 import small_shop as small
+from racks import STANDARD, design_of
 from rackwright.papers.table import Block, Table, Text
 from rackwright.record import State
+from rackwright.record.state import Measurement
 from rackwright.work.engineering.as_built import as_measured, taken
 from rackwright.work.papers.as_built import as_built_blocks
 from rackwright.work.papers.record import record_sections
@@ -78,3 +81,30 @@ def test_the_release_is_compared_with_the_rack_as_measured(stages: Path, tmp_pat
     words = " ".join(block.text for block in section.blocks if isinstance(block, Text))
     assert "governing margins recorded by" in words
     assert "agree with what is computed now from the frozen texts and the measurements" in words
+
+
+def test_a_hole_along_an_angle_counts_as_one_of_a_tube_and_no_other_reading_of_it_does() -> None:
+    """Its end bolts stand at 1.5 diameters: nearer to the end no bearing strength is published, and no margin is."""
+    design, bolt = design_of(STANDARD), "shelf.lower.left.rear.2"
+    readings = {
+        f"angle.lower.left/hole {bolt}": "25.632 in",
+        f"angle.lower.left/hole {bolt}, across": "0.850 in",
+        "panel.lower/hole panel.lower.left.1": "0.820 in",
+        "panel.lower/outline along": "20.950 in",
+    }
+    state = State(measurements=tuple(map(_read, readings.items())))
+    (one,) = taken(state, design, SERIAL)
+    assert one.characteristic == f"angle.lower.left/hole {bolt}"
+    assert one.value == Fraction("25.632") * Fraction("0.0254")
+    margins = {each.id: each for each in as_measured(state, design, SERIAL).strength.margins}
+    bearing = margins["shelf.lower.left.rear/angle bearing"]
+    assert bearing.margin is None
+    assert "below 1.5" in bearing.why_missing
+    assert margins["shelf.lower.left.front/angle bearing"].margin is not None
+
+
+def _read(said: tuple[str, str]) -> Measurement:
+    piece, _, name = said[0].partition("/")
+    return Measurement(
+        f"{SERIAL}/{piece}", SERIAL, name, said[1], "", "", "", True, "HG-5", "", "E. Lund", small.DAY, 9
+    )

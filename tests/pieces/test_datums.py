@@ -49,7 +49,7 @@ def test_every_hole_is_measured_both_ways_but_the_datum_itself() -> None:
         seen.add(piece.kind)
         bolts = {hole.bolt for hole in piece.holes}
         names = {id.partition("/")[2] for id in asked() if id.startswith(f"{piece.id}/hole ")}
-        both = {f"hole {bolt}" for bolt in bolts} | {f"hole {bolt}, across" for bolt in bolts}
+        both = {f"hole {bolt}" for bolt in bolts} | {f"hole {bolt} across" for bolt in bolts}
         assert names <= both
         assert len(names) == len(both) - (
             3 if piece.kind == "gusset" else 0
@@ -90,7 +90,7 @@ def test_a_hole_by_hand() -> None:
     screw = asked()["panel.lower/hole panel.lower.left.1"]
     aside = 1.5 + (3 / 16 + 1.5) / 2  # the middle of the leg's flat, from the rack's side
     assert inches(screw) == pytest.approx([aside - 1.5 - 1 / 32 + off for off in (0, -0.01, 0.01)])
-    heel = asked()["angle.lower.left/hole panel.lower.left.1, across"]
+    heel = asked()["angle.lower.left/hole panel.lower.left.1 across"]
     assert inches(heel)[0] == pytest.approx(aside - 1.5)
     bolt = asked()["angle.lower.left/hole shelf.lower.left.front.1"]
     assert inches(bolt)[0] == pytest.approx(0.75 - 0.375)
@@ -99,7 +99,7 @@ def test_a_hole_by_hand() -> None:
 
 def test_each_tolerance_is_the_definitions() -> None:
     every = asked(with_detail('hole_position = "0.004 in", thickness = "0.006 in", flatness = "0.030 in"'))
-    nominal, low, high = inches(every["gusset.left.end.inside/hole brace.left.end.5, across"])
+    nominal, low, high = inches(every["gusset.left.end.inside/hole brace.left.end.5 across"])
     assert (nominal - low, high - nominal) == pytest.approx((0.004, 0.004))
     assert inches(every["panel.upper/thickness"]) == pytest.approx((0.125, 0.119, 0.131))
     flat = every["panel.upper/flatness"]
@@ -120,3 +120,8 @@ def test_a_definition_without_them_asks_what_it_asked_before() -> None:
     (question,) = open_questions(design_of(bare).rack)
     assert (question.id, question.blocks) == ("tolerance.detail", ("sign_out", "release"))
     assert open_questions(design_of(STANDARD).rack) == ()
+
+
+def test_every_name_can_be_typed_as_a_reading() -> None:
+    """`log measure readings='NAME=VALUE, NAME=VALUE'` splits at commas and equal signs."""
+    assert not [id for id in asked() if set(",=") & set(id.partition("/")[2])]

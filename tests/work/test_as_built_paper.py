@@ -88,7 +88,7 @@ def test_a_hole_along_an_angle_counts_as_one_of_a_tube_and_no_other_reading_of_i
     design, bolt = design_of(STANDARD), "shelf.lower.left.rear.2"
     readings = {
         f"angle.lower.left/hole {bolt}": "25.632 in",
-        f"angle.lower.left/hole {bolt}, across": "0.850 in",
+        f"angle.lower.left/hole {bolt} across": "0.850 in",
         "panel.lower/hole panel.lower.left.1": "0.820 in",
         "panel.lower/outline along": "20.950 in",
     }

@@ -166,7 +166,7 @@ def _details(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
             leg = max(box.size(0) for box in piece.walls)
             yield _length(piece.id, "trimmed leg", leg, off.outline, "before coat", "caliper")
         for bolt, (along, across) in found.holes.items():
-            for name, at in ((f"hole {bolt}", along), (f"hole {bolt}, across", across)):
+            for name, at in ((f"hole {bolt}", along), (f"hole {bolt} across", across)):
                 if at is not None:
                     yield _length(piece.id, name, at, near, "before coat", "height gauge")
 

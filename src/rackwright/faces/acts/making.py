@@ -165,7 +165,9 @@ def do_measure(desk: Desk, v: Values) -> Appended:
     )
     wanted = characteristics_of(held.design, shop)
     asked = {one.name: replace(one, piece=piece) for one in wanted if one.piece == name}
-    do = f"one of {', '.join(asked)}" if asked else "name a piece of this rack, or SERIAL/rack"
+    some, more = ", ".join([*asked][:12]), len(asked) - 12
+    some += f", and {more} more of its inspection sheet" if more > 0 else ""
+    do = f"one of {some}" if asked else "name a piece of this rack, or SERIAL/rack"
     faults = [Fault("RW504", Where("reading", 0, name), f"{name!r:.60} is no characteristic of {v['piece']}", do)
               for name in v["readings"] if name not in asked]  # fmt: skip
     if faults:

@@ -246,7 +246,7 @@ def _across(pieces: Sequence[Piece], hole: Hole, numbers: Mapping[str, int]) -> 
     at = pieces[0].station(hole.centre)
     alike = [(piece, other.bolt) for piece in pieces for other in piece.holes
              if (other.face, piece.station(other.centre)) == (hole.face, at)]  # fmt: skip
-    found = [numbers.get(f"{piece.id}/hole {bolt}, across", 0) for piece, bolt in alike]
+    found = [numbers.get(f"{piece.id}/hole {bolt} across", 0) for piece, bolt in alike]
     return "·".join(str(number) for number in found if number)
 
 

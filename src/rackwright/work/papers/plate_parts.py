@@ -55,9 +55,9 @@ def _sketches(
         bolts = [order[n] for order in orders]
         first, second, edge = (
             numbers([name.format(each) for each in bolts])
-            for name in ("hole {}", "hole {}, across", "edge at {}")
+            for name in ("hole {}", "hole {} across", "edge at {}")
         )
-        seen |= {f"{piece.id}/hole {bolt}", f"{piece.id}/hole {bolt}, across"}
+        seen |= {f"{piece.id}/hole {bolt}", f"{piece.id}/hole {bolt} across"}
         mark = "·".join(filter(None, (text.partition(",")[0] for text in (first, second))))
         datum = " (datum B)" if found.holes[bolt] == (None, None) else ""
         use = USES.get(bolt.split(".")[0], "") + datum

@@ -96,7 +96,7 @@ def test_a_hole_along_an_angle_counts_as_one_of_a_tube_and_no_other_reading_of_i
     (one,) = taken(state, design, SERIAL)
     assert one.characteristic == f"angle.lower.left/hole {bolt}"
     assert one.value == Fraction("25.632") * Fraction("0.0254")
-    margins = {each.id: each for each in as_measured(state, design, SERIAL).strength.margins}
+    margins = {each.id: each for each in as_measured(state, design, SERIAL, None).strength.margins}
     bearing = margins["shelf.lower.left.rear/angle bearing"]
     assert bearing.margin is None
     assert "below 1.5" in bearing.why_missing

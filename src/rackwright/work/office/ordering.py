@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from rackwright.making.operations import needed
-from rackwright.pieces.characteristics import RACK, characteristics
+from rackwright.pieces.characteristics import RACK
 from rackwright.record import Appended, Refs, State
 from rackwright.shop import Shop, read_shop
 from rackwright.trouble import Refusal, Stopped
@@ -249,11 +249,12 @@ def _of_the_route(design: Design, shop: Shop) -> dict[str, object]:
     """What the shop's file decides of the making: its decision rule, the hold points, and what is to be measured and
     tightened by each of them."""
     from rackwright.making.assembly import assembly
+    from rackwright.making.inspected import characteristics_of
     from rackwright.making.route import STAGES
 
     asked: dict[str, dict[str, list[str]]] = {}
     point_of = {stage: point for point, stage in STAGES.items()}
-    for one in characteristics(design.rack, design.pieces, shop.saw.cut_tolerance):
+    for one in characteristics_of(design, shop):
         if one.stage in point_of:
             at = asked.setdefault(point_of[one.stage], {})
             at.setdefault("" if one.piece == RACK else one.piece, []).append(one.name)

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
-from fractions import Fraction
 from hashlib import sha256
 
 from rackwright.demo.evidence import burning, burns, passivating
@@ -28,12 +27,12 @@ from rackwright.demo.job import (
     rack_serials,
 )
 from rackwright.demo.office import CAUSE, acting, flying, settling
+from rackwright.demo.readings import OUT, invented
 from rackwright.making.assembly import assembly
 from rackwright.making.coat import is_coated
 from rackwright.making.fasteners import fasteners
 from rackwright.making.inspected import characteristics_of
-from rackwright.pieces.as_built import nearer_end
-from rackwright.pieces.characteristics import Characteristic, Stage, shown
+from rackwright.pieces.characteristics import Characteristic, Stage
 from rackwright.pieces.model import Piece
 from rackwright.pieces.weight import on_pads
 from rackwright.record import Appended, state_of
@@ -55,11 +54,6 @@ from rackwright.work.stations.weighing import Weighing, from_scales, weigh
 
 __all__ = ["after_the_saw", "bakes", "readings_of"]
 
-OUT = (
-    "post.front-left",
-    "hole joint.post.front-left.high.1",
-    Fraction("0.020"),
-)  # inches towards the tube's end
 JIG = ("J-47", "BU-47")  # fitted up in the one, drilled through the others
 GAPS = b"# invented: gaps at the joints before anything is pulled\nplace,gap_in\nfront,0.004\nrear,0.006\n"
 NCR, WRENCH, SCALE, ARM, RUNNING = "NCR-14", "TW-6", "SC-1", "CM-2", "3.0 in*lbf"
@@ -226,34 +220,8 @@ def readings_of(job: Job, serial: str, piece: str, stage: Stage, day: str, again
 def _read(
     job: Job, serial: str, ones: list[Characteristic], gauge: str
 ) -> Callable[[Station, str], Appended]:
-    readings = {one: _found(job, serial, one) for one in ones}
+    readings = {one: invented(job, serial, one) for one in ones}
     return lambda station, id: measure(station, serial, readings, gauge, id, job.shop.guard_band)
-
-
-def _found(job: Job, serial: str, one: Characteristic) -> str:
-    """An invented reading: somewhere in the middle six tenths of what is allowed, the same every time; one is out.
-
-    Along an angle it lies towards the middle: its end holes stand at 1.5 diameters, and nearer to the end no bearing
-    strength is published, so that the rack as built would have no margin there.
-    """
-    if serial.endswith("0002") and (one.piece, one.name) == OUT[:2] and one.nominal is not None:
-        return shown(one, one.nominal + OUT[2] * unit_factor("in"))
-    share = int.from_bytes(sha256(f"{serial}/{one.id}".encode()).digest()[:4], "big") % 61
-    low = one.low if one.low is not None else Fraction(0)
-    high = one.high if one.high is not None else 2 * low
-    inward = _inward(job, one)
-    if inward and one.nominal is not None:
-        return shown(one, one.nominal + inward * (high - one.nominal) * Fraction(20 + share, 100))
-    return shown(one, low + (high - low) * Fraction(20 + share, 100))
-
-
-def _inward(job: Job, one: Characteristic) -> int:
-    """The way from an angle's nearer end, of a hole along it; 0 of anything else."""
-    piece = next((piece for piece in job.design.pieces.made if piece.id == one.piece), None)
-    if piece is None or piece.kind != "angle":
-        return 0
-    _, outward = nearer_end(piece).get(one.name.removeprefix("hole "), (0, 0))
-    return -outward
 
 
 def _hole_out(job: Job, serial: str) -> Iterator[Act]:

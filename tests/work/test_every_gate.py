@@ -175,6 +175,9 @@ def _not_baked(r: Record) -> Any:
 
 CASES: dict[str, tuple[str, str, Do]] = {
     "a scope that does not cover the step": ("made", "RW516", _narrow),
+    "a step on nothing": ("made", "RW517", lambda r: step(at(r, "assembler"), Step("deburr"), [], ["SN-1"])),
+    "a step on a piece named twice": ("made", "RW517", lambda r: step(
+        at(r, "assembler"), Step("deburr"), [POST, POST], ["SN-1"])),
     "accepted twice": ("stocked", "RW517", lambda r: accept(at(r, "inspector"), small.shop(), "T-01")),
     "a bar that was not issued": ("made", "RW511", lambda r: cut(at(r, "sawyer"), "PO-1", visit("T-05", "SN-1/x"))),
     "a bar issued for another piece": ("made", "RW517", _cut_other),

@@ -67,7 +67,8 @@ NOT_FOUND = {
     "serials/evidence.py may_be_owed RW517 f\"no {": LAYOUT,
     "office/quoting.py _not_complete": LAYOUT, "office/spent.py": SLIP, "quality/noting.py": SLIP,
     "serials/recalling.py record_recall.decide RW517 'no reason": SLIP, "stations/first_articles.py _one_of": SLIP,
-    "stations/making.py step.decide RW517 f'{done.name} of no": SLIP, "stations/making.py step.decide RW519 f": DEFINITION,
+    "stations/making.py step.decide RW517 f'{done.name} of no": SLIP,
+    "stations/making.py step.decide RW519 f": DEFINITION,
     "stations/passports.py points_gate": DEFINITION,
     "service/coming_back.py may_come_back RW517 f'hours": LAYOUT, "service/putting_back.py _margins": DEFINITION,
 }  # fmt: skip

@@ -51,10 +51,40 @@ ROOMS = {  # modules, tests, and the marks of these
     "record": (["record"], ["record", "stories/test_clock.py", "crash", "seal"], QUICK),
     "postgres": (["record"], ["record/test_postgres.py", "record/test_layouts.py"], "postgres and not long"),
     "gates": (
-        ["work/gates.py", "work/keeping/hindsight.py"],
         [
-            f"work/test_{name}.py"
-            for name in ("gates", "verbs", "audit_judges", "two_roles", "late_entry", "signing")
+            "work/gates.py",
+            "work/station_gates.py",
+            "work/hold_points.py",
+            "work/service/standing_gates.py",
+            "work/keeping/hindsight.py",
+        ],
+        [
+            *(
+                f"work/test_{name}.py"
+                for name in (
+                    "gates",
+                    "every_gate",
+                    "verbs",
+                    "audit_judges",
+                    "two_roles",
+                    "late_entry",
+                    "signing",
+                )
+            ),
+            *(
+                f"stories/test_{name}.py"
+                for name in (
+                    "authority",
+                    "contract",
+                    "evidence",
+                    "hold_points",
+                    "leaving",
+                    "lines",
+                    "red_lines",
+                    "service",
+                    "scrapped_racks",
+                )
+            ),
         ],
         QUICK,
     ),

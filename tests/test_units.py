@@ -179,6 +179,7 @@ PEER = {
     "oz": "avoirdupois_ounce", "N": "newton", "kN": "kilonewton", "daN": "dekanewton", "kip": "kip",
     "Pa": "pascal",
     "psi": "pound_force_per_square_inch", "ksi": "kip / inch**2", "Msi": "1000 * kip / inch**2",
+    "kg/m2": "kilogram / meter**2", "lb/ft2": "pound / square_foot",
     "kg/m3": "kilogram / meter**3", "lb/in3": "pound / cubic_inch", "gram/cm3": "gram / milliliter",
     "N/m": "newton / meter", "lbf/in": "force_pound / inch", "N/mm": "newton / millimeter",
     "kN/m": "kilonewton / meter",

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 import small_shop as small
-from faces.cli.shop_desk import DEMO, Run, answer, certificates_only, runner
+from faces.cli.shop_desk import DEMO, Run, answer, by_name, certificates_only, runner
 from rackwright import record as records
 from rackwright.demo.job import GAUGES
 from rackwright.making.assembly import assembly
@@ -42,6 +42,7 @@ class Desk:
 def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Desk:
     run, folder = runner(capsys, monkeypatch), tmp_path / "shop"
     answer(run, "new", folder, "--name", "Fell Bench Works (invented)", "--by", small.PEOPLE["lead"])
+    by_name(folder, small.PEOPLE["lead"])
     (folder / "standards" / "er-47.toml").write_text(small.text(), "utf-8")
     for name in ("stock.toml", "shop.toml"):  # nothing in them grows too old while these tests are run
         (folder / name).write_text((DEMO / name).read_text("utf-8").replace('= "2026-', '= "2099-'), "utf-8")

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 import small_shop as small
-from faces.cli.shop_desk import DEMO, answer, certificates_only, runner
+from faces.cli.shop_desk import DEMO, answer, by_name, certificates_only, runner
 from faces.cli.test_log_whole_job import Desk
 from racks import swap
 from rackwright import record as records
@@ -23,6 +23,7 @@ UNSURE = IN // 32  # a bar is planned so much shorter than it was measured
 def desk(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Desk:
     run, folder = runner(capsys, monkeypatch), tmp_path / "shop"
     answer(run, "new", folder, "--name", "Fell Bench Works (invented)", "--by", small.PEOPLE["lead"])
+    by_name(folder, small.PEOPLE["lead"])
     (folder / "standards" / "er-47.toml").write_text(small.text(), "utf-8")
     for name in ("stock.toml", "shop.toml"):
         (folder / name).write_text((DEMO / name).read_text("utf-8").replace('= "2026-', '= "2099-'), "utf-8")

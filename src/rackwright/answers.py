@@ -18,6 +18,7 @@ from rackwright.answers_items import (
     evidence_json,
     heat_json,
     isolators_json,
+    near_edges_json,
     needed_json,
 )
 from rackwright.design import Design
@@ -92,6 +93,7 @@ def prove_json(design: Design) -> dict[str, Any]:
         "own_rows": [_own_row(row) for row in replaced(rack)],
         "heat": heat_json(rack),
         "after_oven": after_oven_json(design.left),
+        "near_edges": near_edges_json(design.near_edges),
         "clearance": clearance_json(strength),
         "isolators": isolators_json(strength),
         "evidence": evidence_json(rack, strength),

@@ -8,13 +8,17 @@ from typing import Any
 import numpy as np
 
 from rackwright.pieces.model import AXES
+from rackwright.pieces.near_edges import NearEdge, said_of
 from rackwright.pieces.oven_time import KnockDown
 from rackwright.rack.model import Rack
 from rackwright.rack.questions import ASKED_OF_A_TEST
 from rackwright.strength.analyse import Strength
 from rackwright.strength.evidence import counted_load, covered, needed
 
-__all__ = ["after_oven_json", "clearance_json", "evidence_json", "heat_json", "isolators_json", "needed_json"]
+__all__ = [
+    "after_oven_json", "clearance_json", "evidence_json", "heat_json", "isolators_json", "near_edges_json",
+    "needed_json",
+]  # fmt: skip
 
 COOLING = "Heat is summed as stated. Whether the rack is cooled, and how warm it gets, is not computed."
 
@@ -38,6 +42,15 @@ def after_oven_json(left: Sequence[KnockDown]) -> dict[str, Any]:
             "share": one.share, "left_Pa": one.left, "why": one.why, "marks": list(one.marks),
         }  # fmt: skip
     return found
+
+
+def near_edges_json(near: Sequence[NearEdge]) -> dict[str, Any]:
+    """Holes that may be read within their limits where there is no bearing strength, in diameters from the edge."""
+    holes = {
+        f"{one.piece}/{one.hole}": {"drawn": round(one.drawn, 4), "at_tolerance": round(one.worst, 4)}
+        for one in near
+    }
+    return {"holes": holes, "said": said_of(near)}
 
 
 def evidence_json(rack: Rack, strength: Strength) -> dict[str, Any]:

@@ -18,6 +18,7 @@ from functools import cached_property
 from rackwright.pieces.as_built import as_built
 from rackwright.pieces.as_weighed import Weight, as_weighed
 from rackwright.pieces.build import Pieces, build
+from rackwright.pieces.near_edges import NearEdge, near_edges
 from rackwright.pieces.oven_time import OVEN_TIME, KnockDown, baked, less, planned, softened
 from rackwright.pieces.weight import Mass, bare, loaded
 from rackwright.rack import Question, Rack, open_questions
@@ -78,6 +79,11 @@ class Design:
     @cached_property
     def questions(self) -> tuple[Question, ...]:
         return open_questions(self.rack)
+
+    @cached_property
+    def near_edges(self) -> tuple[NearEdge, ...]:
+        """Holes that may be read within their limits where there is no bearing strength."""
+        return near_edges(self.rack, self.drawn.pieces)
 
     @cached_property
     def bare(self) -> Mass:

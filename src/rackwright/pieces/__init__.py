@@ -11,6 +11,8 @@
     vents.py            vent and drain holes        metals.py   unlike metals and their protection
     fit.py              can it be built             solids.py   mass and inertia of simple solids
     weight.py           mass, CG, inertia           surface.py  outside areas
+    near_edges.py       tolerances that let a hole stand too near an edge
+    oven_time.py        what the oven leaves of strengths
     characteristics.py  what is measured            datums.py   from where, of plates and angles
     as_built.py measured values in place of nominal ones
 

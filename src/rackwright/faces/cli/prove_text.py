@@ -80,6 +80,8 @@ def write(document: Document, us: bool) -> None:
     _isolators(document["isolators"], scale)
     _after_oven(document["after_oven"])
     _margins(document, scale)
+    if near := document["near_edges"]["said"]:
+        click.echo(f"\n{one_line(near)}")
     write_vibration(document["vibration"], us)
     write_chains(document["chains"])
     for key, part in (("worked", _worked), ("against", _against)):

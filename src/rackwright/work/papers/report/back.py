@@ -7,6 +7,7 @@ from typing import Any
 
 from rackwright.design import Design
 from rackwright.papers.table import BLANK, Block, Facts, Items, Section, Table, Text
+from rackwright.pieces.near_edges import said_of
 from rackwright.strength.vibration.answer import NOT_ASSESSED
 from rackwright.trouble import UNCONFIRMED
 from rackwright.work.engineering.rows_used import used_rows
@@ -110,8 +111,10 @@ def _assumptions(design: Design) -> Iterator[Block]:
     yield Items((
         "The rack is followed to where it comes to rest, straps turned and stretched; its members bend little on the "
         "way, and loads keep their direction.",
-        f"Materials are as the rows say, {warm}; residual stress and wear are not counted.",
+        f"Materials are as the rows say, {warm}, coated aluminium with what the oven leaves of it; residual stress and "
+        "wear are not counted.",
         "The rack is made to drawing and inspected; deviations are proven anew, serial by serial.",
+        *filter(None, [said_of(design.near_edges)]),
     ))  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -13,9 +13,10 @@ import pytest
 import small_shop as small
 from rackwright.design import Design
 from rackwright.papers.table import Table, Text
+from rackwright.pieces.as_weighed import Weight
 from rackwright.pieces.weight import Mass, on_pads
 from rackwright.record import Record, State
-from rackwright.trouble import Stopped
+from rackwright.trouble import Refusal, Stopped, Where
 from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.engineering.as_weighed import on_scales
 from rackwright.work.papers.as_built import as_built_blocks
@@ -182,3 +183,37 @@ def test_the_weight_is_of_the_pads_however_the_readings_are_ordered() -> None:
     assert from_scales(small.design(), texts).mass == sum(
         (Fraction(text.split()[0]) for text in texts.values()), Fraction(0)
     ) * Fraction(45359237, 100000000)
+
+
+def test_every_corner_of_what_the_scales_leave_open_is_asked(state: State) -> None:
+    """The corners by hand: found centre plus and minus what the scales leave open, at the most mass; and the least
+    mass. A rack whose far corner holds does not leave where another one does not."""
+    one = on_scales(weighed(state, readings(1.0, 0.03)), small.design(), SERIAL)
+    assert one is not None
+    assert one.taken is not None
+    (mass, x, y), (dm, dx, dy) = one.found, one.spread
+    corners = {(x + a * dx, y + b * dy) for a in (-1, 1) for b in (-1, 1)} - {(one.taken.x, one.taken.y)}
+    *others, light = one.others
+    assert {(each.x, each.y) for each in others} == corners
+    assert {each.mass for each in others} == {one.taken.mass}
+    assert (light.mass, light.x, light.y) == (mass - dm, x, y)
+    within = on_scales(weighed(state, readings(1.004, 0.001)), small.design(), SERIAL)
+    assert within is not None
+    assert within.others == ()
+
+
+def test_a_corner_that_does_not_hold_keeps_the_rack(state: State, monkeypatch: pytest.MonkeyPatch) -> None:
+    there = weighed(state, readings(1.0, 0.03))
+    one = on_scales(there, small.design(), SERIAL)
+    assert one is not None
+    assert gates(there)["margins of safety"].refusal is None
+    own, no = Design.refusals, Refusal("RW303", Where("x", 0, "pad"), "margin -0.010", "lower its load")
+
+    def refused_at(bad: Weight) -> Callable[[Design], tuple[Refusal, ...]]:
+        return lambda self: (no,) if self.weighed == bad else own(self)
+
+    for bad in one.others:
+        monkeypatch.setattr(Design, "refusals", refused_at(bad))
+        refusal = gates(there)["margins of safety"].refusal
+        assert refusal is not None
+        assert refusal.found == "margin -0.010 (with what the scales found)"

@@ -15,18 +15,18 @@ from functools import lru_cache
 from rackwright.design import Design
 from rackwright.making.inspected import characteristics_of
 from rackwright.pieces.as_built import adverse, nearer_end
-from rackwright.pieces.as_weighed import Weight
+from rackwright.pieces.as_weighed import Weight, can_be_so
 from rackwright.pieces.characteristics import Characteristic
 from rackwright.pieces.oven_time import KnockDown
 from rackwright.record import State
 from rackwright.reference.rows import Material
 from rackwright.units import QuantityError, parse_quantity
-from rackwright.work.engineering.as_weighed import on_scales
+from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.metal_as_made import in_rows, other_metal
 from rackwright.work.engineering.oven_time import Get, oven_time
 from rackwright.work.metal.drawn import in_place
 
-__all__ = ["Taken", "as_measured", "reproof", "taken"]
+__all__ = ["Taken", "as_measured", "at_other_ends", "reproof", "taken"]
 
 
 @dataclass(frozen=True)
@@ -92,6 +92,16 @@ def _built(
     return replace(
         design, rack=replace(design.rack, rows=rows), measured=dict(measured), weighed=weight, heated=heated
     )
+
+
+def at_other_ends(built: Design, weighed: OnScales | None) -> tuple[Design, ...]:
+    """`built` at the other ends of what the scales leave open; without those that no masses of its pieces give."""
+    return _at(built, weighed.others) if weighed else ()
+
+
+@lru_cache(maxsize=8)
+def _at(built: Design, weights: tuple[Weight, ...]) -> tuple[Design, ...]:
+    return tuple(replace(built, weighed=one) for one in weights if can_be_so(built.drawn.pieces, one))
 
 
 def _uncertainty(text: str, dimension: str) -> Fraction | None:

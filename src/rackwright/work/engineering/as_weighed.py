@@ -4,9 +4,9 @@ Mass and centre of gravity are those of the readings, each with the adverse end 
 pads read too little at once, the centre lies that much farther from the computed one. Where they differ by no more
 than their band, the computed masses stand; so does a mass that is less by no more than its own. Where they differ by
 more, the rack is proven with what was weighed (`pieces/as_weighed.py`), by the same checks, statics and vibration
-alike. Utilisation is convex in the place of the centre while no strap or pad changes state: what lies between the
-computed centre and the far one is no worse than the worse of these two, and both are proven. Not looked at: that one
-coordinate errs outward and the other inward; the lighter end, which raises natural frequencies by half of its share.
+alike. Utilisation is convex in the place of the centre while no strap or pad changes state: what lies between proven
+places is no worse than the worst of them. So the far corner of what the scales leave open stands in the proof, and the
+gate asks the other three corners as well, and the lighter end, whose natural frequencies are higher.
 
 Of a rack that was worked on and is not weighed since, the scales of before stand in the proof, and it is said so: what
 the work changed of its weight is not known; a piece put in by the drawing has the mass of the one taken out.
@@ -58,6 +58,20 @@ class OnScales:
         )
         most = mass + self.spread[0]
         return Weight(most if self._apart[0] else max(most, self.computed[0]), x, y)
+
+    @property
+    def others(self) -> tuple[Weight, ...]:
+        """The other ends of what the scales leave open: three corners of the centre, and the least mass; none where
+        the computed masses stand."""
+        if self.taken is None:
+            return ()
+        mass, x, y = self.found
+        most, (dm, dx, dy) = self.taken.mass, self.spread
+        every = [
+            *(Weight(most, x + a * dx, y + b * dy) for a in (-1, 1) for b in (-1, 1)),
+            Weight(mass - dm, x, y),
+        ]
+        return tuple(one for one in dict.fromkeys(every) if one != self.taken)
 
     @property
     def beyond(self) -> bool:

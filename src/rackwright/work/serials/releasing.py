@@ -7,7 +7,7 @@ revision stands behind every rack that leaves, or an engineer's reason why it ma
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any
@@ -23,7 +23,7 @@ from rackwright.shop import Shop
 from rackwright.strength.margin import Margin
 from rackwright.strength.support import keeps_from_release
 from rackwright.trouble import Refusal, Stopped, Where
-from rackwright.work.engineering.as_built import as_measured
+from rackwright.work.engineering.as_built import as_measured, at_other_ends
 from rackwright.work.engineering.as_frozen import since_frozen
 from rackwright.work.engineering.as_weighed import OnScales, on_scales
 from rackwright.work.engineering.frozen_texts import of_definition
@@ -111,7 +111,7 @@ def release_gates(
         Gate("contract", contract_allows(state, "release", order)),
         Gate("evidence", evidence_there(state, serial), _listed(state, serial)),
         Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),
-        Gate("margins of safety", _margins(built)),
+        Gate("margins of safety", _margins((built, *at_other_ends(built, weighed)))),
         Gate("rules of the basis", _rules(state, built)),
         Gate("numbers as frozen", _as_frozen(state, revision, design)),
         Gate("strength report", _reported(state, revision), without_report(state, revision)),
@@ -232,11 +232,11 @@ def _substituted(state: State, design: Design, serial: str) -> str:
     return f"other metal in {len(every)} pieces, accepted in {', '.join(documents)}" if every else ""
 
 
-def _margins(design: Design) -> Refusal | None:
-    refusals = design.refusals()
-    if not refusals:
+def _margins(designs: Sequence[Design]) -> Refusal | None:
+    """Of the rack as built, and at every other end of what the scales leave open of it."""
+    design, worst = next(((one, no[0]) for one in designs if (no := one.refusals())), (None, None))
+    if design is None or worst is None:
         return None
-    worst = refusals[0]
     found = f"{worst.found} (with what the scales found)" if design.weighed else worst.found
     return Refusal(worst.code, Where(worst.where.file, worst.where.line, worst.where.field), found, worst.do)
 

@@ -15,6 +15,7 @@ from rackwright.record import Appended, Refs, State
 from rackwright.seal import canonical
 from rackwright.shop import Shop
 from rackwright.trouble import Refusal
+from rackwright.work.engineering.as_built import at_other_ends
 from rackwright.work.engineering.metal_as_made import NOT_ASSESSED
 from rackwright.work.engineering.numbers import numbers_of
 from rackwright.work.engineering.oven_time import Get
@@ -93,7 +94,8 @@ def _margins(serial: str, now: Maintained) -> Refusal | None:
         return no(
             "RW304", serial, found, "have the holder of the design approval assess it, in a new revision"
         )
-    refusals = now.design.refusals()
+    proven = (now.design, *at_other_ends(now.design, now.weight))
+    refusals = next(filter(None, (one.refusals() for one in proven)), ())
     if not refusals:
         return None
     first, more, behind = _worst(now, refusals), len(refusals) - 1, _behind(now)

@@ -215,3 +215,20 @@ def test_scrap_of_an_older_program_stands_by_the_name_of_its_witness(begin: Begi
     body = {"piece": "SN-1/post.front-left", "reason": "dented", "unusable": "sawn", "witness": "E. Lund"}
     plant(day.record, "scrap", body, "lead")
     assert (day.state.unseen, day.audit()) == ({}, [])
+
+
+def test_who_scrapped_one_piece_is_no_witness_of_the_rack_that_it_was_of(begin: Begin) -> None:
+    """A signature for a rack is for what was scrapped with it: nobody signs their own scrap by another's name."""
+    day = begin("made")
+    add_person(
+        small.station(day.record, "lead"), small.PEOPLE["sawyer"], ["saw", "inspector", "lead"], again=True
+    )
+    day.play("""
+        sawyer throws away SN-1/post.front-left: dented; sawn through, seen by inspector
+        inspector raises NC-1 on the rack SN-1, frame: dropped
+        lead decides scrap on NC-1: bent; every tube sawn through, seen by inspector
+        sawyer witnesses SN-1                                                            -> RW516
+        assembler witnesses SN-1
+    """)
+    assert "C. Vint scrapped SN-1/post.front-left" in day.why("sawyer witnesses")
+    assert (day.state.unseen, day.audit()) == ({}, [])

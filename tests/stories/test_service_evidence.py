@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import small_shop as small
 import stories.office
 import stories.service  # noqa: F401  (their sentences)
+from rackwright.record import Event, new_event
+from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.office.due import due
 from rackwright.work.serials.evidence import standing_of
 from rackwright.work.service.standing import standing
@@ -128,3 +132,22 @@ def test_another_box_takes_back_what_is_of_its_item(begin: Begin) -> None:
     assert missing(day, "SN-2") == {}
     day.play("inspector has evidence BF-3 of box fit, for SN-1")
     assert missing(day) == {}
+
+
+def test_a_release_of_an_older_program_is_not_asked_what_work_before_it_took_back(begin: Begin) -> None:
+    """A rack may be mended before its release; that this takes its readings back was not asked then."""
+    history = list(begin("released").record.events())
+    at = next(n for n, event in enumerate(history) if event.type == "weigh")
+    said = {"serial": "SN-1", "work": "W-0", "kind": "repair", "text": "bushed", "document": "D-1", "date": small.DAY}
+    mended = new_event("service_work", said, act_id="w", at=history[at].at, by=history[at].by)
+    history.insert(at, mended)
+    history = [replace(event, seq=n) for n, event in enumerate(history, start=1)]
+    released = next(event for event in history if event.type == "release" and event.body["serial"] == "SN-1")
+
+    def found(history: list[Event]) -> list[str]:
+        return [one.code for one in in_hindsight(history) if one.where.field == f"event {released.seq}"]
+
+    assert found(history) == ["RW556"], "by today's program"
+    values = {key: value for key, value in released.body["values"].items() if key != "oven"}
+    history[released.seq - 1] = replace(released, body={**released.body, "values": values})
+    assert found(history) == []

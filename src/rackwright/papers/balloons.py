@@ -14,7 +14,7 @@ from rackwright.papers.block_sheet import BlockSketch, block_sheets
 from rackwright.papers.house import Head
 from rackwright.papers.lengths import dimension, inches
 from rackwright.papers.piece_sheet import piece_sheets
-from rackwright.papers.plate_part import PlateSketch, plate_part_sheets
+from rackwright.papers.plate_part import PlateSketch, pages, plate_part_sheets
 from rackwright.papers.prisms import draw_prisms
 from rackwright.papers.rack_views import (
     BELOW,
@@ -67,13 +67,14 @@ class Numbered:
 def numbered_sheets(drawing: Numbered, digest: str) -> list[Sheet]:
     """The rack, the rings where there are some, pieces, blocks, plates. Raises ValueError without solids."""
     own = 2 if drawing.ring else 1
-    of = own + len(drawing.pieces) + len(drawing.blocks) + len(drawing.plates)
+    plates = [page for plate in drawing.plates for page in pages(drawing.head, plate)]
+    of = own + len(drawing.pieces) + len(drawing.blocks) + len(plates)
     sheets = [_rack(drawing, of, digest)]
     if drawing.ring is not None:
         sheets.append(_ring(drawing.head, drawing.ring, drawing.rack.tolerances, of, digest))
     sheets += piece_sheets(drawing.head, drawing.pieces, digest, own + 1, of)
     sheets += block_sheets(drawing.head, drawing.blocks, digest, len(sheets) + 1, of)
-    return sheets + plate_part_sheets(drawing.head, drawing.plates, digest, len(sheets) + 1, of)
+    return sheets + plate_part_sheets(drawing.head, plates, digest, len(sheets) + 1, of)
 
 
 # --- the rack ------------------------------------------------------------------------------------

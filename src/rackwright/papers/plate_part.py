@@ -1,22 +1,21 @@
 """A sheet for each flat part: its outline with datums, every hole with its numbers, and the tables of both.
 
 Ordinates run from the datums, so that no tolerance adds up. The first number at a hole is that of its distance along,
-the second that of its distance across.
+the second that of its distance across. Where the lines of all holes find no room on one sheet, the part has more.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from rackwright.papers.house import Head
 from rackwright.papers.lengths import dimension, inches
 from rackwright.papers.sheet_frame import Frame, column, grid, new_sheet, pill, span_dimension
 from rackwright.papers.sketch import ACCENT, CHAIN, THICK, THIN, XY, Sheet, text_width
 
-__all__ = ["HOLES", "PlateHole", "PlateSketch", "plate_part_sheets"]
+__all__ = ["PlateHole", "PlateSketch", "pages", "plate_part_sheets"]
 
-HOLES = 80  # as many lines of them as find room on a sheet
 _SCALES = (0.25, 0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20)
 _WIDE, _HIGH, _LEFT, _ABOVE = 125.0, 168.0, 34.0, 24.0  # mm: room for the view, and beside and above it
 _COLUMNS = (("hole", 9.0), ("no.", 15.0), ("along, in", 17.0), ("no.", 15.0), ("across, in", 17.0),
@@ -58,6 +57,17 @@ class PlateSketch:
     tolerances: tuple[str, ...]
 
 
+def pages(head: Head, plate: PlateSketch) -> Iterator[PlateSketch]:
+    """The part on as many sheets as the lines of its holes need; what is no hole is told on the first."""
+    blank, frame = new_sheet(head, "", "", 1, 1, "", (), "")
+    while True:
+        room = _tables(blank, frame, plate)
+        yield replace(plate, holes=plate.holes[:room])
+        if room == len(plate.holes):
+            return
+        plate = replace(plate, holes=plate.holes[room:], first=plate.first + room, rows=(), sizes=("", ""))
+
+
 def plate_part_sheets(
     head: Head, plates: Sequence[PlateSketch], digest: str, first: int, of: int
 ) -> list[Sheet]:
@@ -90,7 +100,8 @@ def _sheet(head: Head, plate: PlateSketch, number: int, of: int, digest: str) ->
     taken = [(x - 3, y - 2.4, x + 1.5, y + 1.5) for x, y in places]  # each with its number
     for n, (hole, at) in enumerate(zip(plate.holes, places, strict=True), start=plate.first):
         _hole(sheet, hole, n, at, hole.diameter / unit / 2, taken)
-    _tables(sheet, frame, plate, frame.left + _LEFT + _WIDE + 16, floor)
+    _tables(sheet, frame, plate)
+    column(sheet, frame.left, floor + 24, 150, "", plate.notes)
     return sheet
 
 
@@ -145,9 +156,10 @@ def _meet(centre: XY, half: float, other: tuple[float, float, float, float]) -> 
     return a < centre[0] + half and centre[0] - half < c and b < centre[1] + 1.8 and centre[1] - 1.8 < d
 
 
-def _tables(sheet: Sheet, frame: Frame, plate: PlateSketch, x: float, floor: float) -> None:
+def _tables(sheet: Sheet, frame: Frame, plate: PlateSketch) -> int:
+    """Beside the view: what is no hole, then the holes; returns how many of them found room, one at least."""
     others = (("no.", 24.0), ("characteristic", 34.0), ("nominal", 17.0), ("limits", 34.0), ("gauge", 22.0))
-    y = frame.top + 8
+    x, y = frame.left + _LEFT + _WIDE + 16, frame.top + 8
     if plate.rows:
         y, done = grid(sheet, x, y, frame.bottom, others, plate.rows, size=2.0)
         assert done == len(plate.rows)
@@ -157,14 +169,11 @@ def _tables(sheet: Sheet, frame: Frame, plate: PlateSketch, x: float, floor: flo
          _exact(one.diameter), one.use)
         for n, one in enumerate(plate.holes, start=plate.first)
     ]  # fmt: skip
-    wide = sum(width for _, width in _COLUMNS)
-    while rows and x + wide <= frame.right + 0.1:
-        _, done = grid(sheet, x, y, frame.bottom, _COLUMNS, rows, size=2.0)
-        rows = rows[done:]
-        x += wide + 4
-    if rows:
-        raise ValueError(f"{plate.piece}: {len(rows)} holes find no room in the table")
-    column(sheet, frame.left, floor + 24, 150, "", plate.notes)
+    wide, told = sum(width for _, width in _COLUMNS), 0
+    while told < len(rows) and x + wide <= frame.right + 0.1:
+        _, done = grid(sheet, x, y, frame.bottom, _COLUMNS, rows[told:], force=not told, size=2.0)
+        told, x = told + done, x + wide + 4
+    return told
 
 
 def _exact(nm: int) -> str:

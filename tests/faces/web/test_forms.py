@@ -84,9 +84,9 @@ def test_what_is_no_file_for_an_act_is_refused_in_one_sentence_and_the_typed_sta
     lead = served.browser("lead")
     monkeypatch.setattr("rackwright.faces.acts.desk.MAX_PAPER", 1000)
     for files, found in (
-        ([("empty.txt", b"")], "the file holds nothing"),
+        ([("empty.txt", b"")], "empty.txt' holds nothing"),
         ([("a.png", PHOTO), ("a.png", PHOTO)], "is attached twice"),
-        ([("large.png", b"x" * 1001)], "the file has 1001 bytes"),
+        ([("large.png", b"x" * 1001)], "large.png' has 1001 bytes"),
         ([("n" * 81, PHOTO)], "is no name for paper"),
     ):
         said = hold(lead, files)

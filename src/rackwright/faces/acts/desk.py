@@ -78,9 +78,9 @@ def attachments(given: Iterable[tuple[str, str, bytes]]) -> dict[str, bytes]:
     for where, name, data in given:
         found = ""
         if not data:
-            found, do = "the file holds nothing", "attach what was seen or recorded"
+            found, do = f"{name!r:.60} holds nothing", "attach what was seen or recorded"
         elif len(data) > MAX_PAPER:
-            found, do = f"the file has {len(data)} bytes", f"attach one of at most {MAX_PAPER}"
+            found, do = f"{name!r:.60} has {len(data)} bytes", f"attach one of at most {MAX_PAPER}"
         elif name in files:
             found, do = f"{name!r:.60} is attached twice", "attach each file once, under a name of its own"
         elif not name.isprintable() or not name.strip() or len(name) > MAX_NAME:

@@ -23,18 +23,19 @@ def witness(station: Station, about: Sequence[str], text: str, act_id: str = "")
     """Sign that this scrap was made unusable: pieces, stock, or a rack, with what was scrapped with it."""
 
     def decide(state: State) -> list[Draft] | Refusal:
-        refused = first(
-            person_may(state, station.person, INSPECTOR, station.today),
-            may_witness(state, station.person, about),
-        )
-        if refused is not None:
-            return refused
         whole = dict.fromkeys(
             one.about
             for name in about
             for one in state.unseen.values()
             if name in (one.about, _rack(state, one))
         )
+        refused = first(
+            person_may(state, station.person, INSPECTOR, station.today),
+            may_witness(state, station.person, about),
+            may_witness(state, station.person, [*whole]),
+        )
+        if refused is not None:
+            return refused
         pieces, serials = (
             [name for name in whole if name in table] for table in (state.pieces, state.serials)
         )

@@ -7,11 +7,10 @@ piece, and in the tables those of each. Where the definition states no tolerance
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 
 from rackwright.design import Design
 from rackwright.papers.lengths import inches
-from rackwright.papers.plate_part import HOLES, PlateHole, PlateSketch
+from rackwright.papers.plate_part import PlateHole, PlateSketch
 from rackwright.pieces.characteristics import Characteristic, shown
 from rackwright.pieces.datums import PLATES, Datums, datums
 from rackwright.pieces.model import Piece
@@ -24,7 +23,7 @@ USES = {"panel": "shelf angle", "equipment": "equipment", "pad": "pad bolt", "br
 
 
 def plate_sketches(design: Design, wanted: Sequence[Characteristic]) -> tuple[PlateSketch, ...]:
-    """A sheet for each different plate, and more where its holes find no room on one."""
+    """A part for each different plate."""
     named = {one.id: one for one in wanted}
     make = design.rack.definition.gusset_make
     sketches: list[PlateSketch] = []
@@ -35,14 +34,13 @@ def plate_sketches(design: Design, wanted: Sequence[Characteristic]) -> tuple[Pl
                 found = datums(piece, make.on_brace if make else 0)
                 assert found is not None
                 alike.setdefault((found.size, *found.places.values()), []).append((piece, found))
-            for group in alike.values():
-                sketches += _sketches(design, group, named)
+            sketches += [_sketch(design, group, named) for group in alike.values()]
     return tuple(sketches)
 
 
-def _sketches(
+def _sketch(
     design: Design, group: Sequence[tuple[Piece, Datums]], named: Mapping[str, Characteristic]
-) -> Iterator[PlateSketch]:
+) -> PlateSketch:
     (piece, found), pieces = group[0], [one for one, _ in group]
     orders = [list(each.places) for _, each in group]  # holes of alike pieces pair by place
 
@@ -74,16 +72,11 @@ def _sketches(
                 name, alike = f"edge at hole {n + 1} (e)", [f"edge at {order[n]}" for order in orders]
             rows.append((numbers(alike), name, _plain(one, one.nominal), _limits(one), one.gauge))
     sizes = [numbers([f"outline {way}"] * len(pieces)) for way in ("along", "across")]
-    plain = PlateSketch(
+    return PlateSketch(
         piece.id, piece.part, f"{part_title(design, pieces)}, {piece.section}, {piece.material}", found.outline,
-        found.size, (sizes[0].partition(",")[0], sizes[1].partition(",")[0]), tuple(holes[:HOLES]), 1, line,
+        found.size, (sizes[0].partition(",")[0], sizes[1].partition(",")[0]), tuple(holes), 1, line,
         tuple(rows), tuple(_notes(pieces, found)), (detail_tolerances(design.rack.definition.tolerance),),
     )  # fmt: skip
-    yield plain
-    for start in range(HOLES, len(holes), HOLES):
-        yield replace(
-            plain, holes=tuple(holes[start : start + HOLES]), first=start + 1, rows=(), sizes=("", "")
-        )
 
 
 def _notes(pieces: Sequence[Piece], found: Datums) -> Iterator[str]:

@@ -50,6 +50,7 @@ from rackwright.work.office.ordering import revision_id
 from rackwright.work.people.founding import INSPECTOR
 from rackwright.work.people.scopes import in_scope
 from rackwright.work.serials.evidence import evidence_there, standing_of
+from rackwright.work.serials.undone import untouched
 from rackwright.work.station import Draft, Station, perform
 from rackwright.work.station_gates import not_red_lined, weight_agrees
 from rackwright.work.stations.assembling import joints_complete
@@ -80,7 +81,8 @@ def release_gates(
     """Every gate before a serial may be released, in the order a person would look.
 
     `design` is the frozen one; margins are judged with the serial's measurements in place of its nominal values and
-    with what the oven left. `get` gives a file of the record by its hash; see `as_measured`.
+    with what the oven left. `get` gives a file of the record by its hash; None as releases were before the oven was
+    counted, see `as_measured`: then work took no evidence back either.
     """
     rack, revision = state.serials.get(serial), revision_id(design)
     order, line = (rack.order, rack.line) if rack else ("", "")
@@ -89,6 +91,7 @@ def release_gates(
         as_measured(state, design, serial, get),
     )
     weighed = on_scales(state, design, serial)
+    asked_of = state if get else untouched(state)  # for its evidence
     names, whole = measured_of(design, shop)
     pieces = [piece_complete(state, piece_id(serial, id), asked) for id, asked in names.items()]
     fitted = [_assembled(state, piece_id(serial, id)) for id in names]
@@ -109,7 +112,7 @@ def release_gates(
         Gate("weight", _weight(state, serial, weighed), weighed.words if weighed and weighed.taken else ""),
         Gate("scrap witnessed", scrap_seen(state, serial)),
         Gate("contract", contract_allows(state, "release", order)),
-        Gate("evidence", evidence_there(state, serial), _listed(state, serial)),
+        Gate("evidence", evidence_there(asked_of, serial), _listed(state, serial)),
         Gate("metal as made", _metal(state, design, serial), _substituted(state, design, serial)),
         Gate("margins of safety", _margins((built, *at_other_ends(built, weighed)))),
         Gate("rules of the basis", _rules(state, built)),

@@ -14,15 +14,22 @@ Which work undoes what is common practice, no source.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from rackwright.record import State
 from rackwright.record.office import Owed
 from rackwright.record.service import Work
 from rackwright.record.state import Serial
 from rackwright.work.metal.drawn import role
 
-__all__ = ["POINTS", "undone"]
+__all__ = ["POINTS", "untouched", "undone"]
 
 POINTS = "interchange points"
+
+
+def untouched(state: State) -> State:
+    """As a release by an older program read the record: no work took evidence back."""
+    return replace(state, service={}, carried={})
 
 
 def undone(state: State, rack: Serial, one: Owed) -> tuple[int, str, str]:

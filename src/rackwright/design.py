@@ -125,7 +125,14 @@ class Design:
         fields = ("side", "wall", "corner_radius", "material", "stock")
         every = [Tube(**{name: getattr(one, name) for name in fields}) for one in tubes]
         other = planned(self.rack, {tube.material for tube in every})
-        return tubes_tried(softened(self.rack, less(self.left, other)), every)
+        left = less(self.left, other)
+        gone = {one.material: f"after its oven time: {one.why}" for one in left if one.share is None}
+        return tuple(
+            replace(one, margin=None, governing="", why=gone[one.tube.material])
+            if one.tube.material in gone and not one.why
+            else one
+            for one in tubes_tried(softened(self.rack, left), every)
+        )
 
     @cached_property
     def payloads(self) -> tuple[Payload, ...]:

@@ -5,6 +5,8 @@ The shares themselves are held against digitized figures in `making/test_bake.py
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -53,6 +55,17 @@ def test_a_time_that_no_curve_covers_leaves_no_answer() -> None:
     assert refusals
     assert {one.code for one in refusals} == {"RW304"}
     assert all("beyond the curves" in one.found for one in refusals)
+
+
+def test_a_tube_that_no_curve_is_of_is_told_to_have_no_margin() -> None:
+    """It is tried cold; what the oven leaves of it nobody knows."""
+    design = racks.design_of(text_with(TEN_HOURS))
+    tube = small.shop().tube[0]
+    known, other = design.tubes_tried([replace(tube, wall=tube.wall + 10**6, material="7075-T6-sheet-A")])
+    assert known.holds
+    assert known.tube.material == TUBE
+    assert (other.holds, other.margin) == (False, None)
+    assert "no exposure curve of 7075-T6" in other.why
 
 
 @pytest.mark.parametrize(

@@ -46,7 +46,22 @@ def test_work_takes_back_the_release_and_asks_anew_for_what_it_undid() -> None:
     assert rack.weighing["seq"] == 7  # what the scales found before stays known
     assert (kept.loose, kept.left) == (("b.2",), (("p", "bake"), ("p", "film"), ("SN-1", "bond")))
     assert kept.works == (
-        Work("W-1", "rework", "t", "D", "h", "2031-05-03", "N", ("p",), "media", ADA, at(9), 9, ("b.2",)),
+        Work(
+            "W-1",
+            "rework",
+            "t",
+            "D",
+            "h",
+            "2031-05-03",
+            "N",
+            ("p",),
+            "media",
+            ADA,
+            at(9),
+            9,
+            ("b.2",),
+            day="2031-05-04",
+        ),
     )
     assert "bake" not in state.pieces["p"].done
     read: dict[str, Any] = {
@@ -108,7 +123,7 @@ def test_the_last_swap_of_an_item_holds() -> None:
     state = came_to(*RELEASED, one)
     assert state.carried == {"SN-1": {"radio": Carried(
         "radio", "customer", "M", "2031-05-04", False, "P", "7", "9 lb", ("1 in", "2 in", "3 in"), "low",
-        ("1 in", "2 in"), 9)}}  # fmt: skip
+        ("1 in", "2 in"), 9, done="2031-05-04")}}  # fmt: skip
     assert came_to(*RELEASED, one, two).carried["SN-1"]["radio"].out
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
 import racks
 import small_shop as small
 import stories.service  # noqa: F401  (its sentences)
+from rackwright.record import Event, project
 from rackwright.record.service import Carried
+from rackwright.work.engineering.as_built import as_measured
 from rackwright.work.service.effectivity import effectivity
 from rackwright.work.service.holes import place_of
 from rackwright.work.service.maintained import Maintained, as_maintained
@@ -158,3 +161,26 @@ def test_they_are_filled_by_a_repair_that_the_holder_accepted(begin: Begin) -> N
     assert (carried.open_holes, carried.filled) == ((), ("4 holes in shelf upper at 4.000 in, 4.500 in",))
     assert held.not_assessed == ()
     assert moved.audit() == []
+
+
+def test_a_release_before_the_oven_was_counted_is_shown_as_it_was_made(begin: Begin) -> None:
+    record = begin("released").record
+    events = record.events()
+
+    def least(history: list[Event]) -> str:
+        rows = standing(history, "SN-1", small.design(), record.get_file).rows
+        return next(row for row in rows if row.what == "governing margin").built
+
+    done = next(event for event in events if event.type == "release" and event.body["serial"] == "SN-1")
+    values = {key: value for key, value in done.body["values"].items() if key != "oven"}
+    older = [replace(one, body={**one.body, "values": values}) if one is done else one for one in events]
+    cold, hot = (
+        min(one.margin for one in built.strength.margins if one.margin is not None)
+        for built in (
+            as_measured(project(events[: done.seq - 1]), small.design(), "SN-1", get)
+            for get in (None, record.get_file)
+        )
+    )
+    assert least(list(events)).startswith(f"{hot:+.3f} ")
+    assert least(older).startswith(f"{cold:+.3f} ")
+    assert cold > hot + 0.01

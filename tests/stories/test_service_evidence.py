@@ -12,6 +12,8 @@ from rackwright.work.keeping.hindsight import in_hindsight
 from rackwright.work.office.due import due
 from rackwright.work.serials.evidence import standing_of
 from rackwright.work.service.standing import standing
+from rackwright.work.service.working import Done, service_work
+from rackwright.work.station import Late
 from stories.conftest import Begin
 from stories.shop import Day
 
@@ -130,6 +132,8 @@ def test_another_box_takes_back_what_is_of_its_item(begin: Begin) -> None:
         "box fit": f"BF-1 of {small.DAY} is of before another box as radio tray (event {swapped})"
     }
     assert missing(day, "SN-2") == {}
+    day.play("inspector has evidence BF-3 of box fit dated 2026-03-01, for SN-1")
+    assert list(missing(day)) == ["box fit"], "of a day before the swap, which stated none"
     day.play("inspector has evidence BF-3 of box fit, for SN-1")
     assert missing(day) == {}
 
@@ -138,7 +142,14 @@ def test_a_release_of_an_older_program_is_not_asked_what_work_before_it_took_bac
     """A rack may be mended before its release; that this takes its readings back was not asked then."""
     history = list(begin("released").record.events())
     at = next(n for n, event in enumerate(history) if event.type == "weigh")
-    said = {"serial": "SN-1", "work": "W-0", "kind": "repair", "text": "bushed", "document": "D-1", "date": small.DAY}
+    said = {
+        "serial": "SN-1",
+        "work": "W-0",
+        "kind": "repair",
+        "text": "bushed",
+        "document": "D-1",
+        "date": small.DAY,
+    }
     mended = new_event("service_work", said, act_id="w", at=history[at].at, by=history[at].by)
     history.insert(at, mended)
     history = [replace(event, seq=n) for n, event in enumerate(history, start=1)]
@@ -151,3 +162,23 @@ def test_a_release_of_an_older_program_is_not_asked_what_work_before_it_took_bac
     values = {key: value for key, value in released.body["values"].items() if key != "oven"}
     history[released.seq - 1] = replace(released, body={**released.body, "values": values})
     assert found(history) == []
+
+
+def test_work_that_is_entered_late_takes_back_what_is_dated_before_its_day(begin: Begin) -> None:
+    """Not what was found between that day and its entry; nor does it let what later work took back."""
+    day = begin("released").play("lead owes proof load for the order: each serial").play(BACK)
+    mended = Done(
+        "W-1", "rework", "deburred", "DWG-1", "an invented holder", "2026-06-01", ("SN-1/post.front-left",)
+    )
+    paper = replace(small.station(day.record, "assembler", day.date), late=Late("2026-05-20"))
+    service_work(paper, "SN-1", mended)
+    day.play("inspector has evidence PL-1 of proof load dated 2026-05-19, for SN-1")
+    assert list(missing(day)) == ["proof load"]
+    day.play("inspector has evidence PL-2 of proof load dated 2026-05-21, for SN-1")
+    assert missing(day) == {}
+    service_work(replace(paper, late=None), "SN-1", replace(mended, work="W-2"))
+    service_work(paper, "SN-1", replace(mended, work="W-3"))
+    day.play("inspector has evidence PL-3 of proof load dated 2026-05-21, for SN-1")
+    assert list(missing(day)) == ["proof load"], "W-2 was done after it"
+    day.play("inspector has evidence PL-4 of proof load, for SN-1")
+    assert missing(day) == {}

@@ -17,7 +17,7 @@ from rackwright.papers.sketch import ACCENT, CHAIN, THICK, THIN, XY, Sheet, text
 __all__ = ["PlateHole", "PlateSketch", "pages", "plate_part_sheets"]
 
 _SCALES = (0.25, 0.5, 1, 2, 3, 4, 5, 6, 8, 10, 12, 16, 20)
-_WIDE, _HIGH, _LEFT, _ABOVE = 125.0, 168.0, 34.0, 24.0  # mm: room for the view, and beside and above it
+_WIDE, _HIGH, _LEFT, _ABOVE = 125.0, 150.0, 34.0, 24.0  # mm: room for the view, and beside and above it
 _COLUMNS = (("hole", 9.0), ("no.", 15.0), ("along, in", 17.0), ("no.", 15.0), ("across, in", 17.0),
             ("dia, in", 13.0), ("for", 27.0))  # fmt: skip
 

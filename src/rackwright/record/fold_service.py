@@ -13,7 +13,7 @@ from typing import Any
 
 from rackwright.record.envelope import Event
 from rackwright.record.fold_points import PointSteps
-from rackwright.record.fold_tables import Body, with_names
+from rackwright.record.fold_tables import Body, day_done, with_names
 from rackwright.record.service import CameBack, Carried, Service, Work
 
 __all__ = ["ServiceSteps"]
@@ -93,7 +93,7 @@ class ServiceSteps(PointSteps):
                 body["item"], body["by_whom"], body["document"], body.get("day", ""), body.get("out", False),
                 body.get("part", ""), body.get("box", ""), body.get("mass", ""), tuple(body.get("cg", ())),
                 body.get("shelf", ""), tuple(body.get("at", ())), event.seq,
-                place, () if done else open_, filled,
+                place, () if done else open_, filled, body.get("day") or day_done(event),
             )  # fmt: skip
             carried = self.carried.get(body["serial"], {})
             self.carried[body["serial"]] = {**carried, body["item"]: now}
@@ -111,6 +111,7 @@ class ServiceSteps(PointSteps):
             body["work"], kind, body.get("text", body.get("reason", "")), body.get("document", ""),
             body.get("holder", ""), body.get("date", ""), body.get("nonconformance", ""), pieces,
             body.get("method", ""), event.by, event.at, event.seq, apart,
+            day=day_done(event),
         )  # fmt: skip
         kept = self._service(name)
         self.service[name] = replace(

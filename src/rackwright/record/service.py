@@ -44,6 +44,7 @@ class Work:
     seq: int
     joints: tuple[str, ...] = ()  # taken apart for it
     cleared: int = 0  # the event that put the rack back to service after it
+    day: str = ""  # on which it was done, whenever it was entered
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,7 @@ class Carried:
     place: str = ""  # where it is screwed on, in words; "" an older program did not keep it
     open_holes: tuple[str, ...] = ()  # places where it was, whose holes are open
     filled: tuple[str, ...] = ()  # the same, filled by an accepted repair
+    done: str = ""  # the day as stated; where it is not, that of the act
 
 
 @dataclass(frozen=True)

@@ -22,7 +22,7 @@ from rackwright.record.service import Work
 from rackwright.record.state import Serial
 from rackwright.work.metal.drawn import role
 
-__all__ = ["POINTS", "untouched", "undone"]
+__all__ = ["POINTS", "undone", "untouched"]
 
 POINTS = "interchange points"
 
@@ -33,19 +33,20 @@ def untouched(state: State) -> State:
 
 
 def undone(state: State, rack: Serial, one: Owed) -> tuple[int, str, str]:
-    """The last event that took evidence of this serial back, what it was and its day; 0 where none did. A document that
-    is dated before that day is not of the rack as it is, whenever it was recorded."""
+    """The last event that took evidence of this serial back, what it was, and the last day of all that did; 0 where
+    none did. A document that is dated before that day is not of the rack as it is, whenever it was recorded."""
     kept = state.service.get(rack.serial)
     found = [
-        (work.seq, f"{work.kind} {work.work}", work.at[:10])
+        (work.seq, f"{work.kind} {work.work}", work.day)
         for work in (kept.works if kept else ())
         if _takes_back(state, rack, one, work)
     ]
     boxes = state.carried.get(rack.serial, {})
     found += [
-        (boxes[item].seq, f"another box as {item}", boxes[item].day) for item in one.of if item in boxes
+        (boxes[item].seq, f"another box as {item}", boxes[item].done) for item in one.of if item in boxes
     ]
-    return max(found, default=(0, "", ""))
+    seq, what, _ = max(found, default=(0, "", ""))
+    return seq, what, max((day for _, _, day in found), default="")  # what is entered late was done before
 
 
 def _takes_back(state: State, rack: Serial, one: Owed, work: Work) -> bool:

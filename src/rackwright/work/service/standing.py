@@ -24,6 +24,7 @@ from rackwright.work.gates import serial_known
 from rackwright.work.metal.drawn import in_place, role
 from rackwright.work.serials.evidence import standing_of
 from rackwright.work.serials.recalling import whereabouts
+from rackwright.work.serials.releasing import counts_oven
 from rackwright.work.service.maintained import Maintained, as_maintained
 
 __all__ = ["PieceNow", "Row", "Standing", "standing"]
@@ -80,7 +81,8 @@ def standing(events: Sequence[Event], serial: str, design: Design, get: Get) -> 
     done = next((one for one in events if one.type == "release" and one.body["serial"] == serial), None)
     before = _before(events, done) if done else None
     now = as_maintained(state, design, serial, get)
-    built = as_measured(before, design, serial, get) if before else None
+    counted = get if done and counts_oven(done) else None  # an older release is shown as it was made
+    built = as_measured(before, design, serial, counted) if before else None
     rows = [
         Row("revision", rack.revision, f"event {done.seq}, {done.at[:10]}, by {done.by}" if done else "not released",
             _since(state, serial)),

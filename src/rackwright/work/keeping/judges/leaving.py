@@ -52,7 +52,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         *past.outside(state, name),
         weight_agrees(state, name),
         scrap_seen(state, name),
-        # that a piece replaced before the release took evidence back is asked of those that count the oven: both are new
+        # what work before the release took back is asked of those that count the oven: both came together
         evidence_there(state if "oven" in behind else untouched(state), name),
     )
 

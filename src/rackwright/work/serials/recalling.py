@@ -195,18 +195,24 @@ def _by_serial(
 
 def _taken_out(events: Sequence[Event], rack: Serial, lot: str) -> str:
     """Until when a lot of hardware was in joints of a rack, where it is in none any more; "" where it is, or was never
-    in one. A joint that was only taken apart has its hardware: it may be put in again."""
+    in one. A joint that was only taken apart has its hardware: it may be put in again. What other work used of the lot
+    no joint tells of: it is in the rack still."""
     holds: dict[str, tuple[str, ...]] = {}
     until = ""
     for event in corrected(events):
-        if event.type == "assemble" and event.body.get("serial") == rack.serial:
-            now = {bolt: tuple(joint["lots"]) for bolt, joint in event.body.get("values", {}).items()}
-            had = any(lot in each for each in holds.values())
-            holds |= now
-            if any(lot in each for each in holds.values()):
-                until = ""
-            elif had:
-                until = f"lot {lot} until {event.at[:10]} (event {event.seq}), in no joint since"
+        if rack.serial not in event.refs.serials:
+            continue
+        values = event.body.get("values", {}) if event.type == "assemble" else {}
+        now = {bolt: tuple(joint["lots"]) for bolt, joint in values.items() if "lots" in joint}
+        used = any(lot in each for each in now.values())
+        if lot in event.body.get("lots", ()) and not used:
+            return ""
+        had = any(lot in each for each in holds.values())
+        holds |= now
+        if any(lot in each for each in holds.values()):
+            until = ""
+        elif had:
+            until = f"lot {lot} until {event.at[:10]} (event {event.seq}), in no joint since"
     return until
 
 

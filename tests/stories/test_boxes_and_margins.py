@@ -153,6 +153,9 @@ def test_they_are_filled_by_a_repair_that_the_holder_accepted(begin: Begin) -> N
     moved = moved_box(begin).play(f"""
         inspector raises NCR-7 on the rack SN-1, panel holes: left by a box
         lead moves the {LIDAR} of SN-1 to 4.5 in, 4.5 in on upper by the shop, its holes filled by NCR-7  -> RW520
+        inspector raises NCR-8 on length of post.front-left of SN-1: dented
+        lead decides repair on NCR-8: dressed, accepted in REP-8
+        lead moves the {LIDAR} of SN-1 to 4.5 in, 4.5 in on upper by the shop, its holes filled by NCR-8  -> RW520
         lead decides repair on NCR-7: plugs bonded in, accepted in REP-7
         lead moves the {LIDAR} of SN-1 to 4.5 in, 4.5 in on upper by the shop, its holes filled by NCR-7
         lead moves the {LIDAR} of SN-1 to 4.5 in, 4.5 in on upper by the shop, its holes open           -> RW517

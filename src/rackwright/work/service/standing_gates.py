@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 from rackwright.record import State
 from rackwright.record.service import Service
+from rackwright.record.state import Nonconformance
 from rackwright.work.gates import Maybe, no
+from rackwright.work.metal.drawn import role
 from rackwright.work.service.coming_back import in_hands, not_after
 
 __all__ = [
@@ -109,13 +111,22 @@ def holes_answered(
         return no("RW517", serial, f"{item} leaves no hole", "leave `holes` out")
     if holes != "filled":
         return None
-    about, rack = state.nonconformances.get(nonconformance), state.serials[serial]
-    if (
-        about is None
-        or about.decision != "repair"
-        or not {serial, *rack.pieces} & {*about.pieces, *about.serials}
-    ):
-        found = f"{open_[0]}: filled by no repair of {serial} that the holder accepted"
-        do = "raise a nonconformance on them, have its repair accepted, then name it; until then holes=open"
+    about = state.nonconformances.get(nonconformance)
+    if about is None or about.decision != "repair" or not _of_these(state, serial, about, open_):
+        found = f"{open_[0]}: filled by no repair of it that the holder accepted"
+        do = (
+            f"raise a nonconformance on {serial} or that panel, have its repair accepted, then name it; until then "
+            "holes=open"
+        )
         return no("RW520", nonconformance or serial, found, do)
     return None
+
+
+def _of_these(state: State, serial: str, about: Nonconformance, holes: Sequence[str]) -> bool:
+    """Is it on the whole rack, or on the panel of each of these holes? A repair of a post fills none."""
+    rack = state.serials[serial]
+    places = [role(state, rack.revision, piece) for piece in about.pieces if piece in rack.pieces]
+    shelves = [place.removeprefix("panel.") for place in places if place.startswith("panel.")]
+    return serial in about.serials or all(
+        any(f" in shelf {shelf} at " in hole for shelf in shelves) for hole in holes
+    )

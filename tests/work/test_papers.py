@@ -28,6 +28,7 @@ from rackwright.making.inspected import characteristics_of
 from rackwright.papers.labels import read_envelope
 from rackwright.pieces.characteristics import shown
 from rackwright.plan import Plan, money
+from rackwright.rack import open_questions, questions
 from rackwright.record import Head, Record, project
 from rackwright.seal import DEMO_SEED, Tree, key_id, public_key, read_canonical, read_signed_head, verify
 from rackwright.shop import Shop
@@ -470,6 +471,19 @@ def test_a_frozen_design_is_the_one_that_was_frozen(kept: Kept) -> None:
     assert base is not None
     assert base.rack.definition == standard().rack.definition
     assert [change.path for change in again.rack.changes] == [change.path for change in design().rack.changes]
+
+
+def test_a_frozen_definition_is_asked_no_more_than_when_it_was_frozen(
+    kept: Kept, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A later program asks a question more of every definition: of a new one, and not of a rack that was frozen."""
+    before, asked = frozen(kept.record, revision_id(design())).design.questions, questions._missing
+    monkeypatch.setattr(
+        questions, "_missing", lambda rack: [*asked(rack), ("pad.new", "A new question?", ("quote",))]
+    )
+    assert "pad.new" in [one.id for one in open_questions(design().rack)]
+    held = frozen(kept.record, revision_id(design())).design
+    assert open_questions(held.rack) == before
 
 
 def test_a_frozen_text_that_is_gone_or_a_revision_that_never_was(kept: Kept, tmp_path: Path) -> None:

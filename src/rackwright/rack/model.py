@@ -213,6 +213,9 @@ class Rack:
     places: Mapping[str, Where] = field(default_factory=dict, compare=False, repr=False)
     file: str = ""
     rows: Rows = field(default_factory=shipped, hash=False, repr=False)  # shipped, the shop's own over them
+    left_open: frozenset[str] | None = (
+        None  # the questions it was frozen with: of it no later program asks more
+    )
 
     def where(self, path: str) -> Where:
         """The place of a value, or of the nearest table around it."""

@@ -41,8 +41,10 @@ class Question:
 
 
 def open_questions(rack: Rack) -> tuple[Question, ...]:
-    """Every question that the definition itself leaves open, in the order of ids."""
-    asked = [Question(path, text, blocks, rack.where(path)) for path, text, blocks in _missing(rack)]
+    """Every question that the definition itself leaves open, in the order of ids; of a frozen one those of then."""
+    then = rack.left_open
+    asked = [Question(path, text, blocks, rack.where(path)) for path, text, blocks in _missing(rack)
+             if then is None or path in then]  # fmt: skip
     return tuple(sorted(asked, key=lambda question: question.id))
 
 

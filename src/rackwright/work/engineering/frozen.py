@@ -2,12 +2,12 @@
 
 A freeze names its texts (`frozen_texts.py`). Reading them again gives the same Design, whatever became of the folder
 since. What was sound when it was frozen is not refused by what a later program asks of new definitions: that is said
-where then and today are compared (`as_frozen.py`).
+where then and today are compared (`as_frozen.py`). Nor is it PRELIMINARY for questions that a later program asks.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from rackwright.design import Design
@@ -65,11 +65,12 @@ def frozen(record: Record, revision: str, state: State | None = None) -> Frozen:
     texts = {name: record.get_file(digest) for name, digest in sorted(kept.texts.items())}
     if DEFINITION not in texts:
         raise Stopped([_lacks(revision, DEFINITION)])
-    return _rebuilt(revision, tuple(texts.items()))
+    asked = kept.values.get("questions")  # an older freeze states none
+    return _rebuilt(revision, tuple(texts.items()), None if asked is None else frozenset(asked))
 
 
 @lru_cache(maxsize=4)  # several acts in a row ask for the same; what was computed of it stays with it
-def _rebuilt(revision: str, named: tuple[tuple[str, bytes], ...]) -> Frozen:
+def _rebuilt(revision: str, named: tuple[tuple[str, bytes], ...], left_open: frozenset[str] | None) -> Frozen:
     texts = dict(named)
     bases = {
         name.removeprefix(BASE).lower(): Source(f"{revision}: {name}", data)
@@ -83,18 +84,20 @@ def _rebuilt(revision: str, named: tuple[tuple[str, bytes], ...]) -> Frozen:
     source = Source(f"{revision}: {DEFINITION}", texts[DEFINITION])
     base = base_of(source)
     return Frozen(
-        _design(source, bases, rows),
+        _design(source, bases, rows, left_open),
         _design(bases[base.lower()], bases, rows) if base and base.lower() in bases else None,
         _shop(texts[SHOP], f"{revision}: {SHOP}", rows) if SHOP in texts else None,
         texts,
     )
 
 
-def _design(source: Source, bases: dict[str, Source], rows: Rows) -> Design:
+def _design(
+    source: Source, bases: dict[str, Source], rows: Rows, left_open: frozenset[str] | None = None
+) -> Design:
     rack, faults = read_definition(source, bases, rows)
     if rack is None:
         raise Stopped(faults)
-    return Design(rack)
+    return Design(replace(rack, left_open=left_open))
 
 
 def _shop(data: bytes, file: str, rows: Rows) -> Shop:

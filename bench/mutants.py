@@ -67,6 +67,7 @@ ROOMS = {  # modules, tests, and the marks of these
                     "verbs",
                     "audit_judges",
                     "two_roles",
+                    "outside_work",
                     "late_entry",
                     "signing",
                 )

@@ -311,7 +311,8 @@ def test_added_shelf() -> None:
         [named("shelf.top.height"), *MASS, *STIFF, angles, r"pieces > (angle|panel)\.top[^>]* > .*",
          r"pieces > panel\.(lower|middle|upper) > part", r"pieces > post\.[^>]* > (mass_kg|holes > .*)",
          r"bolts > (panel|shelf)\.top\.[^>]* > .*", r"margins > (angle|shelf)\.top\.[^>]* > .*",
-         r"vibration > margins > (angle|shelf|panel)\.top[^>]* > .*"],
+         r"vibration > margins > (angle|shelf|panel)\.top[^>]* > .*",
+         r"near_edges > (said|holes > angle\.top\..*)"],
         [r"pieces > [^>]*( > .*)?", r"saw > L 1\.5x1\.5x0\.1875 > .*", r"balance > [a-z]+_nm"],
     )  # fmt: skip
     before = documents(VARIATION)

@@ -14,7 +14,7 @@ from typing import Any
 from rackwright.record.envelope import Event
 from rackwright.record.fold_points import PointSteps
 from rackwright.record.fold_tables import Body, day_done, with_names
-from rackwright.record.service import CameBack, Carried, Service, Work
+from rackwright.record.service import CameBack, Carried, Service, Work, holes_open
 
 __all__ = ["ServiceSteps"]
 
@@ -84,9 +84,8 @@ class ServiceSteps(PointSteps):
     def on_swap(self, event: Event, body: Body) -> None:
         if self._known(self.serials, body["serial"], event, "serial"):
             before = self.carried.get(body["serial"], {}).get(body["item"])
-            place, left = body.get("place", ""), tuple(body.get("left", ()))
-            known = (*(before.open_holes if before else ()), *left)
-            open_ = tuple(one for one in dict.fromkeys(known) if one != place)
+            place = body.get("place", "")
+            open_ = holes_open(before, body.get("left", ()), place)
             done = body.get("holes") == "filled"
             filled = (*(before.filled if before else ()), *(open_ if done else ()))
             now = Carried(

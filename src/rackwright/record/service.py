@@ -5,6 +5,7 @@ Like `state.py`: everything names the event (`seq`) it comes from; quantities ar
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 __all__ = ["CameBack", "Carried", "Service", "Unseen", "Work"]
@@ -86,6 +87,12 @@ class Carried:
     open_holes: tuple[str, ...] = ()  # places where it was, whose holes are open
     filled: tuple[str, ...] = ()  # the same, filled by an accepted repair
     done: str = ""  # the day as stated; where it is not, that of the act
+
+
+def holes_open(before: Carried | None, left: Iterable[str], place: str) -> tuple[str, ...]:
+    """The places whose holes are open once a box is screwed on at `place`, with those that it left for it."""
+    known = (*(before.open_holes if before else ()), *left)
+    return tuple(one for one in dict.fromkeys(known) if one != place)
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,8 @@ from rackwright.work.papers.making import assembled_blocks, limits, step_blocks,
 from rackwright.work.papers.passport import passport_blocks
 from rackwright.work.papers.service import service_blocks
 from rackwright.work.quality.amending import Amended, amendments
-from rackwright.work.serials.releasing import Gate, counts_oven, governing_by_piece, release_gates
+from rackwright.work.serials.releasing import Gate, governing_by_piece, release_gates
+from rackwright.work.serials.undone import counts_oven
 
 MOST_APART = 6  # margins that differ since the release, named one by one
 

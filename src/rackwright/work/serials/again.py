@@ -4,8 +4,7 @@ What went in is the same: the frozen texts by their hash, and the measurements t
 release. So a number can differ only by what the program brings: its reference rows, its formulas, itself. A number of a
 float's last places apart (1e-9 of it) is the same: another build of a numerical library may round otherwise. A price
 follows from the shop's file besides: as frozen, or as it is today where none was; beside it stands the quote that the
-order accepted (`quoted.py`). What an older release did not keep is
-named, and not compared.
+order accepted (`quoted.py`). What an older release did not keep is named, and not compared.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from math import isclose
 
 from rackwright import __version__
 from rackwright.design import Design
-from rackwright.record import Event, Record, State, project, replay
+from rackwright.record import Event, Record, State, replay, state_of
 from rackwright.reference import content_hash
 from rackwright.shop import Shop
 from rackwright.trouble import Stopped
@@ -35,7 +34,8 @@ from rackwright.work.engineering.rows_used import rows_of
 from rackwright.work.gates import no, serial_known
 from rackwright.work.metal.sawing import piece_id
 from rackwright.work.serials.quoted import Quoted, quoted
-from rackwright.work.serials.releasing import counts_oven, governing_by_piece, release_gates
+from rackwright.work.serials.releasing import governing_by_piece, release_gates
+from rackwright.work.serials.undone import counts_oven
 from rackwright.work.stations.bending import with_test_bends
 
 __all__ = ["Again", "Changed", "again", "by_piece", "differences", "not_kept"]
@@ -122,7 +122,7 @@ def again(record: Record, serial: str, shop: Shop) -> Again:
     texts = tuple(sorted(before.revisions[done.body["revision"]].texts.items()))
     return Again(serial, done.seq, done.at[:10], done.known.program, PROGRAM, texts, compared, bool(kept), without,
                  _brought(done, then, now), changed, gates,
-                 quoted(record, project(record.events()), serial, shop))  # fmt: skip
+                 quoted(record, state_of(record), serial, shop))  # fmt: skip
 
 
 def not_kept(then: Numbers) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from rackwright.design import Design
 from rackwright.making.assembly import assembly
 from rackwright.making.inspected import characteristics_of
 from rackwright.pieces.characteristics import RACK
-from rackwright.record import Appended, Event, Refs, State
+from rackwright.record import Appended, Refs, State
 from rackwright.reference.rows import Row
 from rackwright.seal import canonical, read_seal
 from rackwright.shop import Shop
@@ -57,7 +57,7 @@ from rackwright.work.stations.assembling import joints_complete
 from rackwright.work.stations.passports import points_gate
 
 __all__ = [
-    "Gate", "counts_oven", "governing_by_piece", "measured_of", "record_dossier", "release", "release_gates", "stored",
+    "Gate", "governing_by_piece", "measured_of", "record_dossier", "release", "release_gates", "stored",
     "without_report",
 ]  # fmt: skip
 
@@ -158,11 +158,6 @@ def measured_of(design: Design, shop: Shop) -> tuple[dict[str, list[str]], list[
         names.setdefault(each.piece, []).append(each.name)
     whole = names.pop(RACK, [])
     return names, whole
-
-
-def counts_oven(done: Event) -> bool:
-    """Whether a release took oven time into its margins: those before it was counted say nothing of it."""
-    return "oven" in done.body.get("values", {})
 
 
 def governing_by_piece(design: Design) -> list[Margin]:

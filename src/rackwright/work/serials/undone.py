@@ -16,15 +16,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from rackwright.record import State
+from rackwright.record import Event, State
 from rackwright.record.office import Owed
 from rackwright.record.service import Work
 from rackwright.record.state import Serial
 from rackwright.work.metal.drawn import role
 
-__all__ = ["POINTS", "undone", "untouched"]
+__all__ = ["POINTS", "counts_oven", "undone", "untouched"]
 
 POINTS = "interchange points"
+
+
+def counts_oven(done: Event) -> bool:
+    """Whether a release took oven time into its margins: those before it was counted say nothing of it, and were not
+    asked for what work took back either."""
+    return "oven" in done.body.get("values", {})
 
 
 def untouched(state: State) -> State:

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from rackwright.rack.equipment import Equipment
-from rackwright.record.service import Carried
+from rackwright.record.service import Carried, holes_open
 from rackwright.units import NM_PER_M
 from rackwright.work.service.as_carried import item_as_carried
 
@@ -37,15 +38,11 @@ def left_by(item: Equipment, before: Carried | None, now: Carried) -> tuple[str,
     return () if was == place_of(item, now) else (was,)
 
 
-def with_holes(before: Carried | None, now: Carried, body: Mapping[str, object]) -> Carried:
+def with_holes(before: Carried | None, now: Carried, body: Mapping[str, Any]) -> Carried:
     """What the fold makes of it, before it is recorded."""
-    known = (*(before.open_holes if before else ()), *_texts(body.get("left", ())))
-    open_ = tuple(one for one in dict.fromkeys(known) if one != body["place"])
-    return now if body.get("holes") == "filled" else replace(now, open_holes=open_)
-
-
-def _texts(value: object) -> tuple[str, ...]:
-    return tuple(map(str, value)) if isinstance(value, (list, tuple)) else ()
+    if body.get("holes") == "filled":
+        return now
+    return replace(now, open_holes=holes_open(before, body.get("left", ()), body["place"]))
 
 
 def why_not(carried: Sequence[Carried]) -> tuple[str, ...]:

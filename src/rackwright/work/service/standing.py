@@ -24,7 +24,7 @@ from rackwright.work.gates import serial_known
 from rackwright.work.metal.drawn import in_place, role
 from rackwright.work.serials.evidence import standing_of
 from rackwright.work.serials.recalling import whereabouts
-from rackwright.work.serials.releasing import counts_oven
+from rackwright.work.serials.undone import counts_oven
 from rackwright.work.service.maintained import Maintained, as_maintained
 
 __all__ = ["PieceNow", "Row", "Standing", "standing"]

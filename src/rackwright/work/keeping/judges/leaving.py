@@ -22,7 +22,7 @@ from rackwright.work.quality.red_lining import Change, may_be_red_lined
 from rackwright.work.quality.red_lining import may_be_lifted as red_line_may_be_lifted
 from rackwright.work.serials.evidence import evidence_there, may_be_given, may_be_owed
 from rackwright.work.serials.shipping import Mended, fits, may_be_mended, may_be_shipped
-from rackwright.work.serials.undone import untouched
+from rackwright.work.serials.undone import counts_oven, untouched
 from rackwright.work.station_gates import not_red_lined, weight_agrees
 
 __all__ = ["JUDGES"]
@@ -53,7 +53,7 @@ def _release(past: Past, event: Event, state: State, today: str) -> Maybe:
         weight_agrees(state, name),
         scrap_seen(state, name),
         # what work before the release took back is asked of those that count the oven: both came together
-        evidence_there(state if "oven" in behind else untouched(state), name),
+        evidence_there(state if counts_oven(event) else untouched(state), name),
     )
 
 

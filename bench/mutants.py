@@ -63,6 +63,10 @@ ROOMS = {  # modules, tests, and the marks of these
                 f"work/test_{name}.py"
                 for name in (
                     "gates",
+                    "station_gates",
+                    "hold_point_gates",
+                    "standing_gates",
+                    "hindsight",
                     "every_gate",
                     "verbs",
                     "audit_judges",

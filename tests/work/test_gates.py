@@ -14,51 +14,33 @@ import pytest
 from rackwright.record import Person, State, Stock
 from rackwright.record.office import Answer, Clause, Quote, Review
 from rackwright.record.state import (
-    Approval,
     Gauge,
-    Hold,
     Measurement,
     Nonconformance,
     Order,
     Piece,
-    PieceTable,
     Question,
     Revision,
-    Serial,
-    SerialTable,
-    StockTable,
 )
 from rackwright.trouble import Refusal
 from rackwright.work import gates
 from rackwright.work.people.scopes import in_scope
-
-TODAY, BEFORE, AFTER = "2031-05-04", "2031-05-03", "2031-05-05"
-
-
-def stock(name: str = "T-1", state: str = "accepted", **more: Any) -> Stock:
-    plain = Stock(name, "bar", "SQ 1.5x0.125", "6061-T6", "H-1", "", 6, 6, 0, 0, state, None, "", "", "", 1)
-    return replace(plain, **more)
-
-
-def piece(name: str = "p", **more: Any) -> Piece:
-    return replace(Piece(name, "T-1", "H-1", "", "SN-1", "PO-1", "A", 2, "made", ("Ada",), 10), **more)
-
-
-def measured(what: str = "length", within: bool = True, seq: int = 20, **more: Any) -> Measurement:
-    plain = Measurement("p", "", what, "40 in", "", "39 in", "41 in", within, "LB", "", "Bo", "", seq)
-    return replace(plain, **more)
-
-
-def hold(**on: Any) -> Hold:
-    return replace(Hold("H-9", "a dent", "Ada", (), (), (), (), 5), **on)
-
-
-def revision(**more: Any) -> Revision:
-    return replace(Revision("A", "PO-1", "", "", {}, "", {}, 3), **more)
-
-
-APPROVAL = Approval("DA-1", "", "", "", "Ada", 4)
-SIGNED = revision(approvals=(APPROVAL,))
+from states import (
+    AFTER,
+    BEFORE,
+    SIGNED,
+    TODAY,
+    code,
+    heard,
+    hold,
+    measured,
+    piece,
+    rack,
+    revision,
+    shop,
+    stock,
+    words,
+)
 
 
 def clause(name: str = "C-1", before: str = "sign_out", **more: Any) -> Clause:
@@ -75,22 +57,6 @@ def review(seq: int) -> Review:
     return Review("PO-1", "CR-1", (), "", "", "", "Ada", "", seq)
 
 
-def shop(**tables: Any) -> State:
-    """A state whose metal stands in the tables that index it."""
-    for name, kind in (("stock", StockTable), ("pieces", PieceTable), ("serials", SerialTable)):
-        tables[name] = kind(tables.get(name))
-    return State(**tables)
-
-
-def code(answer: Refusal | None) -> str:
-    return answer.code if answer else ""
-
-
-def words(answer: Refusal | None) -> str:
-    assert answer is not None
-    return answer.found
-
-
 def test_a_refusal_is_about_something_and_on_no_line() -> None:
     answer = gates.order_known(State(), "PO-1")
     assert answer is not None
@@ -105,10 +71,6 @@ def test_a_refusal_is_about_something_and_on_no_line() -> None:
     assert gates.serial_known(shop(serials={"SN-1": rack()}), "SN-1") is None
     assert gates.first(None, answer, None) is answer
     assert gates.first(None) is None
-
-
-def rack(**more: Any) -> Serial:
-    return replace(Serial("SN-1", "PO-1", "A", "planned", ("p",), ("L-1",), 9), **more)
 
 
 def test_a_clock_may_be_a_day_behind_and_no_second_more() -> None:
@@ -220,13 +182,8 @@ def test_stock_is_accepted_once_by_a_good_certificate(there: Stock | None, good:
     assert found != "RW510" or "heat H-1: Fty is 34 ksi, required 35 ksi" in words(answer)
 
 
-def state_of(name: str) -> str:
-    """The same text as another object: a state is compared by its letters."""
-    return "".join([*name])
-
-
 def test_stock_is_issued_while_it_is_there_and_everything_else_allows_it() -> None:
-    sound = shop(stock={"T-1": stock(state=state_of("accepted"))}, revisions={"A": SIGNED})
+    sound = shop(stock={"T-1": stock(state=heard("accepted"))}, revisions={"A": SIGNED})
 
     def ask(state: State, today: str = TODAY) -> str:
         return code(gates.stock_may_be_issued(state, "T-1", "PO-1", "A", today))
@@ -263,11 +220,11 @@ def test_the_form_on_the_certificate_is_that_of_the_row(printed: str | None, fou
 
 
 def test_stock_is_cut_for_whom_and_what_it_was_issued() -> None:
-    bar = stock(state=state_of("issued"), job="PO-10", planned=("p", "q"))
+    bar = stock(state=heard("issued"), job="PO-10", planned=("p", "q"))
 
     def ask(there: Stock | None, order: str = "PO-10", pieces: str = "pq", **more: Any) -> str:
         state = shop(stock={"T-1": there} if there else {}, **more)
-        return code(gates.stock_may_be_cut(state, "T-1", state_of(order), iter(pieces)))
+        return code(gates.stock_may_be_cut(state, "T-1", heard(order), iter(pieces)))
 
     assert ask(bar) == ""
     assert [ask(None), ask(stock(job="PO-10")), ask(bar, "PO-2"), ask(bar, "PO-1")] == ["RW511"] * 4
@@ -276,7 +233,7 @@ def test_stock_is_cut_for_whom_and_what_it_was_issued() -> None:
     assert ask(bar, holds={"H-9": hold(heats=("H-1",))}) == "RW517"
     assert ask(bar, holds={"H-9": hold(heats=("H-2",), pieces=("z",))}) == ""
     for state, found in (("made", "RW517"), ("assembled", "RW517"), ("scrapped", ""), ("replaced", "")):
-        there = shop(stock={"T-1": bar}, pieces={"p": piece(state=state_of(state))})
+        there = shop(stock={"T-1": bar}, pieces={"p": piece(state=heard(state))})
         assert code(gates.stock_may_be_cut(there, "T-1", "PO-10", ["p"])) == found
 
 
@@ -325,7 +282,7 @@ def gauge(due: str, state: str = "in_use") -> Gauge:
 
 @pytest.mark.parametrize(("known", "found"), [
     (None, "RW503"), (gauge(TODAY), ""), (gauge(AFTER), ""), (gauge(BEFORE), "RW512"), (gauge(AFTER, "bad"), "RW512"),
-    (gauge(AFTER, "aged"), "RW512"), (gauge(AFTER, "withdrawn"), "RW512"), (gauge(AFTER, state_of("in_use")), ""),
+    (gauge(AFTER, "aged"), "RW512"), (gauge(AFTER, "withdrawn"), "RW512"), (gauge(AFTER, heard("in_use")), ""),
 ])  # fmt: skip
 def test_a_gauge_measures_to_the_end_of_its_last_day(known: Gauge | None, found: str) -> None:
     assert code(gates.gauge_may_measure(State(gauges={"LB": known} if known else {}), "LB", TODAY)) == found
@@ -379,25 +336,20 @@ def test_a_rack_is_complete_when_measured() -> None:
 
 @pytest.mark.parametrize(("more", "accepted"), [
     ({}, True), ({"document": ""}, False), ({"characteristic": "angle"}, False),
-    ({"characteristic": "width"}, False), ({"characteristic": state_of("length")}, True), ({"decided_seq": 20}, False),
+    ({"characteristic": "width"}, False), ({"characteristic": heard("length")}, True), ({"decided_seq": 20}, False),
     ({"decided_seq": 1020}, True), ({"decided_seq": 19}, False),
-    ({"decision": state_of("repair"), "decided_seq": 19}, True),
+    ({"decision": heard("repair"), "decided_seq": 19}, True),
     ({"decision": "rework"}, False), ({"decision": ""}, False), ({"decision": "scrap", "document": ""}, False),
     ({"pieces": (), "serials": ("p",)}, True), ({"pieces": ("q",)}, False), ({"seq": 10}, False), ({"seq": 11}, True),
 ])  # fmt: skip
 def test_only_a_decided_nonconformance_of_just_this_accepts_it(more: dict[str, Any], accepted: bool) -> None:
     raised = Nonconformance(
-        "N-1", "short", ("p",), (), (), 21, "length", state_of("use_as_is"), "", "MRB-1", "Ada", 22
+        "N-1", "short", ("p",), (), (), 21, "length", heard("use_as_is"), "", "MRB-1", "Ada", 22
     )
     state = shop(pieces={"p": piece()}, nonconformances={"N-1": replace(raised, **more)},
                   measurements=(measured(within=False),))  # fmt: skip
     assert gates.accepted_as_is(state, "p", "length", 20) is accepted
     assert (gates.piece_complete(state, "p", ["length"]) is None) is accepted
-
-
-def heard(text: str) -> str:
-    """The text as a record gives it: alike, and another object than the one written down here."""
-    return "".join(list(text))
 
 
 @pytest.mark.parametrize(("entered", "found"), [("Ada", "RW516"), ("Aaron", ""), ("Zoe", ""), ("", "")])
@@ -423,6 +375,43 @@ def test_names_of_a_record_are_compared_by_what_they_say() -> None:
 
 @pytest.mark.parametrize(("by", "found"), [("Ada", "RW516"), ("Aaron", ""), ("Zoe", "")])
 def test_who_assembled_a_rack_is_found_whatever_stands_beside(by: str, found: str) -> None:
-    rack = replace(Serial("SN-1", "PO-1", "A", "planned", (), (), 5), joints={"j": {"by": heard(by)}})
-    assert code(gates.not_the_assembler(shop(serials={"SN-1": rack}), "Ada", "SN-1")) == found
+    bolted = rack(joints={"i": {"by": "Cy"}, "j": {"by": heard(by)}})
+    assert code(gates.not_the_assembler(shop(serials={"SN-1": bolted}), "Ada", "SN-1")) == found
     assert code(gates.not_the_assembler(State(), "Ada", "SN-1")) == ""
+
+
+@pytest.mark.parametrize(("more", "found"), [
+    ({}, "T-1, heat H-1: "), ({"lot": "L-1"}, "T-1, heat H-1: "), ({"heat": ""}, "T-1, heat unknown: "),
+    ({"heat": "", "lot": "L-1"}, "T-1, lot L-1: "),
+])  # fmt: skip
+def test_a_refused_certificate_names_the_heat_or_lot_of_the_metal(more: dict[str, str], found: str) -> None:
+    state = shop(stock={"T-1": stock(state="received", **more)})
+    bad = [("Ftu", "42 ksi", "41 ksi", False)]
+    assert words(gates.stock_may_be_accepted(state, "T-1", bad)).startswith(found)
+
+
+def test_who_entered_what_is_said() -> None:
+    said = {"entered_by": "Ada", "origin_by": ("Cy", "Di")}
+    state = shop(stock={"T-1": stock(state="received", **said)})
+    assert (
+        words(gates.not_who_entered(state, heard("Ada"), "T-1"))
+        == "Ada entered the values of T-1's certificate"
+    )
+    for person in "Cy", "Di":
+        assert (
+            words(gates.not_who_entered(state, person, "T-1"))
+            == f"{person} entered the papers beside T-1's certificate"
+        )
+    assert gates.not_who_entered(state, "Bo", "T-1") is None
+    assert gates.not_who_entered(state, "Ada", "T-2") is None
+
+
+def test_what_nobody_can_tell_is_measured_by_a_better_gauge_and_what_is_bad_is_raised() -> None:
+    def do(**more: Any) -> str:
+        state = shop(pieces={"p": piece()}, measurements=(measured(within=False, **more),))
+        answer = gates.piece_complete(state, "p", ["length"])
+        assert answer is not None
+        return answer.do
+
+    assert do(undecided=True) == gates.BETTER
+    assert do() == do(value="yes") == "raise a nonconformance and have it dispositioned"

@@ -316,7 +316,7 @@ def _not_late(stock: Stock, today: str) -> Maybe:
 def not_held(state: State, *, piece: str = "", serial: str = "", stock_id: str = "", heat: str = "") -> Maybe:
     """No open hold lies on it, nor on what it is made of: a piece's bar, heat and rack; a rack's pieces and lots."""
     rack, stock = state.serials.get(serial), state.stock.get(stock_id)
-    pieces = {piece, *(rack.pieces if rack else ())} - {""}
+    pieces = {piece, *(rack.pieces if rack else ())}
     serials, stocks, heats = {serial}, {stock_id}, {heat, *(rack.lots if rack else ())}
     if stock is not None:
         heats |= {stock.heat, stock.lot}

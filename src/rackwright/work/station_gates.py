@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from rackwright.record import State
 from rackwright.work.gates import Maybe, accepted_as_is, no, not_held, serial_known
-from rackwright.work.hold_points import points_signed, rack_points_signed
+from rackwright.work.hold_points import kind_of, points_signed, rack_points_signed
 from rackwright.work.route import STEPS, points_before, steps_before
 
 __all__ = [
@@ -54,7 +54,7 @@ def piece_may_be_worked_on(state: State, name: str, piece: str) -> Maybe:
     rack = state.serials.get(made.serial)
     if made.state != "made" and not (made.state == "assembled" and rack is not None and rack.state == "back"):
         return no("RW517", piece, f"{piece} is {made.state}", "only a piece in the shop can be worked on")
-    kind = piece.partition("/")[2].partition(".")[0]
+    kind = kind_of(piece)
     for needed in steps_before(name, kind):
         if needed not in made.done:
             return no("RW518", piece, f"{name} on {piece} before {needed}", f"do and record {needed} first")
@@ -176,7 +176,7 @@ def piece_may_be_assembled(state: State, serial: str, piece: str, must_be_baked:
         )
     if must_be_baked and "bake" not in made.done:
         return no("RW518", piece, f"{piece} has not been baked", "coat and bake it first")
-    kind = piece.partition("/")[2].partition(".")[0]
+    kind = kind_of(piece)
     signed = points_signed(state, made, points_before("assemble", kind))
     return not_held(state, piece=piece) or not_red_lined(state, piece=piece) or signed
 
@@ -184,7 +184,7 @@ def piece_may_be_assembled(state: State, serial: str, piece: str, must_be_baked:
 def not_red_lined(state: State, *, piece: str = "", serial: str = "") -> Maybe:
     """Nothing of it, nor of a rack's pieces, is still to be done or measured anew after a red line."""
     rack = state.serials.get(serial)
-    names = {piece, serial, *(rack.pieces if rack else ())} - {""}
+    names = {piece, serial, *(rack.pieces if rack else ())}
     for red in state.red_lines.values():
         for about, what in red.left:
             if about in names:

@@ -114,6 +114,18 @@ def test_metal_may_go_at_risk_and_a_rack_may_not(frozen: Revision | None, allowe
     assert (code(answer), found in answer.found if answer else True) == ("RW514" if found else "", True)
 
 
+@pytest.mark.parametrize(("done", "found"), [
+    ("2031-05-04", ""), ("2031-05-03", ""), ("2031-05-05", "RW517"), ("2031-05-04T14:30Z", ""),
+    ("2031-05-04T14:31Z", "RW517"), ("2031-05-04T14:30:15Z", ""), ("2031-05-04T14:30:16Z", "RW517"),
+    ("2031-05-04T14:30", "RW517"), ("2031-05-04T14:30:15", "RW517"), ("2031-5-4", "RW517"), ("yesterday", "RW517"),
+    ("", "RW517"), ("2031-05-03 ", "RW517"),
+])  # fmt: skip
+def test_what_is_entered_late_was_done_before(done: str, found: str) -> None:
+    answer = gates.done_before(done, "2031-05-04T14:30:15Z")
+    assert code(answer) == found
+    assert not found or words(answer) == f"done at {done!r}, entered at 2031-05-04T14:30:15Z"
+
+
 CLEAR = Answer("clear", "mail", "Ada Quill", "2031-05-04T08:00:00Z", 6)
 
 
@@ -125,6 +137,26 @@ def test_an_open_question_blocks_what_it_names_until_it_is_answered() -> None:
     assert gates.question_open(state, "sign_out", "PO-2", "A") is None
     answered = replace(asked, answers=(CLEAR,))
     assert gates.question_open(State(questions={"Q-7": answered}), "sign_out", "PO-1", "A") is None
+
+
+def test_a_question_of_a_variation_blocks_the_racks_of_it() -> None:
+    asked = Question("Q-8", "which paint?", "customer", "", ("release",), "", "alpine", 5, scoped=True)
+    frozen = {
+        "A": revision(variation="alpine"),
+        "B": revision(variation="coast"),
+        "C": revision(variation="PO-1"),
+    }
+    state = State(questions={"Q-8": asked}, revisions=frozen)
+    found = {name: code(gates.question_open(state, "release", "PO-1", name)) for name in "ABC"}
+    assert found == {"A": "RW513", "B": "", "C": ""}
+    older = replace(state, questions={"Q-8": replace(asked, scoped=False)})
+    assert gates.question_open(older, "release", "PO-1", "A") is None
+    lined = replace(state, questions={"Q-8": replace(asked, line="2")})
+    assert [code(gates.question_open(lined, "release", "PO-1", "A", line)) for line in ("1", "2", "")] == [
+        "",
+        "RW513",
+        "RW513",
+    ]
 
 
 def test_what_the_definition_leaves_open_blocks_until_it_is_answered() -> None:
@@ -402,6 +434,9 @@ def test_who_entered_what_is_said() -> None:
             words(gates.not_who_entered(state, person, "T-1"))
             == f"{person} entered the papers beside T-1's certificate"
         )
+    for other in "Aaron", "Zoe":  # whoever entered them, they are others' papers
+        beside = shop(stock={"T-1": stock(entered_by=other, origin_by=("Cy",))})
+        assert "the papers beside" in words(gates.not_who_entered(beside, "Cy", "T-1"))
     assert gates.not_who_entered(state, "Bo", "T-1") is None
     assert gates.not_who_entered(state, "Ada", "T-2") is None
 

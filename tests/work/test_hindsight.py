@@ -12,9 +12,9 @@ from rackwright.record import Event, replay
 from rackwright.work.keeping.hindsight import in_hindsight, judged
 
 LAWFUL = [event for acts in lawful_history() for event in acts]
-SIZE = len(LAWFUL)
+SIZE, FILE = len(LAWFUL), "cd" * 32
 DAY_BEFORE, TWO_DAYS_BEFORE = "2031-05-03T09:00:00Z", "2031-05-02T09:00:00Z"
-FOUND, ORDER = 1, 5
+FOUND, ORDER, QUESTION = 1, 5, 6
 
 
 def told(*more: Event) -> list[Event]:
@@ -92,7 +92,7 @@ def test_what_does_not_fit_comes_first_then_the_books_and_the_counts_and_the_gat
     (correct(ORDER), ""), (correct(ORDER, reason=" "), "RW517"), (correct(FOUND), "RW551"),
     (correct(FOUND, fields={}, void=True), "RW551"), (correct(ORDER, void=True), "RW517"), (correct(0), "RW503"),
     (correct(99), "RW503"), (correct(SIZE + 1), "RW503"), (correct(ORDER, fields={"order": "O-2"}), "RW551"),
-    (correct(SIZE), "RW551"),
+    (correct(SIZE), "RW551"), (correct(QUESTION, fields={"text": "rating of the rings?"}), ""), (correct(-1), "RW503"),
 ])  # fmt: skip
 def test_a_correction_passed_the_gate_of_its_act(correction: Event, code: str) -> None:
     found = [one for one in said(correction) if one[1] == f"event {SIZE + 1}" and "correction" in one[2]]
@@ -109,3 +109,16 @@ def test_a_correction_of_what_is_void_should_have_been_refused() -> None:
     found = [one for one in said(void, correct(ORDER)) if one[1] == f"event {SIZE + 2}"]
     assert [one[2].endswith("is void already") for one in found] == [True]
     assert not [one for one in said(correct(ORDER), void) if one[1] == f"event {SIZE + 1}"]
+
+
+def test_only_a_correction_is_asked_what_a_correction_is_asked() -> None:
+    plan = {"order": "O-1", "plan": "2", "supersedes": "1", "reason": " ", "changes": ["one bar more"]}
+    files = dict.fromkeys(("file", "sheet", "inputs"), FILE)
+    assert not [one for one in said(act(20, "saw_plan", plan | files)) if one[0] == "RW503"]
+
+
+def test_what_is_found_is_of_an_event_and_on_no_line() -> None:
+    cut = {"stock_id": "B-1", "job": "O-1", "kerf_nm": 1, "trim_nm": 0, "scrap_nm": 0, "pieces": []}
+    found = in_hindsight(told(act(20, "cut", cut), replace(correct(FOUND), corrects=None)))
+    assert {(one.where.file, one.where.line) for one in found} == {("the record", 0)}
+    assert found[-1].found.endswith("event 0 is not in the record")

@@ -155,7 +155,8 @@ def test_a_point_of_a_piece_is_signed_after_its_step_by_another_than_its_maker()
 
 @pytest.mark.parametrize(("point", "left", "found"), [
     ("fit_up", (POST, "fit_up"), True), ("fit_up", (POST, "drill"), False), ("fit_up", (BLOCK, "fit_up"), False),
-    ("fit_up", (POST, "bake"), False), ("fit_up", (POST, heard("fit_up")), True),
+    ("fit_up", (POST, "bake"), False), ("fit_up", (POST, "take_apart"), False),
+    ("fit_up", (POST, heard("fit_up")), True),
     ("inspect_metal", (POST, "drill"), True), ("inspect_metal", (heard(POST), "bake"), True),
     ("inspect_metal", (BLOCK, "drill"), False), ("inspect_metal", ("SN-1/angle.1", "drill"), False),
     ("inspect_metal", ("SN-1/width.1", "drill"), False),

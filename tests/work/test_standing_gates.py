@@ -135,6 +135,17 @@ def test_what_becomes_of_the_holes_is_said(
         assert code(gates.holes_answered(none, "SN-1", "radio", left, heard(holes), about)) == code(answer)
 
 
+def test_the_first_hole_that_nothing_answers_is_named() -> None:
+    state = shop(carried=carried(), serials={"SN-1": rack()}, nonconformances={"N-1": raised()})
+    two = [HOLE, HOLE.replace("upper", "lower")]
+    assert words(gates.holes_answered(state, "SN-1", "radio", two, "", "")).startswith(
+        f"radio leaves {HOLE}, and"
+    )
+    assert words(gates.holes_answered(state, "SN-1", "radio", two, "filled", "N-1")).startswith(
+        f"{HOLE}: filled by no"
+    )
+
+
 PANEL, OTHER, POST = "SN-1/panel.upper", "SN-1/panel.lower", "SN-1/post.front-left"
 FROZEN = {"A": revision(values={"metal": {"panel.upper": ["P", "S"], "panel.lower": ["P", "S"]}})}
 

@@ -59,37 +59,11 @@ ROOMS = {  # modules, tests, and the marks of these
             "work/keeping/hindsight.py",
         ],
         [
-            *(
-                f"work/test_{name}.py"
-                for name in (
-                    "gates",
-                    "station_gates",
-                    "hold_point_gates",
-                    "standing_gates",
-                    "hindsight",
-                    "every_gate",
-                    "verbs",
-                    "audit_judges",
-                    "two_roles",
-                    "outside_work",
-                    "late_entry",
-                    "signing",
-                )
-            ),
-            *(
-                f"stories/test_{name}.py"
-                for name in (
-                    "authority",
-                    "contract",
-                    "evidence",
-                    "hold_points",
-                    "leaving",
-                    "lines",
-                    "red_lines",
-                    "service",
-                    "scrapped_racks",
-                )
-            ),
+            "work/test_gates.py",
+            "work/test_station_gates.py",
+            "work/test_hold_point_gates.py",
+            "work/test_standing_gates.py",
+            "work/test_hindsight.py",
         ],
         QUICK,
     ),

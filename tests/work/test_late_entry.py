@@ -25,7 +25,7 @@ LENGTH = small.characteristic("post.front-left", "length")
 
 def late(record: Record, who: str, done: str, scan: bytes = b"") -> Station:
     there = small.station(record, who)
-    return replace(there, late=Late(done, record.put_file(scan) if scan else ""))
+    return replace(there, late=Late(done, scan))
 
 
 def test_an_entry_says_when_it_was_done_when_entered_by_whom_and_on_which_paper(begin: Begin) -> None:

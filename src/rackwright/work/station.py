@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from secrets import token_bytes
 from typing import Any
@@ -56,11 +58,16 @@ Decision = Sequence[Draft] | Refusal
 
 @dataclass(frozen=True)
 class Late:
-    """An act that is entered later than it was done, from paper: `done` is a day or a time in UTC, `paper` the SHA-256
-    of the scan, "" where there is none. The person who did it enters it; the gates are those of the day of entry."""
+    """An act that is entered later than it was done, from paper: `done` is a day or a time in UTC, `scan` that of the
+    paper, b"" where there is none. The person who did it enters it; the gates are those of the day of entry."""
 
     done: str
-    paper: str = ""
+    scan: bytes = field(default=b"", repr=False)
+
+    @cached_property
+    def paper(self) -> str:
+        """The scan's SHA-256."""
+        return sha256(self.scan).hexdigest() if self.scan else ""
 
     def to_json(self) -> dict[str, str]:
         return {"done": self.done} | ({"paper": self.paper} if self.paper else {})
@@ -68,10 +75,15 @@ class Late:
 
 @dataclass(frozen=True)
 class Attached:
-    """A file that goes with an act: a photo, a chart, a machine's log. Its name as given, and its SHA-256."""
+    """A file that goes with an act: a photo, a chart, a machine's log. Its name as given, and its bytes."""
 
     name: str
-    file: str
+    data: bytes = field(repr=False)
+
+    @cached_property
+    def file(self) -> str:
+        """Its SHA-256."""
+        return sha256(self.data).hexdigest()
 
 
 @dataclass(frozen=True)
@@ -115,9 +127,8 @@ def open_station(folder: str | Path, by: str) -> Station:
 
 
 def attach(station: Station, files: Mapping[str, bytes]) -> Station:
-    """The same station with these files, by name, for the acts done at it; the bytes are kept at once."""
-    kept = (Attached(name, station.record.put_file(data)) for name, data in files.items())
-    return replace(station, attached=tuple(kept))
+    """The same station with these files, by name, for the acts done at it."""
+    return replace(station, attached=tuple(Attached(name, data) for name, data in files.items()))
 
 
 def now() -> str:
@@ -140,7 +151,8 @@ def perform(
     """Decide on what the record holds and append it. Raises Stopped with the refusal, which is recorded.
 
     `evidence` are hashes of files that the act rests on, `pieces` what it was done to whether it counts or not; a
-    refusal names them, so that they are found again.
+    refusal names them, so that they are found again. What was attached is kept, whatever is decided, once it is known
+    who brings it.
     """
     act_id, at = act_id or station.new_id(), station.now()
     for _ in range(TRIES):
@@ -157,7 +169,7 @@ def perform(
         decision = refused or decide(state)
         if station.late and not isinstance(decision, Refusal):
             decision = _there_then(state, station, decision, station.late.done) or decision
-        seen = [*evidence, *(one.file for one in station.attached)]
+        seen = [*evidence, *([] if isinstance(signed, Refusal) else _kept(station))]
         drafts = (
             [_refused(act, decision, evidence, seen, pieces)]
             if isinstance(decision, Refusal)
@@ -177,6 +189,14 @@ def perform(
     raise Stopped(
         [Refusal("RW502", Where(str(station.record.path)), "other stations keep writing", "try again")]
     )
+
+
+def _kept(station: Station) -> list[str]:
+    """The files attached to an act, and the scan it was entered from, by their hashes: kept beside the record."""
+    brought = [one.data for one in station.attached]
+    if station.late and station.late.scan:
+        brought.append(station.late.scan)
+    return [station.record.put_file(data) for data in brought]
 
 
 def _there_then(state: State, station: Station, drafts: Sequence[Draft], done: str) -> Refusal | None:

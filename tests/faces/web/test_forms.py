@@ -27,16 +27,19 @@ def send(
     files: list[tuple[str, bytes]],
     act_id: str = "",
     pin: str = "",
+    done: str = "",
+    scan: bytes = b"",
     **typed: str,
 ) -> Response:
     """As a browser does: the form is drawn, filled in and sent."""
     drawn = browser.get(f"/do/{verb}").text
     id = act_id or re.findall(r'name="act_id" value="([^"]+)"', drawn)[0]
     assert all(f'name="key.{name}"' in drawn for name in typed)
-    data = {"act_id": id, "pin": pin or PASSWORDS["lead"]} | {
+    data = {"act_id": id, "pin": pin or PASSWORDS["lead"], "done": done} | {
         f"key.{name}": text for name, text in typed.items()
     }
     parts = [("attach", (name, body, "image/png")) for name, body in files]
+    parts += [("scan", ("sheet.pdf", scan, "application/pdf"))] if scan else []
     return browser.post(f"/do/{verb}", data=data, files=parts or [("attach", ("", b""))], headers=PAGE)  # type: ignore[arg-type]
 
 
@@ -139,3 +142,44 @@ def test_an_order_gets_its_line_by_the_form_of_a_definition_in_the_shops_folder(
     assert send(lead, "order_line", [], **line, file="variations/er-47-v12.toml").status_code == 200
     (event,) = served.events("order_line")
     assert (event.body["variation"], event.body["line"]) == ("ER-47-V12", "2")
+
+
+def test_what_was_done_on_paper_is_entered_with_its_day_and_the_scan(served: Server) -> None:
+    lead = served.browser("lead")
+    said = {"hold": "H-1", "reason": "a dent", "serials": "SN-1"}
+    (sentence,) = no(send(lead, "hold", [], "one", scan=b"%PDF", **said))
+    assert sentence.startswith("done: the scan of a paper, and no day of it; give the day")
+    wrong = send(lead, "hold", [], "two", done="yesterday", scan=b"%PDF", **said)
+    assert "done at &#39;yesterday&#39;" in wrong.text
+    assert 'name="done" value="yesterday"' in wrong.text
+    for _ in range(2):
+        assert send(lead, "hold", [], "three", done=small.DAY, scan=b"%PDF", **said).status_code == 200
+    (event,) = served.events("hold")
+    assert event.body["late"] == {"done": small.DAY, "paper": sha256(b"%PDF").hexdigest()}
+    assert served.record.get_file(event.body["late"]["paper"]) == b"%PDF"
+    other = send(lead, "hold", [], "three", done=small.DAY, scan=b"%PDF another", **said)
+    assert (other.status_code, "RW506" in other.text) == (409, True)
+
+
+def test_nothing_is_kept_of_who_gives_a_wrong_pin(served: Server) -> None:
+    lead = served.browser("lead")
+    wrong = send(lead, "hold", [("dent.png", PHOTO)], "one", pin="0000", done=small.DAY, scan=b"%PDF",
+                 hold="H-1", reason="a dent", serials="SN-1")  # fmt: skip
+    assert (wrong.status_code, "RW546" in wrong.text) == (409, True)
+    kept = {path.name for path in served.record.attachments.iterdir()}
+    assert not kept & {sha256(data).hexdigest() for data in (PHOTO, b"%PDF")}
+    (refusal,) = [one for one in served.events("refusal") if one.act_id == "one"]
+    assert refusal.refs.files == ()
+
+
+def test_an_act_of_the_command_line_says_so(served: Server) -> None:
+    lead = served.browser("lead")
+    for said in (
+        lead.get("/do/quote", headers=PAGE),
+        lead.post("/do/quote", data={"act_id": "q"}, headers=PAGE),
+    ):
+        assert said.status_code == 422
+        assert (
+            "it computes for a while, and every station would wait; use `rackwright log quote`" in said.text
+        )
+    assert "there is no such act" in lead.get("/do/none", headers=PAGE).text

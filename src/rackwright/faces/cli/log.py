@@ -187,7 +187,7 @@ def _record(
     recorded: list[dict[str, Any]] = []
     try:
         if late[0]:
-            station = replace(station, late=Late(late[0], station.record.put_file(paper) if paper else ""))
+            station = replace(station, late=Late(late[0], paper))
         station = attach(station, files)
         station = replace(station, asked=asked_for(by, name, values))
         desk = Desk(

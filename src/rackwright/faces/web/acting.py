@@ -24,9 +24,9 @@ from rackwright.record import Event, Head, Person, State, Stock
 from rackwright.trouble import Failure, Fault, Refusal, Stopped, Trouble, Where
 from rackwright.work.people.identifying import identify
 from rackwright.work.people.signing import PASSWORD, SIGN_IN, TAP
-from rackwright.work.station import Station, attach
+from rackwright.work.station import Late, Station, attach
 
-__all__ = ["Answer", "Room", "verbs"]
+__all__ = ["Answer", "Beside", "Room", "known", "verbs"]
 
 REQUEST = "request.json"
 #: act -> why it stays at the command line, besides those that read a file of their own
@@ -46,6 +46,16 @@ LONGEST_ID = 200
 def verbs() -> Mapping[str, Type]:
     """The acts that a request may ask for."""
     return {name: kind for name, kind in TYPES.items() if not kind.file and name not in AT_THE_COMMAND_LINE}
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What is sent with an act besides its keys: files by name, and where it is entered late from paper, when it was
+    done and the scan of that."""
+
+    files: Mapping[str, bytes] = field(default_factory=dict)
+    done: str = ""
+    scan: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True)
@@ -135,26 +145,26 @@ class Room:
 
     def act(
         self, session: Session, verb: str, act_id: str, fields: Mapping[str, Any], secret: str,
-        attached: Mapping[str, bytes] | None = None,
+        beside: Beside = Beside(),
     ) -> Answer:  # fmt: skip
-        """Do it, or say why not. `attached` by name: kept by their hash with the act, or with its refusal."""
+        """Do it, or say why not. What is sent beside it is kept by its hash with the act, or with its refusal."""
         done: list[tuple[tuple[Event, ...], bool]] = []
         troubles: tuple[Trouble, ...] = ()
         there = False
         try:
-            kind = _known(verb, act_id)
+            kind = known(verb)
+            _is_an_id(act_id)
             values = read_values(kind.fields, (), REQUEST, json.dumps(fields).encode())
             if verb in OF_A_DEFINITION and "file" in values:
                 values["file"] = self._definition(values["file"])
             with self._turn():
                 there = bool(self.station.record.act(act_id))
-                asked, before = (
-                    _asked(session, verb, fields, attached),
-                    self._signed_before(session, verb, values),
+                station = replace(
+                    attach(self.station.by(session.person, secret), beside.files),
+                    asked=_asked(session, verb, fields, beside),
+                    session=self._signed_before(session, verb, values),
+                    late=_late(beside),
                 )
-                station = replace(self.station.by(session.person, secret), asked=asked, session=before)
-                if attached:
-                    station = attach(station, attached)
                 given = kind.do(Desk(station, self.folder, None, act_id), values)
                 for one in given if isinstance(given, Iterator) else (given,):
                     done.append((one.events, one.repeated))  # noqa: PERF401  what was done before a refusal counts
@@ -199,31 +209,40 @@ class Room:
                 raise
 
 
-def _known(verb: str, act_id: str) -> Type:
-    """Raises Stopped (RW504) for an act that is none, or has no id of its own."""
-    kind, faults = verbs().get(verb), []
-    if kind is None:
-        why = AT_THE_COMMAND_LINE.get(verb) or (
-            "it reads a file" if verb in TYPES else "there is no such act"
-        )
-        do = f"use `rackwright log {verb}`" if verb in TYPES else f"acts are {', '.join(verbs())}"
-        faults.append(Fault("RW504", Where(REQUEST, 0, "verb"), f"{verb[:60]!r}: {why}", do))
+def known(verb: str) -> Type:
+    """Raises Stopped (RW504) for an act that is none, or is not for a request."""
+    kind = verbs().get(verb)
+    if kind is not None:
+        return kind
+    why = AT_THE_COMMAND_LINE.get(verb) or ("it reads a file" if verb in TYPES else "there is no such act")
+    do = f"use `rackwright log {verb}`" if verb in TYPES else f"acts are {', '.join(verbs())}"
+    raise Stopped([Fault("RW504", Where(REQUEST, 0, "verb"), f"{verb[:60]!r}: {why}", do)])
+
+
+def _is_an_id(act_id: str) -> None:
     if not act_id.strip() or len(act_id) > LONGEST_ID or not act_id.isprintable():
         words = f"{act_id[:60]!r} is no id"
         do = f"make a fresh one for each act, such as a UUID: printable, at most {LONGEST_ID} characters"
-        faults.append(Fault("RW504", Where(REQUEST, 0, "act_id"), words, do))
-    if kind is None or faults:
-        raise Stopped(faults)
-    return kind
+        raise Stopped([Fault("RW504", Where(REQUEST, 0, "act_id"), words, do)])
 
 
-def _asked(
-    session: Session, verb: str, fields: Mapping[str, Any], attached: Mapping[str, bytes] | None
-) -> str:
-    """Who asks for what, with which files; the secret is no part of it."""
+def _late(beside: Beside) -> Late | None:
+    """Raises Stopped (RW504) for the scan of a paper of which nothing else is said."""
+    if beside.scan and not beside.done:
+        do = "give the day, or time in UTC, that the paper says it was done"
+        raise Stopped(
+            [Fault("RW504", Where(REQUEST, 0, "done"), "the scan of a paper, and no day of it", do)]
+        )
+    return Late(beside.done, beside.scan) if beside.done else None
+
+
+def _asked(session: Session, verb: str, fields: Mapping[str, Any], beside: Beside) -> str:
+    """Who asks for what, with what beside it; the secret is no part of it."""
     whole: list[Any] = [session.person, verb, fields]
-    if attached:
-        whole.append({name: sha256(data).hexdigest() for name, data in attached.items()})
+    if beside.files:
+        whole.append({name: sha256(data).hexdigest() for name, data in beside.files.items()})
+    if beside.done:
+        whole.append([beside.done, sha256(beside.scan).hexdigest()])
     said = json.dumps(whole, sort_keys=True, separators=(",", ":"))
     return sha256(said.encode()).hexdigest()
 

@@ -69,21 +69,17 @@ def create_app(room: Room, loopback: bool = True) -> FastAPI:
 async def _kept_to(request: Request, go_on: Callable[[Request], Awaitable[Response]]) -> Response:
     wrong = _host(request) or _size(request) or _site(request)
     if wrong:
-        page = "text/html" in request.headers.get("accept", "")
-        answer: Response = (
-            pages.drawn("refused.html", wrong[0], troubles=(wrong[1],)) if page
-            else JSONResponse(_troubles((wrong[1],)), wrong[0])
-        )  # fmt: skip
+        answer = _told(request, (wrong[1],), wrong[0])
     else:
         try:
             answer = await go_on(request)
         except Exception as error:
-            answer = _ours(error)
+            answer = _ours(request, error)
     answer.headers.update(HEADERS)
     return answer
 
 
-def _ours(error: Exception) -> Response:
+def _ours(request: Request, error: Exception) -> Response:
     """A fault of ours: named where the process writes, the traceback only where it was asked for."""
     print(f"a fault of ours: {type(error).__name__}: {error}", file=sys.stderr, flush=True)
     run_log.did("fault of ours", logging.ERROR, kind=type(error).__name__)
@@ -91,7 +87,7 @@ def _ours(error: Exception) -> Response:
         traceback.print_exception(error)
     words = Failure("RW000", Where("request"), "a fault of ours", "ask the same again with the same act id: it does "
                     "nothing twice; report what the server wrote")  # fmt: skip
-    return JSONResponse(_troubles((words,)), 500)
+    return _told(request, (words,), 500)
 
 
 def _host(request: Request) -> tuple[int, Refusal] | None:
@@ -133,14 +129,15 @@ def _site(request: Request) -> tuple[int, Refusal] | None:
 # --- troubles ------------------------------------------------------------------------------------
 
 
-def status(troubles: tuple[Trouble, ...]) -> int:
-    """200, 409 the answer is no, 422 the request is wrong, 500 the machine failed."""
-    ranks = ((500, Failure), (422, Fault), (409, Refusal))
-    return next((code for code, kind in ranks if any(isinstance(one, kind) for one in troubles)), 200)
-
-
 def _troubles(troubles: tuple[Trouble, ...]) -> dict[str, Any]:
     return {"trouble": [trouble.to_json() for trouble in troubles]}
+
+
+def _told(request: Request, troubles: tuple[Trouble, ...], code: int) -> Response:
+    """As a page to a browser, as JSON to a program."""
+    if "text/html" in request.headers.get("accept", ""):
+        return pages.drawn("refused.html", code, troubles=troubles)
+    return JSONResponse(_troubles(troubles), code)
 
 
 async def _out(request: Request, error: Exception) -> Response:
@@ -148,7 +145,7 @@ async def _out(request: Request, error: Exception) -> Response:
     if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
         return RedirectResponse("/sign-in", 303)
     words = Refusal("RW549", Where("request", 0, "Cookie"), "no session, or one that has ended", "sign in")
-    return JSONResponse(_troubles((words,)), 401)
+    return _told(request, (words,), 401)
 
 
 async def _stopped(request: Request, error: Exception) -> Response:
@@ -156,7 +153,7 @@ async def _stopped(request: Request, error: Exception) -> Response:
     for trouble in error.troubles:
         if isinstance(trouble, Failure):
             request.app.state.room.failed(trouble)
-    return JSONResponse(_troubles(error.troubles), status(error.troubles))
+    return _told(request, error.troubles, pages.code_of(error.troubles))
 
 
 async def _unread(request: Request, error: Exception) -> Response:
@@ -165,7 +162,7 @@ async def _unread(request: Request, error: Exception) -> Response:
         Fault("RW504", Where("request", 0, ".".join(map(str, one["loc"]))), str(one["msg"]), "give it")
         for one in error.errors()
     )
-    return JSONResponse(_troubles(faults), 422)
+    return _told(request, faults, 422)
 
 
 # --- acts and questions as JSON ------------------------------------------------------------------
@@ -199,7 +196,7 @@ def act(
 ) -> Response:
     """One act: its events, or why not."""
     answer = room.act(session, verb, body["act_id"], body["fields"], body.get("pin", ""))
-    return JSONResponse(to_json(answer), status(answer.troubles))
+    return JSONResponse(to_json(answer), pages.code_of(answer.troubles))
 
 
 def to_json(answer: Answer) -> dict[str, Any]:

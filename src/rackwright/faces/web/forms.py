@@ -1,24 +1,24 @@
 """A form for every act that a request may ask for, drawn from its keys, with files that go with it.
 
-What is typed is read as the words of `rackwright log`. A file is read whole, kept by its hash before the act is
-decided, and the act names it: an answer that was lost is asked for again with the same act id, which does nothing
-twice. What was refused is said on top, and what was typed stands in the form again, the PIN and the files apart.
+What is typed is read as the words of `rackwright log`. A file is read whole, kept by its hash once the PIN is known to
+be right, and the act names it: an answer that was lost is asked for again with the same act id, which does nothing
+twice. What is entered late from paper says when it was done, and brings the scan of that. What was refused is said on
+top, and what was typed stands in the form again, the PIN and the files apart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath, PureWindowsPath
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request, Response
-from fastapi.responses import RedirectResponse
 from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 
 from rackwright.faces.acts.desk import attachments
-from rackwright.faces.web.acting import OF_A_DEFINITION, Answer, Room, verbs
+from rackwright.faces.web.acting import OF_A_DEFINITION, Answer, Beside, Room, known, verbs
 from rackwright.faces.web.gate import room_of, signed_in
 from rackwright.faces.web.pages import code_of, drawn
 from rackwright.faces.web.sessions import Session
@@ -47,7 +47,7 @@ class Sent:
     act_id: str
     pin: str
     typed: Mapping[str, str]
-    files: Mapping[str, bytes]
+    beside: Beside
     wrong: tuple[Trouble, ...] = ()  # of the files: what was typed is kept
 
 
@@ -58,19 +58,25 @@ async def _sent(request: Request) -> Sent:
     except HTTPException as error:
         do = f"send a form with at most {MOST_ATTACHED} files"
         fault = Fault("RW504", Where("request", 0, "form"), str(error.detail)[:80], do)
-        return Sent("", "", {}, {}, (fault,))
+        return Sent("", "", {}, Beside(), (fault,))
     items = form.multi_items()
     texts = {name: value for name, value in items if isinstance(value, str)}
-    sent = [(_name(one), await one.read()) for name, one in items
-            if name == "attach" and isinstance(one, UploadFile) and one.filename]  # fmt: skip
+    sent = [(_name(one), await one.read()) for one in _files(items, "attach")]
+    scans = [(_name(one), await one.read()) for one in _files(items, "scan")][:1]
     typed = {name.removeprefix(KEY): text for name, text in texts.items() if name.startswith(KEY)}
-    files: Mapping[str, bytes] = {}
-    wrong: tuple[Trouble, ...] = ()
+    beside, wrong = Beside(done=texts.get("done", "").strip()), tuple[Trouble, ...]()
     try:
         files = attachments((name, name, data) for name, data in sent)
+        (scan,) = attachments((name, name, data) for name, data in scans).values() or (b"",)
+        beside = replace(beside, files=files, scan=scan)
     except Stopped as stopped:
         wrong = stopped.troubles
-    return Sent(texts.get("act_id", ""), texts.get("pin", ""), typed, files, wrong)
+    return Sent(texts.get("act_id", ""), texts.get("pin", ""), typed, beside, wrong)
+
+
+def _files(items: Iterable[tuple[str, object]], name: str) -> list[UploadFile]:
+    """Those of one input; a browser sends an empty one where none was chosen."""
+    return [one for key, one in items if key == name and isinstance(one, UploadFile) and one.filename]
 
 
 def _name(one: UploadFile) -> str:
@@ -97,7 +103,7 @@ def do(verb: str, sent: Annotated[Sent, Depends(_sent)], session: Sitting, room:
     if sent.wrong:
         return _form(verb, session, room, sent.wrong, sent)
     fields = {name: text for name, text in sent.typed.items() if text.strip()}
-    answer = room.act(session, verb, sent.act_id, fields, sent.pin, sent.files)
+    answer = room.act(session, verb, sent.act_id, fields, sent.pin, sent.beside)
     if answer.troubles:
         return _form(verb, session, room, answer.troubles, sent, answer)
     told = [(event.seq, event.type) for event in answer.events]
@@ -111,15 +117,13 @@ def _form(
     """The form; an act that was refused is recorded, so that another try is another act."""
     if any(isinstance(one, Failure) for one in troubles):
         raise Stopped(troubles)
-    kind = verbs().get(verb)
-    if kind is None:
-        return RedirectResponse(PLACE, 303)
+    kind = known(verb)
     decided = any(not isinstance(one, Fault) for one in troubles)
     act_id = sent.act_id if sent and sent.act_id and not decided else room.station.new_id()
     return drawn(
-        "act.html", code_of(troubles) if troubles else 200, person=session.person, verb=verb, kind=kind, key=KEY,
+        "act.html", code_of(troubles), person=session.person, verb=verb, kind=kind, key=KEY,
         written=WRITTEN,
-        troubles=troubles, typed=sent.typed if sent else {}, act_id=act_id,
+        troubles=troubles, typed=sent.typed if sent else {}, late=sent.beside.done if sent else "", act_id=act_id,
         done=[(event.seq, event.type) for event in answer.events] if answer else [],
         files=room.definitions() if verb in OF_A_DEFINITION else [],
     )  # fmt: skip

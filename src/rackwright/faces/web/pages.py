@@ -24,7 +24,7 @@ from rackwright.faces.web.sessions import Session
 from rackwright.making.sawing.replan import SawWork
 from rackwright.record import State, Stock
 from rackwright.record.metal import holding
-from rackwright.trouble import DEFERENCE, Failure, Fault, Stopped, Trouble, Where
+from rackwright.trouble import DEFERENCE, Failure, Fault, Refusal, Stopped, Trouble, Where
 
 __all__ = ["code_of", "drawn", "private", "public"]
 
@@ -56,9 +56,9 @@ def drawn(name: str, status: int = 200, **values: Any) -> Response:
 
 
 def code_of(troubles: Sequence[Trouble]) -> int:
-    if any(isinstance(one, Failure) for one in troubles):
-        return 500
-    return 422 if any(isinstance(one, Fault) for one in troubles) else 409
+    """200, 409 the answer is no, 422 the request is wrong, 500 the machine failed."""
+    ranks = ((500, Failure), (422, Fault), (409, Refusal))
+    return next((code for code, kind in ranks if any(isinstance(one, kind) for one in troubles)), 200)
 
 
 @public.get("/style.css")
@@ -189,7 +189,7 @@ def _saw(
     with room.looking() as state:
         lengths = _planned(room, state)
         bars = [_at_saw(session, room, bar, lengths) for bar in state.stock.values() if _is_at_saw(bar)]
-    status = code_of(troubles) if troubles else 200
+    status = code_of(troubles)
     return drawn("saw.html", status, person=session.person, bars=bars, troubles=troubles, typed=typed or {})
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import sqlalchemy as sa
@@ -14,6 +16,7 @@ from histories import make_record, notes
 from private_postgres import Server
 from rackwright import record
 from rackwright.record import Record, postgres, postgres_layout
+from rackwright.record.engine import Kind
 from rackwright.trouble import Failure, Stopped, Trouble
 
 pytestmark = pytest.mark.postgres
@@ -302,3 +305,58 @@ def test_the_layout_is_the_one_that_was_agreed() -> None:
         (postgres_layout.STATEMENTS, "cdd690c97ccc4cb289214c5462538a81619726473c150a4f11e33921ba0603b2"),
     ):
         assert sha256("\n".join(statements).encode()).hexdigest() == agreed
+
+
+# --- what the server says ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("state", "kind"), [
+    ("55P03", Kind.BUSY), ("40001", Kind.BUSY), ("40P01", Kind.BUSY), ("23505", Kind.CONTRADICTS),
+    ("23503", Kind.CONTRADICTS), ("53100", Kind.FAILED), ("58030", Kind.FAILED), ("58P01", Kind.FAILED),
+    ("XX001", Kind.FAILED), ("08006", Kind.FAILED), ("57P01", Kind.FAILED), ("53200", Kind.UNUSABLE),
+    ("42P01", Kind.UNUSABLE), ("57014", Kind.UNUSABLE), (None, Kind.UNUSABLE),
+])  # fmt: skip
+def test_what_a_servers_code_means_for_who_writes(tmp_path: Path, state: str | None, kind: Kind) -> None:
+    """PostgreSQL manual, appendix A."""
+    path = tmp_path / "record.url"
+    path.write_text("postgresql://somebody@localhost/larkfield\n")
+    error = Exception("said")
+    error.sqlstate = state  # type: ignore[attr-defined]
+    assert postgres.Postgres(path, 100).kind(error) is kind
+
+
+def test_stations_of_every_version_wait_for_the_same_lock() -> None:
+    assert int.from_bytes(b"rackwrig") == postgres._LOCK
+
+
+def test_an_url_that_is_none_is_refused_where_it_stands(tmp_path: Path) -> None:
+    def at(text: str, *where: object) -> tuple[int, str]:
+        (trouble,) = troubles(lambda: postgres.checked_url(text, tmp_path / "x", *where))  # type: ignore[arg-type]
+        return trouble.where.line, trouble.where.field
+
+    assert at("mysql://somebody@localhost/larkfield") == (0, "")
+    assert at("postgresql://somebody@localhost/", 3, "to") == (3, "to")
+
+
+class Damaged:
+    """A server whose index of one table lost a row, which no statement can bring about."""
+
+    def __init__(self, table: str) -> None:
+        self.table, self.said = table, list[str]()
+
+    def exec_driver_sql(self, statement: str) -> Any:
+        self.said.append(statement)
+        if "count(" not in statement:
+            return postgres_layout.PARTS.items() if "WITH mine" in statement else ()
+        by_index = "SET LOCAL enable_indexscan = on" in self.said[-5:]
+        lost = self.table in statement and by_index
+        return SimpleNamespace(one=lambda: (4, 5) if lost else (5, 5))
+
+
+@pytest.mark.parametrize("table", ["event", "head"])
+def test_an_index_that_does_not_find_every_row_is_named(table: str) -> None:
+    server: Any = Damaged(f"rackwright.{table} ")
+    assert postgres_layout.inside(server) == [f"PostgreSQL: the table {table} has 5 rows, its index 4"]
+    scans = {said for said in server.said if "enable_" in said}
+    assert scans == {f"SET LOCAL enable_{scan}scan = {how}" for scan in ("seq", "index", "indexonly", "bitmap")
+                     for how in ("on", "off")}  # fmt: skip

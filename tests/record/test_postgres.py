@@ -325,6 +325,54 @@ def test_what_a_servers_code_means_for_who_writes(tmp_path: Path, state: str | N
     assert postgres.Postgres(path, 100).kind(error) is kind
 
 
+def engine(tmp_path: Path, busy_ms: int = 100) -> postgres.Postgres:
+    path = tmp_path / "record.url"
+    path.write_text("# the shop's\n\npostgresql://somebody@localhost/larkfield\n")
+    return postgres.Postgres(path, busy_ms)
+
+
+@pytest.mark.parametrize(("busy_ms", "least"), [(0, 1), (1, 1), (2, 2), (250, 250)])
+def test_a_connection_is_set_up_and_then_asked_what_it_keeps(
+    tmp_path: Path, busy_ms: int, least: int
+) -> None:
+    said: list[str] = []
+
+    class Answering:
+        def __init__(self, **but: str) -> None:
+            self.answers = postgres.NEEDED | but
+
+        def execute(self, statement: str) -> Any:
+            said.append(statement)
+            answer = self.answers.get(statement.removeprefix("SHOW "), "")
+            return SimpleNamespace(fetchone=lambda: ("".join([*answer]),))
+
+    engine(tmp_path, busy_ms)._prepare(Answering())
+    assert said == [
+        "SET search_path = rackwright, pg_temp", f"SET lock_timeout = {least}", "SET synchronous_commit = 'on'",
+        "SET client_encoding = 'UTF8'", *(f"SHOW {setting}" for setting in postgres.NEEDED),
+    ]  # fmt: skip
+    for weak in "off", "remote_write":  # before and after `on` in the alphabet
+        (trouble,) = troubles(lambda weak=weak: engine(tmp_path)._prepare(Answering(synchronous_commit=weak)))  # type: ignore[misc]
+        assert f"synchronous_commit = {weak} where on is needed" in trouble.found
+
+
+def test_who_writes_takes_the_lock_and_who_reads_sees_one_moment(tmp_path: Path) -> None:
+    writes = ("BEGIN ISOLATION LEVEL READ COMMITTED", f"SELECT pg_advisory_xact_lock({postgres._LOCK})")
+    assert engine(tmp_path).begin(writes=True) == writes
+    assert engine(tmp_path).begin(writes=False) == ("BEGIN ISOLATION LEVEL REPEATABLE READ",)
+
+
+@pytest.mark.parametrize(("comment", "number"), [
+    ("rackwright record, layout 2", 2), ("rackwright record, layout 12", 12), ("rackwright record, layout two", None),
+    ("rackwright record, layout ", None), ("2", None), ("another's", None), (None, None),
+])  # fmt: skip
+def test_the_layout_is_what_the_schema_says_of_itself(
+    tmp_path: Path, comment: str | None, number: int | None
+) -> None:
+    said: Any = SimpleNamespace(exec_driver_sql=lambda _: SimpleNamespace(scalar=lambda: comment))
+    assert engine(tmp_path).layout(said) == number
+
+
 def test_stations_of_every_version_wait_for_the_same_lock() -> None:
     assert int.from_bytes(b"rackwrig") == postgres._LOCK
 
@@ -339,24 +387,34 @@ def test_an_url_that_is_none_is_refused_where_it_stands(tmp_path: Path) -> None:
 
 
 class Damaged:
-    """A server whose index of one table lost a row, which no statement can bring about."""
+    """A server whose index of one table finds other rows, which no statement can bring about."""
 
-    def __init__(self, table: str) -> None:
-        self.table, self.said = table, list[str]()
+    def __init__(self, table: str, rows: Row, found: Row) -> None:
+        self.table, self.rows, self.found, self.said = table, rows, found, list[str]()
 
     def exec_driver_sql(self, statement: str) -> Any:
         self.said.append(statement)
         if "count(" not in statement:
             return postgres_layout.PARTS.items() if "WITH mine" in statement else ()
         by_index = "SET LOCAL enable_indexscan = on" in self.said[-5:]
-        lost = self.table in statement and by_index
-        return SimpleNamespace(one=lambda: (4, 5) if lost else (5, 5))
+        row = self.found if self.table in statement and by_index else self.rows
+        return SimpleNamespace(one=lambda: row)
+
+
+Row = tuple[int, int]  # how many, and the last
 
 
 @pytest.mark.parametrize("table", ["event", "head"])
-def test_an_index_that_does_not_find_every_row_is_named(table: str) -> None:
-    server: Any = Damaged(f"rackwright.{table} ")
-    assert postgres_layout.inside(server) == [f"PostgreSQL: the table {table} has 5 rows, its index 4"]
-    scans = {said for said in server.said if "enable_" in said}
-    assert scans == {f"SET LOCAL enable_{scan}scan = {how}" for scan in ("seq", "index", "indexonly", "bitmap")
-                     for how in ("on", "off")}  # fmt: skip
+@pytest.mark.parametrize(
+    ("rows", "found"),
+    [((5, 5), (4, 5)), ((4, 5), (5, 5)), ((4, 5), (4, 4)), ((5, 5), (5, 6)), ((5, 5), (5, 5))],
+)
+def test_an_index_that_does_not_find_every_row_is_named(table: str, rows: Row, found: Row) -> None:
+    server: Any = Damaged(f"rackwright.{table} ", rows, found)
+    words = f"PostgreSQL: the table {table} has {rows[0]} rows, its index {found[0]}"
+    assert postgres_layout.inside(server) == ([words] if rows != found else [])
+    asked = []
+    for by_table, by_index in (("on", "off"), ("off", "on")):
+        how = {"seq": by_table, "index": by_index, "indexonly": by_index, "bitmap": by_index}
+        asked += [f"SET LOCAL enable_{scan}scan = {word}" for scan, word in how.items()]
+    assert [said for said in server.said if "enable_" in said] == asked * 2

@@ -12,12 +12,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rackwright.record import State
-from rackwright.units import parse_number
+from rackwright.units import QuantityError, parse_number, parse_quantity
 from rackwright.work.gates import Maybe, first, gauge_may_measure, no
 
-__all__ = ["DECIDES", "SURVEY", "by_the_rule", "controlled", "means_named", "rule_of"]
+__all__ = ["DECIDES", "SURVEY", "by_the_rule", "controlled", "means_named", "reads", "rule_of"]
 
 SURVEY = "oven survey"  # its day is the record's alone: no file of the shop states another
+FILM_GAUGE = "film gauge"
 #: the act (or step) -> the kinds of thing that decide what comes of it; common practice, no source
 DECIDES: dict[str, tuple[str, ...]] = {
     "cut": ("stop",), "bend": ("die",), "test_bend": ("die",), "fit_up": ("jig",), "drill": ("bushings",),
@@ -57,6 +58,22 @@ def means_named(state: State, act: str, kinds: Sequence[str], named: Sequence[st
             do = f"name the one used as {'jig' if act == 'assemble' else 'gauges'}=..., of {', '.join(there)}"
             return no("RW512", act, f"{act} names no {kind}, which the shop controls", do)
     return first(*(gauge_may_measure(state, name, today) for name in named))
+
+
+def reads(state: State, gauge: str, dimension: str, kind: str) -> Maybe:
+    """A gauge of the kind that is asked for, or one that states its uncertainty in a unit of what it is to read: a
+    torque wrench reads no length, and a film gauge no other than a film's. Where none is stated, nothing is known."""
+    known = state.gauges.get(gauge)
+    if known is None or not known.uncertainty or known.kind.startswith(kind):
+        return None
+    try:
+        parse_quantity(known.uncertainty, dimension)
+    except QuantityError:
+        found = f"gauge {gauge} is a {known.kind}, to {known.uncertainty}: it reads no {dimension}"
+        return no("RW512", gauge, found, f"use a {kind}")
+    if known.kind.startswith(FILM_GAUGE):
+        return no("RW512", gauge, f"gauge {gauge} is a {known.kind}: it reads films alone", f"use a {kind}")
+    return None
 
 
 def _is(state: State, name: str, kind: str) -> bool:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
-from rackwright.work.controlled import controlled, means_named
+from rackwright.work.controlled import controlled, means_named, reads
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
@@ -142,6 +142,7 @@ def assemble(station: Station, serial: str, pieces: Sequence[str], joints: Itera
         refused = first(
             person_may(state, station.person, "assembly", station.today),
             *(gauge_may_measure(state, wrench, station.today) for wrench in wrenches),
+            *(reads(state, wrench, "moment", "torque wrench") for wrench in wrenches),
             *(joint.refused() for joint in done),
             rack_here(state, serial),
             *(piece_may_be_assembled(state, serial, piece, piece in must_be_baked) for piece in pieces),

@@ -12,7 +12,7 @@ from rackwright.pieces.characteristics import NO, RACK, YES, Characteristic, sho
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity
-from rackwright.work.controlled import by_the_rule, rule_of
+from rackwright.work.controlled import by_the_rule, reads, rule_of
 from rackwright.work.gates import (
     first,
     gauge_may_measure,
@@ -63,7 +63,7 @@ def measure(
             not_the_maker(state, station, serial, piece),
             by_the_rule(state, serial, written(r)),
             *(_can_decide(state, gauge, one, r) for one in exact),
-            *(_can_read(state, gauge, one) for one in exact),
+            *(reads(state, gauge, one.dimension, one.gauge) for one in exact if not one.by_gauge),
         )
         if refused is not None:
             return refused
@@ -120,20 +120,6 @@ def _can_decide(state: State, gauge: str, one: Characteristic, guard_band: float
     )
     do = f"record its calibration with it, as uncertainty='0.001 {one.unit}'; or use another gauge"
     return no("RW512", gauge, found, do)
-
-
-def _can_read(state: State, gauge: str, one: Characteristic) -> Refusal | None:
-    """A gauge is of the kind that is asked for, or states its uncertainty in a unit of what it is to read: a torque
-    wrench reads no length."""
-    known = state.gauges.get(gauge)
-    if known is None or one.by_gauge or known.kind.startswith(one.gauge) or not known.uncertainty:
-        return None
-    try:
-        parse_quantity(known.uncertainty, one.dimension)
-    except QuantityError:
-        found = f"gauge {gauge} is a {known.kind}, to {known.uncertainty}: it reads no {one.dimension}"
-        return no("RW512", gauge, found, f"use a {one.gauge}, which {one.name} asks for")
-    return None
 
 
 def _checked(one: Characteristic, text: str, serial: str, gauge: str) -> dict[str, object]:

@@ -20,7 +20,7 @@ from rackwright.record import Appended, Record, Refs, State, state_of
 from rackwright.shop import Shop
 from rackwright.trouble import DEFERENCE, Fault, Refusal, Stopped, Where
 from rackwright.units import parse_quantity
-from rackwright.work.controlled import controlled, means_named
+from rackwright.work.controlled import controlled, means_named, reads
 from rackwright.work.engineering.frozen import frozen_for
 from rackwright.work.gates import accepted_as_is, gauge_may_measure, no, person_may, serial_known
 from rackwright.work.load import load_shop
@@ -78,7 +78,8 @@ def record_points(
         kinds = controlled(state, "passport")
         refused = person_may(state, station.person, INSPECTOR, station.today)
         refused = refused or means_named(state, "passport", kinds, gauges, station.today)
-        refused = refused or gauge_may_measure(state, gauge, station.today) or rack_here(state, serial)
+        refused = refused or gauge_may_measure(state, gauge, station.today)
+        refused = refused or reads(state, gauge, "length", "coordinate measuring") or rack_here(state, serial)
         refused = refused or not_the_maker(state, station, serial, "")
         refused = refused or rack_is_bolted_up(state, serial)
         if refused is not None:

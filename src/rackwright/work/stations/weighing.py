@@ -15,6 +15,7 @@ from rackwright.rack.model import CORNERS
 from rackwright.record import Appended, Refs, State
 from rackwright.trouble import Fault, Refusal, Stopped, Where
 from rackwright.units import QuantityError, parse_quantity, write_quantity
+from rackwright.work.controlled import reads
 from rackwright.work.gates import gauge_may_measure, not_the_assembler, person_may
 from rackwright.work.keeping.judges.verdicts import AGREEMENT
 from rackwright.work.station import Draft, Station, perform
@@ -73,7 +74,10 @@ def weigh(station: Station, serial: str, weighing: Weighing, gauge: str, act_id:
 
     def decide(state: State) -> list[Draft] | Refusal:
         refused = person_may(state, station.person, "inspector", station.today)
-        refused = refused or gauge_may_measure(state, gauge, station.today) or rack_here(state, serial)
+        refused = (
+            refused or gauge_may_measure(state, gauge, station.today) or reads(state, gauge, "mass", "scale")
+        )
+        refused = refused or rack_here(state, serial)
         refused = (
             refused or not_the_assembler(state, station.person, serial) or rack_may_be_weighed(state, serial)
         )

@@ -111,7 +111,7 @@ class Postgres:
         asked = f"SELECT obj_description(oid, 'pg_namespace') FROM pg_namespace WHERE nspname = '{SCHEMA}'"
         comment = str(connection.exec_driver_sql(asked).scalar())
         number = comment.removeprefix(LAYOUT)
-        return int(number) if number != comment and number.isdecimal() else None
+        return int(number) if comment.startswith(LAYOUT) and number.isdecimal() else None
 
     @contextmanager
     def building(self) -> Iterator[Postgres]:
@@ -145,8 +145,9 @@ def _read(path: Path) -> sa.URL:
     lines = [(n, line.strip()) for n, line in enumerate(text.splitlines(), 1)]
     said = [(n, line) for n, line in lines if line and not line.startswith("#")]
     if len(said) != 1:
-        raise unusable(path, f"{len(said)} lines name a database", "name one", said[1][0] if said[1:] else 1)
-    return checked_url(said[0][1], path, said[0][0])
+        raise unusable(path, f"{len(said)} lines name a database", "name one", said[1][0] if said else 1)
+    ((line, url),) = said
+    return checked_url(url, path, line)
 
 
 def checked_url(text: str, path: Path, line: int = 0, field: str = "") -> sa.URL:

@@ -125,8 +125,7 @@ def inside(connection: sa.Connection) -> list[str]:
            if PARTS.get(name) != there.get(name)]  # fmt: skip
     for table, key in (("event", "seq"), ("head", "size")) if not bad else ():
         counts = []
-        for by_table in ("on", "off"):  # the rows counted in the table, then by its index
-            by_index = "off" if by_table == "on" else "on"
+        for by_table, by_index in (("on", "off"), ("off", "on")):  # the rows in the table, then by its index
             for scan, how in (
                 ("seq", by_table),
                 ("index", by_index),

@@ -109,13 +109,24 @@ def test_each_tolerance_is_the_definitions() -> None:
     assert not [id for id in asked() if id.endswith(("/thickness", "/flatness"))]
 
 
+def test_a_ring_is_measured_where_its_eye_is_cut() -> None:
+    """What the net section, the edge and the bearing at the eye are reckoned from, each ring by itself."""
+    make = design_of(BRACED).rack.definition.ring_make
+    assert make is not None
+    for ring in (piece for piece in design_of(BRACED).pieces.made if piece.kind == "ring"):
+        for name, size in (("width", make.width), ("eye", make.eye), ("eye to end", make.eye_edge)):
+            one = asked()[f"{ring.id}/{name}"]
+            assert inches(one) == pytest.approx((size / 25.4e6, size / 25.4e6 - 0.02, size / 25.4e6 + 0.02))
+            assert (one.stage, one.gauge) == ("before coat", "caliper")
+
+
 def test_a_definition_without_them_asks_what_it_asked_before() -> None:
     """A revision that was frozen before there were any: nothing more is measured, nothing is named otherwise."""
     bare = swap(BRACED, (DETAIL, ""))
     before, now = asked(bare), asked()
     kept = [id for id in now if id in before]
     assert kept == list(before)
-    assert {id.split("/")[0].split(".")[0] for id in now.keys() - before.keys()} == set(KINDS)
+    assert {id.split("/")[0].split(".")[0] for id in now.keys() - before.keys()} == {*KINDS, "ring"}
     assert {id.split("/")[1] for id in before if id.startswith(("angle.", "rail."))} == {"length"}
     (question,) = open_questions(design_of(bare).rack)
     assert (question.id, question.blocks) == ("tolerance.detail", ("sign_out", "release"))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, sin
+from math import cos, pi, sin
 
 from rackwright.papers.block_sheet import BlockSketch, block_sheets
 from rackwright.papers.house import Head
@@ -37,15 +37,18 @@ __all__ = ["Numbered", "NumberedRing", "numbered_sheets"]
 
 @dataclass(frozen=True)
 class NumberedRing:
-    """The ring from the side: reaches nm, bend rad, and (ring, number of its angle, number of its reach)."""
+    """The ring from the side and its leg square to the face: sizes nm, bend rad; by ring its name and the numbers of
+    its angle, reach, width, eye, and the eye's centre to the end."""
 
     flat_reach: int
     leg_reach: int
     edge: int
     thickness: int
+    width: int
+    eye: int
     bend: float
     words: str  # the angle with its limits
-    numbers: tuple[tuple[str, str, str], ...]
+    numbers: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -186,8 +189,45 @@ def _ring(head: Head, ring: NumberedRing, tolerances: Sequence[str], of: int, di
     sheet.text(word, dimension(ring.leg_reach, True), 2.7)
     pill(sheet, (word[0] + 7, word[1] + 4), "reach")
     span_dimension(sheet, (x, y), (bend[0], y), y + 26, inches(ring.edge + ring.flat_reach))
-    columns = (("ring", 80.0), ("no. of angle", 30.0), ("no. of reach", 30.0))
-    left = frame.right - 146
-    sheet.text((left, frame.top + 9), "Bend angle and leg reach of each ring", 2.8, bold=True)
+    _leg(sheet, ring, (frame.left + 262, frame.top + 146))
+    columns = (
+        ("ring", 52.0),
+        ("no. of angle", 24.0),
+        ("reach", 18.0),
+        ("width", 18.0),
+        ("eye", 18.0),
+        ("eye to end", 24.0),
+    )
+    left = frame.right - sum(width for _, width in columns) - 6
+    sheet.text(
+        (left, frame.top + 9),
+        "Bend angle, leg reach and, as cut, the outline at the eye of each ring",
+        2.8,
+        bold=True,
+    )
     grid(sheet, left, frame.top + 11, frame.bottom, columns, ring.numbers, size=2.3)
     return sheet
+
+
+def _leg(sheet: Sheet, ring: NumberedRing, eye: XY) -> None:
+    """The leg, square to its face, with its rounded end at the right; `eye`: where its centre stands."""
+    half, end, back = ring.width / 2e6, ring.edge / NM_PER_MM, ring.leg_reach / NM_PER_MM
+    x, y = eye
+    turns = [(k - 12) * pi / 24 for k in range(25)]
+    outline = [(x + end * cos(turn), y + half * sin(turn)) for turn in turns]
+    sheet.poly([(x - back, y + half), (x - back, y - half), *outline], THICK, closed=False)
+    radius = ring.eye / 2e6
+    sheet.poly([(x + radius * cos(turn * 2), y + radius * sin(turn * 2)) for turn in turns], THICK)
+    sheet.line((x - back - 4, y), (x + end + 4, y), 0.13, CHAIN)
+    sheet.line((x, y - half - 4), (x, y + half + 4), 0.13, CHAIN)
+    sheet.text((x - back, y - half - 7), "leg, square to its face", 2.6)
+    span_dimension(sheet, (x, y + half), (x + end, y + half), y + half + 12, dimension(ring.edge, True))
+    pill(sheet, (x + end + 38, y + half + 12), "eye to end")
+    span_dimension(
+        sheet, (x - back, y - half), (x - back, y + half), x - back - 24, dimension(ring.width, True)
+    )
+    pill(sheet, (x - back - 24, y + half + 8), "width")
+    word = (x + end + 14, y - half + 2)
+    sheet.line((x + radius * cos(pi / 4), y - radius * sin(pi / 4)), (word[0] - 1, word[1] - 1), 0.13)
+    sheet.text(word, f"\u2300{dimension(ring.eye, True)}", 2.7)
+    pill(sheet, (word[0] + 7, word[1] + 5), "eye")

@@ -6,8 +6,9 @@ the balloon on the drawing. Each is measured before or after coat; film and bond
 A hole's size and a thread are no number but a yes or no: GO enters, NO-GO does not, in every one of a piece. Both
 are asked for where the definition states the tolerance of a hole's size.
 
-Of plates, angles and rails each hole is measured both ways from its datums (`datums.py`), and so are outlines, where
-the definition states the tolerances of details. A revision frozen before there were any asks what it asked then.
+Of plates, angles and rails each hole is measured both ways from its datums (`datums.py`), and so are outlines, those of
+rings at the eye too, where the definition states the tolerances of details. A revision frozen before there were any
+asks what it asked then.
 """
 
 from __future__ import annotations
@@ -24,10 +25,11 @@ from rackwright.pieces.datums import PLATES, Datums, datums
 from rackwright.pieces.model import Piece
 from rackwright.rack.brace import ENDS
 from rackwright.rack.finish import DetailTolerance
+from rackwright.rack.installation import RingMake
 from rackwright.rack.model import Rack
 from rackwright.units import NM_PER_M, unit_factor
 
-__all__ = ["GO_NO_GO", "NO", "RACK", "YES", "Characteristic", "characteristics", "shown"]
+__all__ = ["GO_NO_GO", "NO", "RACK", "YES", "Characteristic", "characteristics", "ring_outline", "shown"]
 
 RACK = "rack"  # the piece of what is measured on the assembled rack
 GO_NO_GO = "go/no-go"
@@ -145,6 +147,14 @@ def _rings(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:
                                  "before coat", "protractor")  # fmt: skip
             yield _length(piece.id, "leg reach", d.ring_make.leg_reach, d.tolerance.ring_reach, "before coat",
                           "height gauge")  # fmt: skip
+            if d.tolerance.detail is not None:
+                for name, size in ring_outline(d.ring_make).items():
+                    yield _length(piece.id, name, size, d.tolerance.detail.outline, "before coat", "caliper")
+
+
+def ring_outline(make: RingMake) -> dict[str, int]:
+    """What is measured of a ring as cut (nm): the net section and the edge that its strength at the eye rests on."""
+    return {"width": make.width, "eye": make.eye, "eye to end": make.eye_edge}
 
 
 def _details(rack: Rack, pieces: Pieces) -> Iterator[Characteristic]:

@@ -80,7 +80,7 @@ class DetailTolerance:
     What its metal's specification holds (the legs of an angle) is checked when the metal is received.
     """
 
-    outline: Length  # overall sizes of a plate, edges round a gusset's holes, the trimmed leg of a rail
+    outline: Length  # sizes of a plate, edges round a gusset's holes, the trimmed leg of a rail, a ring's eye and width
     hole_position: Length | None = None  # both ways; without it, that of holes along a tube
     thickness: Length | None = None  # of a plate; without it that of the metal as received stands
     flatness: Length | None = None  # of a plate, at most; without it none is measured

@@ -10,7 +10,7 @@ from rackwright.making.inspected import characteristics_of
 from rackwright.papers.balloons import Numbered, NumberedRing
 from rackwright.papers.drawing import draw_numbered
 from rackwright.papers.lengths import inches
-from rackwright.pieces.characteristics import RACK, Characteristic, shown
+from rackwright.pieces.characteristics import RACK, Characteristic, ring_outline, shown
 from rackwright.plan import Plan
 from rackwright.shop import Shop
 from rackwright.work.papers.blocks import block_sketches
@@ -66,7 +66,7 @@ def _ring(design: Design, wanted: tuple[Characteristic, ...]) -> NumberedRing | 
         return None
     at = {one.id: str(one.number) for one in wanted}
     rows = tuple(
-        (name, at.get(f"{name}/bend angle", "–"), at.get(f"{name}/leg reach", "–"))
+        (name, *(at.get(f"{name}/{one}", "–") for one in ("bend angle", "leg reach", *ring_outline(make))))
         for name in (f"ring.{ring.name}" for ring in d.ring)
     )
     spread = f" ± {number(degrees(d.tolerance.ring_angle), 1)}°" if d.tolerance else ""
@@ -74,5 +74,13 @@ def _ring(design: Design, wanted: tuple[Characteristic, ...]) -> NumberedRing | 
     if d.tolerance is not None:
         words += f"; reach ± {inches(d.tolerance.ring_reach)}"
     return NumberedRing(
-        make.flat_reach, make.leg_reach, make.eye_edge, make.thickness, make.bend, words, rows
+        make.flat_reach,
+        make.leg_reach,
+        make.eye_edge,
+        make.thickness,
+        make.width,
+        make.eye,
+        make.bend,
+        words,
+        rows,
     )

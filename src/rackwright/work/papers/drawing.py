@@ -278,7 +278,7 @@ def _tolerances(design: Design, shop: Shop | None) -> Iterator[str]:
 
 
 def detail_tolerances(given: Tolerance | None) -> str:
-    """The line of a drawing on plates, angles and rails: each value as stated, or as which other it is."""
+    """The line of a drawing on plates, angles, rails and cut rings: each value as stated, or as which other it is."""
     off = given.detail if given else None
     if given is None or off is None:
         return "Plates, angles, rails: no tolerance is stated; beside cut lengths they are nominal, and not measured."
@@ -287,7 +287,7 @@ def detail_tolerances(given: Tolerance | None) -> str:
     thick = f"± {inches(off.thickness, 4)}" if off.thickness else "as its metal is received"
     flat = f", flat within {inches(off.flatness, 4)}" if off.flatness else ""
     outline = inches(off.outline)
-    return f"Plates, angles, rails: outlines ± {outline} in; holes ± {near}; thickness {thick}{flat}."
+    return f"Plates, angles, rails: outlines, a ring's too, ± {outline} in; holes ± {near}; thickness {thick}{flat}."
 
 
 def _mass(design: Design) -> str:

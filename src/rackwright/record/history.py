@@ -66,7 +66,7 @@ def walk(lines: Iterable[Row], file: str, after: int = 0) -> History:
 
 def compare_heads(tree: Tree, seen: Iterable[tuple[Head, str]], file: str) -> list[Refusal]:
     """Does the record lead from every head ever seen outside? `seen`: (head, what it stands on)."""
-    findings, agreed = [], 0  # up to where a head seen outside is this record's
+    findings, same = [], list[int]()  # where a head seen outside is this record's
     for head, on in sorted(seen, key=lambda pair: pair[0].size):
         if head.size > tree.size:
             ahead = head.size - tree.size
@@ -75,6 +75,7 @@ def compare_heads(tree: Tree, seen: Iterable[tuple[Head, str]], file: str) -> li
             )
             do = "its end is cut off: look for the newer copy, or restore the newest backup"
         elif tree.root(head.size).hex() != head.root:
+            agreed = max((size for size in same if size < head.size), default=0)
             words = (
                 f"the first {head.size} events are not those behind the head on {on}: "
                 "history was rewritten, or two copies were both continued, as after a restore; "
@@ -82,7 +83,7 @@ def compare_heads(tree: Tree, seen: Iterable[tuple[Head, str]], file: str) -> li
             )
             do = "compare with the other copy, a backup or export: rackwright audit --against COPY"
         else:
-            agreed = head.size
+            same.append(head.size)
             continue
         findings.append(Refusal("RW509", Where(file), words, do))
     return findings

@@ -24,7 +24,11 @@ SCHEMAS: dict[str, tuple[str, str, str]] = {
     "rack-1": ("rackwright.rack.model", "Definition", "rackwright/rack/1: a standard rack"),
     "variation-1": ("rackwright.rack.vary", "Variation", "rackwright/variation/1: a variation of a standard"),
     "shop-1": ("rackwright.shop.model", "ShopFile", "rackwright/shop/1: a shop"),
-    "stock-1": ("rackwright.shop.read_stock", "StockFile", "rackwright/stock/1: bars, plates and items of stock"),
+    "stock-1": (
+        "rackwright.shop.read_stock",
+        "StockFile",
+        "rackwright/stock/1: bars, plates and items of stock",
+    ),
 }
 
 RENDERED = "<!-- written by docs/render.py; run `make docs` instead of editing -->\n\n"

@@ -92,10 +92,12 @@ class Reached:
     imported: list[str] = field(default_factory=list)
 
     def of(self, mutant: Mutant) -> set[int]:
-        """The tests that reach its lines; outside functions: its module's."""
+        """The tests that reach its lines; outside functions, and where the interpreter names no such line (that of an
+        `if not (` alone), its module's."""
         file = str(mutant.path)
-        here = [line for other, line in self.lines if other == file] if not mutant.inside else mutant.lines
-        return set().union(*(self.lines.get((file, line), ()) for line in here))
+        here = [line for line in mutant.lines if mutant.inside and (file, line) in self.lines]
+        here = here or [line for other, line in self.lines if other == file]
+        return set().union(*(self.lines[file, line] for line in here))
 
     def within(self, tests: Sequence[int]) -> list[int]:
         """As many of them as there is time for."""

@@ -55,7 +55,7 @@ class Mutant:
     def row(self) -> str:
         """As the list of survivors names it."""
         rows = (self.text() or "").splitlines()[self.lines.start - 1 : self.lines.stop - 1]
-        return f"{self.path.name}: {' '.join(' '.join(rows).split())}"
+        return f"{self.path.name}: {' '.join(' '.join(rows).split())}".strip()
 
 
 @cache

@@ -44,3 +44,12 @@ def test_what_bears_a_key_is_what_a_look_through_all_rows_finds(rows: list[Stock
             }
             assert set(one.ids("certificate", number, "")) == wanted
         assert set(one.ids("lot", "F-1")) == {row.stock_id for row in every if row.lot}
+
+
+def test_a_row_that_changes_otherwise_keeps_its_place_among_those_that_bear_the_same() -> None:
+    table = StockTable()
+    one = Stock("T-1", "bar", "SQ", "6061-T6", "H-1", "F-1", 6, 6, 0, 0, "accepted", None, "", "L-1", "", 1)
+    for row in (one, replace(one, stock_id="T-2"), replace(one, place="rack 2")):
+        table[row.stock_id] = row
+    assert table.ids("label", "L-1") == table.ids("lot", "F-1") == ("T-1", "T-2")
+    assert table["T-1"].place == "rack 2"

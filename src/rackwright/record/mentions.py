@@ -44,7 +44,7 @@ LONGEST = (
 )
 _STEP = 10_000  # rows at a time, where there are many
 _MANY = 500  # names a question
-_HELD = 1 << 13  # names whose hash is held: those of a few thousand events, near in the memory
+_HELD = 8192  # names whose hash is held: those of a few thousand events, near in the memory
 
 #: the field of refs or body that holds a name or names, and the kind it names
 _KINDS = {

@@ -23,7 +23,7 @@ from rackwright.seal import Tree, leaf_hash
 
 __all__ = ["SIZE", "Facts", "facts_of", "joined", "ranges", "sound"]
 
-SIZE = 1 << 14  # events of a range
+SIZE = 16_384  # events of a range: a power of two
 _PAPERS = ("dossier", "head", *KEY_EVENTS)
 
 

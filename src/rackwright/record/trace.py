@@ -50,8 +50,8 @@ def events_of_serial(events: Sequence[Event], state: State, serial: str) -> tupl
         rack.pieces if rack else ()
     )
     made_of = {state.pieces[piece] for piece in pieces if piece in state.pieces}
-    heats = {each.heat for each in made_of} - {""}
-    lots = ({each.lot for each in made_of} | set(rack.lots if rack else ())) - {""}
+    heats = {each.heat for each in made_of}
+    lots = {each.lot for each in made_of} | set(rack.lots if rack else ())
     gauges = {each.gauge for each in state.measurements if each.serial == serial or each.piece in pieces}
     order, revision = (rack.order, rack.revision) if rack else ("", "")
     chosen: set[int] = set()

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from folded import ADA, BAR, ORDER, RACK, Said, at, came_to, cut
 from histories import act
 from rackwright.record import Known, Person, project
@@ -22,6 +24,7 @@ from rackwright.record.office import (
     RedLine,
     Review,
 )
+from states import heard
 
 
 def quote(name: str, revision: str, **more: Any) -> Said:
@@ -166,6 +169,15 @@ def test_a_red_line_is_struck_off_by_what_is_done_anew_of_just_that() -> None:
     assert came_to(lift).odd == ((1, "red_line_lifted: red line 'RL-1' is not known"),)
 
 
+@pytest.mark.parametrize("steps", [("bend", "coat"), ("coat", "bend")])
+@pytest.mark.parametrize("done", ["bend", "coat"])
+def test_a_red_line_asks_for_the_other_step_whatever_their_order(steps: tuple[str, ...], done: str) -> None:
+    red: Said = ("red_line", {"red_line": "RL-1", "revision": "A", "text": "t", "document": "D", "decided_by": "Bo",
+                              "pieces": ["p"], "steps": steps})  # fmt: skip
+    state = came_to(BAR, cut(), red, (done, {"pieces": ["p"]}))
+    assert state.red_lines["RL-1"].left == tuple(("p", step) for step in steps if step != done)
+
+
 def test_a_rack_s_first_article_its_aircraft_and_a_recall() -> None:
     first: Said = ("first_article", {"serial": "SN-1", "kind": "full", "field_list": "f", "reason": "new"})
     there: Said = ("installed", {"serial": "SN-1", "aircraft": "MSN-4", "document": "mail"})
@@ -180,6 +192,42 @@ def test_a_rack_s_first_article_its_aircraft_and_a_recall() -> None:
     assert came_to(("recall", said)).recalls == {
         "R-1": Recall("R-1", "heat", "H-1", "r", ("SN-1",), (("x", "aa"),), ADA, at(1), 1)
     }
+
+
+@pytest.mark.parametrize(("line", "said", "state"), [
+    ("1", {"line": "1", "withdrawn": True}, "cancelled"), ("1", {"line": "1", "without": ["SN-1"]}, "cancelled"),
+    ("1", {"line": "1"}, "planned"), ("1", {"line": "1", "without": ["SN-2"]}, "planned"),
+    ("1", {"line": "2", "withdrawn": True}, "planned"), ("2", {"line": "1", "withdrawn": True}, "planned"),
+])  # fmt: skip
+def test_a_rack_whose_line_is_withdrawn_or_that_is_named_is_not_made(
+    line: str, said: dict[str, Any], state: str
+) -> None:
+    rack = ("serial", {**RACK[1], "line": line})
+    change = {
+        "order": "PO-1",
+        "variation": "v",
+        "quantity": 1,
+        "document": "D",
+        **said,
+        "line": heard(said["line"]),
+    }
+    other: Said = ("order", {**ORDER[1], "order": "PO-2"})
+    racks = came_to(ORDER, other, rack, ("serial", {**RACK[1], "serial": "SN-7", "order": "PO-2"}),
+                    ("order_line", change)).serials  # fmt: skip
+    assert (racks["SN-1"].state, racks["SN-7"].state) == (state, "planned")
+
+
+@pytest.mark.parametrize("after", ["back", "released", "shipped"])
+def test_a_rack_that_is_made_stays_what_it_is_when_its_line_is_withdrawn(after: str) -> None:
+    come: Said = ("come_back", {"serial": "SN-1", "from": "x", "document": "D", "reason": "r", "condition": "c",
+                                "day": "2031-05-04"})  # fmt: skip
+    said: dict[str, tuple[Said, ...]] = {
+        "released": (("release", {"serial": "SN-1", "revision": "A", "margins": []}),),
+        "shipped": (("ship", {"serials": ["SN-1"], "to": "x"}),), "back": (come,),
+    }  # fmt: skip
+    drop: Said = ("order_line", {"order": "PO-1", "line": "1", "variation": "v", "quantity": 0, "document": "D",
+                                 "withdrawn": True})  # fmt: skip
+    assert came_to(ORDER, RACK, *said[after], drop).serials["SN-1"].state == after
 
 
 # --- people --------------------------------------------------------------------------------------
@@ -246,6 +294,11 @@ def test_the_latest_time_is_of_anything_done_and_a_clock_is_vouched_for() -> Non
     assert latest("receive", "receive", "clock") == at(57)
     assert latest("receive", "clock", "receive") == at(58)
     assert project([act(seq, *BAR).at_seq(seq) for seq in (1, 2)]).latest == at(2)
+    aside = ("quarantine", {"stock_id": "T-1", "reason": "r"})  # types on both sides of "clock" and "refusal"
+    for first, then in ((BAR, ("accept", {"stock_id": "T-1", "checks": []})), (BAR, aside)):
+        assert project([act(9, *first).at_seq(1), act(5, *then).at_seq(2)]).latest == at(9)
+    for type, body in (aside, ("ship", {"serials": [], "to": "x"})):
+        assert project([act(5, *BAR).at_seq(1), act(9, type, body).at_seq(2)]).latest == at(9)
 
 
 def test_a_piece_of_no_length_is_made_and_goes_to_its_own_rack() -> None:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from folded import ADA, BAR, ORDER, RACK, Said, at, came_to, cut
 from rackwright.record.service import CameBack, Carried, Service, Unseen, Work
+from states import heard
 
 RELEASED: tuple[Said, ...] = (
     BAR, ORDER, RACK, cut(),
@@ -82,6 +85,11 @@ def test_work_takes_back_the_release_and_asks_anew_for_what_it_undid() -> None:
     assert came_to(*steps, bake, film, tight, bond).service["SN-1"].left == ()
 
 
+@pytest.mark.parametrize(("before", "state"), [(3, "planned"), (7, "back"), (8, "shipped")])
+def test_work_takes_back_a_release_and_changes_no_other_state(before: int, state: str) -> None:
+    assert came_to(*RELEASED[:before], work(pieces=[])).serials["SN-1"].state == state
+
+
 def test_an_inspection_leaves_the_weight_and_back_to_service_closes_the_work_named() -> None:
     look = work(kind="inspection", pieces=[])
     done: Said = ("back_to_service", {"serial": "SN-1", "works": ["W-1"], "margins": [
@@ -113,6 +121,12 @@ def test_a_replacement_of_today_is_work_and_one_of_an_older_program_is_none() ->
     assert (after.serials["SN-1"].state, after.serials["SN-1"].weighed) == ("back", None)
     assert (after.service["SN-1"].loose, after.service["SN-1"].works[0].kind) == (("b.1",), "replacement")
     assert (after.pieces["p"].fate, after.serials["SN-1"].pieces) == ("customer", ("p.2",))
+    both = cut(
+        stock_id="T-3", pieces=[{"piece": each, "length_nm": 60, "serial": "SN-1"} for each in ("a", "z")]
+    )
+    more = (*start, ("receive", {**BAR[1], "stock_id": "T-3"}), both)
+    taken: Said = ("replace", {**old[1], "old": heard("p")})
+    assert came_to(*more, taken).serials["SN-1"].pieces == ("p.2", "a", "z")
 
 
 def test_the_last_swap_of_an_item_holds() -> None:
@@ -124,7 +138,8 @@ def test_the_last_swap_of_an_item_holds() -> None:
     assert state.carried == {"SN-1": {"radio": Carried(
         "radio", "customer", "M", "2031-05-04", False, "P", "7", "9 lb", ("1 in", "2 in", "3 in"), "low",
         ("1 in", "2 in"), 9, done="2031-05-04")}}  # fmt: skip
-    assert came_to(*RELEASED, one, two).carried["SN-1"]["radio"].out
+    last = came_to(*RELEASED, one, two).carried["SN-1"]["radio"]
+    assert (last.out, last.day, last.done) == (True, "", at(10)[:10])
 
 
 def test_holes_that_a_box_leaves_stay_open_until_it_is_back_or_they_are_filled() -> None:

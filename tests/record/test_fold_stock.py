@@ -8,7 +8,7 @@ import pytest
 
 from folded import ADA, BAR, LOT, ORDER, PLATE, RACK, Said, came_to, cut, profile_cut
 from rackwright.record import State
-from rackwright.record.metal import Inside, Piece, SawPlan, Stock
+from rackwright.record.metal import Inside, Piece, SawPlan, Stock, Substitution
 
 
 def test_what_is_received_is_as_it_was_written() -> None:
@@ -64,6 +64,21 @@ def test_a_cut_makes_pieces_and_a_remnant_of_the_same_metal() -> None:
     assert moved.stock["T-1-R"].place == "rack 9"
 
 
+def test_parts_that_add_up_to_a_whole_bar_or_plate_are_not_odd_at_full_size() -> None:
+    """Lengths and areas as shops have them."""
+    bar: Said = ("receive", {**BAR[1], "length_nm": 3_657_600_000})
+    sawn = cut(pieces=[{"piece": "p", "length_nm": 3_000_000_000}], kerf_nm=600_000_000, trim_nm=57_000_000,
+               scrap_nm=600_000)  # fmt: skip
+    assert came_to(bar, sawn).odd == ()
+    side = 1_000_000_000
+    plate: Said = (
+        "receive",
+        {**PLATE[1], "outline": [[0, 0], [side, 0], [side, side], [0, side]]},
+    )
+    routed = profile_cut(pieces=[{"piece": "q", "area_nm2": str(side * side - 12 - 5)}])
+    assert came_to(plate, routed).odd == ()
+
+
 @pytest.mark.parametrize(("change", "by"), [
     ({"kerf_nm2": "2"}, 1), ({"kerf_nm2": "0"}, -1), ({"skeleton_nm2": "5"}, 1), ({"skeleton_nm2": "1"}, -3),
     ({"pieces": [{"piece": "q", "area_nm2": "4"}]}, 1), ({"pieces": []}, -3), ({"remnants": []}, -12),
@@ -109,6 +124,12 @@ def test_a_lot_gives_of_itself_and_takes_back_and_never_more_than_there_was() ->
     lot, state = lot_of(issue(3), back(1))
     assert (lot.quantity, lot.drawn, state.odd) == (3, {"PO-1": 2}, ())
     assert lot_of(issue(3), back(3))[1].odd == ()
+    lot, state = lot_of(issue(3), issue(1), back(2))
+    assert (lot.quantity, lot.drawn) == (3, {"PO-1": 2})
+    lot, state = lot_of(issue(1), issue(1), back(1))
+    assert (lot.quantity, lot.drawn) == (4, {"PO-1": 1})
+    lot, state = lot_of(issue(2), back(1))
+    assert lot.quantity == 4
     lot, state = lot_of(issue(1), back(3))
     assert state.odd == ((5, "return: 2 more of F-1 came back from PO-1 than were drawn"),)
     lot, state = lot_of(back(1))
@@ -152,8 +173,15 @@ def test_of_a_lot_no_more_is_scrapped_than_there_was(
     found = came_to(LOT, scrap(stock_id="F-1", **said))
     lot = found.stock["F-1"]
     assert (lot.quantity, lot.state, lot.length_nm, len(found.odd)) == (left, state, 0, odd)
-    again = came_to(LOT, scrap(stock_id="F-1"), ("return", {"stock_id": "F-1", "job": "PO-1", "quantity": 2}))
-    assert (again.stock["F-1"].state, again.stock["F-1"].quantity) == ("received", 2)
+
+
+@pytest.mark.parametrize(("there", "after"), [
+    (scrap(stock_id="F-1"), "received"), (("quarantine", {"stock_id": "F-1", "reason": "r"}), "quarantined"),
+    (("accept", {"stock_id": "F-1", "checks": []}), "accepted"),
+    (("send_out", {"supplier": "S", "process": "p", "stock_ids": ["F-1"]}), "sent_out"),
+])  # fmt: skip
+def test_what_comes_back_to_a_lot_that_was_scrapped_is_judged_anew(there: Said, after: str) -> None:
+    assert lot_of(issue(2), there, back(1))[0].state == after
 
 
 def test_a_plate_goes_whole_and_a_piece_by_its_name() -> None:
@@ -210,3 +238,92 @@ def test_insides_and_plans_are_kept_in_order() -> None:
         "PO-2": [2],
     }
     assert plans["PO-2"] == (SawPlan("SP-2", "PO-2", "aa", "bb", "cc", ADA, 2),)
+
+
+def stored(within: bool, lowest: str = "18 degF") -> Said:
+    return "storage", {"stock_id": "F-1", "lowest": lowest, "highest": "20 degF", "least": "-10 degF",
+                       "most": "10 degF", "since": "2031-01-01", "until": "2031-02-01", "document": "D-1",
+                       "within": within}  # fmt: skip
+
+
+ACCEPTED: Said = ("accept", {"stock_id": "F-1", "checks": []})
+OUT: Said = ("send_out", {"supplier": "S", "process": "p", "stock_ids": ["F-1"]})
+LET: Said = ("storage_decided", {"stock_id": "F-1", "use": True, "reason": "tested", "document": "D-2"})
+
+
+@pytest.mark.parametrize(("before", "within", "state"), [
+    ((), True, "received"), ((), False, "quarantined"),
+    ((ACCEPTED,), True, "accepted"), ((ACCEPTED,), False, "quarantined"),
+    ((OUT,), False, "sent_out"), ((scrap(stock_id="F-1"),), False, "scrapped"),
+])  # fmt: skip
+def test_what_was_stored_out_of_its_range_is_put_aside_where_it_lies(
+    before: tuple[Said, ...], within: bool, state: str
+) -> None:
+    lot = came_to(LOT, *before, stored(within)).stock["F-1"]
+    assert (lot.state, lot.stored) == (state, stored(within)[1])
+    if state == "quarantined":
+        assert lot.reason == "stored at 18 degF to 20 degF, its range is -10 degF to 10 degF"
+
+
+def test_a_good_month_undoes_no_bad_one_and_a_decision_stands_beside_it() -> None:
+    good, bad, worse = stored(True), stored(False), stored(False, "30 degF")
+    assert came_to(LOT, good, stored(True, "0 degF")).stock["F-1"].stored["lowest"] == "0 degF"
+    assert came_to(LOT, good, bad).stock["F-1"].stored == bad[1]
+    assert came_to(LOT, bad, good).stock["F-1"].stored == bad[1]
+    assert came_to(LOT, bad, worse).stock["F-1"].stored == worse[1]
+    decided = {"use": True, "decided_by": ADA, "why": "tested", "decided": "D-2"}
+    assert came_to(LOT, bad, LET).stock["F-1"].stored == {**bad[1], **decided}
+    assert came_to(LOT, bad, LET, worse).stock["F-1"].stored == worse[1]
+
+
+@pytest.mark.parametrize("said", [stored(True), stored(False), LET, OUT])
+def test_stock_that_is_not_known_is_odd_once(said: Said) -> None:
+    found = came_to(said)
+    assert (found.odd, found.stock) == (((1, f"{said[0]}: stock 'F-1' is not known"),), {})
+
+
+def test_a_reading_is_decided_by_itself_and_papers_are_gathered() -> None:
+    def decided(reading: str, use: bool) -> Said:
+        return "reading_decided", {"stock_id": "T-1", "reading": reading, "value": "80 HRB", "use": use, "reason": "r",
+                                   "document": "D-1"}  # fmt: skip
+
+    said = {"value": "80 HRB", "document": "D-1", "by": ADA}
+    assert came_to(BAR, decided("hardness", False), decided("wall", False), decided("wall", True)).stock[
+        "T-1"
+    ].decided == {"hardness": {**said, "use": False}, "wall": {**said, "use": True}}
+    first: Said = ("origin", {"stock_id": "T-1", "distributor": "D", "slip": "1"})
+    second: Said = ("origin", {"stock_id": "T-1", "slip": "2", "purchase_order": "PO-7"})
+    bar = came_to(BAR, first, second, by="Bo").stock["T-1"]
+    assert bar.origin == {"distributor": "D", "slip": "2", "purchase_order": "PO-7"}
+    assert bar.origin_by == (ADA, "Bo")
+
+
+def test_a_substitution_is_of_the_bar_and_not_of_its_remnant() -> None:
+    let: Said = ("substitute", {"stock_id": "T-1", "revision": "A", "pieces": ["p"], "reason": "none left",
+                                "document": "D", "signer": "Q", "date": "2031-05-01"})  # fmt: skip
+    rest = {"stock_id": "T-1-R", "length_nm": 30, "label": "L-9"}
+    state = came_to(BAR, let, cut(scrap_nm=5, remnant=rest))
+    assert state.stock["T-1"].let == (Substitution(("p",), "none left", "D", "Q", "2031-05-01", ADA, 2),)
+    assert state.stock["T-1-R"].let == ()
+
+
+def test_pieces_read_off_a_bar_wait_until_its_cut_is_booked_and_stock_is_labelled_by_its_own_id() -> None:
+    read: Said = ("label", {"stock_id": "T-1", "piece": "p", "label": "L-5"})
+    assert came_to(BAR, read, read).stock["T-1"].off == ("p",)
+    assert came_to(BAR, read, cut()).stock["T-1"].off == ()
+    assert came_to(BAR, read, ("return", {"stock_id": "T-1", "job": "PO-1"})).stock["T-1"].off == ()
+    assert came_to(BAR, read).stock["T-1"].label == ""
+    lost: Said = ("label", {"stock_id": "T-9", "piece": "p", "label": "L-5"})
+    assert came_to(BAR, ("stock_label", {"stock_id": "T-1", "label": "L-6"})).stock["T-1"].label == "L-6"
+    assert came_to(lost).odd == ((1, "label: stock 'T-9' is not known"),)
+
+
+def test_the_day_a_remnant_came_off_is_kept_where_that_of_its_stock_is() -> None:
+    rest = {"stock_id": "T-1-R", "length_nm": 30, "label": "L-9"}
+    came: Said = ("receive", {**BAR[1], "came": "2031-04-01"})
+    late = {"late": {"done": "2031-05-02", "paper": "aa"}}
+    state = came_to(came, cut(scrap_nm=5, remnant=rest, **late))
+    assert (state.stock["T-1"].came, state.stock["T-1-R"].came) == ("2031-04-01", "2031-05-02")
+    assert state.pieces["p"].made_on == "2031-05-02"
+    plate: Said = ("receive", {**PLATE[1], "came": "2031-04-01"})
+    assert came_to(plate, profile_cut()).stock["P-1-R"].came == "2031-05-04"

@@ -20,6 +20,8 @@ from rackwright.record import (
     where_gauge_went,
     where_heat_went,
 )
+from rackwright.seal import hand_over
+from states import heard
 
 HISTORY = [event.at_seq(seq) for seq, event in enumerate((e for each in shop_history() for e in each), 1)]
 REMNANT = 144 * IN - 60 * IN - 3 * IN // 8 - IN // 4
@@ -244,6 +246,78 @@ def test_a_gauge_found_bad_and_calibrated_again() -> None:
     assert (after(bad).gauges["CAL-3"].state, after(bad).gauges["CAL-3"].bad_since) == ("bad", "2031-05-01")
     again = act(91, "gauge", {"gauge": "CAL-3", "kind": "caliper", "due": "2032-06-30"})
     assert after(bad, again).gauges["CAL-3"].state == "in_use"
+
+
+A_SEED, B_SEED, C_SEED, D_SEED = (letter.encode() * 32 for letter in "abcd")
+
+
+def key_of(seed: bytes) -> str:
+    return hand_over(seed, bytes(32), 1, "2031-05-04T13:00:00Z").old
+
+
+def keys(*pairs: tuple[bytes, bytes]) -> State:
+    """A shop that signs with A, and these handovers one after the other."""
+    founded = act(0, "found", {"shop": "x", "demo": False, "key_id": heard(key_of(A_SEED))})
+    bodies = [{"reason": "r", "handover": hand_over(old, new, 1, "2031-05-04T13:00:00Z").to_json()}
+              for old, new in pairs]  # fmt: skip
+    said = [founded, *(act(n, "key", body) for n, body in enumerate(bodies, 1))]
+    return project(event.at_seq(seq) for seq, event in enumerate(said, 1))
+
+
+def test_the_key_that_signs_hands_over_and_no_other() -> None:
+    state = keys((A_SEED, B_SEED), (B_SEED, C_SEED))
+    assert (state.key_id, state.odd, [each.new for each in state.handovers]) == (
+        key_of(C_SEED), (), [key_of(B_SEED), key_of(C_SEED)]
+    )  # fmt: skip
+    ids = {key_of(seed): seed for seed in (A_SEED, B_SEED, C_SEED)}
+    low, middle, high = (ids[key] for key in sorted(ids))
+    to_middle = [] if middle == A_SEED else [(A_SEED, middle)]
+    for wrong in (low, high):  # an id on either side of the one that signs
+        state = keys(*to_middle, (wrong, D_SEED))
+        assert (state.key_id, len(state.handovers)) == (key_of(middle), len(to_middle))
+        words = f"key: key {key_of(wrong)} hands over, which the shop did not sign with"
+        assert state.odd == ((2 + len(to_middle), words),)
+
+
+def test_a_handover_that_cannot_be_read_is_odd() -> None:
+    ((seq, words),) = after(act(90, "key", {"reason": "r", "handover": {}})).odd
+    assert (seq, words.startswith("key: its handover cannot be read: ")) == (17, True)
+
+
+def test_acts_are_signed_from_the_first_only_where_the_shop_says_so() -> None:
+    def signs(**said: bool) -> bool:
+        return project([act(0, "found", {"shop": "x", "demo": False, **said}).at_seq(1)]).signatures
+
+    assert [signs(), signs(signatures=False), signs(signatures=True)] == [False, False, True]
+
+
+@pytest.mark.parametrize(("refused", "code", "heated"), [
+    ("bake", "RW519", True), ("bake", "RW518", False), ("bake", "RW520", False), ("anneal", "RW519", False),
+    ("coat", "RW519", False),
+])  # fmt: skip
+def test_only_a_bake_refused_by_its_rule_heated_the_metal(refused: str, code: str, heated: bool) -> None:
+    said = {"act": refused, "code": code, "found": "f", "do": "d", "pieces": ["P-1"], "logs": ["aa"]}
+    assert after(act(90, "refusal", said)).pieces["P-1"].tried == ((("aa", 17),) if heated else ())
+
+
+def test_a_piece_of_a_rack_comes_back_from_a_supplier_into_its_rack() -> None:
+    built = act(90, "assemble", {"serial": "SN-0001", "pieces": ["P-1"]})
+    names = {"pieces": ["P-9", "P-1", "P-2"]}
+    out = act(91, "send_out", {"supplier": "S", "process": "anodize", **names})
+    back = act(92, "receive_back", {"supplier": "S", "process": "anodize", **names})
+    sent, there = after(built, out), after(built, out, back)
+    assert [(sent.pieces[name].state, there.pieces[name].state) for name in ("P-1", "P-2")] == [
+        ("sent_out", "assembled"), ("sent_out", "made"),
+    ]  # fmt: skip
+    assert [seq for seq, _ in there.odd] == [18, 19]  # P-9 is not known
+
+
+def test_a_rack_is_scrapped_whole() -> None:
+    said = {"serial": "SN-0001", "reason": "fell", "unusable": "sawn", "witness": "Bo", "awaits": True}
+    state = after(act(90, "scrap_rack", said))
+    assert (state.serials["SN-0001"].state, [*state.unseen], state.odd) == ("scrapped", ["17"], ())
+    state = after(act(90, "scrap_rack", {**said, "serial": "SN-9"}))
+    assert (state.odd, state.unseen) == (((17, "scrap_rack: serial 'SN-9' is not known"),), {})
 
 
 def correction(number: int, of: int, **body: Any) -> Event:

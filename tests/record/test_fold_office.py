@@ -198,6 +198,7 @@ def test_a_rack_s_first_article_its_aircraft_and_a_recall() -> None:
     ("1", {"line": "1", "withdrawn": True}, "cancelled"), ("1", {"line": "1", "without": ["SN-1"]}, "cancelled"),
     ("1", {"line": "1"}, "planned"), ("1", {"line": "1", "without": ["SN-2"]}, "planned"),
     ("1", {"line": "2", "withdrawn": True}, "planned"), ("2", {"line": "1", "withdrawn": True}, "planned"),
+    ("10", {"line": "10", "withdrawn": True}, "cancelled"),
 ])  # fmt: skip
 def test_a_rack_whose_line_is_withdrawn_or_that_is_named_is_not_made(
     line: str, said: dict[str, Any], state: str

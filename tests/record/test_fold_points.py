@@ -76,7 +76,13 @@ def test_readings_of_other_pieces_take_nothing(other: str) -> None:
     more = ("piece", {"stock_id": "T-1", "piece": other, "serial": "SN-1"})
     said = (more, measure("high", piece=other), sign())
     assert standing(*said, red(pieces=["p"], readings=("high",))) == ["fit_up"]
-    assert standing(*said, red(pieces=[heard("p")], readings=("low",))) == ["fit_up"]
+    assert standing(*said, red(pieces=["p"], readings=("low",))) == ["fit_up"]
+
+
+def test_a_piece_is_known_by_its_name_whatever_event_says_it() -> None:
+    post: Said = ("piece", {"stock_id": "T-1", "piece": "post", "serial": "SN-1"})
+    said = (post, measure("high", piece="post"), sign(pieces=("post",)))
+    assert standing(*said, red(pieces=[heard("post")], readings=("high",)), of="post") == []
 
 
 def test_a_red_line_takes_the_sign_offs_of_racks_as_of_pieces() -> None:

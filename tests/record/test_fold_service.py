@@ -125,8 +125,9 @@ def test_a_replacement_of_today_is_work_and_one_of_an_older_program_is_none() ->
         stock_id="T-3", pieces=[{"piece": each, "length_nm": 60, "serial": "SN-1"} for each in ("a", "z")]
     )
     more = (*start, ("receive", {**BAR[1], "stock_id": "T-3"}), both)
-    taken: Said = ("replace", {**old[1], "old": heard("p")})
-    assert came_to(*more, taken).serials["SN-1"].pieces == ("p.2", "a", "z")
+    assert came_to(*more, old).serials["SN-1"].pieces == ("p.2", "a", "z")
+    taken: Said = ("replace", {**old[1], "old": heard("p.2"), "new": "a"})
+    assert came_to(*more, taken).serials["SN-1"].pieces == ("p", "a", "z")
 
 
 def test_the_last_swap_of_an_item_holds() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import FrozenInstanceError
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +42,9 @@ def many(number: int, count: int) -> list[Event]:
 
 def correction(number: int, of: int | None) -> list[Event]:
     return [act(number, "correction", {"reason": "r", "changes": [], "fields": {"scope": []}}, corrects=of)]
+
+
+THREE = [*many(20, 1), *correction(20, 1), *many(20, 2)[1:]]
 
 
 def told(call: Callable[[], object]) -> Trouble:
@@ -108,6 +112,9 @@ def test_a_record_of_very_many_events_is_looked_at_and_repeated_like_a_small_one
     assert len(shop.events()) == shop.head().size == 6 + LARGE
     again = shop.append(many(70, LARGE), Head())
     assert (again.events, again.head, again.repeated) == (first.events, first.head, True)
+    assert not first.repeated
+    with pytest.raises(FrozenInstanceError):
+        first.repeated = True  # type: ignore[misc]
 
 
 def test_only_what_is_named_is_read_and_its_corrections_with_it(shop: Record) -> None:
@@ -128,6 +135,10 @@ def test_only_what_is_named_is_read_and_its_corrections_with_it(shop: Record) ->
         7,
         11,
     }  # what is known is not followed again
+    other = {1: shop.events()[0]}  # known, and nobody asks for it
+    assert shop.naming([("heat", "H-2")], other)[1] is other[1]
+    append_all(shop, [correction(26, 9)])  # of a correction, which the correction of another names too
+    assert sorted(shop.naming([("heat", "H-1"), ("event", "9")], {})) == [7, 9, 10, 11, 13]
     assert sorted(shop.names("heat")) == ["H-1", "H-2"]
     assert sorted(shop.names("stock")) == ["T-20", "T-21", "T-24"]
 
@@ -199,15 +210,16 @@ def test_the_lock_is_taken_before_the_head_is_compared(shop: Record) -> None:
     with record.open(shop.path, busy_ms=0) as other:
         with shop._engine.connect().execution_options(writes=True) as writing:
             shop._write(writing, notes(1, 50)[0], shop.head())
+            assert other.head().size == 6  # who reads takes none
             trouble = told(lambda: other.append(notes(1, 51)[0], Head()))
             writing.rollback()
         assert (trouble.code, trouble.found) == ("RW502", "another station is writing just now")
         assert other.head().size == 6  # the record is not broken by it
 
 
-@pytest.mark.parametrize("repeated", [many(20, 1), many(20, 2), many(20, 4), many(20, 3)[::-1]])
+@pytest.mark.parametrize("repeated", [THREE[:1], THREE[:2], [*THREE, THREE[0]], THREE[::-1]])
 def test_an_act_repeated_in_part_or_with_more_is_another_act(shop: Record, repeated: list[Event]) -> None:
-    append_all(shop, [many(20, 3)])
+    append_all(shop, [THREE])
     trouble = told(lambda: shop.append(repeated, shop.head()))
     assert trouble.code == "RW506"
     assert trouble.found == "act act-20 is recorded as event 7 (supplier) and says something else"
@@ -251,6 +263,7 @@ def test_it_is_said_once_that_an_act_was_recorded(shop: Record, caplog: pytest.L
     said = [*many(20, 1), *correction(20, 1)]
     with caplog.at_level(logging.INFO, "rackwright.record.store"):
         shop.append(said, shop.head())
+        assert len(caplog.records) == 1
         shop.append(said, shop.head())
         with pytest.raises(Stopped):
             record.open(shop.path).append(notes(1, 30)[0], Head())

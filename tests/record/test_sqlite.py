@@ -91,6 +91,14 @@ def test_a_connection_that_answers_anything_else_is_refused(
         prepared(tmp_path / "record.db", {**GOOD, name: answer})
 
 
+def test_what_a_connection_answers_is_what_was_asked_for() -> None:
+    connection = sqlite3.connect(":memory:")
+    for name, (asked, answer) in [*sqlite.SETTINGS.items()][1:]:  # a record in memory has no log
+        connection.execute(f"PRAGMA {name}={asked}")
+        assert connection.execute(f"PRAGMA {name}").fetchone() == (answer,)
+    connection.close()
+
+
 def opened(file: str) -> sqlite3.Connection:
     return sqlite3.connect(file)
 

@@ -44,7 +44,7 @@ def correction(number: int, of: int | None) -> list[Event]:
     return [act(number, "correction", {"reason": "r", "changes": [], "fields": {"scope": []}}, corrects=of)]
 
 
-THREE = [*many(20, 1), *correction(20, 1), *many(20, 2)[1:]]
+THREE = [*many(20, 1), *correction(20, 1), *correction(20, 2)]
 
 
 def told(call: Callable[[], object]) -> Trouble:

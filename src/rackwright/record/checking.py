@@ -82,7 +82,7 @@ def _object(value: Any, layout: Layout, file: str, place: str) -> list[Fault]:
     for name, given in names.items():
         if name in value:
             faults += _value(value[name], layout[given], file, f"{place}/{name}")
-        elif given == name:
+        elif not given.endswith("?"):
             faults.append(_fault(file, f"{place}/{name}", "missing"))
     return faults
 

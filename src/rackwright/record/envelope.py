@@ -154,8 +154,7 @@ def event_of(
     """The event of these parts, of which only refs and known are checked before. Raises Malformed."""
     plain = (*map(_kind, (seq, type, v, act_id, at, by, station, body)),) == _PLAIN
     if not (
-        plain and 0 <= seq <= MAX_INT and 1 <= v <= MAX_INT and type and act_id and by
-        and corrects is None and _is_time(at)
+        plain and seq in _FROM_0 and v in _FROM_1 and type and act_id and by and corrects is None and _is_time(at)
     ):  # fmt: skip
         _require_envelope(seq, type, v, act_id, at, by, station, corrects, body)
     return unchecked(seq, type, v, act_id, at, by, station, refs, known, corrects, body)
@@ -185,11 +184,11 @@ def _require_envelope(
         raise Malformed("/station", "must be a text")
     if not _is_time(at):
         raise Malformed("/at", f"{at!r:.60} is not a UTC time like 2031-05-04T13:00:00Z")
-    if not _is_whole(seq, 0):
+    if not _is_whole(seq, _FROM_0):
         raise Malformed("/seq", "must be a whole number of at least 0")
-    if not _is_whole(v, 1):
+    if not _is_whole(v, _FROM_1):
         raise Malformed("/v", "must be a whole number of at least 1")
-    if corrects is not None and not _is_whole(corrects, 1):
+    if corrects is not None and not _is_whole(corrects, _FROM_1):
         raise Malformed("/corrects", "must be null or the number of an event")
     if not isinstance(body, dict):
         raise Malformed("/body", "must be an object")
@@ -198,6 +197,7 @@ def _require_envelope(
 _REFS = tuple(each.name for each in fields(Refs))
 _KNOWN = tuple(each.name for each in fields(Known) if each.name not in _MAYBE)
 _TEXT = frozenset((str,))
+_FROM_0, _FROM_1 = range(MAX_INT + 1), range(1, MAX_INT + 1)
 _kind, _PLAIN = type, (int, str, int, str, str, str, str, dict)
 _FIELD_SET, _REFS_SET, _KNOWN_SET, _MAYBE_SET = set(_FIELDS), set(_REFS), set(_KNOWN), set(_MAYBE)
 
@@ -215,7 +215,7 @@ def refs_of(value: Any) -> Refs:
 
 def _names(value: Any, name: str) -> tuple[str, ...]:
     items = _texts(value, f"/refs/{name}")
-    if "" in items or (len(items) > 1 and not all(map(lt, items, items[1:]))):
+    if "" in items or not all(map(lt, items, items[1:])):
         raise Malformed(f"/refs/{name}", "must be sorted, without repeats or empty names")
     for item in items if name == "files" else ():
         if not _SHA256.fullmatch(item):
@@ -270,5 +270,5 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _is_whole(value: Any, least: int) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool) and least <= value <= MAX_INT
+def _is_whole(value: Any, within: range) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and value in within

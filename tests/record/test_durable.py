@@ -188,3 +188,101 @@ def test_a_failure_ends_with_three_whatever_else_is_wrong(tmp_path: Path) -> Non
     full = durable.cannot_write("RW002", tmp_path, OSError(errno.ENOSPC, "No space left"), "-")
     other = durable.cannot_write("RW002", tmp_path, OSError(errno.EACCES, "Permission denied"), "-")
     assert [Stopped(each).exit_code for each in ([full, other], [other, full], [other])] == [3, 3, 2]
+
+
+def test_no_file_is_written_over_what_is_no_file(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    for path, error, words in (
+        (tmp_path, errno.EISDIR, "Is a directory"),
+        (pipe, errno.EINVAL, "Is no file"),
+    ):
+        with pytest.raises(OSError, match=words) as caught:
+            durable.write_whole(path, NEW)
+        assert (caught.value.errno, caught.value.strerror) == (error, words)
+    assert [each.name for each in tmp_path.iterdir()] == ["pipe"]
+
+
+@pytest.mark.parametrize(("private", "mode"), [([True], 0o600), ([False], 0o666), ([], 0o666)])
+def test_who_may_read_a_file(tmp_path: Path, private: list[bool], mode: int) -> None:
+    before = os.umask(0)
+    try:
+        durable.write_whole(tmp_path / "key", NEW, *private)
+    finally:
+        os.umask(before)
+    assert (tmp_path / "key").stat().st_mode & 0o777 == mode
+
+
+def test_nothing_is_written_through_a_name_that_somebody_laid_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(durable, "token_hex", lambda size: "0")
+    (tmp_path / "mine").write_bytes(OLD)
+    (tmp_path / ".paper.0.new").symlink_to(tmp_path / "mine")
+    with pytest.raises(FileExistsError):
+        durable.write_whole(tmp_path / "paper", NEW)
+    assert (tmp_path / "mine").read_bytes() == OLD
+    assert not (tmp_path / "paper").exists()
+
+
+@pytest.mark.parametrize("character", ["x", "\u00e9", "\u4e00", "\U0001f600"])
+def test_a_name_may_be_as_long_as_the_system_lets_it_be(tmp_path: Path, character: str) -> None:
+    path = tmp_path / (character * (255 // len(character.encode())))
+    for data in (OLD, NEW):
+        durable.write_whole(path, data)
+        assert path.read_bytes() == data
+
+
+@pytest.mark.parametrize(("name", "synced"), [("posix", True), ("nt", False), ("riscos", False)])
+def test_a_folder_is_synced_where_the_system_can(
+    monkeypatch: pytest.MonkeyPatch, name: str, synced: bool
+) -> None:
+    platter = Platter(9)
+    platter.name = "".join(name)
+    monkeypatch.setattr(durable, "os", platter)
+    durable.write_whole(Path("/paper"), NEW)
+    assert (platter.known == platter.names) is synced
+    assert platter.after_a_cut() == ({NEW} if synced else {OLD, NEW})
+
+
+def test_all_that_stands_in_a_made_folder_is_synced_before_it_has_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, done = tmp_path / "far" / "off" / "shop", list[int | str]()
+
+    class Noted(Writing):
+        def fsync(self, handle: int) -> None:
+            done.append(os.fstat(handle).st_ino)
+            os.fsync(handle)
+
+        def replace(self, old: Path, new: Path) -> None:
+            done.append("named")
+            os.replace(old, new)
+
+    monkeypatch.setattr(durable, "os", Noted(lambda: None))
+    with durable.folder_made(path) as building:
+        (building / "more" / "empty").mkdir(parents=True)
+        for name in ("a", "more/b"):
+            (building / name).write_bytes(NEW)
+    there = {each.stat().st_ino for each in (path, *path.rglob("*"))}
+    assert (len(there), set(done[: done.index("named")])) == (5, there)
+    assert done[done.index("named") :] == ["named", path.parent.stat().st_ino]
+
+
+@pytest.mark.parametrize(
+    ("error", "found", "do"),
+    [
+        (OSError(errno.EACCES, "Permission denied"), "cannot be written: permission denied", "ask"),
+        (OSError("No such luck"), "cannot be written: no such luck", "ask"),
+        (ValueError("Embedded null byte"), "cannot be written: embedded null byte", "ask"),
+        *(
+            (OSError(number, "It Broke"), "the disk failed: it broke", "free or mend the disk, then do it again: "
+             "nothing half-written is left, what was recorded is safe")
+            for number in (errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EROFS)
+        ),
+    ],
+)  # fmt: skip
+def test_why_a_file_could_not_be_written(error: Exception, found: str, do: str) -> None:
+    told = durable.cannot_write("RW002", Path("a.pdf"), error, "ask")
+    assert (type(told) is Failure) == found.startswith("the disk failed")
+    assert (told.code, str(told.where), told.found, told.do) == ("RW002", "a.pdf", found, do)

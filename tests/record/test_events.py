@@ -326,6 +326,7 @@ def test_keys_beyond_the_first_plane_stand_where_utf_16_puts_them() -> None:
     ("09:00:00Z", "08:59:59Z", "0:00:01"), ("09:00:00Z", "09:00:00Z", ""), ("09:00:00Z", "09:00:01Z", ""),
     ("09:00:00Z", "09:00:00.5Z", ""), ("09:00:00.5Z", "09:00:00Z", "0:00:00.500000"),
     ("09:00:00.50Z", "09:00:00.5Z", ""), ("09:00:00.6Z", "09:00:00.5Z", "0:00:00.100000"),
+    ("09:00:60Z", "09:00:59.5Z", ""), ("09:00:60Z", "09:00:58.5Z", "0:00:00.500000"),
 ])  # fmt: skip
 def test_a_step_back_of_the_clock_is_told_with_both_stations(first: str, then: str, step: str) -> None:
     plain = act(1, "lift", {"hold": "h", "reason": "r"})

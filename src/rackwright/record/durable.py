@@ -32,7 +32,8 @@ def write_whole(path: Path, data: bytes, private: bool = False) -> None:
             errno.EISDIR if path.is_dir() else errno.EINVAL,
             "Is a directory" if path.is_dir() else "Is no file",
         )
-    beside = path.with_name(f".{path.name[:80]}.{token_hex(4)}.new")
+    # 255 bytes a name: 60 characters of four bytes and what is put around them fit in
+    beside = path.with_name(f".{path.name[:60]}.{token_hex(4)}.new")
     try:
         handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600 if private else 0o666)
         with os.fdopen(handle, "wb") as file:

@@ -337,4 +337,13 @@ def test_a_step_back_of_the_clock_is_told_with_both_stations(first: str, then: s
     assert nowhere == ([words.replace("(saw)", "(no station)")] if step else [])
     assert clock.behind(two.at, one.at) == -clock.behind(one.at, two.at)
     assert (clock.behind(two.at, one.at) > timedelta(0)) is bool(step)
-    assert clock.behind(one.at, "") == -clock.DAY
+    assert clock.behind(one.at, "") == -clock.DAY == -timedelta(days=1)
+
+
+@pytest.mark.parametrize(
+    ("first", "then"), [("59.7", "60Z"), ("59.7", "60.2Z"), ("59", "60Z"), ("60", "60.5Z")]
+)
+def test_a_leap_second_is_no_step_back(first: str, then: str) -> None:
+    plain = act(1, "lift", {"hold": "h", "reason": "r"})
+    one, two = (replace(plain, at=f"2016-12-31T23:59:{at}") for at in (f"{first}Z", then))
+    assert clock.steps_back([one, two]) == []

@@ -174,12 +174,14 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
     else:
         record.close()  # no connection may be carried into another process: each opens its own
         answers = each(part, len(questions))
-    for _, troubles in answers[1:]:
+    for _, troubles in answers:
         if troubles:
             raise Stopped(troubles)
     said, inside, index, *found = (answer for answer, _ in answers)
     weight = sum(one[1] for one in found if one) % Scales.PRIME
-    whole = joined([one and one[0] for one in found])
+    whole = (
+        joined([one and one[0] for one in found]) if spans else None
+    )  # nothing recorded: nothing may stand there
     return _Parts(whole, inside, moment.indexed <= moment.last and index == weight, said)
 
 
@@ -208,7 +210,7 @@ def _heads(history: History, commits: Sequence[tuple[int, str, str, str]], file:
     findings: list[Trouble] = []
     ends, tree, size = {size: act_id for act_id, size in history.acts}, history.tree, 0
     for size, act_id, root, text in commits:
-        peaks = tree.peaks(min(size, tree.size))
+        peaks = tree.peaks(max(0, min(size, tree.size)))  # altered, a size may be any number
         if size > tree.size:
             findings.append(
                 altered(file, tree.size + 1, f"{size} events were recorded, {tree.size} are there")

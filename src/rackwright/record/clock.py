@@ -26,7 +26,8 @@ def behind(at: str, latest: str) -> timedelta:
 def steps_back(events: Sequence[Event]) -> list[str]:
     """Each step back, in words: event, by how much, and between which stations.
 
-    Without its Z, a time that is earlier is also earlier as text; the text is compared first, as it is cheaper.
+    Without its Z, a time that is earlier is also earlier as text; the text is compared first, as it is cheaper, and
+    alone tells a leap second from the second before it.
     """
     return [
         f"event {one.seq} ({one.station or 'no station'}) is {time_of(before.at) - time_of(one.at)} before event "

@@ -239,6 +239,8 @@ _HOW = orjson.OPT_SORT_KEYS | orjson.OPT_STRICT_INTEGER  # below 2^53 in size
 
 def believed(row: Row, path: Path) -> Event:
     """The event of a row whose leaf hash fits. Raises Stopped (RW505)."""
+    if row.seq < 1:
+        raise Stopped([altered(path, row.seq, "it stands before the first, where nothing is recorded")])
     if isinstance(row.event, Malformed):
         raise Stopped([altered(path, row.seq, f"{row.event.place} {row.event.found}".strip())])
     if leaf_hash(row.data).hex() != row.leaf:

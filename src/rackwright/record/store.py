@@ -280,7 +280,7 @@ class Record:
             rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size)).all()
             commits = [(size, *map(str, texts)) for size, *texts in rows]  # altered, a text may be anything
             last = connection.execute(sa.select(sa.func.max(schema.event.c.seq))).scalar() or 0
-            return Moment(last, upto(connection), commits)
+            return Moment(max(0, last), upto(connection), commits)
 
     def rows(self, after: int = 0, last: int | None = None) -> Iterator[Row]:
         """Every stored row as it stands, believed or not; of one moment."""
@@ -292,9 +292,9 @@ class Record:
                 start = page[-1].seq if page else None
 
     def envelopes(self, after: int, last: int) -> list[Envelope] | None:
-        """As `read_envelopes`."""
+        """As `read_envelopes`; from the first on also what stands before it, where nothing was ever recorded."""
         with self._reading() as connection:
-            return read_envelopes(connection, after, last)
+            return read_envelopes(connection, after or LEAST, last)
 
     def unchecked(self, last: int) -> list[Event]:
         """As `read_unchecked`, up to this event."""

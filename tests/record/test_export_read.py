@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from histories import act, shop_history
+from histories import act, notes, shop_history
 from rackwright import record
 from rackwright.record import Event, Head, audit_export, export_lines, import_export, read_export
 from rackwright.seal import DEMO_SEED, Tree, canonical, read_canonical, sign_head
@@ -19,6 +19,9 @@ AT = "2031-05-06T08:00:00Z"
 EVENTS = [
     event.at_seq(seq) for seq, event in enumerate((each for acts in shop_history()[:4] for each in acts), 1)
 ]
+
+LONG = [event.at_seq(seq) for seq, (event,) in enumerate(notes(40), 1)]
+NEXT = act(50, "lift", {"hold": "h", "reason": "r"}).at_seq(6)
 
 
 def tree(events: Sequence[Event]) -> Tree:
@@ -46,9 +49,8 @@ def places(data: bytes) -> list[tuple[int, str]]:
     return [(line, field) for _, line, field, _ in found(data)]
 
 
-@pytest.mark.parametrize("count", [0, 1, 2, 3, 5])
-def test_what_is_written_is_what_is_read(count: int) -> None:
-    events = EVENTS[:count]
+@pytest.mark.parametrize("events", [EVENTS[:0], EVENTS[:1], EVENTS[:2], EVENTS[:3], EVENTS, LONG])
+def test_what_is_written_is_what_is_read(events: list[Event]) -> None:
     signed = sign_head(head(events), AT, DEMO_SEED)
     for lines, wanted in ((export_lines(events), None), (export_lines(events, signed), signed)):
         history, read, troubles = read_export(b"".join(lines))
@@ -57,7 +59,7 @@ def test_what_is_written_is_what_is_read(count: int) -> None:
     first, *rest = text(events).splitlines()
     assert rest == [event.canonical() for event in events]
     assert read_canonical(first) == {
-        "format": "rackwright/export/1", "size": count, "root": head(events).root,
+        "format": "rackwright/export/1", "size": len(events), "root": head(events).root,
         "leaves": "".join(event.leaf().hex()[:8] for event in events),
     }  # fmt: skip
 
@@ -155,11 +157,28 @@ def test_lines_that_are_missing_or_too_many_or_cut_are_told_with_their_place() -
     assert found(first + b"".join(lines)[:-1]) == [
         ("RW505", 6, "event 5", "event 5: the last line is not complete"), ("RW505", 1, "root", cut)]  # fmt: skip
     assert found(text() + b"{") == [("RW505", 7, "event 6", "event 6: the last line is not complete")]
-    longer = [*EVENTS, act(50, "lift", {"hold": "h", "reason": "r"}).at_seq(6)]
+    longer = [*EVENTS, NEXT]
     more = f"the header names {whole}, the lines give {head(longer)}"
     assert found(text() + longer[5].canonical() + b"\n") == [("RW505", 1, "root", more)]
     assert places(first + lines[0] + b"{}\n" + b"".join(lines[2:])) == [(3, "event 2"), (1, "root")]
     assert places(first + b"".join([*lines[:1], b"\n", *lines[1:]]))[0] == (3, "event 2")
+
+
+def test_each_line_that_cannot_be_read_is_told_once_and_before_it_the_first_that_was_altered() -> None:
+    first, *lines = text(LONG).splitlines(keepends=True)
+    for seq in (3, 12, 15):
+        lines[seq - 1] = b"{}\n"
+    broken = [(4, "event 3"), (13, "event 12"), (16, "event 15"), (1, "root")]
+    assert places(first + b"".join(lines)) == broken
+    lines[0] = replace(LONG[0], by="Eve").canonical() + b"\n"
+    assert places(first + b"".join(lines)) == [(2, "event 1"), *broken]
+
+
+def test_an_altered_ninth_event_is_told_before_the_tenth_which_looks_wrong() -> None:
+    first, *lines = text(LONG).splitlines(keepends=True)
+    for seq, act_id in ((9, "x"), (10, LONG[0].act_id)):
+        lines[seq - 1] = replace(LONG[seq - 1], act_id=act_id).canonical() + b"\n"
+    assert places(first + b"".join(lines)) == [(10, "event 9"), (11, "event 10"), (1, "root")]
 
 
 def test_a_header_that_names_another_head_is_told_with_both() -> None:
@@ -171,7 +190,12 @@ def test_a_header_that_names_another_head_is_told_with_both() -> None:
 
 @pytest.mark.parametrize(
     ("of", "change", "fits"),
-    [(EVENTS, {}, True), (EVENTS, {"at": "2031-05-06T08:00:01Z"}, False), (EVENTS[:4], {}, False)],
+    [
+        (EVENTS, {}, True),
+        (EVENTS, {"at": "2031-05-06T08:00:01Z"}, False),
+        (EVENTS[:4], {}, False),
+        ([*EVENTS, NEXT], {}, False),
+    ],
 )
 def test_the_signed_head_of_an_export_is_of_it_and_holds(
     of: list[Event], change: dict[str, str], fits: bool

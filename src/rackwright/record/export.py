@@ -111,7 +111,7 @@ def import_export(data: bytes, path: str | os.PathLike[str], file: str = "export
     if history is None or troubles:
         raise Stopped(troubles)
     starts = [0, *(end for _, end in history.acts)]
-    acts = ([event.at_seq(0) for event in history.events[start:end]] for start, end in pairwise(starts))
+    acts = (history.events[start:end] for start, end in pairwise(starts))
     return create(path, acts=acts)  # cut off, it leaves no record, rather than a shorter one
 
 

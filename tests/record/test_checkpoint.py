@@ -50,7 +50,9 @@ def loaded(shop: Record) -> int:
 def rewritten(shop: Record, line: Mapping[str, Any] | None = None, tables: Any = None) -> None:
     """As someone writes it who works out the hash."""
     first, _, rest = kept(shop).read_bytes().partition(b"\n")
-    second = rest if tables is None else json.dumps(tables, ensure_ascii=False).encode()
+    second = (
+        rest if tables is None else json.dumps(tables, ensure_ascii=False, separators=(",", ":")).encode()
+    )
     of = {**json.loads(first), "sha256": sha256(second).hexdigest(), **(line or {})}
     kept(shop).write_bytes(json.dumps(of).encode() + b"\n" + second)
 

@@ -72,9 +72,9 @@ def new(folder: str, name: str, by: str, url: str | None, sign: str | None, as_j
              for option, text in (("--name", name), ("--by", by)) if not text.strip()]  # fmt: skip
     if empty:
         raise Stopped(empty)
-    password = first_password(given(sign), by.strip())
     seed = new_seed()
     with durable.folder_made(path) as building:
+        password = first_password(given(sign), by.strip())  # once it is known that the folder can be made
         _copy_examples(building, name.strip())
         _write_key(building / KEY, write_key(seed))
         (building / PUBLIC).write_text(write_public_key(public_key(seed)), "ascii")

@@ -128,6 +128,10 @@ def test_a_replacement_of_today_is_work_and_one_of_an_older_program_is_none() ->
     assert came_to(*more, old).serials["SN-1"].pieces == ("p.2", "a", "z")
     taken: Said = ("replace", {**old[1], "old": heard("p.2"), "new": "a"})
     assert came_to(*more, taken).serials["SN-1"].pieces == ("p", "a", "z")
+    loose = cut(pieces=[{"piece": each, "length_nm": 60} for each in ("p.1", "p.2")])
+    built: Said = ("assemble", {"serial": "SN-1", "pieces": ["p.1", heard("p.2")]})
+    swap: Said = ("replace", {**old[1], "old": "p.2", "new": "p.1"})
+    assert came_to(BAR, ORDER, RACK, loose, built, swap).serials["SN-1"].pieces == ("p.1",)
 
 
 def test_the_last_swap_of_an_item_holds() -> None:

@@ -30,7 +30,7 @@ from mutants_made import Mutant, codes_of, ready, source_of
 HOME = Path(__file__).resolve().parent.parent
 SRC = HOME / "src"
 PROCESSES = int(os.environ.get("PROCESSES", "2"))
-SECONDS = float(os.environ.get("SECONDS", "inf"))  # of the tests of a mutant in one pass, as traced
+SECONDS = float(os.environ.get("SECONDS", "10"))  # of the tests of a mutant in one pass, as traced
 SHORT = ["in-part"] if SECONDS < 1e9 else []
 ALIVE, KILLED, SAME, UNFIT, BROKEN = range(5)
 LATE = (-signal.SIGKILL, -signal.SIGXCPU, -signal.SIGALRM, -signal.SIGPROF)
@@ -111,8 +111,9 @@ class Reached:
 class Kept:
     """What is known of a room: the outcomes in a file, of which those of the living hold for just this code."""
 
-    def __init__(self, path: Path, work: list[Mutant]) -> None:
+    def __init__(self, path: Path, work: list[Mutant], tests: Sequence[str]) -> None:
         self.path, self.work, self.code = path, work, sha256()
+        self.code.update(repr([sorted({str(mutant.path) for mutant in work}), tests]).encode())
         for file in sorted(file for part in (SRC, HOME / "tests") for file in part.rglob("*.py")):
             self.code.update(file.read_bytes())
         path.parent.mkdir(exist_ok=True)

@@ -84,7 +84,7 @@ def main(room: str, word: str = "") -> int:
         path for path in paths if ("postgres" in path.name) == (room == "postgres") and word in path.name
     ]
     work = {path: list(mutants(path)) for path in paths}
-    kept = Kept(HOME / ".mutants" / room, [mutant for some in work.values() for mutant in some])
+    kept = Kept(HOME / ".mutants" / room, [mutant for some in work.values() for mutant in some], tests)
     started = time.monotonic()
     with tempfile.TemporaryDirectory() as name:
         folder, options = Path(name), [*OPTIONS, "-m", marks]

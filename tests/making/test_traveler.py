@@ -12,8 +12,13 @@ from rackwright.making.order_json import traveler_json
 def test_a_rack_has_the_steps_of_the_order_and_its_own() -> None:
     steps = order().route.steps
     for rack in (1, 2, 3):
-        mine = [step.number for step in order().traveler(rack).steps]
-        assert mine == [step.number for step in steps if step.rack in (0, rack)]
+        mine = order().traveler(rack).steps
+        assert [one.operation for one in mine] == [
+            step.operation.id for step in steps if step.rack in (0, rack)
+        ]
+        assert [one.number for one in mine] == [*range(1, len(mine) + 1)], (
+            "no step is missed on a person's paper"
+        )
     with pytest.raises(IndexError):
         order().traveler(4)
 

@@ -40,7 +40,7 @@ class Blank:
 class TravelerStep:
     """One step: where, on what, what to write down, and whether work stops until it is signed off."""
 
-    number: int
+    number: int  # on this traveler, from 1
     operation: str
     title: str
     station: str
@@ -145,13 +145,16 @@ def traveler(
 ) -> Traveler:
     """The traveler of rack number `rack` of `of`: batch steps and its own; `fit` of its spigots in the bars issued."""
     d = design.rack.definition
-    steps = tuple(_step(design, made, step, shop, fit) for step in plan.steps if step.rack in (0, rack))
+    mine = (step for step in plan.steps if step.rack in (0, rack))
+    steps = tuple(_step(n, design, made, step, shop, fit) for n, step in enumerate(mine, start=1))
     doubtful = any(joint.marks for joint in made.joints)
     marks = (PRELIMINARY,) * bool(open_questions(design.rack)) + (UNCONFIRMED,) * doubtful
     return Traveler(d.part, d.revision, d.drawing, rack, of, steps, marks)
 
 
-def _step(design: Racked, made: Assembly, step: Step, shop: Shop, fit: SpigotFit | None) -> TravelerStep:
+def _step(
+    number: int, design: Racked, made: Assembly, step: Step, shop: Shop, fit: SpigotFit | None
+) -> TravelerStep:
     one = step.operation
     blanks = [Blank(name, unit) for name, unit in RECORD.get(one.id, ())]
     if one.id == "mill" and fit is not None:
@@ -162,7 +165,7 @@ def _step(design: Racked, made: Assembly, step: Step, shop: Shop, fit: SpigotFit
         blanks += list(_readings(design, STAGES[one.id], shop))
     supplier = step.outside.supplier if step.outside else ""
     hours = None if step.labour is None else step.labour / 3600
-    return TravelerStep(step.number, one.id, one.title, one.station, step.parts, hours, supplier, one.hold,
+    return TravelerStep(number, one.id, one.title, one.station, step.parts, hours, supplier, one.hold,
                         tuple(blanks), CAUTIONS.get(one.id, ()))  # fmt: skip
 
 

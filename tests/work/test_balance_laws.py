@@ -379,9 +379,35 @@ def _played(stages: Path, day: list[Act]) -> None:
             balances(house, small.state(house.record))
         assert records.audit(house.record, judge=in_hindsight).troubles == ()
         assert all(one.difference == 0 for one in counted(house.record.events()))
-        for heat in {stock.heat or stock.lot for stock in small.state(house.record).stock.values()}:
-            by_all = trace(house.record.events(), "heat", heat)
-            assert trace_in(house.record, "heat", heat) == by_all, "the index names every event of a heat"
+        traced_alike(house)
+
+
+def traced_alike(shop: Shop) -> None:
+    for heat in {stock.heat or stock.lot for stock in small.state(shop.record).stock.values()}:
+        by_all = trace(shop.record.events(), "heat", heat)
+        assert trace_in(shop.record, "heat", heat) == by_all, "the index names every event of a heat"
+
+
+@pytest.mark.parametrize("anew", [
+    [("make", "L2", ["SN-1/p0"])],
+    [("issue", "B1", ["SN-1/p0"]), ("cut", "B1", ["SN-1/p0"], 3_175_000, 0, 0, True)],
+    [("issue", "B1", ["SN-1/p1"]), ("cut", "B1", ["SN-1/p1"], 3_175_000, 0, 0, True),
+     ("issue", "B1-R", ["SN-1/p0"]), ("cut", "B1-R", ["SN-1/p0"], 3_175_000, 0, 0, False)],
+])  # fmt: skip
+def test_a_piece_that_was_made_anew_is_of_the_heat_it_is_made_of_now(stages: Path, anew: list[Act]) -> None:
+    day: list[Act] = [
+        ("lot", "L1", 2), ("accept", "L1"), ("lot", "L2", 2), ("accept", "L2"),
+        ("receive", "B1", 6_096_000_000, "H1", True), ("accept", "B1"), ("make", "L1", ["SN-1/p0"]),
+        ("scrap", "SN-1/p0"),
+    ]  # fmt: skip
+    with shop(stages) as house:
+        for act in day:
+            house.act(act)
+        assert [one["piece"] for one in trace_in(house.record, "heat", "M-L1")["pieces"]] == ["SN-1/p0"]
+        for act in anew:
+            house.act(act)
+        assert trace_in(house.record, "heat", "M-L1")["pieces"] == []
+        traced_alike(house)
 
 
 def test_what_is_scrapped_is_not_scrapped_again(stages: Path) -> None:

@@ -16,6 +16,7 @@ from rackwright.record import (
     where_gauge_went,
     where_heat_went,
 )
+from rackwright.record.mentions import Name, mentions
 from rackwright.trouble import Stopped
 from rackwright.work.gates import no
 from rackwright.work.metal.lookalike import alike
@@ -28,6 +29,8 @@ from rackwright.work.serials.evidence import standing_of
 
 __all__ = ["trace", "trace_in"]
 
+MAKING = ("cut", "profile_cut", "piece")  # events that make pieces and remnants of stock
+
 
 def trace_in(record: Record, kind: str, id: str) -> dict[str, Any]:
     """`trace`, of a heat by what the record's index names for it alone: the rest of the history is not read."""
@@ -38,19 +41,28 @@ def trace_in(record: Record, kind: str, id: str) -> dict[str, Any]:
 def _about_heat(record: Record, heat: str) -> Sequence[Event]:
     """Every event that decides what `trace` says of a heat, in order; none where it is not known.
 
-    What names the heat or is of its stock, pieces and serials as far as they are known, until nothing is added; and
-    the frozen revisions, by whose values strengths are compared.
+    What names the heat or is of its stock, pieces and serials as far as they are known, and of the stock that such a
+    piece was made of anew, until nothing is added; and the frozen revisions, by whose values strengths are compared.
     """
     wanted, known = {("heat", heat), ("lot", heat), ("type", "freeze")}, dict[int, Event]()
     while True:
         known = record.naming(wanted, known)
         events = [known[seq] for seq in sorted(known)]
-        went = where_heat_went(project(events), heat)
+        state = project(events)
+        went = where_heat_went(state, heat)
         found = {("stock", each) for each in went.stock} | {("piece", each) for each in went.pieces}
-        found |= {("serial", each) for each in went.serials}
+        found |= {("serial", each) for each in went.serials} | _made_of_other_metal(events, state, wanted)
         if found <= wanted:
             return events if went.stock else ()
         wanted |= found
+
+
+def _made_of_other_metal(events: Sequence[Event], state: State, wanted: set[Name]) -> set[Name]:
+    """The stock of other heats that a piece (or a remnant) in question came from: one that was scrapped is made anew of
+    whatever stock is there, and is of its heat then."""
+    made = (each for each in events if each.type in MAKING and each.body["stock_id"] not in state.stock)
+    of_these = {name for name in wanted if name[0] in ("piece", "stock")}
+    return {("stock", each.body["stock_id"]) for each in made if mentions(each) & of_these}
 
 
 def trace(events: Sequence[Event], kind: str, id: str) -> dict[str, Any]:

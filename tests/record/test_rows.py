@@ -126,7 +126,7 @@ FULL = Event(7, "clock", 2, 'a"1', "2031-05-04T13:00:00.5Z", "Zoë Quill", "saw\
              {"reason": "x", "a": [{"b": -1}, None]})  # fmt: skip
 
 
-@pytest.mark.parametrize("event", [FULL, note(1), note(0), note(MAX_INT)], ids=["full", "1", "0", "largest"])
+@pytest.mark.parametrize("event", [FULL, note(1), note(MAX_INT)], ids=["full", "1", "largest"])
 def test_a_row_is_read_as_the_event_that_was_written_and_its_canonical_bytes(event: Event) -> None:
     row = rows._unrow(columns(event))
     assert row == Row(event.seq, event, event.leaf().hex(), event.canonical())
@@ -139,7 +139,6 @@ HALF = "\ud800"
 @pytest.mark.parametrize(
     ("other", "place", "found"),
     [
-        ({"seq": -1}, "/seq", "at least 0"),
         ({"seq": MAX_INT + 1}, "/seq", "at least 0"),
         ({"type": ""}, "/type", "not empty"),
         ({"v": 0}, "/v", "at least 1"),
@@ -176,6 +175,18 @@ def test_a_row_that_is_no_event_says_why_and_is_not_believed(
         rows.believed(row, FILE)
     (said,) = stopped.value.troubles
     assert said.found == f"event {row.seq}: {f'{place} {row.event.found}'.strip()}"
+
+
+@pytest.mark.parametrize("seq", [0, -1])
+def test_a_row_before_the_first_is_not_believed(seq: int) -> None:
+    row = rows._unrow(columns(seq=seq))
+    assert isinstance(row.event, Event if seq == 0 else Malformed)
+    with pytest.raises(Stopped) as stopped:
+        rows.believed(row, FILE)
+    assert (
+        stopped.value.troubles[0].found
+        == f"event {seq}: it stands before the first, where nothing is recorded"
+    )
 
 
 def test_a_row_whose_leaf_is_another_is_not_believed() -> None:

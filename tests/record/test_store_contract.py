@@ -6,6 +6,7 @@ import logging
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import FrozenInstanceError
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -429,3 +430,13 @@ def test_what_may_only_be_looked_at_says_so(shop: Record) -> None:
 
     assert told(read(8)).do.startswith("allow writing to the file and its folder")
     assert told(read(11)).do == "mend the cause, then open it again"
+
+
+def test_a_damaged_file_that_gives_the_same_rows_again_is_read_to_an_end(
+    shop: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A page of the file whose order is altered answers a question for what comes after the last row with all rows."""
+    every = tuple(shop.rows())
+    monkeypatch.setattr(store, "read_rows", lambda *_, **__: every)
+    again = tuple(islice(shop.rows(), 5 * len(every)))
+    assert again == every * 2

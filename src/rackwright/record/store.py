@@ -289,7 +289,10 @@ class Record:
             while start is not None:
                 page = read_rows(connection, start, last, limit=2_000)
                 yield from page
-                start = page[-1].seq if page else None
+                end = page[-1].seq if page else start
+                start = (
+                    end if end > start else None
+                )  # a file that is damaged may give the same again for ever
 
     def envelopes(self, after: int, last: int) -> list[Envelope] | None:
         """As `read_envelopes`; from the first on also what stands before it, where nothing was ever recorded."""

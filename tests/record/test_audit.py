@@ -186,6 +186,14 @@ def test_appending_stops_at_an_altered_head(shop: Record) -> None:
         again.append(notes(1, 99)[0], again.head())
 
 
+@pytest.mark.parametrize("number", [2**33, 2**62, 2**63 - 1])
+def test_a_number_without_end_is_found_and_nothing_is_made_of_its_size(shop: Record, number: int) -> None:
+    """One altered byte of a row's number: to weigh so many events would take more memory than there is."""
+    last = shop.head().size
+    found = tamper(shop, f"UPDATE event SET seq = {number} WHERE seq = {last}").whole
+    assert (found[0].code, found[0].where.field) == ("RW505", f"event {last}")
+
+
 def flips(live: Path, places: Iterable[int], bit: int) -> tuple[int, int, list[int]]:
     """Alter each byte in turn: how many were found, how many changed no event, which did and were missed."""
     whole = live.read_bytes()

@@ -181,9 +181,10 @@ def test_unchecked_events_are_those_up_to_a_number(shop: Record) -> None:
 
 def test_a_moment_says_how_far_events_and_index_go(folder: Path) -> None:
     with record.create(folder / "empty.db") as empty:
-        assert empty.moment() == (0, 0, [])
+        assert empty.moment() == (0, 0, 0, [])
     with make_record(folder / "record.db", [*notes(1), many(20, 2)]) as shop:
-        last, indexed, commits = shop.moment()
+        last, rows, indexed, commits = shop.moment()
+        assert rows == last
         assert (last, indexed) == (3, 3)
         assert [(size, name, root) for size, name, root, _ in commits] == [
             (head.size, name, head.root) for head, name in zip(shop.heads(), ("act-0", "act-20"), strict=True)

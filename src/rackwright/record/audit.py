@@ -139,8 +139,11 @@ class _Parts:
 
 def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | None) -> _Parts:
     """All that takes the longer the more events there are, each asked as a part of its own. Raises Stopped."""
-    scales = Scales(min(moment.indexed, moment.last))
-    spans = ranges(moment.last)
+    last = (
+        moment.last if moment.last == moment.many else 0
+    )  # else a number is altered, maybe to one without end
+    scales = Scales(max(0, min(moment.indexed, last)))
+    spans = ranges(last)
 
     def judged() -> _Judged | None:
         if each is None:

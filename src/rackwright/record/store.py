@@ -69,10 +69,11 @@ class Appended:
 
 
 class Moment(NamedTuple):
-    """The number of the last event, that up to which the index of names goes, and every row of `head` as it stands:
-    size, act id, root, peaks."""
+    """The number of the last event, how many there are, up to which the index of names goes, and every row of `head` as
+    it stands: size, act id, root, peaks."""
 
     last: int
+    many: int  # as the last, unless numbers were altered
     indexed: int
     commits: list[tuple[int, str, str, str]]
 
@@ -279,8 +280,9 @@ class Record:
         with self._reading() as connection:
             rows = connection.execute(sa.select(schema.head).order_by(schema.head.c.size)).all()
             commits = [(size, *map(str, texts)) for size, *texts in rows]  # altered, a text may be anything
-            last = connection.execute(sa.select(sa.func.max(schema.event.c.seq))).scalar() or 0
-            return Moment(max(0, last), upto(connection), commits)
+            seq = schema.event.c.seq
+            last, many = connection.execute(sa.select(sa.func.max(seq), sa.func.count(seq))).one()
+            return Moment(max(0, last or 0), many, upto(connection), commits)
 
     def rows(self, after: int = 0, last: int | None = None) -> Iterator[Row]:
         """Every stored row as it stands, believed or not; of one moment."""

@@ -441,3 +441,14 @@ def test_a_damaged_file_that_gives_the_same_rows_again_is_read_to_an_end(
     monkeypatch.setattr(store, "read_rows", lambda *_, **__: every)
     again = tuple(islice(shop.rows(), 5 * len(every)))
     assert again == every * 2
+
+
+@pytest.mark.parametrize(
+    "wrong", ["root = '" + "0" * 64 + "'", "root = '" + "f" * 64 + "'", "peaks = 'x'", "peaks = ''"]
+)
+def test_nothing_is_appended_to_a_head_whose_peaks_do_not_give_its_root(shop: Record, wrong: str) -> None:
+    head = shop.head()
+    altered(shop.path, f"UPDATE head SET {wrong} WHERE size = {head.size}")
+    found = told(lambda: shop.append(many(20, 1), shop.head()))
+    assert (found.code, found.where.field) == ("RW505", f"event {head.size}")
+    assert found.found.endswith("the head stored with it does not fit")

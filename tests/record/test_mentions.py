@@ -298,3 +298,16 @@ def test_a_name_has_a_number_of_128_bits_that_is_held_for_a_while(monkeypatch: p
         assert hashed[name] is hashed[name]
         held.append(len(hashed))
     assert set(held[4:]) == {1, 2, 3, 4}
+
+
+@pytest.mark.parametrize("number", ["x", b"\x05", 1.5, None])
+def test_a_number_of_the_index_that_was_altered_to_something_else_is_none(number: object) -> None:
+    """The tables are STRICT, but a byte altered in the file makes a text, a blob or a fraction of a number."""
+    with sa.create_engine("sqlite://").connect() as connection:
+        connection.exec_driver_sql("CREATE TABLE mention (kind, name, seq)")
+        rows = [(kind, name, number) for kind, name in (("upto", ""), ("heat", "H-1"))]
+        connection.exec_driver_sql("INSERT INTO mention VALUES (?, ?, ?)", rows)
+        assert mentions.upto(connection) == 0
+        assert mentions.seqs_naming(connection, [("heat", "H-1")]) == set()
+        connection.exec_driver_sql("INSERT INTO mention VALUES ('heat', 'H-1', 7)")
+        assert mentions.seqs_naming(connection, [("heat", "H-1")]) == {7}

@@ -130,12 +130,12 @@ def mentioned(row: Row) -> set[Name]:
 
 
 def upto(connection: sa.Connection) -> int:
-    """How far the index goes."""
+    """How far the index goes; in an altered file a number may be anything, and is none then."""
     mention = schema.mention.c
     done = connection.execute(
         sa.select(sa.func.max(mention.seq)).where(mention.kind == UPTO, mention.name == "")
-    )
-    return done.scalar() or 0
+    ).scalar()
+    return done if isinstance(done, int) else 0
 
 
 class Scales:
@@ -206,9 +206,8 @@ def seqs_naming(connection: sa.Connection, wanted: Iterable[Name]) -> set[int]:
     for kind, named in of_kind.items():
         for start in range(0, len(named), _MANY):
             some = mention.name.in_(named[start : start + _MANY])
-            found.update(
-                connection.execute(sa.select(mention.seq).where(mention.kind == kind, some)).scalars()
-            )
+            seqs = connection.execute(sa.select(mention.seq).where(mention.kind == kind, some)).scalars()
+            found.update(seq for seq in seqs if isinstance(seq, int))  # altered, it may be anything
     return found
 
 

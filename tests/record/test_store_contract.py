@@ -6,7 +6,7 @@ import logging
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import FrozenInstanceError
-from itertools import islice
+from itertools import chain, islice, repeat
 from pathlib import Path
 from typing import Any
 
@@ -438,9 +438,10 @@ def test_a_damaged_file_that_gives_the_same_rows_again_is_read_to_an_end(
 ) -> None:
     """A page of the file whose order is altered answers a question for what comes after the last row with all rows."""
     every = tuple(shop.rows())
-    monkeypatch.setattr(store, "read_rows", lambda *_, **__: every)
-    again = tuple(islice(shop.rows(), 5 * len(every)))
-    assert again == every * 2
+    for second in every, every[:3]:
+        pages = chain([every], repeat(second))
+        monkeypatch.setattr(store, "read_rows", lambda *_, pages=pages, **__: next(pages))
+        assert tuple(islice(shop.rows(), 5 * len(every))) == every + second
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import small_shop as small
-from faces.web.conftest import PINS, Server, act, issue, posts
+from faces.web.conftest import PASSWORDS, PINS, Server, act, issue, posts
 from rackwright.faces import run_log
 from rackwright.faces.acts.types import TYPES
 from rackwright.faces.web.acting import AT_THE_COMMAND_LINE, verbs
@@ -25,6 +25,17 @@ def test_an_act_repeated_gives_its_answer_and_does_nothing_twice(served: Server)
     (event,) = served.events("issue")
     assert [event.seq] == [one["seq"] for one in first.json()["recorded"]]
     assert (event.by, event.known.signed, event.act_id) == (small.PEOPLE["sawyer"], "pin", "one")
+
+
+def test_a_program_too_enters_late_what_was_done(served: Server) -> None:
+    fields = {"hold": "H-1", "reason": "a dent", "serials": ["SN-1"]}
+    body = {"act_id": "one", "fields": fields, "pin": PASSWORDS["lead"], "done": f"{small.DAY}T08:15Z"}
+    lead = served.browser("lead")
+    assert lead.post("/acts/hold", json={**body, "done": 7}).status_code == 422
+    assert lead.post("/acts/hold", json=body).status_code == 200
+    assert lead.post("/acts/hold", json={**body, "done": small.DAY}).status_code == 409, "another act"
+    (event,) = served.events("hold")
+    assert event.body["late"] == {"done": f"{small.DAY}T08:15Z"}
 
 
 def test_many_answers_to_one_act_asked_at_once_are_one_act(served: Server) -> None:

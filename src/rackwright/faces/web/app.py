@@ -22,7 +22,7 @@ from fastapi.responses import JSONResponse, RedirectResponse
 from rackwright.faces import run_log
 from rackwright.faces.acts.desk import MAX_PAPER
 from rackwright.faces.web import forms, pages
-from rackwright.faces.web.acting import REQUEST, Answer, Room
+from rackwright.faces.web.acting import REQUEST, Answer, Beside, Room
 from rackwright.faces.web.gate import Out, room_of, signed_in
 from rackwright.faces.web.sessions import Session
 from rackwright.located import read_json
@@ -177,10 +177,10 @@ async def _body(request: Request) -> dict[str, Any]:
     document, faults = read_json(await request.body(), REQUEST)
     if document is None:
         raise Stopped(faults)
-    kinds = {"act_id": str, "fields": dict, "pin": str}
+    kinds = {"act_id": str, "fields": dict, "pin": str, "done": str}
     wrong = [
         Fault("RW504", document.places.where((name,)), f"{name[:60]} is not asked for or of the wrong kind",
-              "give act_id (text), fields (object) and, where the act is signed, pin (text)")
+              "give act_id (text), fields (object), pin (text) where the act is signed, done (text) where it is late")
         for name, value in document.values.items() if not isinstance(value, kinds.get(name, ()))
     ]  # fmt: skip
     wrong += [Fault("RW504", Where(REQUEST, 0, name), f"{name} is missing", f"give {name}")
@@ -195,7 +195,8 @@ def act(
     verb: str, body: Annotated[dict[str, Any], Depends(_body)], session: Sitting, room: InRoom
 ) -> Response:
     """One act: its events, or why not."""
-    answer = room.act(session, verb, body["act_id"], body["fields"], body.get("pin", ""))
+    late = Beside(done=body.get("done", ""))
+    answer = room.act(session, verb, body["act_id"], body["fields"], body.get("pin", ""), late)
     return JSONResponse(to_json(answer), pages.code_of(answer.troubles))
 
 

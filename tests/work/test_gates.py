@@ -24,7 +24,6 @@ from rackwright.record.state import (
 )
 from rackwright.trouble import Refusal
 from rackwright.work import gates
-from rackwright.work.controlled import reads
 from rackwright.work.people.scopes import in_scope
 from states import (
     AFTER,
@@ -451,23 +450,3 @@ def test_what_nobody_can_tell_is_measured_by_a_better_gauge_and_what_is_bad_is_r
 
     assert do(undecided=True) == gates.BETTER
     assert do() == do(value="yes") == "raise a nonconformance and have it dispositioned"
-
-
-@pytest.mark.parametrize(("kind", "uncertainty", "dimension", "asked", "found"), [
-    ("caliper", "0.001 in", "length", "micrometer", ""), ("caliper", "", "length", "micrometer", ""),
-    ("torque wrench, 150 in*lbf", "2 in*lbf", "length", "caliper", "it reads no length"),
-    ("torque wrench, 150 in*lbf", "2 in*lbf", "moment", "torque wrench", ""),
-    ("click wrench", "2 in*lbf", "moment", "torque wrench", ""),
-    ("caliper", "0.001 in", "moment", "torque wrench", "it reads no moment"),
-    ("film gauge", "0.1 mil", "length", "caliper", "it reads films alone"),
-    ("film gauge, magnetic", "0.1 mil", "length", "film gauge", ""),
-    ("four floor scales", "0.1 lb", "mass", "scale", ""),
-    ("protractor", "0.2 deg", "mass", "scale", "it reads no mass"),
-])  # fmt: skip
-def test_a_gauge_reads_what_its_uncertainty_is_of(
-    kind: str, uncertainty: str, dimension: str, asked: str, found: str
-) -> None:
-    state = State(gauges={"G": Gauge("G", kind, AFTER, "in_use", uncertainty, "", 1)})
-    answer = reads(state, "G", dimension, asked)
-    assert (code(answer), not found or found in words(answer)) == ("RW512" if found else "", True)
-    assert reads(state, "none", dimension, asked) is None

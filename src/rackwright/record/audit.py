@@ -139,9 +139,8 @@ class _Parts:
 
 def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | None) -> _Parts:
     """All that takes the longer the more events there are, each asked as a part of its own. Raises Stopped."""
-    last = (
-        moment.last if moment.last == moment.many else 0
-    )  # else a number is altered, maybe to one without end
+    # where the last number is not how many there are, one is altered, maybe to one without end: all is walked
+    last = moment.last if moment.last == moment.many else 0
     scales = Scales(max(0, min(moment.indexed, last)))
     spans = ranges(last)
 
@@ -182,9 +181,8 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
             raise Stopped(troubles)
     said, inside, index, *found = (answer for answer, _ in answers)
     weight = sum(one[1] for one in found if one) % Scales.PRIME
-    whole = (
-        joined([one and one[0] for one in found]) if spans else None
-    )  # nothing recorded: nothing may stand there
+    # nothing recorded: nothing may stand there either
+    whole = joined([one and one[0] for one in found]) if spans else None
     return _Parts(whole, inside, moment.indexed <= moment.last and index == weight, said)
 
 

@@ -60,19 +60,20 @@ def means_named(state: State, act: str, kinds: Sequence[str], named: Sequence[st
     return first(*(gauge_may_measure(state, name, today) for name in named))
 
 
-def reads(state: State, gauge: str, dimension: str, kind: str) -> Maybe:
+def reads(state: State, gauge: str, dimension: str, kind: str, what: str = "") -> Maybe:
     """A gauge of the kind that is asked for, or one that states its uncertainty in a unit of what it is to read: a
     torque wrench reads no length, and a film gauge no other than a film's. Where none is stated, nothing is known."""
     known = state.gauges.get(gauge)
     if known is None or not known.uncertainty or known.kind.startswith(kind):
         return None
+    do = f"use a {kind}, which {what} asks for" if what else f"use a {kind}"
     try:
         parse_quantity(known.uncertainty, dimension)
     except QuantityError:
         found = f"gauge {gauge} is a {known.kind}, to {known.uncertainty}: it reads no {dimension}"
-        return no("RW512", gauge, found, f"use a {kind}")
+        return no("RW512", gauge, found, do)
     if known.kind.startswith(FILM_GAUGE):
-        return no("RW512", gauge, f"gauge {gauge} is a {known.kind}: it reads films alone", f"use a {kind}")
+        return no("RW512", gauge, f"gauge {gauge} is a {known.kind}: it reads films alone", do)
     return None
 
 

@@ -155,6 +155,7 @@ def perform(
     who brings it.
     """
     act_id, at = act_id or station.new_id(), station.now()
+    kept: list[str] | None = None
     for _ in range(TRIES):
         head, state = station.follower.look(station.record)
         done = station.record.act(act_id)
@@ -169,7 +170,9 @@ def perform(
         decision = refused or decide(state)
         if station.late and not isinstance(decision, Refusal):
             decision = _there_then(state, station, decision, station.late.done) or decision
-        seen = [*evidence, *([] if isinstance(signed, Refusal) else _kept(station))]
+        if kept is None and not isinstance(signed, Refusal):
+            kept = _keep(station)
+        seen = [*evidence, *(kept or ())]
         drafts = (
             [_refused(act, decision, evidence, seen, pieces)]
             if isinstance(decision, Refusal)
@@ -191,8 +194,8 @@ def perform(
     )
 
 
-def _kept(station: Station) -> list[str]:
-    """The files attached to an act, and the scan it was entered from, by their hashes: kept beside the record."""
+def _keep(station: Station) -> list[str]:
+    """Keep the files attached to an act, and the scan it was entered from, beside the record; their hashes."""
     brought = [one.data for one in station.attached]
     if station.late and station.late.scan:
         brought.append(station.late.scan)

@@ -122,6 +122,11 @@ def test_a_bad_request_gets_one_clear_fault_and_changes_nothing(
     assert served.record.head() == before
 
 
+def test_an_act_that_is_none_and_an_id_that_is_none_are_told_together(served: Server) -> None:
+    said = served.browser("sawyer").post("/acts/none", json={"act_id": " ", "fields": {}})
+    assert [one["field"] for one in said.json()["trouble"]] == ["verb", "act_id"]
+
+
 def test_what_reads_the_servers_files_or_types_a_secret_stays_at_the_command_line(served: Server) -> None:
     sawyer = served.browser("sawyer")
     stay = set(TYPES) - set(verbs())

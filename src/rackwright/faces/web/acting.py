@@ -7,7 +7,7 @@ decides. An act id that was used is answered with what it did; `known.asked` say
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from hashlib import sha256
@@ -152,8 +152,7 @@ class Room:
         troubles: tuple[Trouble, ...] = ()
         there = False
         try:
-            kind = known(verb)
-            _is_an_id(act_id)
+            kind = known(verb, _no_id(act_id))
             values = read_values(kind.fields, (), REQUEST, json.dumps(fields).encode())
             if verb in OF_A_DEFINITION and "file" in values:
                 values["file"] = self._definition(values["file"])
@@ -209,30 +208,34 @@ class Room:
                 raise
 
 
-def known(verb: str) -> Type:
-    """Raises Stopped (RW504) for an act that is none, or is not for a request."""
-    kind = verbs().get(verb)
-    if kind is not None:
-        return kind
-    why = AT_THE_COMMAND_LINE.get(verb) or ("it reads a file" if verb in TYPES else "there is no such act")
-    do = f"use `rackwright log {verb}`" if verb in TYPES else f"acts are {', '.join(verbs())}"
-    raise Stopped([Fault("RW504", Where(REQUEST, 0, "verb"), f"{verb[:60]!r}: {why}", do)])
+def known(verb: str, besides: Sequence[Fault] = ()) -> Type:
+    """Raises Stopped (RW504) for an act that is none, or is not for a request, and with the faults found besides."""
+    kind, faults = verbs().get(verb), [*besides]
+    if kind is None:
+        why = AT_THE_COMMAND_LINE.get(verb) or (
+            "it reads a file" if verb in TYPES else "there is no such act"
+        )
+        do = f"use `rackwright log {verb}`" if verb in TYPES else f"acts are {', '.join(verbs())}"
+        faults = [Fault("RW504", Where(REQUEST, 0, "verb"), f"{verb[:60]!r}: {why}", do), *faults]
+    if kind is None or faults:
+        raise Stopped(faults)
+    return kind
 
 
-def _is_an_id(act_id: str) -> None:
-    if not act_id.strip() or len(act_id) > LONGEST_ID or not act_id.isprintable():
-        words = f"{act_id[:60]!r} is no id"
-        do = f"make a fresh one for each act, such as a UUID: printable, at most {LONGEST_ID} characters"
-        raise Stopped([Fault("RW504", Where(REQUEST, 0, "act_id"), words, do)])
+def _no_id(act_id: str) -> list[Fault]:
+    """What is wrong with an act's own id."""
+    if act_id.strip() and len(act_id) <= LONGEST_ID and act_id.isprintable():
+        return []
+    do = f"make a fresh one for each act, such as a UUID: printable, at most {LONGEST_ID} characters"
+    return [Fault("RW504", Where(REQUEST, 0, "act_id"), f"{act_id[:60]!r} is no id", do)]
 
 
 def _late(beside: Beside) -> Late | None:
     """Raises Stopped (RW504) for the scan of a paper of which nothing else is said."""
     if beside.scan and not beside.done:
         do = "give the day, or time in UTC, that the paper says it was done"
-        raise Stopped(
-            [Fault("RW504", Where(REQUEST, 0, "done"), "the scan of a paper, and no day of it", do)]
-        )
+        found = "the scan of a paper, and no day of it"
+        raise Stopped([Fault("RW504", Where(REQUEST, 0, "done"), found, do)])
     return Late(beside.done, beside.scan) if beside.done else None
 
 

@@ -133,16 +133,20 @@ def _troubles(troubles: tuple[Trouble, ...]) -> dict[str, Any]:
     return {"trouble": [trouble.to_json() for trouble in troubles]}
 
 
+def _browser(request: Request) -> bool:
+    return "text/html" in request.headers.get("accept", "")
+
+
 def _told(request: Request, troubles: tuple[Trouble, ...], code: int) -> Response:
     """As a page to a browser, as JSON to a program."""
-    if "text/html" in request.headers.get("accept", ""):
+    if _browser(request):
         return pages.drawn("refused.html", code, troubles=troubles)
     return JSONResponse(_troubles(troubles), code)
 
 
 async def _out(request: Request, error: Exception) -> Response:
     """No session: a page leads to where one signs in, anything else is told."""
-    if request.method == "GET" and "text/html" in request.headers.get("accept", ""):
+    if request.method == "GET" and _browser(request):
         return RedirectResponse("/sign-in", 303)
     words = Refusal("RW549", Where("request", 0, "Cookie"), "no session, or one that has ended", "sign in")
     return _told(request, (words,), 401)

@@ -62,7 +62,7 @@ async def _sent(request: Request) -> Sent:
     items = form.multi_items()
     texts = {name: value for name, value in items if isinstance(value, str)}
     sent = [(_name(one), await one.read()) for one in _files(items, "attach")]
-    scans = [(_name(one), await one.read()) for one in _files(items, "scan")][:1]
+    scans = [(_name(one), await one.read()) for one in _files(items, "scan")[:1]]
     typed = {name.removeprefix(KEY): text for name, text in texts.items() if name.startswith(KEY)}
     beside, wrong = Beside(done=texts.get("done", "").strip()), tuple[Trouble, ...]()
     try:

@@ -63,7 +63,7 @@ def measure(
             not_the_maker(state, station, serial, piece),
             by_the_rule(state, serial, written(r)),
             *(_can_decide(state, gauge, one, r) for one in exact),
-            *(reads(state, gauge, one.dimension, one.gauge) for one in exact if not one.by_gauge),
+            *(reads(state, gauge, one.dimension, one.gauge, one.name) for one in exact if not one.by_gauge),
         )
         if refused is not None:
             return refused

@@ -25,6 +25,7 @@ from typing import Any
 import apsw
 
 SECTOR = 512
+_OURS = "rackwright-tests-"
 _names = count()
 
 
@@ -32,11 +33,25 @@ _names = count()
 def in_memory() -> Iterator[Path]:
     """A folder in memory where the system has one: where the disk is simulated, real syncs only take time."""
     memory = Path("/dev/shm")
-    path = Path(tempfile.mkdtemp(dir=memory if memory.is_dir() else None))
+    where = memory if memory.is_dir() else Path(tempfile.gettempdir())
+    for left in where.glob(f"{_OURS}*"):  # by tests that were killed; a server whose folder goes stops by itself
+        if not _lives(int(left.name.removeprefix(_OURS).partition("-")[0])):
+            shutil.rmtree(left, ignore_errors=True)
+    path = Path(tempfile.mkdtemp(prefix=f"{_OURS}{os.getpid()}-", dir=where))
     try:
         yield path
     finally:
         shutil.rmtree(path)
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except PermissionError:
+        pass
+    return True
 
 
 class Disk(apsw.VFS):

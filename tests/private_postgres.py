@@ -1,7 +1,7 @@
 """A PostgreSQL server of the tests' own: in a folder that goes away, reached by a socket in it, by no port.
 
 It runs as an unprivileged user (root lowers itself, as PostgreSQL demands) with its settings as they come, fsync and
-all. Where the binaries are missing the tests fail and say what installs them; nothing is skipped. `-m "not postgres"`
+all, but for the size of its log. Where the binaries are missing the tests fail and say what installs them; nothing is skipped. `-m "not postgres"`
 leaves them out, on purpose and in words.
 """
 
@@ -48,6 +48,7 @@ class Server:
 
     def __init__(self, home: Path) -> None:
         self.home, self.data = home, home / "data"
+        self.lasting: dict[str, Path] = {}  # database -> the folder it lasts as long as
         self.user: dict[str, Any] = {}
         if os.getuid() == 0:
             who = _unprivileged()
@@ -73,7 +74,8 @@ class Server:
     def start(self) -> None:
         said = (self.home / "log").open("ab")
         run = [binaries() / "postgres", "-D", self.data, "-k", self.home, "-c", "listen_addresses=",
-               "-c", "max_connections=120", "-c", "superuser_reserved_connections=3"]  # fmt: skip
+               "-c", "max_connections=120", "-c", "superuser_reserved_connections=3",
+               "-c", "max_wal_size=128MB"]  # fmt: skip  # it lies in memory, where a gigabyte is dear
         self.process = subprocess.Popen([str(word) for word in run], stdout=said, stderr=said, cwd=self.home,
                                         **self.user)  # fmt: skip
         said.close()
@@ -110,17 +112,21 @@ class Server:
             row = connection.execute(query).fetchone()
         return row and row[0]
 
-    def database(self) -> str:
-        """The name of a new, empty database."""
+    def database(self, folder: Path) -> str:
+        """The name of a new, empty database, which is dropped some time after this folder is gone."""
+        for name in [name for name, folder in self.lasting.items() if not folder.exists()]:
+            self.sql(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+            del self.lasting[name]
         name = f"shop_{next(_names)}"
         self.sql(f"CREATE DATABASE {name}")
+        self.lasting[name] = folder
         return name
 
     def place(self, folder: Path) -> Path:
         """The record.url of a new, empty database in this folder."""
         folder.mkdir(parents=True, exist_ok=True)
         path = folder / "record.url"
-        path.write_text(self.url(self.database()) + "\n", "utf-8")
+        path.write_text(self.url(self.database(folder)) + "\n", "utf-8")
         return path
 
 

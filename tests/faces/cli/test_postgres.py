@@ -38,7 +38,7 @@ def test_the_drill_through_both_engines_loses_nothing(
     backup, again = tmp_path / "demo.zip", tmp_path / "again.zip"
     served, back = tmp_path / "served", tmp_path / "back"
     answer(run, "backup", "--shop", played_demo.folder, "--out", backup)
-    url = server.url(server.database())
+    url = server.url(server.database(tmp_path))
     restored = answer(run, "restore", backup, "--into", served, "--record", url)
     assert restored["answers"] == {"whole": True, "balanced": True, "believed": True}
     assert (served / "record.url").read_text() == f"{url}\n"
@@ -60,7 +60,7 @@ def test_the_drill_through_both_engines_loses_nothing(
 
 
 def test_a_shop_begun_in_a_database_and_taken_home(run: Run, server: Server, tmp_path: Path) -> None:
-    shop, url = tmp_path / "shop", server.url(server.database())
+    shop, url = tmp_path / "shop", server.url(server.database(tmp_path))
     sign = tmp_path / "sign"
     sign.write_text("four tubes and a block\n")
     answer(run, "new", shop, "--name", "Fell (invented)", "--by", "A. Quill", "--record", url, "--sign", sign)
@@ -71,7 +71,7 @@ def test_a_shop_begun_in_a_database_and_taken_home(run: Run, server: Server, tmp
     assert run("export", "--shop", shop, "--out", tmp_path / "e.jsonl")[0] == 0
     answer(run, "import", tmp_path / "e.jsonl", "--into", tmp_path / "home")
     assert run("export", "--shop", tmp_path / "home")[1].encode() == (tmp_path / "e.jsonl").read_bytes()
-    other = server.url(server.database())
+    other = server.url(server.database(tmp_path))
     answer(run, "import", tmp_path / "e.jsonl", "--into", tmp_path / "other", "--record", other)
     assert run("export", "--shop", tmp_path / "other")[1] == run("export", "--shop", tmp_path / "home")[1]
 
@@ -79,7 +79,7 @@ def test_a_shop_begun_in_a_database_and_taken_home(run: Run, server: Server, tmp
 def test_a_record_that_cannot_be_made_leaves_no_folder_that_names_it(
     run: Run, server: Server, tmp_path: Path
 ) -> None:
-    shop, url = tmp_path / "shop", server.url(server.database())
+    shop, url = tmp_path / "shop", server.url(server.database(tmp_path))
     new = ["--name", "Fell (invented)", "--by", "A. Quill", "--record"]
     answer(run, "new", shop, *new, url)
     assert troubles(run, "new", tmp_path / "two", *new, url, code=2) == ["RW501"]

@@ -29,14 +29,14 @@ postgres:  ## the PostgreSQL server that tests start for themselves, where the s
 	  echo "no PostgreSQL server, and none could be installed: apt-get install postgresql"; exit 1; }
 
 test: check postgres $(STAMP)  ## check, then every test, on SQLite and on PostgreSQL
-	$(BIN)/python -m pytest -n auto --dist loadgroup
+	$(BIN)/python -m pytest -n auto
 
 soak: postgres $(STAMP)  ## the long runs, part after part, then mutations; cut, it goes on where it stopped; ROUND=2 draws others, PART: one
 	@$(BIN)/python bench/soak.py --round "$(ROUND)" --part "$(PART)"
 	@test -n "$(PART)" || $(MAKE) mutations
 
 quick: postgres $(STAMP)  ## the tests without the long ones
-	$(BIN)/python -m pytest -n auto --dist loadgroup -m "not long"
+	$(BIN)/python -m pytest -n auto -m "not long"
 
 check: $(STAMP)  ## format, lint, strict types, import contract
 	$(BIN)/ruff format --check src tests bench

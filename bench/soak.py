@@ -79,7 +79,7 @@ def run(part: Part, folder: Path, round: str) -> bool:
     """The part's tests that are not noted yet; whether it came to its end."""
     notes, said = folder / "notes.jsonl", folder / f"{part.name}.txt"
     more = {"SOAK": round, "SOAK_NOTES": str(notes), "SOAK_PART": part.name, "HYPOTHESIS_PROFILE": "new"}
-    words = ["-n", "auto", "--dist", "loadgroup", *(f"tests/{test}" for test in part.tests)]
+    words = ["-n", "auto", *(f"tests/{test}" for test in part.tests)]
     print(f"{line(part, notes)}; {said}", flush=True)
     with said.open("ab") as out:
         pytest = subprocess.Popen(

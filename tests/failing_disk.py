@@ -34,7 +34,9 @@ def in_memory() -> Iterator[Path]:
     """A folder in memory where the system has one: where the disk is simulated, real syncs only take time."""
     memory = Path("/dev/shm")
     where = memory if memory.is_dir() else Path(tempfile.gettempdir())
-    for left in where.glob(f"{_OURS}*"):  # by tests that were killed; a server whose folder goes stops by itself
+    for left in where.glob(
+        f"{_OURS}*"
+    ):  # by tests that were killed; a server whose folder goes stops by itself
         if not _lives(int(left.name.removeprefix(_OURS).partition("-")[0])):
             shutil.rmtree(left, ignore_errors=True)
     path = Path(tempfile.mkdtemp(prefix=f"{_OURS}{os.getpid()}-", dir=where))

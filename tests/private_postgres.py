@@ -1,8 +1,8 @@
 """A PostgreSQL server of the tests' own: in a folder that goes away, reached by a socket in it, by no port.
 
 It runs as an unprivileged user (root lowers itself, as PostgreSQL demands) with its settings as they come, fsync and
-all, but for the size of its log. Where the binaries are missing the tests fail and say what installs them; nothing is skipped. `-m "not postgres"`
-leaves them out, on purpose and in words.
+all, but for the size of its log. Where the binaries are missing the tests fail and say what installs them; nothing is
+skipped. `-m "not postgres"` leaves them out, on purpose and in words.
 """
 
 from __future__ import annotations

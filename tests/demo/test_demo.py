@@ -23,7 +23,7 @@ from rackwright.demo import SECRETS
 from rackwright.record import project
 from rackwright.work.keeping.hindsight import in_hindsight
 
-pytestmark = [pytest.mark.long, pytest.mark.xdist_group("demo")]
+pytestmark = pytest.mark.long
 
 HEAVY = ('mass = "41 lb"', 'mass = "900 lb"')
 THIN = ("[change.outside]\nheight", '[change.tube]\nwall = "0.095 in"\n[change.outside]\nheight')

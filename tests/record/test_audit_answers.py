@@ -122,11 +122,12 @@ def test_an_index_that_is_behind_is_sound_and_one_that_is_ahead_is_not(shop: Rec
     assert ["index" in trouble.found for trouble in audited(shop.path, ahead).whole] == [True]
 
 
-@pytest.mark.parametrize("size", [1, 4, 1 << 14])
+@pytest.mark.parametrize(("size", "at_once"), [(1, 1), (4, 2), (16, 4), (1 << 14, 128)])
 def test_a_sound_history_is_whole_however_it_is_cut(
-    folder: Path, size: int, monkeypatch: pytest.MonkeyPatch
+    folder: Path, size: int, at_once: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(ranges, "SIZE", size)
+    monkeypatch.setattr(audits, "AT_ONCE", at_once)
     with make_record(folder / "record.db", [*shop_history(), *notes(9, 50)]) as shop:
         assert record.audit(shop).ok
     with record.create(folder / "empty.db") as empty:
@@ -135,6 +136,21 @@ def test_a_sound_history_is_whole_however_it_is_cut(
     assert audit.checked == ("0 events: envelope, leaf hash, order, act ids", "0 commits: root and peaks recomputed",
                              "0 files named by their hash", "0 heads in the record and 0 from outside",
                              "the clock: never a step back")  # fmt: skip
+
+
+@pytest.mark.parametrize("at_once", [1, 2, 4, 8])
+@pytest.mark.parametrize("seq", range(1, 10))
+def test_an_altered_or_moved_row_is_found_however_it_is_cut(
+    folder: Path, seq: int, at_once: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ranges, "SIZE", 8)
+    monkeypatch.setattr(audits, "AT_ONCE", at_once)
+    for name, change in (
+        ("altered", ("UPDATE event SET station = 'x' WHERE seq = ?", (seq,))),
+        ("moved", ("UPDATE event SET seq = seq + 50 WHERE seq >= ?", (seq,))),
+    ):
+        make_record(folder / name, notes(9)).close()
+        assert fields(audited(folder / name, change))[:1] == [f"event {seq}"]
 
 
 @pytest.mark.parametrize("method", ["moment", "inside", "index_weight", "envelopes"])

@@ -86,12 +86,12 @@ def test_no_row_has_a_number_below_the_least(tables: sa.Connection) -> None:
 
 def test_envelopes_are_those_of_the_rows_unless_one_cannot_be_read(tables: sa.Connection) -> None:
     write(tables, [2, 1, 3])
-    envelopes = rows.read_envelopes(tables, 0, 3)
-    assert envelopes is not None
-    assert [rows.event_in(each) for each in envelopes] == [note(1), note(2), note(3)]
+    [*read] = rows.read_envelopes(tables, 0, 3, 2)
+    assert [[rows.event_in(each) for each in some or ()] for some in read] == [[note(1), note(2)], [note(3)]]
+    assert [*rows.read_envelopes(tables, 3, 9, 2)] == []
     tables.execute(sa.update(schema.event).where(schema.event.c.seq == 3).values(body="{"))
-    assert rows.read_envelopes(tables, 0, 3) is None
-    assert len(rows.read_envelopes(tables, 0, 2) or ()) == 2
+    assert [some and len(some) for some in rows.read_envelopes(tables, 0, 3, 1)] == [1, 1, None]
+    assert [some and len(some) for some in rows.read_envelopes(tables, 0, 2, 2)] == [2]
 
 
 def test_rows_of_many_numbers_come_in_order_and_each_once(tables: sa.Connection) -> None:

@@ -171,8 +171,8 @@ def test_rows_are_given_as_they_stand_from_wherever_and_however_many(shop: Recor
     assert seqs(shop.rows(last=4)) == [-5, 0, 3, 4]
     assert seqs(shop.rows(after=3, last=5)) == [4, 5]
     assert seqs(shop.unchecked(0)) == []
-    assert shop.envelopes(2, 5) is None
-    assert [each[0][0] for each in shop.envelopes(3, 5) or []] == [4, 5]
+    assert [*shop.envelopes(2, 5, 9)] == [None]
+    assert [[each[0][0] for each in some or ()] for some in shop.envelopes(3, 6, 2)] == [[4, 5], [6]]
 
 
 def test_unchecked_events_are_those_up_to_a_number(shop: Record) -> None:

@@ -85,16 +85,14 @@ def set_pdf(
     """One PDF (PDF/A-3b) of the named template. `data` holds plain values and dataclasses."""
     stamp = datetime.datetime.fromisoformat(f"{head.date}T00:00:00+00:00")
     inputs = _inputs(head, data, attachments)
-    made = _compiler().compile(
-        _template(template), format="pdf", sys_inputs=inputs, pdf_standards="a-3b", timestamp=stamp
-    )
+    made = _press().set(template, inputs, format="pdf", pdf_standards="a-3b", timestamp=stamp)
     assert isinstance(made, bytes)
     return made
 
 
 def set_png(template: str, head: Head, data: Mapping[str, Any], ppi: float) -> list[bytes]:
     """One PNG a page of the named template, in full colour."""
-    made = _compiler().compile(_template(template), format="png", ppi=ppi, sys_inputs=_inputs(head, data, ()))
+    made = _press().set(template, _inputs(head, data, ()), format="png", ppi=ppi)
     assert made is not None
     return made if isinstance(made, list) else [made]
 
@@ -128,6 +126,27 @@ def _template(name: str) -> bytes:
     return (folder / "house.typ").read_bytes() + b"\n" + (folder / f"{name}.typ").read_bytes()
 
 
+class _Press:
+    """The compiler. It keeps what it computed for the last papers that it set, some 600 bytes for each of their data
+    (0.4 GB for a strength report): so much that a station that serves for weeks lets go of it now and then."""
+
+    MUCH = 1_000_000  # characters of data set since
+    AGE = 11  # so many papers later what was computed is let go
+
+    def __init__(self) -> None:
+        self._compiler = typst.Compiler(font_paths=typst.Fonts(include_system_fonts=False))
+        self._since = 0
+
+    def set(self, template: str, inputs: dict[str, str], **how: Any) -> Any:
+        made = self._compiler.compile(_template(template), sys_inputs=inputs, **how)
+        self._since += len(inputs["paper"])
+        if self._since > self.MUCH:
+            for _ in range(self.AGE):
+                self._compiler.compile(b"", format="png", ppi=1.0)  # an empty page
+            self._since = 0
+        return made
+
+
 @cache
-def _compiler() -> typst.Compiler:
-    return typst.Compiler(font_paths=typst.Fonts(include_system_fonts=False))
+def _press() -> _Press:
+    return _Press()

@@ -24,7 +24,7 @@ from rackwright.record.history import History, altered, compare_heads, walk
 from rackwright.record.keys import KEY_EVENTS, trust_of, unsound
 from rackwright.record.mentions import Scales
 from rackwright.record.projections import replay
-from rackwright.record.ranges import SIZE, Facts, facts_of, joined, ranges, sound
+from rackwright.record.ranges import AT_ONCE, SIZE, Facts, facts_of, joined, ranges, sound
 from rackwright.record.state import State
 from rackwright.record.store import Moment, Record
 from rackwright.seal import Head, Malformed, SignedHead, Trust, read_signed_head
@@ -153,9 +153,17 @@ def _parts(record: Record, moment: Moment, judge: Judge | None, each: Each | Non
             return None
 
     def read(after: int, upto: int) -> tuple[tuple[History, Facts], int] | None:
-        envelopes = record.envelopes(after, upto)
-        found = envelopes and sound(envelopes, after, upto, keep=each is None and judge is not None)
-        return (found, scales.events(envelopes)) if envelopes and found else None
+        found, weight, start = list[tuple[History, Facts]](), 0, after
+        for envelopes in record.envelopes(after, upto, AT_ONCE):
+            end = min(start + AT_ONCE, upto)
+            some = envelopes and sound(envelopes, start, end, keep=each is None and judge is not None)
+            if not envelopes or not some:
+                return None
+            found.append(some)
+            weight += scales.events(envelopes)
+            start = end
+        whole = joined(found) if start == upto else None
+        return (whole, weight) if whole else None
 
     questions: list[Callable[[], Any]] = [
         judged,

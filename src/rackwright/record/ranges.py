@@ -21,9 +21,11 @@ from rackwright.record.keys import KEY_EVENTS
 from rackwright.record.rows import Envelope, event_in
 from rackwright.seal import Tree, leaf_hash
 
-__all__ = ["SIZE", "Facts", "facts_of", "joined", "ranges", "sound"]
+__all__ = ["AT_ONCE", "SIZE", "Facts", "facts_of", "joined", "ranges", "sound"]
 
 SIZE = 16_384  # events of a range: a power of two
+#: of them, a power of two too: what is made of so many stays near the processor while it is asked
+AT_ONCE = 128
 _PAPERS = ("dossier", "head", *KEY_EVENTS)
 
 
@@ -52,14 +54,17 @@ def sound(
     """
     if len(envelopes) != upto - after:
         return None
-    columns = zip(*(row for row, *_ in envelopes), strict=True)
-    seqs, types, _, ids, ats, _, _, _, _, corrects, _, stored = columns
-    leaves = [leaf_hash(data) for *_, data in envelopes]
+    rows, touched, _, _, texts = zip(*envelopes, strict=True)
+    seqs, types, _, ids, ats, _, _, _, _, corrects, _, stored = zip(*rows, strict=True)
+    leaves = [*map(leaf_hash, texts)]
     acts = dict(zip(ids, seqs, strict=True))  # with the event that each ends with
     if not (
         seqs == (*range(after + 1, upto + 1),)
         and stored == (*map(bytes.hex, leaves),)
-        and all(which < seq for which, seq in zip(corrects, seqs, strict=True) if which is not None)
+        and (
+            corrects.count(None) == len(seqs)
+            or all(which < seq for which, seq in zip(corrects, seqs, strict=True) if which is not None)
+        )
         and sum(map(ne, ids, ids[1:])) == len(acts) - 1  # each stands together
     ):
         return None
@@ -68,7 +73,7 @@ def sound(
         n for n, less in enumerate(map(gt, times, times[1:])) if less
     ]  # as text; `steps_back` looks closer
     papers = [n for n, type in enumerate(types) if type in _PAPERS]
-    named = [n for n, (_, refs, *_) in enumerate(envelopes) if refs.files]
+    named = [n for n, refs in enumerate(touched) if refs.files]
     told = {0, len(seqs) - 1, *back, *(n + 1 for n in back), *papers, *named}
     events = [*map(event_in, envelopes)] if keep else ()
     facts = facts_of([event_in(envelopes[n]) for n in sorted(told)])

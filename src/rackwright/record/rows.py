@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -70,12 +71,20 @@ def read_rows(connection: sa.Connection, after: int, upto: int | None, limit: in
     return [_unrow(row) for row in _tuples(connection, _between(after, upto, limit))]
 
 
-def read_envelopes(connection: sa.Connection, after: int, upto: int) -> list[Envelope] | None:
-    """As `read_rows`, for whoever looks at very many and needs no event of most; None where one cannot be read."""
-    try:
-        return [_envelope(row) for row in _tuples(connection, _between(after, upto, None))]
-    except (Malformed, UnicodeEncodeError):
-        return None
+def read_envelopes(
+    connection: sa.Connection, after: int, upto: int, at_once: int
+) -> Iterator[list[Envelope] | None]:
+    """As `read_rows`, for whoever looks at very many, so many at once, and needs no event of most; where one cannot be
+    read it ends with None.
+    """
+    with _driver(connection, _between(after, upto, None)) as cursor:
+        while rows := cursor.fetchmany(at_once):
+            try:
+                envelopes = [*map(_envelope, rows)]
+            except (Malformed, UnicodeEncodeError):
+                yield None
+                return
+            yield envelopes
 
 
 def read_unchecked(connection: sa.Connection, after: int, upto: int) -> list[Event]:
@@ -108,8 +117,16 @@ def rows_at(connection: sa.Connection, seqs: Iterable[int]) -> list[Row]:
 
 
 def _tuples(connection: sa.Connection, query: sa.Select[Any]) -> Sequence[Sequence[Any]]:
-    """Plain tuples of the driver."""
-    return connection.execute(query).all()
+    with _driver(connection, query) as cursor:
+        rows: Sequence[Sequence[Any]] = cursor.fetchall()
+        return rows
+
+
+@contextmanager
+def _driver(connection: sa.Connection, query: sa.Select[Any]) -> Iterator[Any]:
+    """The driver's own cursor: its plain tuples are made and taken apart faster than rows that know their columns."""
+    with connection.execute(query) as found:
+        yield found.cursor
 
 
 def _batched(seqs: list[int], size: int = 500) -> Iterator[list[int]]:
@@ -211,7 +228,7 @@ def _read_back(text: Any) -> dict[str, Any] | None:
     try:
         value = orjson.loads(text)
         if (
-            orjson.dumps(value, option=_HOW).decode() == text
+            orjson.dumps(value, option=_HOW) == text.encode()
             and type(value) is dict
             and (text.isascii() or _LOW.fullmatch(text))
         ):
@@ -221,18 +238,19 @@ def _read_back(text: Any) -> dict[str, Any] | None:
     return None
 
 
-def _is_plain(held: Collection[Any], left: int) -> bool:
+def _is_plain(held: Iterable[Any], left: int) -> bool:
     """Are there no fractions in it, and do objects and lists lie in each other at most so deep?"""
-    if left < 1 or _FLAT.issuperset(map(type, held)):
-        return left > 0
-    return _ANY.issuperset(map(type, held)) and all(
-        _is_plain(each.values() if type(each) is dict else each, left - 1)
-        for each in held if type(each) is dict or type(each) is list
-    )  # fmt: skip
+    for each in held:
+        kind = type(each)
+        if kind is dict or kind is list:
+            if left < 2 or not _is_plain(each.values() if kind is dict else each, left - 1):
+                return False
+        elif kind not in _FLAT:
+            return False
+    return left > 0
 
 
 _FLAT = frozenset((str, int, bool, type(None)))
-_ANY = _FLAT | {dict, list}
 _LOW = re.compile("[\0-\uffff]*")
 _HOW = orjson.OPT_SORT_KEYS | orjson.OPT_STRICT_INTEGER  # below 2^53 in size
 

@@ -296,10 +296,10 @@ class Record:
                     end if end > start else None
                 )  # a file that is damaged may give the same again for ever
 
-    def envelopes(self, after: int, last: int) -> list[Envelope] | None:
+    def envelopes(self, after: int, last: int, at_once: int) -> Iterator[list[Envelope] | None]:
         """As `read_envelopes`; from the first on also what stands before it, where nothing was ever recorded."""
         with self._reading() as connection:
-            return read_envelopes(connection, after or LEAST, last)
+            yield from read_envelopes(connection, after or LEAST, last, at_once)
 
     def unchecked(self, last: int) -> list[Event]:
         """As `read_unchecked`, up to this event."""

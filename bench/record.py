@@ -16,8 +16,8 @@ Later that day of rows that are sound no event was made any more, and the machin
 quiet cores (load 1.4), three runs: 43,716 to 59,668 a second on one core, 110,290 to 114,439 on two, 17 us of processor
 an event; the code before, an hour earlier beside other work, 57,639 on two.
 
-2026-11-28, a third machine, 202,000 events: 45,996 a second on one core, 78,591 on two (22 us of processor an event); the
-code of the day before was as slow there. Rows read and asked a hundred at a time: 17.4 us; 1,000,000 events on two
+2026-11-28, a third machine, 202,000 events: 45,996 a second on one core, 78,591 on two (22 us of processor an event);
+the code of the day before was as slow there. Rows read and asked a hundred at a time: 17.4 us; 1,000,000 events on two
 quiet cores 93,687 to 107,793 a second, ten audits in processes of their own, half of them above 101,000.
 
 Where the audit's instructions went before (cachegrind, in thousands an event of 188; 310 with the judge): rows read

@@ -17,6 +17,7 @@ import sqlite3
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from functools import cache
 from itertools import count
 from pathlib import Path
 from random import Random
@@ -32,18 +33,23 @@ _names = count()
 @contextmanager
 def in_memory() -> Iterator[Path]:
     """A folder in memory where the system has one: where the disk is simulated, real syncs only take time."""
-    memory = Path("/dev/shm")
-    where = memory if memory.is_dir() else Path(tempfile.gettempdir())
-    for left in where.glob(
-        f"{_OURS}*"
-    ):  # by tests that were killed; a server whose folder goes stops by itself
-        if not _lives(int(left.name.removeprefix(_OURS).partition("-")[0])):
-            shutil.rmtree(left, ignore_errors=True)
-    path = Path(tempfile.mkdtemp(prefix=f"{_OURS}{os.getpid()}-", dir=where))
+    path = Path(tempfile.mkdtemp(prefix=f"{_OURS}{os.getpid()}-", dir=_cleared()))
     try:
         yield path
     finally:
         shutil.rmtree(path)
+
+
+@cache
+def _cleared() -> Path:
+    """Where the folders lie; those of tests that were killed are cleared, once in each process. A server whose folder
+    goes stops by itself."""
+    memory = Path("/dev/shm")
+    where = memory if memory.is_dir() else Path(tempfile.gettempdir())
+    for left in where.glob(f"{_OURS}*"):
+        if not _lives(int(left.name.removeprefix(_OURS).partition("-")[0])):
+            shutil.rmtree(left, ignore_errors=True)
+    return where
 
 
 def _lives(process: int) -> bool:

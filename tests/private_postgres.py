@@ -114,13 +114,17 @@ class Server:
 
     def database(self, folder: Path) -> str:
         """The name of a new, empty database, which is dropped some time after this folder is gone."""
-        for name in [name for name, folder in self.lasting.items() if not folder.exists()]:
-            self.sql(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
-            del self.lasting[name]
+        self._drop_the_left()
         name = f"shop_{next(_names)}"
         self.sql(f"CREATE DATABASE {name}")
         self.lasting[name] = folder
         return name
+
+    def _drop_the_left(self) -> None:
+        left = [name for name, folder in self.lasting.items() if not folder.exists()]
+        for name in left:
+            self.sql(f"DROP DATABASE IF EXISTS {name} WITH (FORCE)")
+            del self.lasting[name]
 
     def place(self, folder: Path) -> Path:
         """The record.url of a new, empty database in this folder."""

@@ -23,7 +23,7 @@ class Counted:
         return text
 
 
-def test_papers_of_any_size_set_one_after_another_never_keep_more_than_twice_what_is_much() -> None:
+def test_however_many_papers_are_set_no_more_than_much_is_kept_of_them() -> None:
     press, compiler = _Press(), Counted()
     press._compiler = compiler
     for number in range(100):

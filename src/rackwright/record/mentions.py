@@ -13,6 +13,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from hashlib import blake2b, shake_256
+from operator import attrgetter
 from secrets import token_bytes
 from typing import Any
 
@@ -70,18 +71,9 @@ def mentions(event: Event) -> set[Name]:
 
 def _named(type: str, refs: Refs, corrects: int | None, body: Mapping[str, Any]) -> set[Name]:
     found = set[Name]()
-    if (
-        refs.heats
-    ):  # one by one, since of most events most are empty: half the time of a loop over their names
-        found.update([place_of("heat", name) for name in refs.heats])
-    if refs.lots:
-        found.update([place_of("lot", name) for name in refs.lots])
-    if refs.pieces:
-        found.update([place_of("piece", name) for name in refs.pieces])
-    if refs.serials:
-        found.update([place_of("serial", name) for name in refs.serials])
-    if refs.gauges:
-        found.update([place_of("gauge", name) for name in refs.gauges])
+    for kind, named in zip(_TOUCHED, _touched(refs), strict=True):
+        if named:
+            found.update([place_of(kind, name) for name in named])
     _gather(body, found)
     if type in _RARE:
         found.add(("type", type))
@@ -115,6 +107,8 @@ def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
         _gather(value, found)
 
 
+_TOUCHED = ("heat", "lot", "piece", "serial", "gauge")
+_touched = attrgetter(*(f"{kind}s" for kind in _TOUCHED))  # of refs: all five at once
 _LISTS, _OBJECTS = (list, tuple), (dict, Mapping)  # the quick question first
 
 

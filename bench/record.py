@@ -18,7 +18,7 @@ an event; the code before, an hour earlier beside other work, 57,639 on two.
 
 2026-11-28, a third machine, 202,000 events: 45,996 a second on one core, 78,591 on two (22 us of processor an event);
 the code of the day before was as slow there. Rows read and asked a hundred at a time: 17.4 us; 1,000,000 events on two
-quiet cores 93,687 to 107,793 a second, ten audits in processes of their own, half of them above 101,000.
+quiet cores 103,691 to 109,302 a second, six audits, two in a process of their own.
 
 Where the audit's instructions went before (cachegrind, in thousands an event of 188; 310 with the judge): rows read
 20, envelope decoded and held to its canonical form 62, leaf hash, order and acts 35, the tree 10, the names in it and

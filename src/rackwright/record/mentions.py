@@ -13,7 +13,6 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
 from hashlib import blake2b, shake_256
-from operator import attrgetter
 from secrets import token_bytes
 from typing import Any
 
@@ -70,10 +69,10 @@ def mentions(event: Event) -> set[Name]:
 
 
 def _named(type: str, refs: Refs, corrects: int | None, body: Mapping[str, Any]) -> set[Name]:
-    found = set[Name]()
-    for kind, named in zip(_TOUCHED, _touched(refs), strict=True):
-        if named:
-            found.update([place_of(kind, name) for name in named])
+    held, found = vars(refs), set[Name]()
+    for kind, field in _REFS:
+        for name in held[field]:
+            found.add(place_of(kind, name))
     _gather(body, found)
     if type in _RARE:
         found.add(("type", type))
@@ -107,8 +106,7 @@ def _gather_of(kind: str, value: Any, found: set[Name]) -> None:
         _gather(value, found)
 
 
-_TOUCHED = ("heat", "lot", "piece", "serial", "gauge")
-_touched = attrgetter(*(f"{kind}s" for kind in _TOUCHED))  # of refs: all five at once
+_REFS = (("heat", "heats"), ("lot", "lots"), ("piece", "pieces"), ("serial", "serials"), ("gauge", "gauges"))
 _LISTS, _OBJECTS = (list, tuple), (dict, Mapping)  # the quick question first
 
 
